@@ -1,0 +1,117 @@
+"""What is wrong, where it stands and how to mend it; collected, then reported together."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """Errors stop a publish; warnings are printed and do not."""
+
+    ERROR = "error"
+    WARNING = "warning"
+
+
+@dataclass(frozen=True, slots=True)
+class Location:
+    """A place in a source file. Line and column count from 1; 0 means the file as a whole."""
+
+    file: str
+    line: int = 0
+    column: int = 0
+    text: str = ""
+    """The source line itself, without its line end."""
+
+    def __str__(self) -> str:
+        if self.line == 0:
+            return self.file
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One finding: a stable code, a place, what is wrong in a sentence, what to do about it."""
+
+    code: str
+    sentence: str
+    hint: str = ""
+    where: Location | None = None
+    severity: Severity = Severity.ERROR
+
+
+class PocketrefError(Exception):
+    """Something the user can mend; carries every problem found in the phase that stopped."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("; ".join(p.sentence for p in self.problems))
+
+
+@dataclass(slots=True)
+class ProblemLog:
+    """Collects problems through a phase, so that all are reported at once."""
+
+    problems: list[Problem] = field(default_factory=list)
+
+    def error(self, code: str, sentence: str, hint: str = "", where: Location | None = None) -> None:
+        """Note something that must be mended before anything is written."""
+        self.problems.append(Problem(code, sentence, hint, where))
+
+    def warn(self, code: str, sentence: str, hint: str = "", where: Location | None = None) -> None:
+        """Note something worth knowing that does not stop a publish."""
+        self.problems.append(Problem(code, sentence, hint, where, Severity.WARNING))
+
+    def extend(self, problems: Iterable[Problem]) -> None:
+        """Take over problems found elsewhere."""
+        self.problems.extend(problems)
+
+    @property
+    def errors(self) -> list[Problem]:
+        """The problems that stop a publish."""
+        return [p for p in self.problems if p.severity is Severity.ERROR]
+
+    def raise_errors(self) -> None:
+        """End a phase: raise PocketrefError with everything noted if any of it is an error."""
+        if self.errors:
+            raise PocketrefError(self.problems)
+
+
+def suggest_match(word: str, known: Iterable[str]) -> str:
+    """A hint naming the closest known word, or the list of them.
+
+    "did you mean 'foot'?" if one is close, else "use one of: foot, plate". Empty if nothing is known.
+    """
+    names = sorted(set(known))
+    close = difflib.get_close_matches(word, names, n=1, cutoff=0.6)
+    if close:
+        return f"did you mean '{close[0]}'?"
+    if not names:
+        return ""
+    shown = ", ".join(names[:12]) + (", ..." if len(names) > 12 else "")
+    return f"use one of: {shown}"
+
+
+def render_problem(problem: Problem) -> str:
+    """A problem as a reader sees it: place, sentence, source line with a caret, hint."""
+    place = f"{problem.where}: " if problem.where else ""
+    lines = [f"{place}{problem.severity}: {problem.sentence} [{problem.code}]"]
+    if problem.where and problem.where.line and problem.where.text.strip():
+        text, caret = _clip_line(problem.where.text, problem.where.column)
+        lines += [f"    {text}", f"    {' ' * caret}^"]
+    if problem.hint:
+        lines.append(f"    {problem.hint}")
+    return "\n".join(lines)
+
+
+def _clip_line(text: str, column: int, width: int = 96) -> tuple[str, int]:
+    """A source line short enough for a terminal, and where the caret goes under it (from 0)."""
+    text = text.replace("\t", " ")
+    caret = max(column - 1, 0)
+    if len(text) <= width:
+        return text, min(caret, len(text))
+    start = max(0, min(caret - width // 2, len(text) - width))
+    left, right = ("..." if start else ""), ("..." if start + width < len(text) else "")
+    return f"{left}{text[start : start + width]}{right}", caret - start + len(left)

@@ -1,0 +1,46 @@
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pocketref.units.length import Length
+from pocketref.units.rounding import round_to, round_to_mm
+
+
+@pytest.mark.parametrize(
+    ("thirty_seconds", "sixteenths"), [(1, 0), (3, 2), (5, 2), (-1, 0), (-3, -2), (33, 16), (35, 18)]
+)
+def test_a_tie_between_sixteenths_goes_to_the_even_one(thirty_seconds, sixteenths):
+    assert round_to(Length.from_inches(Fraction(thirty_seconds, 32))).inches == Fraction(sixteenths, 16)
+
+
+@pytest.mark.parametrize(("mm", "rounded"), [("0.5", 0), ("1.5", 2), ("2.5", 2), ("-0.5", 0), ("2.51", 3)])
+def test_a_tie_between_millimetres_goes_to_the_even_one(mm, rounded):
+    assert round_to_mm(Length.from_mm(Decimal(mm))).mm == rounded
+
+
+def test_millimetres_round_to_the_decimals_asked_for():
+    assert round_to_mm(Length.from_mm(Decimal("2.25")), places=1).mm == Fraction(22, 10)
+
+
+def test_rounding_keeps_the_system():
+    assert round_to(Length.from_mm(10)).system == "metric"
+    assert round_to_mm(Length.from_inches(1)).system == "us"
+
+
+@pytest.mark.parametrize("denominator", [0, -16])
+def test_a_denominator_below_one_is_refused(denominator):
+    with pytest.raises(ValueError, match="denominator"):
+        round_to(Length.from_inches(1), denominator)
+
+
+@settings(max_examples=80)
+@given(st.fractions(min_value=-5000, max_value=5000), st.integers(1, 64))
+def test_rounding_moves_at_most_half_a_step_and_only_once(inches, denominator):
+    rounded = round_to(Length.from_inches(inches), denominator)
+    assert abs(rounded.inches - inches) <= Fraction(1, 2 * denominator)
+    assert round_to(rounded, denominator) == rounded
