@@ -1,0 +1,1 @@
+"""Heat index and lightning distance by published formulas."""
