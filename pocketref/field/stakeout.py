@@ -1,0 +1,116 @@
+"""Which two pins to tape from when a station is set: the pair whose pulls cross best.
+
+Two pulls locate a station where their arcs cross. Each tape is taken as off by its tolerance, independently;
+the errors propagate to an error ellipse, whose semi-major axis is the predicted error.
+Arcs that cross squarely and short tapes make it small; arcs that graze make it grow without bound.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from pocketref.field.plan import Plan, Station
+from pocketref.field.pulls import Pull, measure_pull
+from pocketref.problems import PocketrefError, Problem, suggest_match
+from pocketref.units.length import Length
+
+_HUNDRED_FEET_IN = 1200
+# Tolerance of a metal tape, either way, by length up to so many inches: NIST Handbook 44, section 5.52.
+_TOLERANCES: tuple[tuple[int, Fraction], ...] = (
+    (6 * 12, Fraction(1, 32)),
+    (30 * 12, Fraction(1, 16)),
+    (55 * 12, Fraction(1, 8)),
+    (80 * 12, Fraction(3, 16)),
+    (_HUNDRED_FEET_IN, Fraction(1, 4)),
+)
+GRAZING_DEG = 5.0
+"""Arcs that cross at less than this are no fix at all: our own figure."""
+
+
+@dataclass(frozen=True, slots=True)
+class StakeoutPoint:
+    """A station and the two pulls to set it by.
+
+    `crossing_deg` is the angle between the pulls, 0 to 90, best at 90. `error_mm` is the predicted error in
+    the worst direction. The arcs cross twice; `side` says which crossing is meant, looking from the first
+    pull's pin to the second's.
+    """
+
+    station: str
+    pulls: tuple[Pull, Pull]
+    crossing_deg: float
+    error_mm: float
+    side: Literal["left", "right"]
+
+
+def find_tape_tolerance(length: Length) -> Length:
+    """How far off a good metal tape may be at this length, either way (NIST Handbook 44, section 5.52).
+
+    The handbook's table names whole feet and ends at 100 ft. A length between two rows has the longer row's
+    tolerance. A longer one is taken as laid in 100-ft lengths, and the tolerances add.
+    """
+    if length.inches < 0:
+        raise PocketrefError([Problem("length-negative", "a pull can't be shorter than nothing")])
+    full_tapes, rest = divmod(length.inches, _HUNDRED_FEET_IN)
+    tolerance = full_tapes * _TOLERANCES[-1][1]
+    if rest or not full_tapes:
+        tolerance += next(limit for upto, limit in _TOLERANCES if rest <= upto)
+    return Length(tolerance)
+
+
+def best_pulls(plan: Plan, pins: Iterable[Station], station: str) -> StakeoutPoint:
+    """The two pins to set a station from, by the smallest predicted error; of equal pairs the first given.
+
+    Pins may be stations of the plan or points of the ground's own, in the plan's frame. Raises PocketrefError
+    if the station is unknown or no two pins fix it.
+    """
+    if station not in plan.stations:
+        hint = suggest_match(station, plan.stations)
+        raise PocketrefError([Problem("station-unknown", f"the plan has no station '{station}'", hint)])
+    target = plan.stations[station]
+    usable = [pin for pin in pins if (pin.x_mm, pin.y_mm) != (target.x_mm, target.y_mm)]
+    points = (_fix_station(target, first, second) for first, second in itertools.combinations(usable, 2))
+    found = [point for point in points if point.crossing_deg >= GRAZING_DEG]
+    if not found:
+        sentence = f"no two pins fix station '{station}'"
+        hint = "add a pin off the line through the station and the other pins"
+        raise PocketrefError([Problem("stakeout-no-fix", sentence, hint)])
+    # Rounded, so that pairs that are equal by symmetry are equal here too.
+    return min(found, key=lambda point: round(point.error_mm, 9))
+
+
+def _fix_station(target: Station, first: Station, second: Station) -> StakeoutPoint:
+    bearings = [math.atan2(target.y_mm - pin.y_mm, target.x_mm - pin.x_mm) for pin in (first, second)]
+    turn = math.sin(bearings[1] - bearings[0])
+    crossing_deg = math.degrees(math.asin(min(1.0, abs(turn))))
+    taped = tuple(
+        measure_pull(pin, target, "offset", f"{pin.label} to {target.label}") for pin in (first, second)
+    )
+    errors = [find_tape_tolerance(pull.length).float_mm for pull in taped]
+    return StakeoutPoint(
+        target.name,
+        (taped[0], taped[1]),
+        crossing_deg,
+        _predict_error(bearings[1] - bearings[0], errors[0], errors[1]),
+        "left" if turn > 0 else "right",
+    )
+
+
+def _predict_error(angle: float, first_mm: float, second_mm: float) -> float:
+    """Semi-major axis of the error ellipse of two crossing tapes, mm; `angle` between them in radians.
+
+    The covariance of the crossing has trace (a² + b²) / sin² and determinant a²b² / sin², a and b being the
+    tapes' errors; its larger eigenvalue is the square of the semi-major axis.
+    """
+    sine_squared = math.sin(angle) ** 2
+    if sine_squared < 1e-18:
+        return math.inf
+    trace = (first_mm**2 + second_mm**2) / sine_squared
+    determinant = (first_mm * second_mm) ** 2 / sine_squared
+    root = math.sqrt(max(0.0, trace**2 / 4 - determinant))
+    return math.sqrt(trace / 2 + root)
