@@ -1,0 +1,1 @@
+"""YAML text to placed nodes to frozen, validated models whose references resolve."""

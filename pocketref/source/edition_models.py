@@ -1,0 +1,74 @@
+"""What an edition is, and the works that its figures and rulings cite."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from pydantic import Field, ValidationInfo, field_validator
+
+from pocketref.source.kinds import IsoDate, Name, OneOrMany, SectionName, Sentence, refuse_value
+from pocketref.source.located import SourceModel
+
+
+class WorkModel(SourceModel):
+    """A book or paper. Its sections are listed to be cited; their few words are ours."""
+
+    title: Sentence = Field(description="what the work is called")
+    mark: Sentence = Field(description="the few letters that stand for the work in print, such as HS")
+    edition: Sentence = Field(description="the edition or years that were read")
+    check: Sentence = Field(
+        default="", description="what must be compared with the work in force before printing"
+    )
+    sections: Mapping[SectionName, Sentence] = Field(description="each section cited, and what it is about")
+
+    @field_validator("mark")
+    @classmethod
+    def _keep_mark_short(cls, mark: str) -> str:
+        if len(mark) > 12:
+            refuse_value("value-text", f"the mark has {len(mark)} characters", "use at most 12", 12)
+        return mark
+
+
+class WorksModel(SourceModel):
+    """The file works.yaml."""
+
+    works: Mapping[Name, WorkModel] = Field(description="each work by the name it is cited by")
+
+    @field_validator("works")
+    @classmethod
+    def _keep_house_free(cls, works: Mapping[str, WorkModel]) -> Mapping[str, WorkModel]:
+        if "house" in works:
+            hint = "the word house cites the association itself; give the work another name"
+            refuse_value("value-name", "no work can be called 'house'", hint)
+        return works
+
+
+class ValidDates(SourceModel):
+    """The days an edition holds for, both included."""
+
+    from_: IsoDate = Field(description="the first day the edition holds for, such as 2027-02-01")
+    through: IsoDate = Field(description="the last day the edition holds for, such as 2027-12-31")
+
+    @field_validator("through")
+    @classmethod
+    def _come_after_start(cls, through: IsoDate, info: ValidationInfo) -> IsoDate:
+        start = info.data.get("from_")
+        if start is not None and through < start:
+            hint = "put the later day after 'through'"
+            refuse_value("value-date", f"the edition ends before {start}, its first day", hint)
+        return through
+
+
+class EditionModel(SourceModel):
+    """The file edition.yaml: whose edition this is, when it holds, and what goes into it."""
+
+    edition: Sentence = Field(description="the mark that tells this edition from others, such as 2027")
+    association: Sentence = Field(description="the association that issues the edition")
+    place: Sentence = Field(default="", description="where the association is")
+    invented: Sentence = Field(
+        default="", description="a sentence saying that the association is invented; none for a real one"
+    )
+    season: Sentence = Field(description="the season the edition is for, such as 2027")
+    valid: ValidDates = Field(description="{from: first day, through: last day}")
+    codes: OneOrMany[Name] = Field(description="the codes whose rulings go in, each a folder under rulings")
+    levels: OneOrMany[Name] = Field(description="the fields that go in, each a file under fields")

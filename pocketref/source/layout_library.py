@@ -1,0 +1,107 @@
+"""A layouts folder read whole, with its references into the content folder resolved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from pocketref.problems import Location, ProblemLog, suggest_match
+from pocketref.source.folder import FolderReader
+from pocketref.source.layout_models import (
+    BlockModel,
+    Blocks,
+    CallsBlockModel,
+    CardModel,
+    CautionBlockModel,
+    ChartBlockModel,
+    ColumnsModel,
+    SheetModel,
+    StockModel,
+    StocksModel,
+    StylesModel,
+    TextBlockModel,
+)
+from pocketref.source.library import Library
+
+
+@dataclass(frozen=True, slots=True)
+class Layouts:
+    """What a layouts folder says: stocks by name, the typographic scale, cards and sheets in order."""
+
+    stocks: Mapping[str, StockModel]
+    styles: StylesModel
+    cards: tuple[CardModel, ...]
+    sheets: tuple[SheetModel, ...]
+
+
+def read_layouts(layouts: Path, library: Library) -> Layouts:
+    """Everything in a layouts folder; raises PocketrefError with every problem of every file."""
+    problems = ProblemLog()
+    reader = FolderReader(layouts, problems)
+    reader.require("give the folder that holds stocks.yaml and styles.yaml")
+    stocks = reader.read("stocks.yaml", StocksModel)
+    styles = reader.read("styles.yaml", StylesModel)
+    cards = [reader.read(f"cards/{stem}.yaml", CardModel) for stem in reader.list_files("cards")]
+    sheets = [reader.read(f"sheets/{stem}.yaml", SheetModel) for stem in reader.list_files("sheets")]
+    known = stocks.stocks if stocks else None
+    for face in (*cards, *sheets):
+        if face is not None:
+            _check_face(face, library, known, problems)
+    problems.raise_errors()
+    if stocks is None or styles is None:
+        raise AssertionError("a file without a model must have raised")
+    placed = sorted((card for card in cards if card), key=lambda card: (len(card.number), card.number))
+    return Layouts(stocks.stocks, styles, tuple(placed), tuple(sheet for sheet in sheets if sheet))
+
+
+def walk_blocks(blocks: Blocks) -> Iterator[BlockModel]:
+    """Every block, those inside columns too."""
+    for block in blocks:
+        yield block
+        if isinstance(block, ColumnsModel):
+            for column in block.columns:
+                yield from walk_blocks(column.blocks)
+
+
+def _check_face(
+    face: CardModel | SheetModel,
+    library: Library,
+    stocks: Mapping[str, StockModel] | None,
+    problems: ProblemLog,
+) -> None:
+    """Every name that a card or sheet uses must lead somewhere."""
+    codes = {code for code, _ in library.rulings} | {field.code for field in library.fields.values()}
+    if stocks is not None:
+        _need(face.stock, stocks, "stock", face.locate("stock"), problems)
+    _need(face.code, codes, "code", face.locate("code"), problems)
+    if face.code in codes:
+        levels = [field.level for field in library.fields.values() if field.code == face.code]
+        _need(face.level, levels, "level", face.locate("level"), problems)
+    for part in (face.front, face.back):
+        for block in walk_blocks(part):
+            _check_block(block, face.code, library, problems)
+
+
+def _check_block(block: BlockModel, code: str, library: Library, problems: ProblemLog) -> None:
+    match block:
+        case ChartBlockModel() | CallsBlockModel():
+            subjects = [subject for table_code, subject in library.rulings if table_code == code]
+            _need(block.subject, subjects, "subject", block.locate("subject"), problems)
+        case TextBlockModel():
+            _need(block.text, library.texts, "text", block.locate("text"), problems)
+        case CautionBlockModel():
+            _need(block.caution, library.cautions, "caution", block.locate("caution"), problems)
+        case _:
+            pass
+
+
+def _need(
+    name: str,
+    known: Mapping[str, object] | list[str] | set[str],
+    what: str,
+    where: Location | None,
+    problems: ProblemLog,
+) -> None:
+    if name not in known:
+        problems.error(f"{what}-unknown", f"there is no {what} '{name}'", suggest_match(name, known), where)

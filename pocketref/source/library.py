@@ -1,0 +1,173 @@
+"""A content folder read whole: every file validated, every reference resolved, every problem told at once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeVar
+
+from pocketref.problems import Location, Problem, ProblemLog
+from pocketref.source.edition_models import EditionModel, WorkModel, WorksModel
+from pocketref.source.field_models import FieldModel
+from pocketref.source.folder import FolderReader
+from pocketref.source.kinds import Confidence
+from pocketref.source.located import SourceModel
+from pocketref.source.references import Sheaf, check_references
+from pocketref.source.ruling_models import SubjectModel, TableModel
+from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
+
+M = TypeVar("M", bound=SourceModel)
+
+SUBJECTS = "subjects"
+"""The folder under rulings that holds the facts; every other is named by a code."""
+
+
+@dataclass(frozen=True, slots=True)
+class Library:
+    """What a content folder says.
+
+    `fields` are keyed by "<code>-<level>", `rulings` by (code, subject). `warnings` stop nothing.
+    """
+
+    works: Mapping[str, WorkModel]
+    edition: EditionModel
+    fields: Mapping[str, FieldModel]
+    subjects: Mapping[str, SubjectModel]
+    rulings: Mapping[tuple[str, str], TableModel]
+    texts: Mapping[str, TextModel]
+    """By where they are: "mechanics/<file>/<text>"."""
+    cautions: Mapping[str, CautionModel]
+    warnings: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ConfidenceNote:
+    """How sure one statement is: a dimension, a tolerance, a row of a table, a text or a caution."""
+
+    confidence: Confidence
+    what: str
+    where: Location | None
+
+
+def read_library(content: Path) -> Library:
+    """Everything in a content folder; raises PocketrefError with every problem of every file.
+
+    Files are named in messages from the folder's own name on, whatever the working directory.
+    """
+    problems = ProblemLog()
+    reader = FolderReader(content, problems)
+    reader.require("give the folder that holds edition.yaml and works.yaml")
+    works = reader.read("works.yaml", WorksModel)
+    sheaf = Sheaf(
+        works=works.works if works else None,
+        edition=reader.read("edition.yaml", EditionModel),
+        fields=_read_fields(reader, problems),
+        subjects=_read_subjects(reader, problems),
+        rulings=_read_rulings(reader, problems),
+        mechanics=_read_mechanics(reader, problems),
+        cautions=_read_cautions(reader, problems),
+    )
+    check_references(sheaf, problems)
+    problems.raise_errors()
+    # Nothing is None any more: whatever could not be read has raised.
+    return Library(
+        works=sheaf.works or {},
+        edition=_need(sheaf.edition),
+        fields={key: _need(value) for key, value in sheaf.fields.items()},
+        subjects={key: _need(value) for key, value in sheaf.subjects.items()},
+        rulings={key: _need(value) for key, value in sheaf.rulings.items()},
+        texts={
+            f"mechanics/{name}/{text_name}": text
+            for name, model in sheaf.mechanics.items()
+            for text_name, text in _need(model).texts.items()
+        },
+        cautions={key: _need(value) for key, value in sheaf.cautions.items()},
+        warnings=tuple(problems.problems),
+    )
+
+
+def list_confidence(library: Library) -> tuple[ConfidenceNote, ...]:
+    """How sure each dimension, tolerance, row, text and caution is, in the order of the files."""
+    notes = []
+    for key, level in library.fields.items():
+        for name, dimension in (*level.dimensions.items(), *level.tolerances.items()):
+            notes.append(ConfidenceNote(dimension.confidence, f"{key}: {name}", dimension.location))
+    for (code, subject), table in library.rulings.items():
+        for number, row in enumerate(table.rows, start=1):
+            what = f"{code}, {subject}: row {number}, {row.ruling}"
+            notes.append(ConfidenceNote(row.confidence, what, row.location))
+    notes += [ConfidenceNote(text.confidence, name, text.location) for name, text in library.texts.items()]
+    for name, caution in library.cautions.items():
+        notes.append(ConfidenceNote(caution.confidence, f"cautions/{name}", caution.location))
+    return tuple(notes)
+
+
+def _need(model: M | None) -> M:
+    if model is None:
+        raise AssertionError("a file without a model must have raised")
+    return model
+
+
+def _read_fields(reader: FolderReader, problems: ProblemLog) -> dict[str, FieldModel | None]:
+    fields: dict[str, FieldModel | None] = {}
+    for stem in reader.list_files("fields"):
+        model = fields[stem] = reader.read(f"fields/{stem}.yaml", FieldModel)
+        if model is not None and model.key != stem:
+            sentence = f"the file is called '{stem}', but its code and level make '{model.key}'"
+            problems.error(
+                "name-mismatch", sentence, "rename the file, or mend 'code' or 'level'", model.locate("level")
+            )
+    return fields
+
+
+def _read_subjects(reader: FolderReader, problems: ProblemLog) -> dict[str, SubjectModel | None]:
+    subjects: dict[str, SubjectModel | None] = {}
+    for stem in reader.list_files(f"rulings/{SUBJECTS}"):
+        model = subjects[stem] = reader.read(f"rulings/{SUBJECTS}/{stem}.yaml", SubjectModel)
+        if model is not None:
+            _check_name("file", stem, model, "subject", problems)
+    return subjects
+
+
+def _read_rulings(reader: FolderReader, problems: ProblemLog) -> dict[tuple[str, str], TableModel | None]:
+    for stem in reader.list_files("rulings"):
+        shown = reader.show(f"rulings/{stem}.yaml")
+        hint = "move it into a code's folder, such as rulings/high-school"
+        problems.error("file-name", f"{shown} is in no code's folder", hint, Location(shown))
+    tables: dict[tuple[str, str], TableModel | None] = {}
+    for code in reader.list_folders("rulings"):
+        for stem in reader.list_files(f"rulings/{code}") if code != SUBJECTS else ():
+            model = tables[code, stem] = reader.read(f"rulings/{code}/{stem}.yaml", TableModel)
+            if model is not None:
+                _check_name("file", stem, model, "subject", problems)
+                _check_name("folder", code, model, "code", problems)
+    return tables
+
+
+def _read_mechanics(reader: FolderReader, problems: ProblemLog) -> dict[str, MechanicsModel | None]:
+    files: dict[str, MechanicsModel | None] = {}
+    for stem in reader.list_files("mechanics"):
+        model = files[stem] = reader.read(f"mechanics/{stem}.yaml", MechanicsModel)
+        if model is not None:
+            _check_name("file", stem, model, "mechanics", problems)
+    return files
+
+
+def _read_cautions(reader: FolderReader, problems: ProblemLog) -> dict[str, CautionModel | None]:
+    files: dict[str, CautionModel | None] = {}
+    for stem in reader.list_files("cautions"):
+        model = files[stem] = reader.read(f"cautions/{stem}.yaml", CautionModel)
+        if model is not None:
+            _check_name("file", stem, model, "caution", problems)
+    return files
+
+
+def _check_name(what: str, name: str, model: SourceModel, key: str, problems: ProblemLog) -> None:
+    """What a file or its folder is called must be what the file says it is about."""
+    said = getattr(model, key)
+    if said != name:
+        sentence = f"the {what} is called '{name}', but its '{key}' is '{said}'"
+        problems.error(
+            "name-mismatch", sentence, f"write '{key}: {name}', or rename the {what}", model.locate(key)
+        )

@@ -1,0 +1,173 @@
+"""Whether what the files name is there: works and sections, facts and answers, rulings, subjects, fields."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from pocketref.problems import ProblemLog, suggest_match
+from pocketref.source.edition_models import EditionModel, WorkModel
+from pocketref.source.field_models import Dimension, FieldModel
+from pocketref.source.kinds import HOUSE, Cite
+from pocketref.source.located import SourceModel
+from pocketref.source.ruling_models import NeverModel, RowModel, SubjectModel, TableModel
+from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
+
+
+@dataclass(frozen=True, slots=True)
+class Sheaf:
+    """Every file read so far; None stands for a file that is there but could not be read.
+
+    A reference to such a file is let pass: its own problems come first.
+    """
+
+    works: Mapping[str, WorkModel] | None
+    edition: EditionModel | None
+    fields: Mapping[str, FieldModel | None]
+    subjects: Mapping[str, SubjectModel | None]
+    rulings: Mapping[tuple[str, str], TableModel | None]
+    mechanics: Mapping[str, MechanicsModel | None]
+    cautions: Mapping[str, CautionModel | None]
+
+    def list_codes(self) -> list[str]:
+        """The codes that have a table, in order."""
+        return sorted({code for code, _ in self.rulings})
+
+
+def check_references(sheaf: Sheaf, problems: ProblemLog) -> None:
+    """Note every reference that leads nowhere, and every ruling that no row leads to."""
+    if sheaf.edition is not None:
+        _check_edition(sheaf.edition, sheaf, problems)
+    if sheaf.works is not None:
+        for cited in _list_cited(sheaf):
+            check_cites(cited, cited.source, sheaf.works, problems)
+    for table in sheaf.rulings.values():
+        if table is not None:
+            _check_table(table, sheaf.subjects, problems)
+
+
+def _list_cited(sheaf: Sheaf) -> Iterator[Dimension | RowModel | TextModel | CautionModel]:
+    """Everything that says where it comes from: fields, tables, texts, cautions."""
+    for level in sheaf.fields.values():
+        if level is not None:
+            yield from level.dimensions.values()
+            yield from level.tolerances.values()
+    for table in sheaf.rulings.values():
+        if table is not None:
+            yield from table.rows
+    for mechanics in sheaf.mechanics.values():
+        if mechanics is not None:
+            yield from mechanics.texts.values()
+    yield from (caution for caution in sheaf.cautions.values() if caution is not None)
+
+
+def _check_edition(edition: EditionModel, sheaf: Sheaf, problems: ProblemLog) -> None:
+    for index, level in enumerate(edition.levels):
+        if level not in sheaf.fields:
+            hint = suggest_match(level, sheaf.fields) or f"add fields/{level}.yaml"
+            problems.error(
+                "level-unknown", f"there is no field '{level}'", hint, edition.locate("levels", index)
+            )
+    codes = sheaf.list_codes()
+    for index, code in enumerate(edition.codes):
+        if code not in codes:
+            hint = suggest_match(code, codes) or f"add a table under rulings/{code}"
+            sentence = f"there are no rulings of a code '{code}'"
+            problems.error("code-unknown", sentence, hint, edition.locate("codes", index))
+    for key, names in (("levels", edition.levels), ("codes", edition.codes)):
+        _check_repeats(names, problems, edition, key)
+
+
+def _check_repeats(
+    names: Iterable[str],
+    problems: ProblemLog,
+    model: EditionModel | TableModel | RowModel | NeverModel,
+    *path: str,
+) -> None:
+    seen = set()
+    for index, name in enumerate(names):
+        if name in seen:
+            where = model.locate(*path, index)
+            problems.error("name-repeated", f"'{name}' stands twice in the list", "keep one", where)
+        seen.add(name)
+
+
+def check_cites(
+    model: SourceModel, sources: tuple[Cite, ...], works: Mapping[str, WorkModel], problems: ProblemLog
+) -> None:
+    """Note each citation under a model's key `source` whose work or section is not listed."""
+    for index, cite in enumerate(sources):
+        if cite.is_house:
+            continue
+        where = model.locate("source", index)
+        if cite.work not in works:
+            hint = suggest_match(cite.work, [*works, HOUSE])
+            problems.error("cite-work", f"works.yaml has no work '{cite.work}'", hint, where)
+        elif cite.section not in (sections := works[cite.work].sections):
+            hints = [
+                suggest_match(cite.section, sections),
+                f"add a new section under '{cite.work}' in works.yaml",
+            ]
+            sentence = f"'{cite.work}' lists no section '{cite.section}'"
+            problems.error("cite-section", sentence, "; ".join(filter(None, hints)), where)
+
+
+def _check_table(
+    table: TableModel, subjects: Mapping[str, SubjectModel | None], problems: ProblemLog
+) -> None:
+    _check_rulings(table, subjects, problems)
+    if table.subject not in subjects:
+        sentence = f"there are no facts for the subject '{table.subject}'"
+        hint = suggest_match(table.subject, subjects) or f"add rulings/subjects/{table.subject}.yaml"
+        problems.error("subject-unknown", sentence, hint, table.locate("subject"))
+        return
+    subject = subjects[table.subject]
+    if subject is None:
+        return
+    rows: list[RowModel | NeverModel] = [*table.never, *table.rows]
+    for row in rows:
+        _check_conditions(row, subject, problems)
+    for index, name in enumerate(table.order):
+        if name not in subject.facts:
+            sentence = f"'{subject.subject}' has no fact '{name}'"
+            problems.error(
+                "fact-unknown", sentence, suggest_match(name, subject.facts), table.locate("order", index)
+            )
+    _check_repeats(table.order, problems, table, "order")
+
+
+def _check_rulings(
+    table: TableModel, subjects: Mapping[str, SubjectModel | None], problems: ProblemLog
+) -> None:
+    for row in table.rows:
+        if row.ruling not in table.rulings:
+            hint = suggest_match(row.ruling, table.rulings)
+            sentence = f"this table has no ruling '{row.ruling}'"
+            problems.error("ruling-unknown", sentence, hint, row.locate("ruling"))
+    used = {row.ruling for row in table.rows}
+    for name, ruling in table.rulings.items():
+        if name not in used:
+            hint = "add a row for it, or take it out"
+            where = table.locate_key("rulings", name)
+            problems.warn("ruling-unused", f"no row leads to the ruling '{name}'", hint, where)
+        if ruling.see is not None and ruling.see not in subjects:
+            hint = suggest_match(ruling.see, subjects)
+            problems.error(
+                "subject-unknown", f"there is no subject '{ruling.see}'", hint, ruling.locate("see")
+            )
+
+
+def _check_conditions(row: RowModel | NeverModel, subject: SubjectModel, problems: ProblemLog) -> None:
+    for name, answers in row.when.items():
+        fact = subject.facts.get(name)
+        if fact is None:
+            sentence = f"'{subject.subject}' has no fact '{name}'"
+            hint = suggest_match(name, subject.facts)
+            problems.error("fact-unknown", sentence, hint, row.locate_key("when", name))
+            continue
+        for index, answer in enumerate(answers):
+            if answer not in fact.answers:
+                sentence = f"'{name}' has no answer '{answer}'"
+                hint = suggest_match(answer, fact.answers)
+                problems.error("answer-unknown", sentence, hint, row.locate("when", name, index))
+        _check_repeats(answers, problems, row, "when", name)

@@ -1,0 +1,145 @@
+"""A source file's text: read whole, checked before parsing, able to turn a line and column into a place."""
+
+from __future__ import annotations
+
+import difflib
+import re
+import stat
+from dataclasses import dataclass
+from pathlib import Path
+
+from pocketref.problems import Location, ProblemLog
+
+BIGGEST_FILE_BYTES = 5_000_000
+"""A season's content is a few hundred kilobytes; a file beyond this is no source of ours."""
+
+# What YAML 1.1 counts as a line break (section 4.2), so that lines here are the parser's lines.
+_LINE_BREAK = re.compile("\r\n|[\r\n\x85\u2028\u2029]")
+# What YAML 1.1 does not allow in a file (section 4.1, c-printable turned round).
+_UNPRINTABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
+_REPLACEMENT = "\ufffd"
+
+
+@dataclass(frozen=True, slots=True)
+class SourceText:
+    """The text of a file, the name it is shown by in messages, and its lines without their ends."""
+
+    file: str
+    text: str
+    lines: tuple[str, ...]
+
+    def locate(self, line: int, column: int) -> Location:
+        """The place at a line and column, both from 1; a place past the text becomes the end of the text."""
+        last = len(self.lines)
+        if line >= last and not "".join(self.lines[line - 1 :]).strip():
+            while last > 1 and not self.lines[last - 1].strip():
+                last -= 1
+            if last < line:
+                line, column = last, len(self.lines[last - 1]) + 1
+        return Location(self.file, line, column, self.lines[line - 1])
+
+
+def read_source_text(
+    path: Path, shown: str, problems: ProblemLog, within: Path | None = None
+) -> SourceText | None:
+    """The text of a UTF-8 file, or None with the reason noted.
+
+    `shown` names the file in messages. The file must lie in the folder `within` (its own folder if None)
+    once links are followed.
+    """
+    content = _read_bytes(path, shown, problems, within or path.parent)
+    if content is None:
+        return None
+    text = _decode(content, shown, problems)
+    if text is None:
+        return None
+    source = SourceText(shown, text, tuple(_LINE_BREAK.split(text)))
+    return source if _is_printable(source, problems) else None
+
+
+def clean_name(name: str) -> str:
+    """A name that can be printed whatever bytes it holds."""
+    return "".join(letter if letter.isprintable() else _REPLACEMENT for letter in name)
+
+
+def clip_text(text: str, longest: int = 60) -> str:
+    """Author's text short and printable enough to quote in a sentence."""
+    shown = clean_name(text[: longest + 1])
+    return shown if len(shown) <= longest else shown[: longest - 3] + "..."
+
+
+def _read_bytes(path: Path, shown: str, problems: ProblemLog, within: Path) -> bytes | None:
+    whole = Location(shown)
+    try:
+        if not path.resolve().is_relative_to(within.resolve()):
+            hint = "put the file itself there in place of the link"
+            problems.error("file-outside", f"{shown} is a link to a file outside its folder", hint, whole)
+            return None
+        info = path.stat()
+        if stat.S_ISDIR(info.st_mode):
+            problems.error("file-is-folder", f"{shown} is a folder", "a YAML file belongs here", whole)
+        elif not stat.S_ISREG(info.st_mode):
+            problems.error(
+                "file-unreadable", f"{shown} is not a plain file", "a YAML file belongs here", whole
+            )
+        elif info.st_size > BIGGEST_FILE_BYTES:
+            sentence = f"{shown} has {info.st_size:,} bytes; at most {BIGGEST_FILE_BYTES:,} are read"
+            problems.error("file-too-big", sentence, "check that it is the right file, or split it", whole)
+        else:
+            with path.open("rb") as file:
+                return file.read(BIGGEST_FILE_BYTES)
+    except (FileNotFoundError, NotADirectoryError):
+        problems.error("file-missing", f"{shown} is not there", _hint_for_missing(path), whole)
+    except (OSError, ValueError, RuntimeError) as error:
+        reason = getattr(error, "strerror", None) or "its name or a link cannot be followed"
+        sentence = f"{shown} cannot be read: {reason.lower()}"
+        problems.error("file-unreadable", sentence, "check its permissions and links", whole)
+    return None
+
+
+def _hint_for_missing(path: Path) -> str:
+    try:
+        beside = [
+            clean_name(other.name) for other in path.parent.iterdir() if other.suffix in {".yaml", ".yml"}
+        ]
+    except OSError:
+        return "the folder it should be in is not there either"
+    name = clean_name(path.name)
+    close = difflib.get_close_matches(name, beside, n=1)
+    return f"if '{close[0]}' is the file, name it '{name}'" if close else f"add a file named '{name}'"
+
+
+def _decode(content: bytes, shown: str, problems: ProblemLog) -> str | None:
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        hint = "save it again with the encoding UTF-8"
+        problems.error("text-not-utf8", f"{shown} is UTF-16, not UTF-8", hint, Location(shown))
+        return None
+    content = content.removeprefix(b"\xef\xbb\xbf")
+    try:
+        return content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        before = _LINE_BREAK.split(content[: error.start].decode("utf-8"))
+        after = content[error.start : error.start + 200].decode("utf-8", errors="replace")
+        line = _UNPRINTABLE.sub(_REPLACEMENT, before[-1] + _LINE_BREAK.split(after)[0])
+        problems.error(
+            "text-not-utf8",
+            f"the byte 0x{content[error.start]:02x} is not UTF-8 text",
+            "save the file again with the encoding UTF-8, or type the character again",
+            Location(shown, len(before), len(before[-1]) + 1, line),
+        )
+        return None
+
+
+def _is_printable(source: SourceText, problems: ProblemLog) -> bool:
+    found = _UNPRINTABLE.search(source.text)
+    if found is None:
+        return True
+    before = _LINE_BREAK.split(source.text[: found.start()])
+    line = _UNPRINTABLE.sub(_REPLACEMENT, source.lines[len(before) - 1])
+    problems.error(
+        "text-control-character",
+        f"the control character U+{ord(found.group()):04X} stands in the text",
+        "delete it; the caret shows where it is, though it may not be visible",
+        Location(source.file, len(before), len(before[-1]) + 1, line),
+    )
+    return False

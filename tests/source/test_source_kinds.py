@@ -1,0 +1,159 @@
+"""The kinds of value: what each takes and keeps, and what it refuses."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pydantic import TypeAdapter, ValidationError
+
+from pocketref.source.kinds import (
+    Cite,
+    DecimalNumber,
+    IsoDate,
+    LengthField,
+    LengthOrZero,
+    Name,
+    OneOrMany,
+    Sentence,
+    SignedLength,
+    Sources,
+    WholeNumber,
+    YesNo,
+    write_exact_length,
+)
+from pocketref.units.length import Length
+from pocketref.units.notation import read_length
+
+
+def read(kind: object, value: object) -> Any:
+    return TypeAdapter(kind).validate_python(value)
+
+
+def refusal(kind: object, value: object) -> dict[str, Any]:
+    with pytest.raises(ValidationError) as caught:
+        read(kind, value)
+    (error,) = caught.value.errors()
+    return {"code": error["type"], **error.get("ctx", {})}
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "value"),
+    [
+        (WholeNumber, "12", 12),
+        (WholeNumber, "-3", -3),
+        (YesNo, "yes", True),
+        (YesNo, "no", False),
+        (IsoDate, "2028-02-29", date(2028, 2, 29)),
+        (Name, "90-ft", "90-ft"),
+        (Sentence, "  feet  ", "feet"),
+        (Sentence, "cafe\u0301", "caf\u00e9"),
+        (Sentence, "folded\n", "folded"),
+        (OneOrMany[Name], "a", ("a",)),
+        (OneOrMany[Name], ["a", "b"], ("a", "b")),
+        (Sources, "house", (Cite("house"),)),
+        (Sources, ["hs-book 7-1-1", "house"], (Cite("hs-book", "7-1-1"), Cite("house"))),
+        (Cite, "pro-book 5.04(b)(5)", Cite("pro-book", "5.04(b)(5)")),
+        (LengthField, "8 1/2 in", Length.from_inches(Fraction(17, 2))),
+        (LengthOrZero, "0 in", Length.from_inches(0)),
+        (SignedLength, "-2 in", Length.from_inches(-2)),
+    ],
+)
+def test_a_kind_reads_its_text(kind: object, text: object, value: object) -> None:
+    assert read(kind, text) == value
+
+
+@pytest.mark.parametrize("text", ["2.50", "0", "-1.5", "10"])
+def test_a_decimal_number_keeps_its_digits(text: str) -> None:
+    assert str(read(DecimalNumber, text)) == text
+
+
+@pytest.mark.parametrize(
+    ("kind", "value"),
+    [
+        (WholeNumber, 3),
+        (DecimalNumber, Decimal("2.50")),
+        (YesNo, True),
+        (IsoDate, date(2027, 1, 1)),
+        (LengthField, Length.from_inches(1)),
+        (Cite, Cite("a", "1")),
+    ],
+)
+def test_a_value_that_is_already_right_passes(kind: object, value: object) -> None:
+    assert read(kind, value) == value
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "code", "hint"),
+    [
+        (WholeNumber, "1.5", "value-number", "digits only"),
+        (WholeNumber, "\u0661", "value-number", "digits only"),
+        (WholeNumber, "1_000", "value-number", "digits only"),
+        (WholeNumber, "9" * 5000, "value-number", "digits only"),
+        (DecimalNumber, "1,5", "value-number", "point"),
+        (DecimalNumber, "nan", "value-number", "point"),
+        (DecimalNumber, "1e999999", "value-number", "point"),
+        (YesNo, "true", "value-yes-no", "yes or no"),
+        (IsoDate, "1/2/2027", "value-date", "2027-02-01"),
+        (IsoDate, "2027-02-30", "value-date", "month"),
+        (Name, "High School", "value-name", "high-school"),
+        (Name, "a" * 61, "value-name", "shorten"),
+        (Name, "", "value-name", "lower-case"),
+        (Sentence, " ", "value-empty", "write"),
+        (Sentence, "two\nlines", "value-text", "one line"),
+        (Sentence, "x" * 401, "value-text", "shorten"),
+        (Sentence, "right\u202eleft", "value-text", "delete"),
+        (Cite, "7-1-1", "value-cite", "hs-book 7-1-1"),
+        (Cite, "Hs-Book 7-1-1", "value-cite", "hs-book 7-1-1"),
+        (Cite, "", "value-cite", "hs-book 7-1-1"),
+        (Cite, "house 3", "value-cite", "hs-book 7-1-1"),
+        (Cite, "hs-book 7-1-1 7-3-2", "value-cite", "[hs-book 7-1-1, hs-book 7-3-2]"),
+        (Cite, "hs-book 7_1", "value-cite", "letters"),
+        (LengthField, "17", "unit-missing", "17 ft or 17 in"),
+        (LengthField, "0 in", "length-range", ""),
+        (LengthField, ["17 in"], "value-kind", ""),
+        (LengthOrZero, "-1 in", "length-range", "sign"),
+    ],
+)
+def test_a_kind_refuses_with_a_remedy(kind: object, text: object, code: str, hint: str) -> None:
+    found = refusal(kind, text)
+    assert found["code"] == code
+    assert hint in found["hint"]
+    assert len(found["sentence"]) < 150
+
+
+def test_a_section_in_a_list_of_two_is_pointed_at() -> None:
+    assert refusal(Cite, "hs-book 7-1-1 7-3-2")["offset"] == 14
+
+
+def test_a_section_that_also_stands_in_the_works_name_is_pointed_at() -> None:
+    assert refusal(Cite, "a-1 1_")["offset"] == 5
+
+
+@given(st.builds(Length, st.fractions(Fraction(1, 64), 5000, max_denominator=64), st.just("us")))
+@settings(max_examples=50)
+def test_a_length_is_written_exactly(length: Length) -> None:
+    assert read_length(write_exact_length(length)) == length
+
+
+@given(st.decimals(Decimal("0.001"), Decimal(100_000), places=3))
+@settings(max_examples=50)
+def test_a_metric_length_is_written_exactly(mm: Decimal) -> None:
+    length = Length.from_mm(mm)
+    again = read_length(write_exact_length(length))
+    assert (again, again.system) == (length, "metric")
+
+
+@given(st.text(max_size=80))
+@settings(max_examples=100)
+def test_what_a_citation_says_reads_back(text: str) -> None:
+    try:
+        cite = read(Cite, text)
+    except ValidationError:
+        return
+    assert read(Cite, str(cite)) == cite
