@@ -1,0 +1,256 @@
+"""Publishes a folder whole: the target is the new one or still the old one, never something between."""
+
+from __future__ import annotations
+
+import ctypes
+import errno
+import os
+import re
+import secrets
+import shutil
+import sys
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+
+from pocketref.problems import PocketrefError, Problem
+
+if sys.platform != "win32":
+    import fcntl
+
+MARKER = "manifest.json"
+"""A folder that has things in it is replaced only if this file shows that it was published before."""
+
+_RENAME_EXCHANGE = 2  # linux/fs.h
+_AT_FDCWD = -100  # fcntl.h on Linux
+
+# What no file system or archive may be asked to keep: device separators, control and reserved characters.
+_UNSAFE = re.compile(r'[\x00-\x1f\x7f<>:"|?*\\]')
+
+_ELSEWHERE = "publish to a folder you may write to, with --out"
+_HINTS = {
+    errno.ENOSPC: ("disk-full", "free some space, or publish to another disk with --out"),
+    errno.EDQUOT: ("disk-full", "free some space, or publish to another disk with --out"),
+    errno.EROFS: ("folder-read-only", _ELSEWHERE),
+    errno.EACCES: ("folder-read-only", _ELSEWHERE),
+    errno.EPERM: ("folder-read-only", _ELSEWHERE),
+    errno.ENOTDIR: ("publish-target-not-folder", "name a folder with --out"),
+    errno.EEXIST: ("publish-target-not-folder", "name a folder with --out"),
+    errno.ENAMETOOLONG: ("file-name-unsafe", "choose a shorter name"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Workplace:
+    """Where one publish works: beside the target, so on its disk, under names that tell what they are."""
+
+    target: Path
+    new: Path
+    old: Path
+
+
+def publish_folder(target: Path, files: Mapping[str, bytes]) -> None:
+    """Make `target` a folder of exactly these files, all at once.
+
+    `files` maps relative names with forward slashes to contents. They are written beside the target and
+    flushed to the disk, then the two folders change places. What a killed run left is swept away first.
+    PocketrefError, with the target as it was and nothing left beside it: "file-name-unsafe",
+    "publish-target-not-folder", "publish-target-foreign" (it holds what no publish made: see `MARKER`),
+    "folder-read-only", "disk-full", "publish-failed".
+    """
+    _check_names(files)
+    target = Path(os.path.realpath(target))
+    _check_target(target)
+    try:
+        with ExitStack() as cleanup:
+            _make_parents(target.parent, cleanup)
+            _sweep_leftovers(target)
+            with _claim_workplace(target) as work:
+                _write_files(work.new, files)
+                _swap(work)
+                cleanup.pop_all()
+    except OSError as error:
+        raise _explain(error, target) from error
+
+
+def _check_names(files: Mapping[str, bytes]) -> None:
+    """Names must stay inside the folder, and no two may fall together where case does not count."""
+    folders = {str(parent).casefold() for name in files for parent in PurePosixPath(name).parents}
+    known: dict[str, str] = {}
+    problems = []
+    for name in sorted(files):
+        fault = _find_fault(name)
+        twin = known.setdefault(name.casefold(), name)
+        if not fault and twin != name:
+            fault = f"differs from {twin!r} in case alone"
+        elif not fault and name.casefold() in folders:
+            fault = "is also the name of a folder"
+        if fault:
+            problems.append(
+                Problem("file-name-unsafe", f"the file name {name!r} {fault}", "choose another name")
+            )
+    if problems:
+        raise PocketrefError(problems)
+
+
+def _find_fault(name: str) -> str:
+    """Why the name cannot be used, or nothing."""
+    if _UNSAFE.search(name):
+        return "holds a character that some systems do not allow"
+    parts = name.split("/")
+    if any(part in {"", ".", ".."} for part in parts):
+        return "does not stay inside the folder"
+    if any(part != part.strip() or part.endswith(".") for part in parts):
+        return "has a part that begins or ends with a space, or ends with a dot"
+    return ""
+
+
+def _check_target(target: Path) -> None:
+    """Only a folder that a publish made, or an empty one, may be replaced: whatever is in it will be gone."""
+    if not os.path.lexists(target):
+        return
+    if not target.is_dir():
+        _refuse("publish-target-not-folder", f"{target} is not a folder", "name a folder with --out")
+    try:
+        names = {entry.name for entry in target.iterdir()}
+    except OSError as error:
+        raise _explain(error, target) from error
+    if names and MARKER not in names:
+        sentence = f"{target} holds files that were not published, which publishing would remove"
+        _refuse("publish-target-foreign", sentence, "name a new or an empty folder with --out")
+
+
+def _refuse(code: str, sentence: str, hint: str) -> None:
+    raise PocketrefError([Problem(code, sentence, hint)])
+
+
+def _explain(error: OSError, target: Path) -> PocketrefError:
+    """The operating system's refusal as a problem a user can mend."""
+    code, hint = _HINTS.get(error.errno or 0, ("publish-failed", "nothing was changed; try again"))
+    said = (error.strerror or str(error)).lower()
+    return PocketrefError([Problem(code, f"{target} cannot be published: {said}", hint)])
+
+
+def _make_parents(folder: Path, cleanup: ExitStack) -> None:
+    """Make the folders above the target; those made are removed again if the publish fails."""
+    missing = [folder, *folder.parents]
+    missing = missing[: next(i for i, parent in enumerate(missing) if parent.exists())]
+    for parent in reversed(missing):
+        parent.mkdir()
+        cleanup.callback(_remove_empty, parent)
+
+
+def _remove_empty(folder: Path) -> None:
+    with suppress(OSError):
+        folder.rmdir()
+
+
+@contextmanager
+def _claim_workplace(target: Path) -> Iterator[_Workplace]:
+    """A fresh folder beside the target, locked while we live and removed with what it then holds.
+
+    The lock tells the next run that the folder is in use; the system drops it when we die.
+    """
+    token = secrets.token_hex(4)
+    work = _Workplace(target, *(target.parent / f".{target.name}.{kind}-{token}" for kind in ("new", "old")))
+    work.new.mkdir()
+    try:
+        handle = _lock(work.new)
+        try:
+            yield work
+        finally:
+            _unlock(handle)
+    finally:
+        shutil.rmtree(work.new, ignore_errors=True)
+        if os.path.lexists(target):
+            shutil.rmtree(work.old, ignore_errors=True)
+
+
+def _lock(folder: Path) -> int | None:
+    """Take the folder's lock; None where there are no such locks or another process has it."""
+    if sys.platform == "win32":
+        return None
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        os.close(handle)
+        return None
+    return handle
+
+
+def _unlock(handle: int | None) -> None:
+    if handle is not None:
+        os.close(handle)
+
+
+def _sweep_leftovers(target: Path) -> None:
+    """Remove what killed runs left beside the target; put the old edition back if one died in mid-swap."""
+    pattern = re.compile(re.escape(f".{target.name}.") + r"(new|old)-[0-9a-f]{8}")
+    for path in sorted(target.parent.iterdir()):
+        match = pattern.fullmatch(path.name)
+        handle = _lock(path) if match and path.is_dir() else None
+        if match is None or handle is None:
+            continue
+        try:
+            if match[1] == "old" and not os.path.lexists(target):
+                path.rename(target)
+            else:
+                shutil.rmtree(path, ignore_errors=True)
+        finally:
+            _unlock(handle)
+
+
+def _write_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write and flush every file, then every folder from the inside out."""
+    for name, data in sorted(files.items()):
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("xb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+    for inner, _, _ in os.walk(folder, topdown=False):
+        _flush_folder(Path(inner))
+
+
+def _flush_folder(folder: Path) -> None:
+    """Make the folder's entries outlive a power cut, where the system lets a folder be flushed."""
+    if sys.platform == "win32":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _swap(work: _Workplace) -> None:
+    """Put the new folder in the target's place; the old one ends up beside it."""
+    if not os.path.lexists(work.target):
+        work.new.rename(work.target)
+    elif not _exchange(work.new, work.target):
+        work.target.rename(work.old)
+        try:
+            work.new.rename(work.target)
+        except BaseException:
+            work.old.rename(work.target)
+            raise
+    with suppress(OSError):  # the swap is done: a folder that cannot be flushed must not undo it
+        _flush_folder(work.target.parent)
+
+
+def _exchange(one: Path, other: Path) -> bool:
+    """Let two folders change places in one step, so that at no time either is missing (Linux renameat2).
+
+    False where the system or the file system cannot; nothing has moved then.
+    """
+    if not sys.platform.startswith("linux"):
+        return False
+    library = ctypes.CDLL(None, use_errno=True)
+    if not hasattr(library, "renameat2"):
+        return False
+    names = [ctypes.c_char_p(os.fsencode(path)) for path in (one, other)]
+    status: int = library.renameat2(_AT_FDCWD, names[0], _AT_FDCWD, names[1], _RENAME_EXCHANGE)
+    return status == 0

@@ -1,0 +1,232 @@
+"""Drawing operators of PDF (ISO 32000-1, clauses 8 and 9) for the closed set of items.
+
+One `Drawing` is one content stream. It knows the pen, ink and type in force, so that an operator is written
+only where something changes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from functools import lru_cache
+
+from reportlab.pdfbase import pdfdoc
+
+from pocketref.output.contents import outline_blank
+from pocketref.output.numbers import number, numbers
+from pocketref.output.pdf_fonts import FontSetter
+from pocketref.scene.items import (
+    Cap,
+    CurveTo,
+    FormField,
+    Ink,
+    Item,
+    LineTo,
+    MoveTo,
+    Placed,
+    Scene,
+    Segment,
+    Shape,
+    Stroke,
+    Text,
+)
+from pocketref.scene.paths import extent_of_all
+from pocketref.units.length import PT_PER_MM
+
+_QUARTERS = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
+_ANCHOR_SHARE = {"start": 0.0, "middle": 0.5, "end": 1.0}
+_CAP_STYLE = {Cap.BUTT: 0, Cap.ROUND: 1}
+_TURN_PLACES = 6  # a turn is multiplied by lengths up to a page, so it needs more decimals than they do
+
+
+@lru_cache(maxsize=256)
+def ink_operands(ink: Ink) -> tuple[str, bool]:
+    """Operands of the colour operator and whether it is DeviceGray: an ink of black alone is a grey.
+
+    Black written as CMYK (0, 0, 0, 1) or as DeviceGray 0 prints with one plate; as RGB it would not.
+    """
+    cyan, magenta, yellow, black = ink.cmyk
+    if cyan == magenta == yellow == 0:
+        return number(1 - black), True
+    return numbers(cyan, magenta, yellow, black), False
+
+
+@lru_cache(maxsize=256)
+def _pen_operators(stroke: Stroke) -> str:
+    operands, is_grey = ink_operands(stroke.ink)
+    dash = numbers(*(length * PT_PER_MM for length in stroke.dash_mm))
+    width = number(stroke.width_mm * PT_PER_MM)
+    return f"{operands} {'G' if is_grey else 'K'} {width} w {_CAP_STYLE[stroke.cap]} J [{dash}] 0 d"
+
+
+@lru_cache(maxsize=256)
+def _fill_operators(ink: Ink) -> str:
+    operands, is_grey = ink_operands(ink)
+    return f"{operands} {'g' if is_grey else 'k'}"
+
+
+@lru_cache(maxsize=64)
+def _turn(angle: float) -> tuple[float, float]:
+    """Cosine and sine, exact for quarter turns."""
+    angle %= 360
+    return _QUARTERS.get(angle) or (math.cos(math.radians(angle)), math.sin(math.radians(angle)))
+
+
+def path_operators(path: tuple[Segment, ...]) -> str:
+    """The path's construction operators, millimetres turned into points."""
+    parts: list[str] = []
+    for segment in path:
+        if isinstance(segment, LineTo):
+            parts.append(f"{number(segment.x * PT_PER_MM)} {number(segment.y * PT_PER_MM)} l")
+        elif isinstance(segment, MoveTo):
+            parts.append(f"{number(segment.x * PT_PER_MM)} {number(segment.y * PT_PER_MM)} m")
+        elif isinstance(segment, CurveTo):
+            points = (segment.x1, segment.y1, segment.x2, segment.y2, segment.x, segment.y)
+            parts.append(numbers(*[value * PT_PER_MM for value in points]) + " c")
+        else:
+            parts.append("h")
+    return " ".join(parts)
+
+
+def _form_box(scene: Scene) -> str:
+    """The form's BBox operands in points. It clips, which a scene does not, so it holds every item."""
+    left, bottom, right, top = extent_of_all(scene.items)
+    edges = (min(left, 0), min(bottom, 0), max(right, scene.width_mm), max(top, scene.height_mm))
+    return numbers(*((edge + pad) * PT_PER_MM for edge, pad in zip(edges, (-1, -1, 1, 1), strict=True)))
+
+
+class SceneForms:
+    """The scenes of one document as Form XObjects, each written once however often it is placed."""
+
+    def __init__(self, doc: pdfdoc.PDFDocument, fonts: FontSetter) -> None:
+        self._doc = doc
+        self._fonts = fonts
+        self._scenes: dict[str, tuple[Scene, str]] = {}
+        self.streams: list[bytes] = []
+
+    def name_form(self, scene: Scene) -> str:
+        """The resource name of the scene's form, written on first use.
+
+        ValueError if two different scenes share a key, or if a scene holds a form field, which PDF allows on
+        pages alone.
+        """
+        known = self._scenes.get(scene.key)
+        if known is None:
+            name = f"Scene{len(self._scenes) + 1}"
+            self._scenes[scene.key] = (scene, name)
+            self._write_form(scene, name)
+            return name
+        if known[0] is not scene and known[0] != scene:
+            raise ValueError(f"two different scenes have the key {scene.key!r}")
+        return known[1]
+
+    def _write_form(self, scene: Scene, name: str) -> None:
+        blanks = [item.name for item in scene.items if isinstance(item, FormField)]
+        if blanks:
+            raise ValueError(f"the form field {blanks[0]!r} is inside the scene {scene.key!r}")
+        drawing = Drawing(self._fonts, self)
+        drawing.draw_items(scene.items)
+        content = drawing.encode()
+        self.streams.append(content)
+        entries = {
+            "Type": "/XObject",
+            "Subtype": "/Form",
+            "FormType": 1,
+            "BBox": f"[{_form_box(scene)}]",
+            "Resources": drawing.resources(),
+        }
+        stream = pdfdoc.PDFStream(pdfdoc.PDFDictionary(entries), content, [pdfdoc.PDFZCompress])
+        self._doc.Reference(stream, name)
+
+
+class Drawing:
+    """One content stream being written."""
+
+    def __init__(self, fonts: FontSetter, scenes: SceneForms) -> None:
+        self._fonts = fonts
+        self._scenes = scenes
+        self.code: list[str] = []
+        self._forms: set[str] = set()
+        # Unknown at the start: a form inherits the state of whatever it is placed on.
+        self._pen: Stroke | None = None
+        self._fill: Ink | None = None
+        self._type: tuple[str, float] | None = None
+
+    def draw_items(self, items: Sequence[Item]) -> None:
+        """Write items that are read together. A run is parted from the next by a space, which has no ink.
+
+        Without it, whoever listens to the page or copies from it gets the last word of a line and the first
+        of the next as one.
+        """
+        last = max((index for index, item in enumerate(items) if isinstance(item, Text)), default=-1)
+        for index, item in enumerate(items):
+            self._draw_item(item, " " if index < last else "")
+
+    def _draw_item(self, item: Item, gap: str) -> None:
+        """Write one item: a path, a run of text, a placed scene, or a blank's box."""
+        if isinstance(item, Text):
+            self._draw_text(item, gap)
+        elif isinstance(item, Shape):
+            self._draw_shape(item)
+        elif isinstance(item, Placed):
+            self._place_scene(item)
+        else:
+            self._draw_shape(outline_blank(item))
+
+    def encode(self) -> bytes:
+        """The finished stream."""
+        return "\n".join(self.code).encode("latin-1") + b"\n"
+
+    def resources(self) -> pdfdoc.PDFDictionary:
+        """The fonts and forms that the stream names."""
+        entries: dict[str, object] = {"Font": pdfdoc.PDFObjectReference(pdfdoc.BasicFonts)}
+        if self._forms:
+            forms = {name: pdfdoc.PDFObjectReference(name) for name in sorted(self._forms)}
+            entries["XObject"] = pdfdoc.PDFDictionary(forms)
+        return pdfdoc.PDFDictionary(entries)
+
+    def _draw_shape(self, shape: Shape) -> None:
+        stroke, fill = shape.stroke, shape.fill
+        if stroke is not None and stroke is not self._pen and stroke != self._pen:
+            self._pen = stroke
+            self.code.append(_pen_operators(stroke))
+        if fill is not None:
+            self._set_fill(fill)
+        painting = ("B" if fill else "S") if stroke else ("f" if fill else "n")
+        self.code.append(f"{path_operators(shape.path)} {painting}")
+
+    def _set_fill(self, ink: Ink) -> None:
+        if ink is not self._fill and ink != self._fill:
+            self._fill = ink
+            self.code.append(_fill_operators(ink))
+
+    def _draw_text(self, text: Text, gap: str) -> None:
+        pieces = self._fonts.encode(text.content + gap, text.face)
+        if not pieces:
+            return
+        self._set_fill(text.ink)
+        back = _ANCHOR_SHARE[text.anchor] * text.width_mm
+        if text.angle == 0:
+            place = f"{number((text.x - back) * PT_PER_MM)} {number(text.y * PT_PER_MM)} Td"
+        else:
+            cos, sin = _turn(text.angle)
+            turn = " ".join(number(value, _TURN_PLACES) for value in (cos, sin, -sin, cos))
+            start = numbers((text.x - back * cos) * PT_PER_MM, (text.y - back * sin) * PT_PER_MM)
+            place = f"{turn} {start} Tm"
+        shown = " ".join([self._show(name, string, text.size_pt) for name, string in pieces])
+        self.code.append(f"BT {place} {shown} ET")
+
+    def _show(self, font_name: str, string: str, size_pt: float) -> str:
+        """The string's operators; font and size are named only if they change, as they outlast ET."""
+        wanted = (font_name, size_pt)
+        if wanted == self._type:
+            return f"({string}) Tj"
+        self._type = wanted
+        return f"{font_name} {number(size_pt)} Tf ({string}) Tj"
+
+    def _place_scene(self, placed: Placed) -> None:
+        name = self._scenes.name_form(placed.scene)
+        self._forms.add(name)
+        cos, sin = _turn(90 * placed.quarter_turns)
+        place = numbers(cos, sin, -sin, cos, placed.x * PT_PER_MM, placed.y * PT_PER_MM)
+        self.code.append(f"q {place} cm /{name} Do Q")

@@ -1,0 +1,68 @@
+"""Typefaces embedded in SVG and HTML: WOFF2 subsets of just the characters used, as @font-face rules."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Collection, Mapping
+from functools import lru_cache
+from io import BytesIO
+
+from pocketref.scene.items import Face
+from pocketref.scene.typefaces import typeface
+
+# A name of our own: a subset is not the typeface its maker named, and must not be taken for an installed one.
+FAMILY = "pocketref"
+
+WEIGHT_AND_STYLE = {
+    Face.REGULAR: ("400", "normal"),
+    Face.MEDIUM: ("500", "normal"),
+    Face.BOLD: ("700", "normal"),
+    Face.ITALIC: ("400", "italic"),
+}
+
+# Name records that stay: copyright, licence and its address, as the SIL Open Font License 1.1 asks.
+_KEPT_NAMES = (0, 13, 14)
+
+
+def font_face_css(characters: Mapping[Face, Collection[str]]) -> str:
+    """One @font-face rule a line for each face in use, in the order of `Face`; empty if none is.
+
+    The font is in the rule itself, so that the drawing needs no other file.
+    """
+    rules = []
+    for face in Face:
+        if characters.get(face):
+            weight, style = WEIGHT_AND_STYLE[face]
+            data = base64.b64encode(subset_font(face, frozenset(characters[face]))).decode("ascii")
+            rules.append(
+                f'@font-face{{font-family:"{FAMILY}";font-weight:{weight};font-style:{style};'
+                f'src:url(data:font/woff2;base64,{data}) format("woff2")}}'
+            )
+    return "\n".join(rules)
+
+
+@lru_cache(maxsize=64)
+def subset_font(face: Face, characters: frozenset[str]) -> bytes:
+    """A WOFF2 file of the face with the given characters and no others.
+
+    Layout features are left out, so that a run is as wide as it was measured: without kerning, as in PDF. The
+    same characters give the same bytes.
+    """
+    # Deferred: slow to import, and needed only where type is embedded in SVG.
+    from fontTools.subset import Options, Subsetter
+    from fontTools.ttLib import TTFont
+
+    options = Options()
+    options.layout_features = []
+    options.hinting = False
+    options.name_IDs = list(_KEPT_NAMES)
+    options.notdef_outline = True
+    options.drop_tables += ["meta", "DSIG", "GDEF", "GPOS", "GSUB"]
+    with TTFont(typeface(face).path, lazy=True, recalcTimestamp=False) as font:
+        subsetter = Subsetter(options)
+        subsetter.populate(text="".join(sorted(characters)))
+        subsetter.subset(font)
+        font.flavor = "woff2"
+        buffer = BytesIO()
+        font.save(buffer)
+    return buffer.getvalue()

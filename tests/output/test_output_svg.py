@@ -1,0 +1,208 @@
+from __future__ import annotations
+
+import base64
+import math
+import re
+from io import BytesIO
+from xml.etree import ElementTree as ET
+
+import pytest
+from fontTools.ttLib import TTFont
+from output_samples import BALL, FIELD, ORANGE, PAIR, document, full_document, line, page, paragraph
+
+from pocketref.output.pdf import write_pdf
+from pocketref.output.readback import read_pdf
+from pocketref.output.svg import write_scene_svg, write_svg
+from pocketref.output.svg_fonts import font_face_css, subset_font
+from pocketref.problems import PocketrefError
+from pocketref.scene.inks import BLACK, WHITE
+from pocketref.scene.items import Cap, Face, Placed, Scene, Shape, Stroke
+from pocketref.scene.paths import circle, polyline, rectangle
+from pocketref.scene.typefaces import set_text, typeface
+
+SVG = "{http://www.w3.org/2000/svg}"
+HREF = "{http://www.w3.org/1999/xlink}href"
+
+
+def parse(*items, width=60.0, height=40.0, **options) -> ET.Element:
+    scene = Scene("sample", width, height, items)
+    return ET.fromstring(write_scene_svg(scene, title="Sample", description="For testing", **options))
+
+
+def only(root: ET.Element, tag: str) -> ET.Element:
+    (element,) = root.iter(f"{SVG}{tag}")
+    return element
+
+
+def test_it_is_as_large_as_the_scene_and_counts_in_millimetres():
+    root = parse(line(1, 1, "x"), width=127, height=76.2)
+    assert (root.get("width"), root.get("height")) == ("127mm", "76.2mm")
+    assert root.get("viewBox") == "0 0 127 76.2"
+
+
+def test_it_has_a_name_and_a_description_for_who_cannot_see_it():
+    text = write_scene_svg(BALL, title='Ball & "box" <1>', description="A ball < a bat")
+    root = ET.fromstring(text)
+    title, desc = only(root, "title"), only(root, "desc")
+    assert root.get("role") == "img"
+    assert root.get("aria-labelledby") == f"{title.get('id')} {desc.get('id')}"
+    assert title.text == 'Ball & "box" <1>'
+    assert desc.text == "A ball < a bat"
+    assert next(iter(root)) is title
+
+
+def test_a_control_character_in_the_description_does_not_break_the_file():
+    text = write_scene_svg(BALL, title="a\x00b", description="c\x0bd\ud800")
+    assert only(ET.fromstring(text), "title").text == "a\ufffdb"
+
+
+def test_y_is_turned_down():
+    root = parse(Shape(polyline([(0, 0), (10, 15)]), stroke=Stroke(0.3, BLACK)), line(5, 30, "x"), height=40)
+    assert only(root, "path").get("d") == "M0 40L10 25"
+    text = only(root, "text")
+    assert (text.get("x"), text.get("y")) == ("5", "10")
+
+
+def test_curves_fills_and_pens_are_written_in_full():
+    pen = Stroke(0.35, BLACK, (1, 0.5), Cap.ROUND)
+    path = only(parse(Shape(circle(10, 10, 5), stroke=pen, fill=ORANGE)), "path")
+    assert path.get("d").count("C") == 4
+    assert path.get("d").endswith("Z")
+    assert path.get("fill") == "#ff8000"
+    assert path.get("stroke") == "#000000"
+    assert path.get("stroke-width") == "0.35"
+    assert path.get("stroke-dasharray") == "1 0.5"
+    assert path.get("stroke-linecap") == "round"
+
+
+def test_a_shape_without_fill_is_empty_and_mitres_are_those_of_pdf():
+    root = parse(Shape(rectangle(1, 1, 5, 5), stroke=Stroke(0.2, BLACK)))
+    group = root.find(f"{SVG}g")
+    assert group.get("fill") == "none"
+    assert group.get("stroke-miterlimit") == "10"
+    assert only(root, "path").get("fill") is None
+
+
+def test_text_is_text_with_every_space_kept():
+    text = only(parse(line(1, 1, "a  b <&> \u00a0c")), "text")
+    assert text.text == "a  b <&> \u00a0c"
+    assert float(text.get("font-size")) == pytest.approx(8 * 25.4 / 72, abs=5e-5)
+    assert "textLength" not in text.attrib
+
+
+def test_a_turned_run_turns_the_same_way_as_in_pdf():
+    text = only(parse(set_text(10, 30, "up", Face.ITALIC, 8, WHITE, "middle", 90), height=40), "text")
+    assert text.get("transform") == "rotate(-90 10 10)"
+    assert text.get("text-anchor") == "middle"
+    assert text.get("font-style") == "italic"
+
+
+def test_a_blank_is_an_empty_thin_box_inside_its_field():
+    path = only(parse(FIELD, width=127, height=76), "path")
+    assert path.get("fill") is None
+    assert float(path.get("stroke-width")) < 0.25
+    numbers = [float(v) for v in re.findall(r"[0-9.]+", path.get("d"))]
+    half = float(path.get("stroke-width")) / 2
+    assert min(numbers[::2]) - half == pytest.approx(70, abs=0.002)
+    assert max(numbers[::2]) + half == pytest.approx(94, abs=0.002)
+
+
+def test_all_ids_are_unique_and_every_reference_finds_one():
+    root = parse(Placed(PAIR, 0, 0), Placed(BALL, 20, 0, 2))
+    ids = [element.get("id") for element in root.iter() if element.get("id")]
+    assert len(ids) == len(set(ids))
+    uses = [element.get(HREF)[1:] for element in root.iter(f"{SVG}use")]
+    assert len(uses) == 4
+    assert set(uses) < set(ids)
+
+
+def test_two_drawings_on_one_html_page_share_no_id():
+    texts = [write_scene_svg(BALL, title=title, description="d") for title in ("one", "two")]
+    first, second = ({e.get("id") for e in ET.fromstring(text).iter() if e.get("id")} for text in texts)
+    assert first.isdisjoint(second)
+
+
+def test_two_different_scenes_of_one_key_are_a_mistake():
+    with pytest.raises(ValueError, match="two different scenes"):
+        parse(Placed(Scene("k", 1, 1, ()), 0, 0), Placed(Scene("k", 2, 1, ()), 0, 0))
+
+
+def test_a_missing_glyph_is_told():
+    with pytest.raises(PocketrefError, match=r"U\+2603"):
+        parse(line(1, 1, "☃"))
+
+
+def faces_in(css: str) -> dict[tuple[str, str], TTFont]:
+    found = {}
+    for weight, style, data in re.findall(
+        r"font-weight:(\d+);font-style:(\w+);src:url\(data:font/woff2;base64,([^)]+)\)", css
+    ):
+        found[weight, style] = TTFont(BytesIO(base64.b64decode(data)))
+    return found
+
+
+def test_the_embedded_fonts_hold_exactly_the_characters_used():
+    root = parse(line(1, 1, "7 ft ½"), Placed(Scene("in", 9, 9, (line(1, 1, "bold", Face.BOLD),)), 0, 0))
+    faces = faces_in(only(root, "style").text)
+    assert {key: set(map(chr, font.getBestCmap())) for key, font in faces.items()} == {
+        ("400", "normal"): set("7 ft½"),
+        ("700", "normal"): set("bold"),
+    }
+    assert all(font.flavor == "woff2" for font in faces.values())
+
+
+def test_embedded_glyphs_are_as_wide_as_they_were_measured():
+    text = "Tape 127′ 3 ⅜″"
+    font = TTFont(BytesIO(subset_font(Face.MEDIUM, frozenset(text))))
+    em, cmap = font["head"].unitsPerEm, font.getBestCmap()
+    width_em = sum(font["hmtx"][cmap[ord(c)]][0] for c in text) / em
+    assert width_em * 10 * 25.4 / 72 == pytest.approx(typeface(Face.MEDIUM).measure_mm(text, 10))
+    assert not {"GPOS", "GSUB", "kern"} & set(font.keys())
+
+
+def test_the_font_keeps_its_licence():
+    names = TTFont(BytesIO(subset_font(Face.REGULAR, frozenset("a"))))["name"]
+    assert "Open Font License" in names.getDebugName(13)
+    assert names.getDebugName(0)
+
+
+def test_fonts_can_be_left_to_the_page_around():
+    root = parse(line(1, 1, "abc"), embed_fonts=False)
+    assert not list(root.iter(f"{SVG}style"))
+    assert faces_in(font_face_css({Face.REGULAR: {"a"}, Face.BOLD: set()})).keys() == {("400", "normal")}
+    assert font_face_css({}) == ""
+
+
+def test_a_page_is_written_with_all_that_is_on_it():
+    sample = full_document().pages[0]
+    root = ET.fromstring(write_svg(sample, title="Front", description="The front"))
+    texts = [element.text for element in root.iter(f"{SVG}text")]
+    assert "Out of the box – 7′ 2 ½″" in texts
+    assert "outside (wholly)" in texts
+    assert "HS 7-3-1" in texts
+
+
+def transform_of(element: ET.Element) -> tuple[float, ...]:
+    """The matrix of a transform made of translate and rotate, column vectors as in SVG."""
+    a, b, c, d, e, f = 1.0, 0.0, 0.0, 1.0, 0.0, 0.0
+    for name, inside in re.findall(r"(\w+)\(([^)]*)\)", element.get("transform", "")):
+        values = [float(v) for v in inside.split()]
+        if name == "translate":
+            e, f = a * values[0] + c * values[1] + e, b * values[0] + d * values[1] + f
+        else:
+            cos, sin = math.cos(math.radians(values[0])), math.sin(math.radians(values[0]))
+            a, b, c, d = a * cos + c * sin, b * cos + d * sin, -a * sin + c * cos, -b * sin + d * cos
+    return a, b, c, d, e, f
+
+
+@pytest.mark.parametrize("turns", [0, 1, 2, 3])
+def test_a_placed_scene_lies_where_it_lies_in_pdf(turns):
+    scene = Scene("turned", 30, 20, (line(7, 4, "here"),))
+    sample = page(paragraph(Placed(scene, 50, 40, turns)))
+    (printed,) = read_pdf(write_pdf(document(sample))).pages[0].texts
+    root = ET.fromstring(write_svg(sample, title="t", description="d"))
+    a, b, c, d, e, f = transform_of(only(root, "use"))
+    text = only(root, "text")
+    x, y = float(text.get("x")), float(text.get("y"))
+    assert a * x + c * y + e == pytest.approx(printed.x, abs=0.002)
+    assert 76.2 - (b * x + d * y + f) == pytest.approx(printed.y, abs=0.002)
