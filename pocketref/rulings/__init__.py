@@ -1,0 +1,1 @@
+"""Decision tables: ruling, audit, charts, contrasts and case plays."""

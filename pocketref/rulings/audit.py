@@ -1,0 +1,311 @@
+"""What is wrong with a table, exactly: plays met by two rows or by none, and parts of it that do nothing.
+
+Hit policy *unique* (OMG DMN): every combination that can happen meets exactly one row.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import islice
+
+from pocketref.problems import Location, Problem, Severity
+from pocketref.rulings.boxes import Box, BoxIndex, Combination, bits, intersect
+from pocketref.rulings.cover import cover_set
+from pocketref.rulings.leftover import is_covered, leftover_pieces
+from pocketref.rulings.pieces import Pieces
+from pocketref.rulings.table import NO_RULING, Row, Table
+
+MOST_GAPS = 40
+"""Gaps listed at most; a reader mends these first and looks again."""
+MOST_GAP_PIECES = 1000
+MOST_OVERLAPS = 400
+"""Overlaps listed at most."""
+MOST_LIVE_PIECES = 4000
+"""Idle parts are looked for while the possible plays are no more boxes than this."""
+
+
+@dataclass(frozen=True, slots=True)
+class Overlap:
+    """Two rows that meet the same plays."""
+
+    when: Combination
+    first: Row
+    second: Row
+
+
+@dataclass(frozen=True, slots=True)
+class NeverOverlap:
+    """A row whose conditions include plays that cannot happen. No fault: those plays never come up."""
+
+    when: Combination
+    row: Row
+    never: Row
+
+
+@dataclass(frozen=True, slots=True)
+class IdleAnswers:
+    """Two answers of a fact that lead to the same outcome whatever the other answers are."""
+
+    fact: str
+    first: str
+    second: str
+
+
+@dataclass(frozen=True, slots=True)
+class Audit:
+    """The findings on one table, all in the author's order.
+
+    - `overlaps`: pairs of rows that meet the same possible play, whatever their outcomes;
+      `overlaps_complete` is false if there are more than are listed.
+    - `gaps`: the possible plays no row rules on, as few maximal combinations (they may overlap);
+      `gaps_complete` is false if there are more than are listed.
+    - `dead_rows`: rows that no possible play meets.
+    - `never_overlaps`: rows that include impossible plays (information, not a fault).
+    - `impossible_answers`: (fact, answer) that can never happen.
+    - `idle_facts`: facts that can all be left out and still every outcome is known.
+    - `idle_answers`: pairs of answers nowhere distinguishable, of the other facts.
+    - `unused_outcomes`: names in `outcomes` that no row which can be met leads to.
+
+    A play without a ruling counts as an outcome of its own in the idle findings. These are left empty, and
+    `idle_complete` is false, while not all gaps are known or `never` cuts the rows into too many pieces.
+    """
+
+    table: Table
+    overlaps: tuple[Overlap, ...]
+    overlaps_complete: bool
+    gaps: tuple[Combination, ...]
+    gaps_complete: bool
+    dead_rows: tuple[Row, ...]
+    never_overlaps: tuple[NeverOverlap, ...]
+    impossible_answers: tuple[tuple[str, str], ...]
+    idle_complete: bool
+    idle_facts: tuple[str, ...]
+    idle_answers: tuple[IdleAnswers, ...]
+    unused_outcomes: tuple[str, ...]
+
+    @property
+    def is_unique(self) -> bool:
+        """Whether every possible play meets exactly one row."""
+        return not self.overlaps and not self.gaps
+
+
+def audit_table(table: Table) -> Audit:
+    """Audit a table whose names are known (see `check_names`), without listing its combinations."""
+    space = table.space
+    overlaps, overlaps_complete = _find_overlaps(table)
+    gap_pieces, gaps, gaps_complete = _find_gaps(table)
+    dead = [is_covered(box, table.never_boxes) for box in table.row_boxes]
+    used = {row.outcome for row, is_dead in zip(table.rows, dead, strict=True) if not is_dead}
+    impossible = _impossible_answers(table) if table.never else ()
+    pieces = _live_pieces(table, gap_pieces) if gaps_complete else None
+    everything = range(len(space.names))
+    asked = pieces.enough_places(pieces.everyone, everything) if pieces else everything
+    return Audit(
+        table=table,
+        overlaps=overlaps,
+        overlaps_complete=overlaps_complete,
+        gaps=tuple(space.describe(box) for box in gaps),
+        gaps_complete=gaps_complete,
+        dead_rows=tuple(row for row, is_dead in zip(table.rows, dead, strict=True) if is_dead),
+        never_overlaps=_find_never_overlaps(table),
+        impossible_answers=impossible,
+        idle_complete=pieces is not None,
+        idle_facts=tuple(name for place, name in enumerate(space.names) if place not in asked),
+        idle_answers=_find_idle_answers(pieces, asked, impossible) if pieces else (),
+        unused_outcomes=tuple(name for name in table.outcomes if name not in used),
+    )
+
+
+def _live_pieces(table: Table, gap_pieces: list[Box]) -> Pieces | None:
+    """The possible plays, labelled with their outcome; None if they fall into too many boxes."""
+    boxes = list(gap_pieces)
+    labels = [NO_RULING] * len(gap_pieces)
+    for row, box in zip(table.rows, table.row_boxes, strict=True):
+        boxes += islice(leftover_pieces(box, table.never_boxes), MOST_LIVE_PIECES + 1 - len(boxes))
+        labels += [row.outcome] * (len(boxes) - len(labels))
+        if len(boxes) > MOST_LIVE_PIECES:
+            return None
+    return Pieces(table.space, boxes, labels)
+
+
+def _find_overlaps(table: Table) -> tuple[tuple[Overlap, ...], bool]:
+    """The overlaps, and whether that is all of them."""
+    index = BoxIndex(table.space.full, table.row_boxes)
+    found: list[Overlap] = []
+    for number, box in enumerate(table.row_boxes):
+        for other in bits(index.meeting(box) >> (number + 1) << (number + 1)):
+            common = intersect(box, table.row_boxes[other])
+            if is_covered(common, table.never_boxes):
+                continue
+            if len(found) == MOST_OVERLAPS:
+                return tuple(found), False
+            found.append(Overlap(table.space.describe(common), table.rows[number], table.rows[other]))
+    return tuple(found), True
+
+
+def _find_gaps(table: Table) -> tuple[list[Box], tuple[Box, ...], bool]:
+    """Disjoint pieces of the plays without a ruling, the same merged, and whether that is all of them."""
+    full = table.space.full
+    ruled = (*table.row_boxes, *table.never_boxes)
+    pieces = list(islice(leftover_pieces(full, ruled), MOST_GAP_PIECES + 1))
+    cover = cover_set(full, pieces, ruled, MOST_GAPS)
+    return pieces, cover.boxes, cover.whole and len(pieces) <= MOST_GAP_PIECES
+
+
+def _find_never_overlaps(table: Table) -> tuple[NeverOverlap, ...]:
+    index = BoxIndex(table.space.full, table.never_boxes)
+    return tuple(
+        NeverOverlap(
+            table.space.describe(intersect(box, table.never_boxes[number])), row, table.never[number]
+        )
+        for row, box in zip(table.rows, table.row_boxes, strict=True)
+        for number in bits(index.meeting(box))
+    )
+
+
+def _impossible_answers(table: Table) -> tuple[tuple[str, str], ...]:
+    return tuple(
+        (fact.name, answer)
+        for fact in table.facts
+        for answer in fact.answers
+        if is_covered(table.space.box({fact.name: (answer,)}), table.never_boxes)
+    )
+
+
+def _find_idle_answers(
+    pieces: Pieces, asked: Sequence[int], impossible: tuple[tuple[str, str], ...]
+) -> tuple[IdleAnswers, ...]:
+    """Pairs of possible answers with no two rivals that agree on all other facts."""
+    space = pieces.space
+    found = []
+    for place in asked:
+        told = _pairs_told_apart(pieces, place)
+        answers = space.answers[place]
+        possible = [i for i, answer in enumerate(answers) if (space.names[place], answer) not in impossible]
+        found += [
+            IdleAnswers(space.names[place], answers[i], answers[j])
+            for number, i in enumerate(possible)
+            for j in possible[number + 1 :]
+            if (i, j) not in told
+        ]
+    return tuple(found)
+
+
+def _pairs_told_apart(pieces: Pieces, place: int) -> set[tuple[int, int]]:
+    """Pairs of answers of one fact (lower first) that change the label of some combination."""
+    told: set[tuple[int, int]] = set()
+    for number, box in enumerate(pieces.boxes):
+        agreeing = pieces.everyone & ~pieces.by_label[pieces.labels[number]]
+        for other, mask in enumerate(box):
+            if other != place:
+                agreeing &= pieces.index.meeting_in(other, mask)
+        if not agreeing:
+            continue
+        for answer in range(len(pieces.space.answers[place])):
+            if agreeing & pieces.index.with_answer(place, answer):
+                told.update((min(a, answer), max(a, answer)) for a in bits(box[place]) if a != answer)
+    return told
+
+
+# --- in words -----------------------------------------------------------------------------------------------
+
+
+def problems_of(audit: Audit) -> list[Problem]:
+    """The findings as sentences: overlaps, gaps and dead rows are errors, idle parts are warnings.
+
+    Rows that include impossible plays are no problem and give none.
+    """
+    table = audit.table
+    found = [_overlap_problem(overlap) for overlap in audit.overlaps]
+    if not audit.overlaps_complete:
+        hint = "mend these, then check again"
+        found.append(
+            Problem("table-overlap", f"{table.title} has more overlaps than are listed", hint, table.where)
+        )
+    found += [
+        Problem(
+            "table-gap",
+            f"no row rules on: {gap}",
+            f"add a row, or say under 'never' why not ({table.title})",
+            table.where,
+        )
+        for gap in audit.gaps
+    ]
+    if not audit.gaps_complete:
+        hint = "mend these, then check again"
+        found.append(
+            Problem("table-gap", f"{table.title} has more gaps than are listed here", hint, table.where)
+        )
+    found += [
+        Problem(
+            "row-dead",
+            f"no play can ever meet this row, which rules '{row.outcome}'",
+            "its combinations are all under 'never', or a fact has no answer left",
+            row.where,
+        )
+        for row in audit.dead_rows
+    ]
+    return found + _idle_problems(audit)
+
+
+def _overlap_problem(overlap: Overlap) -> Problem:
+    first, second = overlap.first, overlap.second
+    other = f"the other row, which rules '{first.outcome}', is at {_place(first.where)}"
+    hint = f"{other}; this one rules '{second.outcome}'"
+    return Problem(
+        "table-overlap", f"two rows meet the same play: {overlap.when}", hint, second.where or first.where
+    )
+
+
+def _place(where: Location | None) -> str:
+    """File and line, as an editor opens them."""
+    if where is None:
+        return "an unknown place"
+    return f"{where.file}:{where.line}" if where.line else where.file
+
+
+def _idle_problems(audit: Audit) -> list[Problem]:
+    table = audit.table
+    found = [
+        _warning(
+            "answer-impossible",
+            f"'{fact} = {answer}' can never happen",
+            "every combination with it is under 'never'",
+            table.fact_by_name[fact].where or table.where,
+        )
+        for fact, answer in audit.impossible_answers
+    ]
+    found += [
+        _warning(
+            "fact-idle",
+            f"'{fact}' never changes a ruling of {table.title}",
+            "leave it out, or see whether a row lacks a condition",
+            table.fact_by_name[fact].where or table.where,
+        )
+        for fact in audit.idle_facts
+    ]
+    found += [
+        _warning(
+            "answer-idle",
+            f"'{idle.first}' and '{idle.second}' of '{idle.fact}' always lead to the same ruling "
+            f"in {table.title}",
+            "one answer would do, or a row lacks a condition",
+            table.fact_by_name[idle.fact].where or table.where,
+        )
+        for idle in audit.idle_answers
+    ]
+    found += [
+        _warning(
+            "ruling-unused",
+            f"no play leads to the ruling '{outcome}' of {table.title}",
+            "leave it out, or add the row that leads to it",
+            table.where,
+        )
+        for outcome in audit.unused_outcomes
+    ]
+    return found
+
+
+def _warning(code: str, sentence: str, hint: str, where: Location | None) -> Problem:
+    return Problem(code, sentence, hint, where, Severity.WARNING)

@@ -1,0 +1,185 @@
+"""Boxes in answer space: a set of answers for each fact, and every combination that picks from those sets.
+
+A box is a tuple with one bitmask per fact; bit *i* stands for the fact's *i*-th answer. Boxes stand for
+huge numbers of combinations without listing them, which keeps audits exact and quick.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import prod
+from typing import TypeAlias
+
+from pocketref.problems import PocketrefError, Problem, suggest_match
+
+Box: TypeAlias = tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Combination:
+    """A box as a reader sees it: the facts it narrows, in the author's order, each with its allowed answers."""
+
+    allowed: tuple[tuple[str, tuple[str, ...]], ...]
+
+    def __str__(self) -> str:
+        """As "plate = yes, foot = outside or in-air"; "any play" if nothing is narrowed."""
+        if not self.allowed:
+            return "any play"
+        return ", ".join(f"{fact} = {' or '.join(answers) or 'no answer'}" for fact, answers in self.allowed)
+
+    @property
+    def when(self) -> dict[str, frozenset[str]]:
+        """The same as the conditions of a row."""
+        return {fact: frozenset(answers) for fact, answers in self.allowed}
+
+
+@dataclass(frozen=True)
+class Space:
+    """The facts and answers that boxes are made over: `answers[i]` belong to the fact `names[i]`."""
+
+    names: tuple[str, ...]
+    answers: tuple[tuple[str, ...], ...]
+
+    @cached_property
+    def full(self) -> Box:
+        """The box of all combinations."""
+        return tuple((1 << len(answers)) - 1 for answers in self.answers)
+
+    @cached_property
+    def place_of(self) -> Mapping[str, int]:
+        """Where each fact stands in a box."""
+        return {name: place for place, name in enumerate(self.names)}
+
+    @cached_property
+    def _bits(self) -> tuple[Mapping[str, int], ...]:
+        return tuple({answer: 1 << i for i, answer in enumerate(answers)} for answers in self.answers)
+
+    def box(self, allowed: Mapping[str, Iterable[str]]) -> Box:
+        """The box of the combinations whose answers are all allowed; a fact not named may have any answer.
+
+        Raises PocketrefError for a fact or an answer that the space does not have.
+        """
+        masks = list(self.full)
+        for fact, answers in allowed.items():
+            place = self.place_of.get(fact)
+            if place is None:
+                raise PocketrefError([unknown_fact(fact, self.names)])
+            masks[place] = 0
+            for answer in answers:
+                if answer not in self._bits[place]:
+                    raise PocketrefError([unknown_answer(fact, answer, self.answers[place])])
+                masks[place] |= self._bits[place][answer]
+        return tuple(masks)
+
+    def describe(self, box: Box) -> Combination:
+        """The box in words: only the facts that it narrows."""
+        return Combination(
+            tuple(
+                (name, self.answers_of(place, mask))
+                for place, (name, mask, full) in enumerate(zip(self.names, box, self.full, strict=True))
+                if mask != full
+            )
+        )
+
+    def answers_of(self, place: int, mask: int) -> tuple[str, ...]:
+        """The answers that a mask stands for, in the author's order."""
+        return tuple(answer for i, answer in enumerate(self.answers[place]) if mask >> i & 1)
+
+
+def unknown_fact(fact: str, known: Iterable[str]) -> Problem:
+    """The problem of a fact that is not in the vocabulary."""
+    return Problem("fact-unknown", f"there is no fact '{fact}'", suggest_match(fact, known))
+
+
+def unknown_answer(fact: str, answer: str, known: Iterable[str]) -> Problem:
+    """The problem of an answer that a fact does not have."""
+    hint = suggest_match(answer, known)
+    return Problem("answer-unknown", f"the fact '{fact}' has no answer '{answer}'", hint)
+
+
+def intersect(a: Box, b: Box) -> Box:
+    """The combinations in both boxes; test with `is_empty`."""
+    return tuple(x & y for x, y in zip(a, b, strict=True))
+
+
+def is_empty(box: Box) -> bool:
+    """Whether no combination is in the box (some fact has no allowed answer)."""
+    return 0 in box
+
+
+def contains(outer: Box, inner: Box) -> bool:
+    """Whether every combination of `inner` is in `outer`. An empty box is in every box."""
+    return is_empty(inner) or all(x & ~y == 0 for x, y in zip(inner, outer, strict=True))
+
+
+def volume(box: Box) -> int:
+    """The number of combinations in the box."""
+    return prod(mask.bit_count() for mask in box)
+
+
+def subtract(box: Box, away: Box) -> list[Box]:
+    """The combinations of `box` not in `away`, as disjoint boxes: at most one for each fact."""
+    if is_empty(box):
+        return []
+    if is_empty(intersect(box, away)):
+        return [box]
+    pieces = []
+    rest = list(box)
+    for place, mask in enumerate(away):
+        outside = rest[place] & ~mask
+        if outside:
+            pieces.append((*rest[:place], outside, *rest[place + 1 :]))
+        rest[place] &= mask
+    return pieces
+
+
+def bits(mask: int) -> Iterator[int]:
+    """The places of the bits that are set, lowest first."""
+    while mask:
+        low = mask & -mask
+        yield low.bit_length() - 1
+        mask ^= low
+
+
+class BoxIndex:
+    """Answers "which of these boxes meet that box?" with a few bit operations, however many boxes there are."""
+
+    def __init__(self, full: Box, boxes: Sequence[Box]) -> None:
+        self.boxes = tuple(boxes)
+        self.full = full
+        self.everyone = (1 << len(self.boxes)) - 1
+        self._by_answer = [[0] * mask.bit_length() for mask in full]
+        self.narrowing = [0] * len(full)
+        """For each fact, the boxes that do not allow all its answers."""
+        for number, box in enumerate(self.boxes):
+            for place, mask in enumerate(box):
+                for answer in bits(mask):
+                    self._by_answer[place][answer] |= 1 << number
+                if mask != full[place]:
+                    self.narrowing[place] |= 1 << number
+        self._by_mask: list[dict[int, int]] = [{} for _ in full]
+
+    def with_answer(self, place: int, answer: int) -> int:
+        """The boxes that allow one answer of a fact, as a bitmask of their numbers."""
+        return self._by_answer[place][answer]
+
+    def meeting_in(self, place: int, mask: int) -> int:
+        """The boxes that allow any of some answers of one fact, as a bitmask of their numbers."""
+        known = self._by_mask[place]
+        if mask not in known:
+            found = 0
+            for answer in bits(mask):
+                found |= self._by_answer[place][answer]
+            known[mask] = found
+        return known[mask]
+
+    def meeting(self, box: Box) -> int:
+        """The boxes with a combination in common with `box`, as a bitmask of their numbers."""
+        found = self.everyone
+        for place, mask in enumerate(box):
+            found &= self.meeting_in(place, mask)
+            if not found:
+                break
+        return found

@@ -1,0 +1,152 @@
+"""Where two tables, or the tables of several codes, rule differently: the fewest readable rows.
+
+Tables are laid over each other in the union of their facts and answers. A row that does not name a fact
+holds for any answer to it, also for answers and facts that only another table has. Plays that any of the
+tables calls impossible are left out. Tables are taken as audited: where rows overlap, the first counts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from pocketref.rulings.boxes import Box, BoxIndex, Combination, Space, bits, contains, intersect, is_empty
+from pocketref.rulings.cover import cover_set
+from pocketref.rulings.leftover import leftover_pieces
+from pocketref.rulings.table import NO_RULING, Table
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """Plays that two tables rule differently; an outcome is NO_RULING ("") where no row rules."""
+
+    when: Combination
+    left_outcome: str
+    right_outcome: str
+
+
+@dataclass(frozen=True, slots=True)
+class Disagreement:
+    """Plays on which several codes do not all agree, with each code's outcome (or NO_RULING)."""
+
+    when: Combination
+    outcomes: Mapping[str, str]
+
+
+def contrast_tables(left: Table, right: Table, same: Callable[[str, str], bool]) -> tuple[Difference, ...]:
+    """The plays ruled differently: together exactly those, each row with one pair of outcomes.
+
+    Rows of one pair may overlap; they are the fewest possible where that search is feasible. `same(left
+    outcome, right outcome)` says whether two rulings are the same in effect; a play that only one table
+    rules on always differs, without asking `same`. Raises PocketrefError for unknown names in a row.
+    """
+
+    def differ(outcomes: Sequence[str]) -> bool:
+        mine, other = outcomes
+        if NO_RULING in outcomes:
+            return mine != other
+        return not same(mine, other)
+
+    rows = _contrast([left, right], differ)
+    return tuple(Difference(when, outcomes[0], outcomes[1]) for when, outcomes in rows)
+
+
+def contrast_many(
+    tables: Mapping[str, Table], signature: Callable[[str, str], Hashable] | None = None
+) -> tuple[Disagreement, ...]:
+    """The plays on which the tables (by code) do not all agree: together exactly those.
+
+    Each row has one outcome for each code. `signature(code, outcome)` is equal for rulings that are the same
+    in effect; by default the outcome's name decides. No ruling equals only no ruling.
+    """
+    codes = list(tables)
+
+    def differ(outcomes: Sequence[str]) -> bool:
+        signs = [
+            (
+                outcome == NO_RULING,
+                signature(code, outcome) if signature and outcome != NO_RULING else outcome,
+            )
+            for code, outcome in zip(codes, outcomes, strict=True)
+        ]
+        return any(sign != signs[0] for sign in signs)
+
+    rows = _contrast(list(tables.values()), differ)
+    return tuple(Disagreement(when, dict(zip(codes, outcomes, strict=True))) for when, outcomes in rows)
+
+
+def joined_space(tables: Sequence[Table]) -> Space:
+    """All facts and answers of the tables: those of the first in its order, then what the others add."""
+    answers: dict[str, dict[str, None]] = {}
+    for table in tables:
+        for fact in table.facts:
+            answers.setdefault(fact.name, {}).update(dict.fromkeys(fact.answers))
+    return Space(tuple(answers), tuple(tuple(known) for known in answers.values()))
+
+
+@dataclass(frozen=True, slots=True)
+class _Layer:
+    """One table in the joined space: disjoint boxes with outcomes that fill all but the impossible."""
+
+    boxes: tuple[Box, ...]
+    outcomes: tuple[str, ...]
+
+
+def _contrast(
+    tables: Sequence[Table], differ: Callable[[Sequence[str]], bool]
+) -> Iterator[tuple[Combination, tuple[str, ...]]]:
+    space = joined_space(tables)
+    if not space.names:
+        return
+    never = [space.box(row.when) for table in tables for row in table.never]
+    layers = [_lay_out(space, table, never) for table in tables]
+    groups: dict[tuple[str, ...], list[Box]] = {}
+    for box, outcomes in _overlay(space, layers):
+        groups.setdefault(outcomes, []).append(box)
+    for outcomes, pieces in sorted(groups.items(), key=lambda group: _first_place(group[1])):
+        if differ(outcomes):
+            outside = [*never, *_ruled_otherwise(layers, outcomes)]
+            for box in cover_set(space.full, pieces, outside).boxes:
+                yield space.describe(box), outcomes
+
+
+def _first_place(boxes: Sequence[Box]) -> list[int]:
+    """For sorting in the author's order: the first answers in any of the boxes."""
+    return min([mask & -mask for mask in box] for box in boxes)
+
+
+def _lay_out(space: Space, table: Table, never: Sequence[Box]) -> _Layer:
+    boxes: list[Box] = []
+    outcomes: list[str] = []
+    rows = [space.box(row.when) for row in table.rows]
+    for number, row in enumerate(table.rows):
+        before = [box for box in rows[:number] if not is_empty(intersect(box, rows[number]))]
+        boxes += leftover_pieces(rows[number], [*never, *before])
+        outcomes += [row.outcome] * (len(boxes) - len(outcomes))
+    boxes += leftover_pieces(space.full, [*never, *rows])
+    outcomes += [NO_RULING] * (len(boxes) - len(outcomes))
+    return _Layer(tuple(boxes), tuple(outcomes))
+
+
+def _overlay(space: Space, layers: Sequence[_Layer]) -> list[tuple[Box, tuple[str, ...]]]:
+    """Disjoint boxes with the outcomes of all layers."""
+    found: list[tuple[Box, tuple[str, ...]]] = [(space.full, ())]
+    for layer in layers:
+        index = BoxIndex(space.full, layer.boxes)
+        found = [
+            (intersect(box, layer.boxes[number]), (*outcomes, layer.outcomes[number]))
+            for box, outcomes in found
+            for number in bits(index.meeting(box))
+        ]
+    return found
+
+
+def _ruled_otherwise(layers: Sequence[_Layer], outcomes: Sequence[str]) -> list[Box]:
+    """Boxes that hold, but for the impossible plays, all that some layer rules differently."""
+    found = {
+        box
+        for layer, outcome in zip(layers, outcomes, strict=True)
+        for box, other in zip(layer.boxes, layer.outcomes, strict=True)
+        if other != outcome
+    }
+    return [box for box in found if not any(contains(other, box) and other != box for other in found)]

@@ -1,0 +1,241 @@
+"""The fewest readable boxes that make up a set of combinations.
+
+The set is given twice: as disjoint pieces, and as the boxes outside it. A box lies within the set exactly
+when it meets none of the boxes outside, so growing a piece to a maximal box needs no listing. Small sets
+get the exact minimum, as in the two steps of the Quine-McCluskey method carried over to facts with many
+answers (all maximal boxes, then a minimum cover of the pieces that they cut the set into). Large sets are
+grown and thinned greedily: still exactly the set, though perhaps with more boxes than needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from pocketref.rulings.boxes import Box, BoxIndex, contains, intersect, is_empty, subtract, volume
+from pocketref.rulings.leftover import is_covered
+
+MOST_PIECES = 80
+"""Sets of more pieces than this are merged greedily."""
+MOST_MAXIMAL = 160
+"""The exact search gives up when there are more maximal boxes than this..."""
+MOST_ATOMS = 1500
+"""...or when they cut the set into more pieces than this..."""
+MOST_STEPS = 20_000
+"""...or when the search for the minimum takes more steps than this."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """Boxes that make up a set; `fewest` if it is proven that no fewer would do.
+
+    `whole` is false if the search was cut short at its limit, so that combinations may be missing.
+    """
+
+    boxes: tuple[Box, ...]
+    fewest: bool
+    whole: bool = True
+
+
+def merge_boxes(full: Box, boxes: Iterable[Box]) -> Cover:
+    """The union of some boxes as few maximal boxes. They may overlap, in both input and result."""
+    pieces = _make_disjoint(boxes)
+    outside = [full]
+    for piece in pieces:
+        outside = [rest for box in outside for rest in subtract(box, piece)]
+    return cover_set(full, pieces, outside)
+
+
+def cover_set(
+    full: Box, pieces: Iterable[Box], outside: Sequence[Box], most_boxes: int | None = None
+) -> Cover:
+    """Few maximal boxes that make up the set of the disjoint `pieces`.
+
+    `outside` must hold boxes (overlapping or not) that together are everything not in the set. If more than
+    `most_boxes` are needed, only so many are returned, and `whole` is false.
+    """
+    pieces = list(pieces)
+    if not pieces:
+        return Cover((), fewest=True)
+    exact = _fewest_boxes(full, pieces) if len(pieces) <= MOST_PIECES else None
+    if exact is not None and (most_boxes is None or len(exact) <= most_boxes):
+        return Cover(_in_order(full, exact), fewest=True)
+    return _grow_and_thin(full, pieces, outside, most_boxes)
+
+
+def conditions(full: Box, box: Box) -> int:
+    """How many facts a reader must look at to know whether a combination is in the box."""
+    return sum(mask != all_answers for mask, all_answers in zip(box, full, strict=True))
+
+
+def _in_order(full: Box, boxes: Iterable[Box]) -> tuple[Box, ...]:
+    """Broadest first, then as the author orders facts and answers."""
+    return tuple(sorted(boxes, key=lambda box: (conditions(full, box), [m & -m for m in box], box)))
+
+
+def _make_disjoint(boxes: Iterable[Box]) -> list[Box]:
+    """Disjoint boxes with the same union, the largest kept whole."""
+    done: list[Box] = []
+    for box in sorted(boxes, key=volume, reverse=True):
+        rest = [] if is_empty(box) else [box]
+        for other in done:
+            rest = [piece for part in rest for piece in subtract(part, other)]
+        done += rest
+    return done
+
+
+# --- greedy -------------------------------------------------------------------------------------------------
+
+
+def _grow_and_thin(full: Box, pieces: Sequence[Box], outside: Sequence[Box], most_boxes: int | None) -> Cover:
+    """Grow each piece not yet covered to a maximal box; then drop the boxes that the others cover."""
+    index = BoxIndex(full, outside)
+    chosen: list[Box] = []
+    whole = True
+    for piece in sorted(pieces, key=volume, reverse=True):
+        if any(contains(box, piece) for box in chosen) or is_covered(piece, chosen):
+            continue
+        if len(chosen) == most_boxes:
+            whole = False
+            break
+        chosen.append(grow_box(index, piece))
+    if whole:
+        for box in sorted(chosen, key=volume):
+            others = [other for other in chosen if other is not box]
+            if is_covered(box, others):
+                chosen = others
+    return Cover(_in_order(full, chosen), fewest=len(chosen) == 1 and whole, whole=whole)
+
+
+def grow_box(outside: BoxIndex, seed: Box) -> Box:
+    """A maximal box around `seed` that meets none of the boxes outside.
+
+    Facts that can be freed altogether are freed first, since each is a condition less to read.
+    """
+    box = list(seed)
+    for whole_only in (True, False):
+        for place, full in enumerate(outside.full):
+            free = box[place] | _answers_to_add(outside, box, place)
+            if free != box[place] and (free == full or not whole_only):
+                box[place] = free
+    return tuple(box)
+
+
+def _answers_to_add(outside: BoxIndex, box: Sequence[int], place: int) -> int:
+    """The answers of one fact that can be added to a box without meeting a box outside."""
+    near = outside.everyone
+    for other, mask in enumerate(box):
+        if other != place:
+            near &= outside.meeting_in(other, mask)
+    full = outside.full[place]
+    return sum(1 << a for a in range(full.bit_length()) if not near & outside.with_answer(place, a))
+
+
+# --- exact --------------------------------------------------------------------------------------------------
+
+
+def _fewest_boxes(full: Box, pieces: list[Box]) -> list[Box] | None:
+    """A minimum cover by maximal boxes, with the fewest conditions among those; None if the search is too long."""
+    maximal = _maximal_boxes(full, pieces)
+    if maximal is None:
+        return None
+    atoms = _atoms(pieces, maximal)
+    if atoms is None:
+        return None
+    # One box more always costs more than any number of conditions.
+    unit = len(full) * len(maximal) + 1
+    costs = [unit + conditions(full, box) for box in maximal]
+    chosen = _SmallestChoice(atoms, costs).find()
+    return None if chosen is None else [maximal[i] for i in chosen]
+
+
+def _maximal_boxes(full: Box, pieces: Sequence[Box]) -> list[Box] | None:
+    """Every box within the set that no larger box within it contains; None if too many.
+
+    Iterated consensus: two boxes join into those that span both along one fact and hold what they share
+    along all others, until nothing new and larger comes of it (W. V. Quine, "A way to simplify truth
+    functions", 1955, for two answers; the same argument holds for more).
+    """
+    found: list[Box] = []
+    waiting = list(pieces)
+    while waiting:
+        box = waiting.pop()
+        if any(contains(other, box) for other in found):
+            continue
+        found = [other for other in found if not contains(box, other)]
+        waiting += [joined for other in found for joined in _join(box, other)]
+        found.append(box)
+        if len(found) > MOST_MAXIMAL:
+            return None
+    return sorted(found, key=lambda box: (conditions(full, box), box))
+
+
+def _join(a: Box, b: Box) -> list[Box]:
+    """Boxes that hold all of both along one fact, and what both hold along the others."""
+    common = intersect(a, b)
+    apart = [place for place, mask in enumerate(common) if not mask]
+    if len(apart) > 1:
+        return []
+    return [
+        (*common[:place], a[place] | b[place], *common[place + 1 :])
+        for place in apart or range(len(common))
+        if a[place] | b[place] not in (a[place], b[place])
+    ]
+
+
+def _atoms(pieces: Sequence[Box], maximal: Sequence[Box]) -> set[int] | None:
+    """For each part that the maximal boxes cut the set into, which of them cover it (as a bitmask)."""
+    parts = [(piece, 0) for piece in pieces]
+    for number, box in enumerate(maximal):
+        cut = []
+        for part, covering in parts:
+            common = intersect(part, box)
+            if not is_empty(common):
+                cut.append((common, covering | 1 << number))
+            cut += [(rest, covering) for rest in subtract(part, box)]
+        parts = cut
+        if len(parts) > MOST_ATOMS:
+            return None
+    return {covering for _, covering in parts}
+
+
+class _SmallestChoice:
+    """Branch and bound for the cheapest choice of boxes that covers every part."""
+
+    def __init__(self, parts: set[int], costs: Sequence[int]) -> None:
+        # A part covered by all the boxes that cover another part is covered with it.
+        self.parts = [p for p in parts if not any(q != p and q & p == q for q in parts)]
+        self.costs = costs
+        self.best_cost = sum(costs) + 1
+        self.best: tuple[int, ...] | None = None
+        self.steps = 0
+
+    def find(self) -> tuple[int, ...] | None:
+        """The numbers of the boxes chosen; None if the search was given up."""
+        self._search(self.parts, (), 0)
+        return None if self.steps > MOST_STEPS else self.best
+
+    def _search(self, parts: Sequence[int], chosen: tuple[int, ...], cost: int) -> None:
+        self.steps += 1
+        if self.steps > MOST_STEPS:
+            return
+        if not parts:
+            if cost < self.best_cost:
+                self.best_cost, self.best = cost, chosen
+            return
+        if cost + self._least_more(parts) >= self.best_cost:
+            return
+        hardest = min(parts, key=lambda part: (part.bit_count(), part))
+        options = [i for i in range(len(self.costs)) if hardest >> i & 1]
+        options.sort(key=lambda i: (-sum(part >> i & 1 for part in parts), self.costs[i], i))
+        for i in options:
+            self._search([part for part in parts if not part >> i & 1], (*chosen, i), cost + self.costs[i])
+
+    def _least_more(self, parts: Sequence[int]) -> int:
+        """A bound: parts that share no box need one box each."""
+        used = bound = 0
+        for part in sorted(parts, key=int.bit_count):
+            if not part & used:
+                used |= part
+                bound += min(cost for i, cost in enumerate(self.costs) if part >> i & 1)
+        return bound

@@ -1,0 +1,226 @@
+"""A decision table with hit policy *unique* (OMG DMN): every combination of answers meets exactly one row."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from pocketref.problems import Location, PocketrefError, Problem, suggest_match
+from pocketref.rulings.boxes import Box, Space, intersect, is_empty, unknown_answer, unknown_fact
+from pocketref.rulings.leftover import is_covered, leftover_pieces
+from pocketref.rulings.pieces import Pieces
+
+NO_RULING = ""
+"""The outcome of a combination that no row rules on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Something an umpire can observe, with its closed list of answers in the author's order.
+
+    `weights` are relative frequencies of the answers (used to shorten charts); equal if empty.
+    """
+
+    name: str
+    ask: str
+    answers: tuple[str, ...]
+    labels: tuple[str, ...]
+    """What each answer says in print, in the same order."""
+    weights: tuple[float, ...] = ()
+    where: Location | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Conditions (fact -> allowed answers; a fact not named may have any) and the outcome they lead to."""
+
+    when: Mapping[str, frozenset[str]]
+    outcome: str
+    """The name of a ruling; in a `never` row, the reason the combination cannot happen."""
+    where: Location | None = None
+
+
+@dataclass(frozen=True)
+class Table:
+    """Facts in the author's order, rows, and combinations that cannot happen.
+
+    `outcomes` lists the names a row may lead to. `fixed_order` holds the author's question order, if any.
+    """
+
+    subject: str
+    code: str
+    facts: tuple[Fact, ...]
+    rows: tuple[Row, ...]
+    never: tuple[Row, ...] = ()
+    outcomes: tuple[str, ...] = ()
+    fixed_order: tuple[str, ...] = ()
+    where: Location | None = None
+
+    @cached_property
+    def fact_by_name(self) -> Mapping[str, Fact]:
+        """The facts by name."""
+        return {fact.name: fact for fact in self.facts}
+
+    @cached_property
+    def space(self) -> Space:
+        """All combinations of answers."""
+        return Space(tuple(f.name for f in self.facts), tuple(f.answers for f in self.facts))
+
+    @cached_property
+    def row_boxes(self) -> tuple[Box, ...]:
+        """The combinations each row rules on, possible or not."""
+        return tuple(self.space.box(row.when) for row in self.rows)
+
+    @cached_property
+    def never_boxes(self) -> tuple[Box, ...]:
+        """The combinations that cannot happen, in the order of `never`."""
+        return tuple(self.space.box(row.when) for row in self.never)
+
+    @property
+    def title(self) -> str:
+        """How messages name the table: "high-school: contact"."""
+        return f"{self.code}: {self.subject}"
+
+
+def check_names(table: Table) -> list[Problem]:
+    """Facts, answers and outcomes that the table uses but does not have; empty if every name is known.
+
+    The functions below take tables whose names are known, and raise PocketrefError otherwise.
+    """
+    found = []
+    for row in (*table.rows, *table.never):
+        for fact, answers in row.when.items():
+            if fact not in table.fact_by_name:
+                found.append(replace(unknown_fact(fact, table.space.names), where=row.where))
+                continue
+            known = table.fact_by_name[fact].answers
+            unknown = sorted(answers - set(known))
+            found += [replace(unknown_answer(fact, answer, known), where=row.where) for answer in unknown]
+    for row in table.rows:
+        if table.outcomes and row.outcome not in table.outcomes:
+            hint = suggest_match(row.outcome, table.outcomes)
+            found.append(Problem("ruling-unknown", f"there is no ruling '{row.outcome}'", hint, row.where))
+    for fact in table.fixed_order:
+        if fact not in table.fact_by_name:
+            found.append(replace(unknown_fact(fact, table.space.names), where=table.where))
+    return found
+
+
+def decide(table: Table, answers: Mapping[str, str]) -> Row:
+    """The row that a play meets. Facts that cannot change the outcome may be left out.
+
+    If facts are left out and several rows (all with one outcome) remain, the first of them is returned.
+    Raises PocketrefError if a name is unknown (fact-unknown, answer-unknown), a fact that matters is
+    missing (play-fact-missing), the play cannot happen (play-impossible), or the table is at fault and no
+    row (play-no-row) or two rows (play-two-rows) meet the play: hit policy unique of OMG DMN.
+    """
+    remaining = facts_that_matter(table, answers)
+    if remaining:
+        raise PocketrefError([_missing_fact(table.fact_by_name[name]) for name in remaining])
+    rows = matching_rows(table, answers)
+    if not rows:
+        shown = table.space.describe(_box_of(table, answers))
+        hint = f"a row for it is missing in {table.title}"
+        raise PocketrefError([Problem("play-no-row", f"no row rules on: {shown}", hint, table.where)])
+    if len(rows) > 1 and _meet_in(table, rows, answers):
+        hint = "; ".join(
+            f"'{row.outcome}' at {row.where}" if row.where else f"'{row.outcome}'" for row in rows
+        )
+        shown = table.space.describe(_box_of(table, answers))
+        raise PocketrefError(
+            [Problem("play-two-rows", f"two rows meet the same play: {shown}", hint, table.where)]
+        )
+    return rows[0]
+
+
+def matching_rows(table: Table, answers: Mapping[str, str]) -> tuple[Row, ...]:
+    """The rows that a play may still meet, in the author's order; exactly one for a full set of answers.
+
+    Raises PocketrefError if a name is unknown or the answers given cannot happen together.
+    """
+    region = _possible_region(table, answers)
+    return tuple(
+        row
+        for row, box in zip(table.rows, table.row_boxes, strict=True)
+        if not is_covered(intersect(box, region), table.never_boxes)
+    )
+
+
+def decide_partial(table: Table, answers: Mapping[str, str]) -> str | None:
+    """The outcome, once no fact still open can change it; None until then.
+
+    Raises PocketrefError as `matching_rows` does, and if no row rules on any play with these answers.
+    """
+    if facts_that_matter(table, answers):
+        return None
+    return decide(table, answers).outcome
+
+
+def facts_that_matter(table: Table, answers: Mapping[str, str]) -> tuple[str, ...]:
+    """The facts still open that can change the outcome, in the author's order; empty once it is decided.
+
+    Knowing these facts is always enough, and none of them could be left out. Combinations that cannot
+    happen do not count, so where they make two facts tell the same, only the earlier is returned.
+    """
+    region = _possible_region(table, answers)
+    pieces = possible_pieces(table, region)
+    still_open = [place for place, name in enumerate(table.space.names) if name not in answers]
+    places = pieces.enough_places(pieces.everyone, still_open)
+    return tuple(table.space.names[place] for place in places)
+
+
+def possible_pieces(table: Table, region: Box) -> Pieces:
+    """The possible combinations of a region as boxes labelled with their outcome.
+
+    Boxes of different rows overlap only if the rows do. Combinations that no row rules on are labelled
+    NO_RULING.
+    """
+    boxes, labels = [], []
+    for row, box in zip(table.rows, table.row_boxes, strict=True):
+        for piece in leftover_pieces(intersect(box, region), table.never_boxes):
+            boxes.append(piece)
+            labels.append(row.outcome)
+    for piece in leftover_pieces(region, (*table.row_boxes, *table.never_boxes)):
+        boxes.append(piece)
+        labels.append(NO_RULING)
+    return Pieces(table.space, boxes, labels)
+
+
+def _box_of(table: Table, answers: Mapping[str, str]) -> Box:
+    return table.space.box({fact: (answer,) for fact, answer in answers.items()})
+
+
+def _possible_region(table: Table, answers: Mapping[str, str]) -> Box:
+    """The combinations with these answers; raises PocketrefError if none of them can happen."""
+    region = _box_of(table, answers)
+    if is_covered(region, table.never_boxes):
+        meeting = [
+            row
+            for row, box in zip(table.never, table.never_boxes, strict=True)
+            if not is_empty(intersect(box, region))
+        ]
+        reasons = "; ".join(dict.fromkeys(row.outcome for row in meeting))
+        where = meeting[0].where if meeting else table.where
+        sentence = f"this cannot happen: {table.space.describe(region)}"
+        raise PocketrefError([Problem("play-impossible", sentence, reasons, where)])
+    return region
+
+
+def _meet_in(table: Table, rows: tuple[Row, ...], answers: Mapping[str, str]) -> bool:
+    """Whether two of the rows meet in one possible play with these answers."""
+    region = _possible_region(table, answers)
+    boxes = [intersect(table.space.box(row.when), region) for row in rows]
+    return any(
+        not is_covered(intersect(boxes[i], boxes[j]), table.never_boxes)
+        for i in range(len(boxes))
+        for j in range(i)
+    )
+
+
+def _missing_fact(fact: Fact) -> Problem:
+    """What to answer next."""
+    shown = " or ".join(f"{fact.name}={answer}" for answer in fact.answers)
+    return Problem(
+        "play-fact-missing", f"the ruling depends on '{fact.name}': {fact.ask}", f"give {shown}", fact.where
+    )

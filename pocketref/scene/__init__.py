@@ -1,0 +1,1 @@
+"""What can be drawn, in millimetres with y up: items, type, dimensions, figures, charts."""

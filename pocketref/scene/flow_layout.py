@@ -1,0 +1,152 @@
+"""Where the symbols of a flowchart go: columns to the right for one exit, downwards for the other.
+
+A question's last exit always leads down and every other one to the right, so that "yes" reads the same way
+all through a chart. Right-hand subtrees are packed above the downward one, column by column; connectors
+therefore run in free channels and never cross.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+ROW_GAP_MM = 3.9
+RAIL_INSET_MM = 2.4
+
+
+@dataclass(frozen=True, slots=True)
+class FlowExit:
+    """The way on from a question: the answer as printed, and the node it leads to (by key)."""
+
+    label: str
+    target: str
+
+
+@dataclass(frozen=True, slots=True)
+class FlowQuestion:
+    """A decision: what is asked, and at least two exits; the last one leads down."""
+
+    key: str
+    text: str
+    exits: tuple[FlowExit, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FlowEnding:
+    """A terminal: the ruling's headline, and lines of (mark, words)."""
+
+    key: str
+    headline: str
+    lines: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FlowJump:
+    """A connector circle that stands for a question drawn elsewhere, with its letter."""
+
+    key: str
+    letter: str
+
+
+FlowNode = FlowQuestion | FlowEnding | FlowJump
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A node in its place: column from 0 at the left; `top` and `height_mm` downwards from the chart's top."""
+
+    node: FlowNode
+    column: int
+    top: float
+    height_mm: float
+    exits: tuple[tuple[str, Spot], ...] = ()
+    letter: str = ""
+    """The connector letter of a question that other places jump to."""
+
+    @property
+    def middle(self) -> float:
+        """Distance of the node's middle from the chart's top, mm."""
+        return self.top + self.height_mm / 2
+
+
+def unfold_nodes(nodes: Mapping[str, FlowNode], root: str) -> tuple[dict[str, FlowNode], dict[str, str]]:
+    """A tree from a diagram that shares nodes, and the letter of each question that is jumped to.
+
+    Endings are drawn wherever they are reached; a question reached twice is drawn the first time and is a
+    connector (ISO 5807) from then on. Tree keys are paths, so that each is unique.
+    """
+    tree: dict[str, FlowNode] = {}
+    first_path: dict[str, str] = {}
+    letters: dict[str, str] = {}
+
+    def visit(key: str, path: str) -> str:
+        node = nodes[key]
+        if isinstance(node, FlowQuestion):
+            if key in first_path:
+                letter = letters.setdefault(first_path[key], chr(ord("A") + len(letters)))
+                tree[path] = FlowJump(path, letter)
+                return path
+            first_path[key] = path
+            exits = tuple(FlowExit(e.label, visit(e.target, f"{path}.{i}")) for i, e in enumerate(node.exits))
+            tree[path] = FlowQuestion(path, node.text, exits)
+        else:
+            tree[path] = node
+        return path
+
+    visit(root, "0")
+    return tree, letters
+
+
+def place_nodes(
+    tree: Mapping[str, FlowNode],
+    heights: Mapping[str, float],
+    letters: Mapping[str, str],
+    row_gap_mm: float = ROW_GAP_MM,
+) -> tuple[Spot, int, float]:
+    """Place a tree (root "0"); gives the root's spot, the number of columns and the total height in mm."""
+    bottoms: list[float] = []
+
+    def floor_of(column: int) -> float:
+        while len(bottoms) <= column:
+            bottoms.append(0.0)
+        return bottoms[column]
+
+    def place(key: str, column: int, least_top: float) -> Spot:
+        node, height = tree[key], heights[key]
+        top = max(least_top, floor_of(column))
+        exits: list[tuple[str, Spot]] = []
+        if isinstance(node, FlowQuestion):
+            rail_end = top
+            for number, leave in enumerate(node.exits[:-1]):
+                # The first right-hand child stands level with its question, which moves down to it if need be.
+                level = top + (height - heights[leave.target]) / 2 if number == 0 else 0.0
+                spot = place(leave.target, column + 1, level)
+                exits.append((leave.label, spot))
+                top = spot.middle - height / 2 if number == 0 else top
+                rail_end = spot.middle
+            bottoms[column] = top + height + row_gap_mm
+            last = node.exits[-1]
+            least = max(bottoms[column], rail_end + row_gap_mm) if len(node.exits) > 2 else bottoms[column]
+            exits.append((last.label, place(last.target, column, least)))
+        else:
+            bottoms[column] = top + height + row_gap_mm
+        return Spot(node, column, top, height, tuple(exits), letters.get(key, ""))
+
+    spot = place("0", 0, 0.0)
+    spots = list(walk_spots(spot))
+    lift = min(s.top for s in spots)
+    height = max(s.top + s.height_mm for s in spots) - lift
+    return (_lift(spot, lift) if lift else spot), len(bottoms), height
+
+
+def _lift(spot: Spot, by: float) -> Spot:
+    exits = tuple((label, _lift(child, by)) for label, child in spot.exits)
+    return Spot(spot.node, spot.column, spot.top - by, spot.height_mm, exits, spot.letter)
+
+
+def walk_spots(spot: Spot) -> list[Spot]:
+    """The spot and every spot below it, in reading order."""
+    found = [spot]
+    for _, child in spot.exits:
+        found += walk_spots(child)
+    return found

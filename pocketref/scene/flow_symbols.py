@@ -1,0 +1,259 @@
+"""Drawing a placed flowchart with ISO 5807 symbols: rhombus, stadium, circle, and connectors with arrowheads."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pocketref.scene.flow_layout import (
+    RAIL_INSET_MM,
+    ROW_GAP_MM,
+    FlowEnding,
+    FlowJump,
+    FlowNode,
+    FlowQuestion,
+    Spot,
+    place_nodes,
+    unfold_nodes,
+    walk_spots,
+)
+from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
+from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.marks import draw_mark, mark_width_mm
+from pocketref.scene.paths import arrowhead, circle, polyline, rounded_rectangle
+from pocketref.scene.textfit import Line, break_lines, fit_rhombus, leading_mm, split_words, write_line
+from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
+
+OUTLINE_MM = 0.35  # ISO 128-2: outlines thick, connectors thin, at least 2:1 on faces where both meet
+CONNECTOR_MM = 0.25
+_ARROW_MM = 1.9
+_PAD_MM = 0.9
+_JUMP_MM = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class FlowDrawing:
+    """A drawn chart, origin at its lower left corner."""
+
+    items: tuple[Item, ...]
+    width_mm: float
+    height_mm: float
+    overflow_mm: float
+    """How much the widest word sticks out of its symbol; 0 if everything fits."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Fitted:
+    lines: tuple[Line, ...]
+    height_mm: float
+    overflow_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """Words in an ending: their line, the mark before them ("" none, " " only its room), and where they start."""
+
+    line: Line
+    mark: str
+    at_mm: float
+
+    def right_mm(self, size_pt: float) -> float:
+        """Where the words end, from the text's left edge."""
+        return self.at_mm + (mark_width_mm(size_pt) if self.mark else 0.0) + self.line.width_mm
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """The chart's columns, in mm."""
+
+    column_mm: float
+    channel_mm: float
+    height_mm: float
+    size_pt: float
+
+    def left(self, column: int) -> float:
+        return column * (self.column_mm + self.channel_mm)
+
+    def y(self, down: float) -> float:
+        return self.height_mm - down
+
+
+def draw_flowchart(
+    nodes: Mapping[str, FlowNode], root: str, width_mm: float, size_pt: float, row_gap_mm: float = ROW_GAP_MM
+) -> FlowDrawing:
+    """Draw the chart `width_mm` wide with all text at `size_pt`; its height follows from the gap between rows."""
+    tree, letters = unfold_nodes(nodes, root)
+    columns = _count_columns(tree, "0")
+    channel = max(_channel_width(tree, size_pt), 5.0) if columns > 1 else 0.0
+    column = (width_mm - channel * (columns - 1)) / columns
+    fitted = {key: _fit_node(node, column, size_pt) for key, node in tree.items()}
+    spot, _, height = place_nodes(tree, {key: f.height_mm for key, f in fitted.items()}, letters, row_gap_mm)
+    grid = _Grid(column, channel, height, size_pt)
+    items: list[Item] = []
+    for place in walk_spots(spot):
+        items += _draw_exits(place, grid)
+    for key, place in zip(_tree_order(tree, "0"), walk_spots(spot), strict=True):
+        items += _draw_node(place, fitted[key], grid)
+    return FlowDrawing(tuple(items), width_mm, height, max(f.overflow_mm for f in fitted.values()))
+
+
+def _tree_order(tree: Mapping[str, FlowNode], key: str) -> list[str]:
+    node = tree[key]
+    order = [key]
+    if isinstance(node, FlowQuestion):
+        for leave in node.exits:
+            order += _tree_order(tree, leave.target)
+    return order
+
+
+def _count_columns(tree: Mapping[str, FlowNode], key: str) -> int:
+    node = tree[key]
+    if not isinstance(node, FlowQuestion):
+        return 1
+    right = [1 + _count_columns(tree, leave.target) for leave in node.exits[:-1]]
+    return max([*right, _count_columns(tree, node.exits[-1].target)])
+
+
+def _channel_width(tree: Mapping[str, FlowNode], size_pt: float) -> float:
+    """Wide enough for the longest word of any label that runs along a connector to the right."""
+    face = typeface(Face.BOLD)
+    labels = [leave.label for n in tree.values() if isinstance(n, FlowQuestion) for leave in n.exits[:-1]]
+    words = [word for label in labels for word in label.split()]
+    return max((face.measure_mm(word, size_pt) for word in words), default=0.0) + 2.6
+
+
+def _fit_node(node: FlowNode, column_mm: float, size_pt: float) -> _Fitted:
+    match node:
+        case FlowQuestion():
+            fit = fit_rhombus(split_words(node.text, Face.MEDIUM), column_mm, size_pt)
+            return _Fitted(fit.lines, fit.height_mm, fit.overflow_mm)
+        case FlowEnding():
+            rows = _ending_rows(node, column_mm, size_pt)
+            inner = column_mm - 2 * _side_pad(size_pt)
+            overflow = max(max(row[-1].right_mm(size_pt) for row in rows) - inner, 0.0)
+            return _Fitted((), len(rows) * leading_mm(size_pt) + 2 * _PAD_MM, overflow)
+        case FlowJump():
+            return _Fitted((), _JUMP_MM, 0.0)
+
+
+def _side_pad(size_pt: float) -> float:
+    return 0.55 * leading_mm(size_pt) + 0.4
+
+
+def _ending_rows(node: FlowEnding, column_mm: float, size_pt: float) -> list[list[_Piece]]:
+    """The ending's rows: headline, then the marked words, as many side by side as fit."""
+    inner = column_mm - 2 * _side_pad(size_pt)
+    rows = [
+        [_Piece(line, "", 0.0)] for line in break_lines(split_words(node.headline, Face.BOLD), inner, size_pt)
+    ]
+    indent, gap = mark_width_mm(size_pt), 0.55 * leading_mm(size_pt)
+    used = inner + 1.0  # so that the first mark starts a row
+    for mark, words in node.lines:
+        broken = break_lines(split_words(words, Face.REGULAR), inner - indent, size_pt)
+        if len(broken) == 1 and used + gap + indent + broken[0].width_mm <= inner:
+            rows[-1].append(_Piece(broken[0], mark, used + gap))
+            used += gap + indent + broken[0].width_mm
+            continue
+        for number, line in enumerate(broken):
+            rows.append([_Piece(line, mark if number == 0 else " ", 0.0)])
+            used = indent + line.width_mm
+    return rows
+
+
+def _draw_node(spot: Spot, fitted: _Fitted, grid: _Grid) -> list[Item]:
+    pen = Stroke(OUTLINE_MM, BLACK)
+    left, top, height = grid.left(spot.column), grid.y(spot.top), spot.height_mm
+    centre = left + grid.column_mm / 2
+    match spot.node:
+        case FlowQuestion():
+            middle = top - height / 2
+            corners = [(left, middle), (centre, top), (left + grid.column_mm, middle), (centre, top - height)]
+            items: list[Item] = [Shape(polyline(corners, closed=True), pen, WHITE)]
+            items += _centred_lines(fitted.lines, centre, middle, grid.size_pt)
+            if spot.letter:
+                items += _draw_circle(left + _JUMP_MM / 2, top - _JUMP_MM / 2, spot.letter, grid.size_pt)
+            return items
+        case FlowEnding():
+            return _draw_ending(spot.node, spot, grid)
+        case FlowJump(_, letter):
+            return _draw_circle(left + _JUMP_MM / 2, top - height / 2, letter, grid.size_pt)
+
+
+def _draw_ending(node: FlowEnding, spot: Spot, grid: _Grid) -> list[Item]:
+    left, top = grid.left(spot.column), grid.y(spot.top)
+    radius = min(spot.height_mm / 2, 1.15 * leading_mm(grid.size_pt))
+    outline = rounded_rectangle(left, top - spot.height_mm, grid.column_mm, spot.height_mm, radius)
+    items: list[Item] = [Shape(outline, Stroke(OUTLINE_MM * 1.4, BLACK), GREY_PALE)]
+    y = top - _PAD_MM - cap_height_mm(Face.BOLD, grid.size_pt) - _lead_over(grid.size_pt)
+    pad = _side_pad(grid.size_pt)
+    for row in _ending_rows(node, grid.column_mm, grid.size_pt):
+        for piece in row:
+            x = left + pad + piece.at_mm
+            if piece.mark:
+                items += draw_mark(piece.mark, x, y, grid.size_pt)
+                x += mark_width_mm(grid.size_pt)
+            items += write_line(piece.line, x, y, grid.size_pt)
+        y -= leading_mm(grid.size_pt)
+    return items
+
+
+def _lead_over(size_pt: float) -> float:
+    """Half of what the leading leaves over the capitals, so that lines sit in the middle of their strip."""
+    return (leading_mm(size_pt) - cap_height_mm(Face.REGULAR, size_pt)) / 2
+
+
+def _centred_lines(lines: tuple[Line, ...], x: float, middle: float, size_pt: float) -> list[Item]:
+    lead = leading_mm(size_pt)
+    y = middle + lead * (len(lines) - 1) / 2 - cap_height_mm(Face.MEDIUM, size_pt) / 2
+    items: list[Item] = []
+    for line in lines:
+        items += write_line(line, x - line.width_mm / 2, y, size_pt)
+        y -= lead
+    return items
+
+
+def _draw_circle(x: float, y: float, letter: str, size_pt: float) -> list[Item]:
+    drop = cap_height_mm(Face.BOLD, size_pt) / 2
+    return [
+        Shape(circle(x, y, _JUMP_MM / 2), Stroke(OUTLINE_MM, BLACK), WHITE),
+        set_text(x, y - drop, letter, Face.BOLD, size_pt, BLACK, "middle"),
+    ]
+
+
+def _draw_exits(spot: Spot, grid: _Grid) -> list[Item]:
+    if not spot.exits:
+        return []
+    items: list[Item] = []
+    right = grid.left(spot.column) + grid.column_mm
+    middle = grid.y(spot.middle)
+    for number, (label, child) in enumerate(spot.exits[:-1]):
+        y, end = grid.y(child.middle), grid.left(child.column)
+        rail = right + RAIL_INSET_MM
+        start = [(right, middle)] if number == 0 or len(spot.exits) == 2 else [(rail, middle)]
+        bend = [] if abs(y - middle) < 0.01 else [(rail, middle), (rail, y)]
+        points = [*start, *bend, (end, y)]
+        items += _connect(points, 0)
+        items.append(_label(label, (right + end) / 2 - 0.4, y + 0.9, grid.size_pt, "middle"))
+    label, child = spot.exits[-1]
+    x = grid.left(spot.column) + grid.column_mm / 2
+    if isinstance(child.node, FlowJump):
+        x = grid.left(spot.column) + _JUMP_MM / 2
+    bottom, top = grid.y(spot.top + spot.height_mm), grid.y(child.top)
+    items += _connect([(x, bottom), (x, top)], -90)
+    items.append(
+        _label(label, x + 1.2, (bottom + top) / 2 - cap_height_mm(Face.BOLD, grid.size_pt) / 2, grid.size_pt)
+    )
+    return items
+
+
+def _connect(points: list[tuple[float, float]], heading_deg: float) -> list[Item]:
+    (*_, tip) = points
+    shorter = [*points[:-1], (tip[0] - 0.8 * (heading_deg == 0), tip[1] + 0.8 * (heading_deg != 0))]
+    return [
+        Shape(polyline(shorter), Stroke(CONNECTOR_MM, BLACK)),
+        Shape(arrowhead(tip, heading_deg, _ARROW_MM, 40), fill=BLACK),
+    ]
+
+
+def _label(text: str, x: float, y: float, size_pt: float, anchor: str = "start") -> Item:
+    return set_text(x, y, text, Face.BOLD, size_pt, BLACK, anchor)

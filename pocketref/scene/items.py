@@ -1,0 +1,157 @@
+"""The closed set of drawable items: shapes, texts, form fields, and scenes placed whole.
+
+All coordinates are millimetres with y up; angles are degrees, counter-clockwise from +x. Every value is
+frozen; writers handle each kind and decide nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class Ink:
+    """A printing ink mix and its screen twin.
+
+    `cmyk` are shares from 0 to 1; a grey has only k, so that black text prints as one ink.
+    `srgb` is "#rrggbb" for SVG and HTML.
+    """
+
+    name: str
+    cmyk: tuple[float, float, float, float]
+    srgb: str
+
+
+class Face(StrEnum):
+    """The embedded typefaces, by role-neutral weight."""
+
+    REGULAR = "regular"
+    MEDIUM = "medium"
+    BOLD = "bold"
+    ITALIC = "italic"
+
+
+class Cap(StrEnum):
+    """How a stroke ends."""
+
+    BUTT = "butt"
+    ROUND = "round"
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A pen: width in mm, ink, dash pattern in mm (empty is solid), line end."""
+
+    width_mm: float
+    ink: Ink
+    dash_mm: tuple[float, ...] = ()
+    cap: Cap = Cap.BUTT
+
+
+@dataclass(frozen=True, slots=True)
+class MoveTo:
+    """Begin a subpath at (x, y)."""
+
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class LineTo:
+    """A straight segment to (x, y)."""
+
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class CurveTo:
+    """A cubic Bezier to (x, y) with control points (x1, y1) and (x2, y2)."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Close:
+    """Close the subpath."""
+
+
+Segment = MoveTo | LineTo | CurveTo | Close
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A path, stroked, filled (non-zero winding), or both."""
+
+    path: tuple[Segment, ...]
+    stroke: Stroke | None = None
+    fill: Ink | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One run of text on one baseline; (x, y) is its start, middle or end by `anchor`.
+
+    `width_mm` is the advance width measured with the embedded face, so that writers and checks need no
+    measuring of their own. `angle` turns the run about (x, y).
+    """
+
+    x: float
+    y: float
+    content: str
+    face: Face
+    size_pt: float
+    ink: Ink
+    width_mm: float
+    anchor: Literal["start", "middle", "end"] = "start"
+    angle: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class FormField:
+    """A blank that can be typed into in the PDF and is an empty box in print and in SVG.
+
+    (x, y) is the lower left corner. `name` is unique in a document; `tooltip` says what belongs there.
+    """
+
+    x: float
+    y: float
+    width_mm: float
+    height_mm: float
+    name: str
+    tooltip: str
+    size_pt: float = 10.0
+    kind: Literal["text", "checkbox"] = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """A drawing that is reused whole: its extent and its items, origin at the lower left.
+
+    `key` is unique among the scenes of a document; a PDF writer makes one form of it.
+    """
+
+    key: str
+    width_mm: float
+    height_mm: float
+    items: tuple[Item, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A scene placed with its lower-left corner of the unturned scene at (x, y), turned about that point."""
+
+    scene: Scene
+    x: float
+    y: float
+    quarter_turns: Literal[0, 1, 2, 3] = 0
+
+
+Item = Shape | Text | FormField | Placed

@@ -1,0 +1,194 @@
+"""Building and moving paths: polygons, circles, arcs, rounded boxes, arrowheads; shift and extent of items."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from pocketref.scene.items import (
+    Close,
+    CurveTo,
+    FormField,
+    Item,
+    LineTo,
+    MoveTo,
+    Placed,
+    Segment,
+    Shape,
+    Text,
+)
+from pocketref.units.length import MM_PER_PT
+
+Point = tuple[float, float]
+
+# Cubic Bezier control length for a quarter circle of radius 1: 4/3 (sqrt 2 - 1); radial error under 0.03 %.
+QUARTER = 4 / 3 * (math.sqrt(2) - 1)
+
+
+def polyline(points: Sequence[Point], *, closed: bool = False) -> tuple[Segment, ...]:
+    """Straight segments through `points` (at least two), closed on request."""
+    (x, y), *rest = points
+    path: list[Segment] = [MoveTo(x, y), *(LineTo(px, py) for px, py in rest)]
+    if closed:
+        path.append(Close())
+    return tuple(path)
+
+
+def rectangle(x: float, y: float, width: float, height: float) -> tuple[Segment, ...]:
+    """An upright rectangle with its lower left corner at (x, y)."""
+    return polyline([(x, y), (x + width, y), (x + width, y + height), (x, y + height)], closed=True)
+
+
+def rounded_rectangle(x: float, y: float, width: float, height: float, radius: float) -> tuple[Segment, ...]:
+    """A rectangle with circular corners; a radius of half the height makes a stadium."""
+    r = min(radius, width / 2, height / 2)
+    if r <= 0:
+        return rectangle(x, y, width, height)
+    k, right, top = r * (1 - QUARTER), x + width, y + height
+    return (
+        MoveTo(x + r, y),
+        LineTo(right - r, y),
+        CurveTo(right - k, y, right, y + k, right, y + r),
+        LineTo(right, top - r),
+        CurveTo(right, top - k, right - k, top, right - r, top),
+        LineTo(x + r, top),
+        CurveTo(x + k, top, x, top - k, x, top - r),
+        LineTo(x, y + r),
+        CurveTo(x, y + k, x + k, y, x + r, y),
+        Close(),
+    )
+
+
+def circle(x: float, y: float, radius: float) -> tuple[Segment, ...]:
+    """A full circle about (x, y)."""
+    return (*arc(x, y, radius, 0, 360), Close())
+
+
+def arc(x: float, y: float, radius: float, start_deg: float, sweep_deg: float) -> tuple[Segment, ...]:
+    """A circular arc about (x, y) from `start_deg` through `sweep_deg`, in pieces of at most 90 degrees."""
+    pieces = max(1, math.ceil(abs(sweep_deg) / 90 - 1e-9))
+    step = math.radians(sweep_deg / pieces)
+    k = 4 / 3 * math.tan(step / 4) * radius
+    angle = math.radians(start_deg)
+    px, py = x + radius * math.cos(angle), y + radius * math.sin(angle)
+    path: list[Segment] = [MoveTo(px, py)]
+    for _ in range(pieces):
+        end = angle + step
+        qx, qy = x + radius * math.cos(end), y + radius * math.sin(end)
+        path.append(
+            CurveTo(
+                px - k * math.sin(angle),
+                py + k * math.cos(angle),
+                qx + k * math.sin(end),
+                qy - k * math.cos(end),
+                qx,
+                qy,
+            )
+        )
+        angle, px, py = end, qx, qy
+    return tuple(path)
+
+
+def arrowhead(
+    tip: Point, direction_deg: float, length: float, spread_deg: float = 15.0
+) -> tuple[Segment, ...]:
+    """A filled arrowhead pointing along `direction_deg`; 15 degrees between its sides is ISO 129-1's narrow one."""
+    half = math.radians(spread_deg / 2)
+    back = math.radians(direction_deg + 180)
+    spread = length / math.cos(half)
+    left = (tip[0] + spread * math.cos(back - half), tip[1] + spread * math.sin(back - half))
+    right = (tip[0] + spread * math.cos(back + half), tip[1] + spread * math.sin(back + half))
+    return polyline([tip, left, right], closed=True)
+
+
+def shift_segment(segment: Segment, dx: float, dy: float) -> Segment:
+    """The segment moved by (dx, dy)."""
+    match segment:
+        case MoveTo(x, y):
+            return MoveTo(x + dx, y + dy)
+        case LineTo(x, y):
+            return LineTo(x + dx, y + dy)
+        case CurveTo(x1, y1, x2, y2, x, y):
+            return CurveTo(x1 + dx, y1 + dy, x2 + dx, y2 + dy, x + dx, y + dy)
+        case _:
+            return segment
+
+
+def shift(items: Iterable[Item], dx: float, dy: float) -> tuple[Item, ...]:
+    """The items moved by (dx, dy)."""
+    moved: list[Item] = []
+    for item in items:
+        if isinstance(item, Shape):
+            moved.append(replace(item, path=tuple(shift_segment(s, dx, dy) for s in item.path)))
+        else:
+            moved.append(replace(item, x=item.x + dx, y=item.y + dy))
+    return tuple(moved)
+
+
+def extent_of(item: Item) -> tuple[float, float, float, float]:
+    """The upright box (left, bottom, right, top) that holds the item, in mm.
+
+    Curves count by their control points and text by its ascent and descent, so the box may be a little
+    larger than the ink and never smaller.
+    """
+    match item:
+        case Shape():
+            pad = item.stroke.width_mm / 2 if item.stroke else 0.0
+            xs, ys = _coordinates(item.path)
+            return min(xs) - pad, min(ys) - pad, max(xs) + pad, max(ys) + pad
+        case Text():
+            return text_extent(item)
+        case FormField():
+            return item.x, item.y, item.x + item.width_mm, item.y + item.height_mm
+        case Placed():
+            w, h = item.scene.width_mm, item.scene.height_mm
+            match item.quarter_turns:
+                case 0:
+                    return item.x, item.y, item.x + w, item.y + h
+                case 1:
+                    return item.x - h, item.y, item.x, item.y + w
+                case 2:
+                    return item.x - w, item.y - h, item.x, item.y
+                case _:
+                    return item.x, item.y - w, item.x + h, item.y
+
+
+def text_extent(text: Text) -> tuple[float, float, float, float]:
+    """The upright box that holds the run: from 0.25 em below to 0.78 em above its baseline, turned."""
+    start = {"start": 0.0, "middle": -text.width_mm / 2, "end": -text.width_mm}[text.anchor]
+    em = text.size_pt * MM_PER_PT
+    angle = math.radians(text.angle)
+    cos, sin = math.cos(angle), math.sin(angle)
+    corners = [
+        (text.x + u * cos - v * sin, text.y + u * sin + v * cos)
+        for u in (start, start + text.width_mm)
+        for v in (-0.25 * em, 0.78 * em)
+    ]
+    xs, ys = zip(*corners, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def extent_of_all(items: Iterable[Item]) -> tuple[float, float, float, float]:
+    """The box that holds all items; (0, 0, 0, 0) if there are none."""
+    boxes = [extent_of(item) for item in items]
+    if not boxes:
+        return 0.0, 0.0, 0.0, 0.0
+    lefts, bottoms, rights, tops = zip(*boxes, strict=True)
+    return min(lefts), min(bottoms), max(rights), max(tops)
+
+
+def _coordinates(path: Iterable[Segment]) -> tuple[list[float], list[float]]:
+    xs: list[float] = []
+    ys: list[float] = []
+    for segment in path:
+        match segment:
+            case MoveTo(x, y) | LineTo(x, y):
+                xs.append(x)
+                ys.append(y)
+            case CurveTo(x1, y1, x2, y2, x, y):
+                xs += [x1, x2, x]
+                ys += [y1, y2, y]
+            case _:
+                pass
+    return xs, ys

@@ -1,0 +1,99 @@
+"""A plan on paper: one scale, one origin, and the ways its parts are drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pocketref.field.plan import PaintedLine
+from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
+from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.paths import Point, arrowhead, polyline, rectangle
+from pocketref.scene.typefaces import set_text
+
+# ISO 128-2 line widths by role: outlines thick, paint edges and dimensions thin, at least 2:1 where they meet.
+OUTLINE_MM = 0.5
+EDGE_MM = 0.25
+
+# ISO 5455 reduction scales, and the steps between that builders' scale rules carry.
+SCALES = (10, 20, 25, 30, 40, 50, 60, 75, 100, 200, 250, 300, 400, 500, 600, 750, 1000)
+
+
+@dataclass(frozen=True, slots=True)
+class PlanView:
+    """Maps plan mm to paper mm: divided by `scale`, moved so that the plan's origin falls on `origin`."""
+
+    scale: float
+    origin: Point = (0.0, 0.0)
+
+    def at(self, x_mm: float, y_mm: float) -> Point:
+        """The paper place of a point on the ground."""
+        return self.origin[0] + x_mm / self.scale, self.origin[1] + y_mm / self.scale
+
+    def points(self, places: tuple[Point, ...]) -> list[Point]:
+        """The paper places of points on the ground."""
+        return [self.at(x, y) for x, y in places]
+
+
+@dataclass(frozen=True, slots=True)
+class FigureDrawing:
+    """A finished figure, origin at its lower left, with its scale and a description in words."""
+
+    items: tuple[Item, ...]
+    width_mm: float
+    height_mm: float
+    scale: float
+    alt: str
+    plan_origin: Point = (0.0, 0.0)
+    """Where the plan's origin lies in the figure, mm; lets a reader measure the plan off the page."""
+
+
+def draw_lined_area(view: PlanView, outline: tuple[Point, ...], inside: tuple[Point, ...]) -> list[Item]:
+    """An area with its painted line: thick outer edge, pale paint, thin inner edge."""
+    return [
+        Shape(polyline(view.points(outline), closed=True), Stroke(OUTLINE_MM, BLACK), GREY_LIGHT),
+        Shape(polyline(view.points(inside), closed=True), Stroke(EDGE_MM, BLACK), WHITE),
+    ]
+
+
+def draw_painted_line(view: PlanView, line: PaintedLine) -> list[Item]:
+    """A strip of paint with its measured edge thick."""
+    corners = view.points(line.outline_mm)
+    return [
+        Shape(polyline(corners, closed=True), Stroke(EDGE_MM, BLACK), GREY_LIGHT),
+        Shape(polyline(corners[:2]), Stroke(OUTLINE_MM, BLACK)),
+    ]
+
+
+def inset_rectangle(points: tuple[Point, ...], by_mm: float) -> tuple[Point, ...]:
+    """The corners of an upright rectangle moved inwards by `by_mm`."""
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    left, right, bottom, top = min(xs) + by_mm, max(xs) - by_mm, min(ys) + by_mm, max(ys) - by_mm
+    return (left, bottom), (right, bottom), (right, top), (left, top)
+
+
+def draw_pitcher_arrow(tip: Point, length_mm: float, size_pt: float, *, beside: bool = False) -> list[Item]:
+    """The orientation mark: an arrow towards the pitcher with the word under its foot, or beside it."""
+    x, y = tip
+    items: list[Item] = [
+        Shape(polyline([(x, y - length_mm), (x, y - 2.0)]), Stroke(0.7, BLACK)),
+        Shape(arrowhead(tip, 90, 3.0, 46), fill=BLACK),
+    ]
+    if beside:
+        items.append(set_text(x + 1.8, y - length_mm * 0.62, "to pitcher", Face.ITALIC, size_pt, BLACK))
+    else:
+        below = y - length_mm - size_pt * 0.36
+        items.append(set_text(x, below, "to pitcher", Face.ITALIC, size_pt, BLACK, "middle"))
+    return items
+
+
+def draw_scale_bar(x: float, y: float, scale: float, feet: int, size_pt: float) -> list[Item]:
+    """A bar of whole feet, every other foot filled, with its ends numbered; (x, y) is its lower left corner."""
+    foot = 304.8 / scale
+    items: list[Item] = []
+    for number in range(feet):
+        fill = BLACK if number % 2 == 0 else WHITE
+        items.append(Shape(rectangle(x + number * foot, y, foot, 1.4), Stroke(EDGE_MM, BLACK), fill))
+    for number in range(feet + 1):
+        words = f"{number} ft" if number == feet else str(number)
+        items.append(set_text(x + number * foot, y + 2.1, words, Face.REGULAR, size_pt, BLACK, "middle"))
+    return items

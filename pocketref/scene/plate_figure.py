@@ -1,0 +1,255 @@
+"""The dimensioned figure of the area around home plate, for a card and for a check sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from pocketref.field.plan import Plan
+from pocketref.scene.dimensioning import GAP_MM, THIN_MM, Dimension, DimensionSheet
+from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
+from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.paths import Point, circle, extent_of_all, polyline, shift
+from pocketref.scene.plan_view import (
+    EDGE_MM,
+    OUTLINE_MM,
+    FigureDrawing,
+    PlanView,
+    draw_lined_area,
+    draw_painted_line,
+    draw_pitcher_arrow,
+    draw_scale_bar,
+    inset_rectangle,
+)
+from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
+from pocketref.units.length import Length
+from pocketref.units.notation import write_feet_inches, write_tape
+from pocketref.units.rounding import round_to_mm
+
+Detail = Literal["card", "sheet"]
+_CROP_MM = 3.5  # how far a card shows the catcher's box's sides past the boxes, on paper
+
+
+@dataclass(frozen=True, slots=True)
+class _Drafting:
+    """What every part of the figure needs."""
+
+    plan: Plan
+    lengths: Mapping[str, Length]
+    view: PlanView
+    sheet: DimensionSheet
+    detail: Detail
+
+    def station(self, mark: str) -> Point:
+        station = self.plan.stations[mark]
+        return self.view.at(station.x_mm, station.y_mm)
+
+    def dimension(
+        self,
+        start: Point,
+        end: Point,
+        length: Length,
+        offset: float,
+        outside: str = "",
+        shift_share: float = 0.0,
+    ) -> None:
+        metric = f"[{_whole_mm(length)}]"
+        self.sheet.draw_dimension(
+            Dimension(start, end, write_label(length), metric, offset, shift_share, outside)
+        )
+
+
+def write_label(length: Length) -> str:
+    """A length as a drawing carries it: feet and inches to the nearest 1/16 in."""
+    return write_tape(length, style="print")
+
+
+def _whole_mm(length: Length) -> str:
+    return str(int(round_to_mm(length).mm))
+
+
+def draw_plate_area(
+    plan: Plan, lengths: Mapping[str, Length], scale: float, size_pt: float, detail: Detail
+) -> FigureDrawing:
+    """Both boxes, the plate and the catcher's box at 1:`scale`, dimensioned in type of `size_pt`.
+
+    `lengths` are the level's own dimensions, so that what is printed is the source's value. A card crops the
+    catcher's box; a sheet shows all of it with the station marks and a scale bar.
+    """
+    draft = _Drafting(plan, lengths, PlanView(scale), DimensionSheet(size_pt), detail)
+    items: list[Item] = []
+    items += _draw_catchers_box(draft)
+    for name in ("box-third", "box-first"):
+        points = plan.areas[name].points_mm
+        line = lengths["line-width"].float_mm
+        items += draw_lined_area(draft.view, points, inset_rectangle(points, line))
+    for name in ("foul-line-first", "foul-line-third"):
+        items += draw_painted_line(draft.view, plan.lines[name])
+    plate = draft.view.points(plan.areas["plate"].points_mm)
+    items.append(Shape(polyline(plate, closed=True), Stroke(OUTLINE_MM, BLACK), WHITE))
+    _dimension_boxes(draft)
+    _dimension_plate(draft)
+    _dimension_catchers_box(draft)
+    items += draft.sheet.items
+    if detail == "sheet":
+        items += _mark_stations(draft)
+        items += _scale_bar(draft)
+    items += _orientation(draft)
+    left, bottom, right, top = extent_of_all(items)
+    return FigureDrawing(
+        shift(items, -left, -bottom),
+        right - left,
+        top - bottom,
+        scale,
+        describe_plate_area(plan, lengths),
+        (-left, -bottom),
+    )
+
+
+def _draw_catchers_box(draft: _Drafting) -> list[Item]:
+    sides = [
+        draft.plan.lines.get(f"catchers-box-{side}")
+        for side in ("third-base-side", "first-base-side", "rear")
+    ]
+    if None in sides:
+        return []
+    if draft.detail == "sheet":
+        return [item for line in sides if line for item in draw_painted_line(draft.view, line)]
+    return [item for mark, inward in (("C4", 1), ("C2", -1)) for item in _draw_cut_side(draft, mark, inward)]
+
+
+def _draw_cut_side(draft: _Drafting, mark: str, inward: int) -> list[Item]:
+    """The start of one side of the catcher's box, ended by a break line (ISO 128: a zigzag)."""
+    x, y = draft.station(mark)
+    other = x + draft.lengths["line-width"].float_mm / draft.view.scale * inward
+    end = y - _CROP_MM
+    middle, reach = (x + other) / 2, abs(other - x) / 2
+    zigzag = [(-reach - 1.3, 0.0), (-0.35, 0.0), (-0.15, 0.9), (0.15, -0.9), (0.35, 0.0), (reach + 1.3, 0.0)]
+    paint = polyline([(x, y), (x, end), (other, end), (other, y)], closed=True)
+    return [
+        Shape(paint, None, GREY_LIGHT),
+        Shape(polyline([(x, y), (x, end)]), Stroke(OUTLINE_MM, BLACK)),
+        Shape(polyline([(other, y), (other, end)]), Stroke(EDGE_MM, BLACK)),
+        Shape(polyline([(middle + dx, end + dy) for dx, dy in zigzag]), Stroke(THIN_MM, BLACK)),
+    ]
+
+
+def _dimension_boxes(draft: _Drafting) -> None:
+    at, lengths, figures = draft.station, draft.lengths, draft.plan.figures
+    rise = 3.6 if draft.detail == "card" else 8.0
+    # The foul lines leave by the outer part of the front lines: the widths are written nearer the plate.
+    draft.dimension(at("T3"), at("T4"), lengths["box-width"], rise, shift_share=0.2)
+    draft.dimension(at("T4"), at("F4"), figures["gap-between-boxes"].length, rise)
+    draft.dimension(at("F4"), at("F3"), lengths["box-width"], rise, shift_share=-0.2)
+    draft.dimension(at("T2"), at("T3"), lengths["box-length"], 3.6 if draft.detail == "card" else 7.0)
+    diagonal = figures["box-diagonal"].length
+    draft.sheet.draw_dimension(
+        Dimension(at("T2"), at("T4"), write_label(diagonal), f"[{_whole_mm(diagonal)}]", extend=False)
+    )
+
+
+def _dimension_plate(draft: _Drafting) -> None:
+    """The chain along the right, the plate's width and its distance from the box."""
+    at, lengths, figures = draft.station, draft.lengths, draft.plan.figures
+    is_card = draft.detail == "card"
+    right, front, apex = at("F3")[0], at("P2"), at("A")
+    chain = -4.2 if is_card else -7.0
+    points = [(right, at("F2")[1]), (right, apex[1]), (right, front[1]), (right, at("F3")[1])]
+    steps = [figures["back-line-behind-apex"], figures["plate-depth"], figures["front-line-ahead-of-plate"]]
+    dashed = Stroke(THIN_MM, BLACK, (1.2, 0.7))
+    for x, y in ((apex[0] + (0.6 if is_card else 3.0), apex[1]), (front[0] + 0.6, front[1])):
+        draft.sheet.items.append(Shape(polyline([(x, y), (right, y)]), dashed))
+    for (start, end), figure in zip(pairwise(points), steps, strict=True):
+        draft.dimension(start, end, figure.length, chain)
+    draft.dimension(at("P3"), at("P2"), lengths["plate-width"], 4.2)
+    below = apex[1] - (3.2 if is_card else 9.0)
+    inner, side = at("F1")[0], at("P1")
+    draft.sheet.items.append(
+        Shape(polyline([(side[0], side[1] - 0.8), (side[0], below - 1.0)]), Stroke(THIN_MM, BLACK))
+    )
+    draft.dimension((side[0], below), (inner, below), lengths["box-offset"], 0.0, "start")
+
+
+def _dimension_catchers_box(draft: _Drafting) -> None:
+    at, lengths = draft.station, draft.lengths
+    if "C1" not in draft.plan.stations:
+        return
+    if draft.detail == "card":
+        draft.dimension(at("C4"), at("C2"), lengths["catchers-box-width"], -_CROP_MM + 0.6)
+        return
+    draft.dimension(at("C3"), at("C1"), lengths["catchers-box-width"], -6.0)
+    outer = at("F3")[0] + 7.0
+    draft.dimension((outer, at("C1")[1]), (outer, at("A")[1]), lengths["catchers-box-depth"], -8.0)
+    draft.sheet.items.append(
+        Shape(
+            polyline([(at("C1")[0] + 4.5, at("C1")[1]), (outer + GAP_MM, at("C1")[1])]),
+            Stroke(THIN_MM, BLACK),
+        )
+    )
+
+
+def _mark_stations(draft: _Drafting) -> list[Item]:
+    """Each station's point and its mark beside it, on the side that keeps clear of lines."""
+    items: list[Item] = []
+    size = draft.sheet.size_pt
+    lift = cap_height_mm(Face.BOLD, size)
+    for mark, station in draft.plan.stations.items():
+        x, y = draft.view.at(station.x_mm, station.y_mm)
+        items.append(Shape(circle(x, y, 0.75), Stroke(0.25, BLACK), BLACK))
+        dx, dy = _MARK_PLACES[mark]
+        anchor = "start" if dx > 0 else "end" if dx < 0 else "middle"
+        width = typeface(Face.BOLD).measure_mm(mark, size)
+        left = x + dx * 1.4 - {"start": 0, "middle": width / 2, "end": width}[anchor]
+        base = y + (1.3 if dy > 0 else -1.3 - lift if dy < 0 else -lift / 2)
+        if mark.startswith("P"):  # inside the plate, which is white already
+            items.append(set_text(left, base, mark, Face.BOLD, size, BLACK))
+            continue
+        halo = polyline(
+            [
+                (left - 0.3, base - 0.4),
+                (left + width + 0.3, base - 0.4),
+                (left + width + 0.3, base + lift + 0.4),
+                (left - 0.3, base + lift + 0.4),
+            ],
+            closed=True,
+        )
+        items.append(Shape(halo, None, WHITE))
+        items.append(set_text(left, base, mark, Face.BOLD, size, BLACK))
+    return items
+
+
+_MARK_PLACES: dict[str, tuple[int, int]] = {
+    "A": (0, -1), "P1": (-1, 0), "P2": (-1, -1), "P3": (1, -1), "P4": (1, 0),
+    "F1": (-1, -1), "F2": (1, -1), "F3": (1, 1), "F4": (-1, 1),
+    "T1": (1, -1), "T2": (-1, -1), "T3": (-1, 1), "T4": (1, 1),
+    "C1": (1, -1), "C2": (1, -1), "C3": (-1, -1), "C4": (-1, -1),
+    "L1": (-1, 1), "L3": (1, 1),
+}  # fmt: skip
+
+
+def _scale_bar(draft: _Drafting) -> list[Item]:
+    """At the lower left, level with the catcher's box's rear line."""
+    left, bottom = draft.station("T2")[0], draft.station("C3" if "C3" in draft.plan.stations else "T2")[1]
+    return draw_scale_bar(left, bottom, draft.view.scale, 3, draft.sheet.size_pt)
+
+
+def _orientation(draft: _Drafting) -> list[Item]:
+    """The arrow to the pitcher, in the clear part of the first-base-side box ahead of the plate."""
+    (left, top), (right, _) = draft.station("F4"), draft.station("F3")
+    x = left + (right - left) * (0.28 if draft.detail == "card" else 0.3)
+    return draw_pitcher_arrow((x, top - 3.4), 6.5, draft.sheet.size_pt, beside=True)
+
+
+def describe_plate_area(plan: Plan, lengths: Mapping[str, Length]) -> str:
+    """The figure in words, for who cannot see it."""
+    say = {name: write_feet_inches(length) for name, length in lengths.items()}
+    gap = write_feet_inches(plan.figures["gap-between-boxes"].length)
+    diagonal = write_feet_inches(plan.figures["box-diagonal"].length)
+    return (
+        f"Plan of the plate area. Two batter's boxes, each {say['box-width']} wide and {say['box-length']} long, "
+        f"measured to the outside of the lines, stand {say['box-offset']} from the sides of a plate "
+        f"{say['plate-width']} wide, with {gap} between them, centred on the middle of the plate. "
+        f"The diagonal of a box is {diagonal}."
+    )

@@ -1,0 +1,88 @@
+"""A decision chart as flowchart nodes, and the same chart in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from pocketref.rulings.chart import Chart
+from pocketref.rulings.nodes import Ending, Question
+from pocketref.rulings.table import Table
+from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
+from pocketref.source.ruling_models import Ball, RulingModel
+
+_BALL_MARKS = {Ball.LIVE: "ball-live", Ball.DEAD: "ball-dead", Ball.DELAYED_DEAD: "ball-delayed"}
+
+
+def mark_ruling(ruling: RulingModel) -> tuple[tuple[str, str], ...]:
+    """What a terminal carries at a glance: ball, batter and runners, each with its mark."""
+    ball = "delayed dead ball" if ruling.ball is Ball.DELAYED_DEAD else f"ball {ruling.ball}"
+    is_out = ruling.batter.split()[0].strip(",;:").lower() == "out"
+    goes_back = ruling.runners.split()[0].lower() in ("back", "return")
+    return (
+        (_BALL_MARKS[ruling.ball], ball),
+        ("batter-out" if is_out else "batter", ruling.batter),
+        ("runners-back" if goes_back else "runners", ruling.runners),
+    )
+
+
+def construct_flow(
+    chart: Chart, table: Table, rulings: Mapping[str, RulingModel], unsettled: frozenset[str] = frozenset()
+) -> tuple[dict[str, FlowNode], str]:
+    """Flowchart nodes by key, and the root's key. Outcomes in `unsettled` say "check your league"."""
+    nodes: dict[str, FlowNode] = {}
+    for number, node in enumerate(chart.nodes):
+        key = str(number)
+        if isinstance(node, Question):
+            fact = table.fact_by_name[node.fact]
+            # The answers' own order decides which side an exit takes: the fact's last answer leads down.
+            exits = sorted(node.exits, key=lambda leave: min(fact.answers.index(a) for a in leave.answers))
+            labels = [
+                FlowExit(_label_exit(leave.answers, fact.answers, fact.labels), str(leave.target))
+                for leave in exits
+            ]
+            nodes[key] = FlowQuestion(key, fact.ask, tuple(labels))
+        else:
+            nodes[key] = _construct_ending(key, node, rulings[node.outcome], unsettled)
+    return nodes, str(chart.root)
+
+
+def _construct_ending(key: str, node: Ending, ruling: RulingModel, unsettled: frozenset[str]) -> FlowEnding:
+    lines = mark_ruling(ruling)
+    if node.outcome in unsettled:
+        lines = (*lines, ("point", "check your league"))
+    return FlowEnding(key, ruling.headline, lines)
+
+
+def _label_exit(answers: tuple[str, ...], order: tuple[str, ...], labels: tuple[str, ...]) -> str:
+    """The answers yes and no as they are; others by what they say in print."""
+    words = [a if a in ("yes", "no") else labels[order.index(a)] for a in sorted(answers, key=order.index)]
+    return " or ".join(words)
+
+
+def describe_chart(nodes: Mapping[str, FlowNode], root: str) -> str:
+    """The chart as numbered questions in words, for who cannot see it."""
+    numbers: dict[str, int] = {}
+    order: list[FlowQuestion] = []
+
+    def visit(key: str) -> None:
+        node = nodes[key]
+        if isinstance(node, FlowQuestion) and key not in numbers:
+            numbers[key] = len(numbers) + 1
+            order.append(node)
+            for leave in node.exits:
+                visit(leave.target)
+
+    visit(root)
+    sentences = []
+    for node in order:
+        ways = [f"{leave.label}: {_say_target(nodes[leave.target], numbers)}" for leave in node.exits]
+        sentences.append(f"{numbers[node.key]}. {node.text} {'; '.join(ways)}.")
+    return " ".join(sentences) or _say_target(nodes[root], numbers)
+
+
+def _say_target(node: FlowNode, numbers: Mapping[str, int]) -> str:
+    if isinstance(node, FlowQuestion):
+        return f"go to {numbers[node.key]}"
+    if isinstance(node, FlowEnding):
+        return f"{node.headline} ({', '.join(words for _, words in node.lines)})"
+    return ""

@@ -1,0 +1,209 @@
+"""Text flow: paragraphs broken into lines that look even, never ending in a lone short word.
+
+Words are what ordinary spaces separate; a no-break space (U+00A0) keeps a measure, a fraction or a section
+number together. Lines are ragged right.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+
+from pocketref.scene.inks import BLACK
+from pocketref.scene.items import Face, Item
+from pocketref.scene.typefaces import set_text, typeface
+from pocketref.units.length import MM_PER_PT
+
+_LEADING = 1.18  # line spacing as a multiple of the type size, for short lines of a condensed face
+_WIDOW_SHARE = 0.22  # a last line shorter than this share of the width counts as a widow
+
+# What must stay on one line: a section number with its code mark, a number with its unit, a count with its noun.
+_BINDINGS = (
+    re.compile(r"(?<=\d) (?=(?:in|ft|mm|m|cm|s|F|C|%|min|mi|km|lb|kg|pt|runners?|outs?|strikes?)\b)"),
+    re.compile(r"(?<=\bft) (?=\d)"),
+    re.compile(r"(?<=\d) (?=[¼½¾⅛⅜⅝⅞]|\d+/\d+)"),
+    re.compile(r"(?<=[A-Z]{2}) (?=\d)"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A piece that is never split: its parts, each in its own face, set without space between them."""
+
+    parts: tuple[tuple[str, Face], ...]
+
+    def measure_mm(self, size_pt: float) -> float:
+        """The width of the parts one after the other."""
+        return sum(typeface(face).measure_mm(text, size_pt) for text, face in self.parts)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Words of one line, with the width they take set with single spaces."""
+
+    words: tuple[Word, ...]
+    width_mm: float
+
+
+def bind(text: str) -> str:
+    """The text with no-break spaces where a line must not end, and typographic apostrophes."""
+    for pattern in _BINDINGS:
+        text = pattern.sub("\u00a0", text)
+    return text.replace("'", "\u2019")
+
+
+def split_words(text: str, face: Face) -> list[Word]:
+    """The unbreakable pieces of `text`, after binding; what stands between asterisks is bold."""
+    words: list[list[tuple[str, Face]]] = []
+    joined = False  # whether the next piece follows the last one without a space
+    for number, span in enumerate(bind(text).split("*")):
+        span_face = Face.BOLD if number % 2 else face
+        for index, piece in enumerate(span.split(" ")):
+            if index:
+                joined = False
+            if not piece:
+                continue
+            if joined and words:
+                words[-1].append((piece, span_face))
+            else:
+                words.append([(piece, span_face)])
+            joined = True
+    return [Word(tuple(parts)) for parts in words]
+
+
+def break_lines(words: list[Word], width_mm: float, size_pt: float) -> tuple[Line, ...]:
+    """Break words into the fewest lines, and among those into the most even ones without a widow.
+
+    A word wider than the line gets a line to itself and sticks out; `Line.width_mm` tells.
+    """
+    if not words:
+        return ()
+    widths = [word.measure_mm(size_pt) for word in words]
+    space = space_mm(size_pt)
+    best: list[tuple[int, float, int]] = [(0, 0.0, 0)]  # lines, cost and start of the last line, up to word i
+    for end in range(1, len(words) + 1):
+        candidates = []
+        line = -space
+        for start in range(end - 1, -1, -1):
+            line += widths[start] + space
+            if line > width_mm + 1e-6 and start < end - 1:
+                break
+            lines, cost, _ = best[start]
+            candidates.append(
+                (lines + 1, cost + _raggedness(line, width_mm, end == len(words), lines), start)
+            )
+        best.append(min(candidates))
+    cuts = [len(words)]
+    while cuts[-1] > 0:
+        cuts.append(best[cuts[-1]][2])
+    cuts.reverse()
+    return tuple(Line(tuple(words[a:b]), sum(widths[a:b]) + space * (b - a - 1)) for a, b in pairwise(cuts))
+
+
+def _raggedness(line: float, width: float, is_last: bool, lines_before: int) -> float:
+    slack = max(width - line, 0.0) / width
+    if not is_last:
+        return slack**2
+    return 0.5 if lines_before and line < _WIDOW_SHARE * width else 0.05 * slack**2
+
+
+def space_mm(size_pt: float) -> float:
+    """The width of a word space, the same in every face so that lines keep their measure."""
+    return typeface(Face.REGULAR).measure_mm(" ", size_pt)
+
+
+def write_line(line: Line, x: float, baseline: float, size_pt: float) -> list[Item]:
+    """The line set from x: one run for each stretch in one face."""
+    runs: list[tuple[str, Face]] = []
+    for index, word in enumerate(line.words):
+        for part, (text, face) in enumerate(word.parts):
+            lead = " " if index and not part else ""
+            if runs and runs[-1][1] is face:
+                runs[-1] = (runs[-1][0] + lead + text, face)
+            else:
+                # A space before a change of face belongs to the gap between the runs.
+                runs.append((lead + text, face))
+    items: list[Item] = []
+    for text, face in runs:
+        if text.startswith(" "):
+            x += space_mm(size_pt)
+        run = set_text(x, baseline, text.lstrip(" "), face, size_pt, BLACK)
+        items.append(run)
+        x += run.width_mm
+    return items
+
+
+def leading_mm(size_pt: float) -> float:
+    """Distance between baselines in mm."""
+    return size_pt * _LEADING * MM_PER_PT
+
+
+@dataclass(frozen=True, slots=True)
+class RhombusFit:
+    """Text broken to fit a rhombus, the height it then needs, and how far its widest line sticks out."""
+
+    lines: tuple[Line, ...]
+    height_mm: float
+    overflow_mm: float
+
+
+def fit_rhombus(words: list[Word], width_mm: float, size_pt: float) -> RhombusFit:
+    """A low rhombus `width_mm` wide that holds the words, each line as long as the shape allows there.
+
+    Among arrangements, height counts first and evenness of the lines second.
+    """
+    lead = leading_mm(size_pt)
+    best: tuple[float, RhombusFit] | None = None
+    for count in range(1, min(5, len(words)) + 1):
+        for lines in _arrangements(words, count, size_pt):
+            height = _least_height([line.width_mm for line in lines], lead, width_mm)
+            if height is None:
+                continue
+            rooms = _rhombus_rooms(count, lead, width_mm, height)
+            fills = [line.width_mm / room for line, room in zip(lines, rooms, strict=True)]
+            cost = height + lead * sum((1 - fill) ** 2 for fill in fills)
+            if best is None or cost < best[0]:
+                best = (cost, RhombusFit(lines, height, 0.0))
+    if best is not None:
+        return best[1]
+    lines = tuple(Line((word,), word.measure_mm(size_pt)) for word in words)
+    widest = max(line.width_mm for line in lines)
+    return RhombusFit(lines, len(lines) * lead * 2, max(widest - width_mm / 2, 0.01))
+
+
+def _arrangements(words: list[Word], count: int, size_pt: float) -> Iterator[tuple[Line, ...]]:
+    """Every way to set the words in `count` lines (questions are short: at most a few hundred ways)."""
+    space = space_mm(size_pt)
+    widths = [word.measure_mm(size_pt) for word in words]
+    for cuts in combinations(range(1, len(words)), count - 1):
+        ends = (0, *cuts, len(words))
+        yield tuple(
+            Line(tuple(words[a:b]), sum(widths[a:b]) + space * (b - a - 1)) for a, b in pairwise(ends)
+        )
+
+
+_WHITE_MM = 1.2  # white space kept between a line and the rhombus's sides, both ends together
+
+
+def _line_edges(count: int, lead: float) -> list[float]:
+    """How far the outer edge of each line's ink lies from the rhombus's middle, in mm."""
+    ink = 0.74 * lead  # from the descender to the capitals: what must stay inside
+    return [abs((count - 1) / 2 - i) * lead + ink / 2 for i in range(count)]
+
+
+def _rhombus_rooms(count: int, lead: float, width: float, height: float) -> list[float]:
+    """The width that each of `count` lines has inside the rhombus."""
+    return [width * (1 - 2 * edge / height) - _WHITE_MM for edge in _line_edges(count, lead)]
+
+
+def _least_height(line_widths: list[float], lead: float, width: float) -> float | None:
+    """The least height at which each line fits; None if a line is too long for any height."""
+    height = 0.0
+    for edge, line in zip(_line_edges(len(line_widths), lead), line_widths, strict=True):
+        share = 1 - (line + _WHITE_MM) / width
+        if share <= 0.05:
+            return None
+        height = max(height, 2 * edge / share)
+    return height

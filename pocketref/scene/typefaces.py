@@ -1,0 +1,97 @@
+"""The embedded typefaces, and the measuring of text with them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from pocketref.scene.items import Face, Ink, Text
+from pocketref.units.length import MM_PER_PT
+
+_FILES = {
+    Face.REGULAR: (400, "normal"),
+    Face.MEDIUM: (500, "normal"),
+    Face.BOLD: (700, "normal"),
+    Face.ITALIC: (400, "italic"),
+}
+_FAMILY = "IBM Plex Sans Condensed"
+
+
+@dataclass(frozen=True, slots=True)
+class Typeface:
+    """One embedded face: its file and the figures that layout needs, heights as shares of the type size."""
+
+    face: Face
+    path: Path
+    postscript_name: str
+    cap_height_em: float
+    ascent_em: float
+    descent_em: float
+    _advances_em: dict[str, float]
+
+    def measure_mm(self, text: str, size_pt: float) -> float:
+        """Advance width of `text` in mm, without kerning (as the writers set it)."""
+        fallback = self._advances_em["\ufffd"]
+        return sum(self._advances_em.get(ch, fallback) for ch in text) * size_pt * MM_PER_PT
+
+    def missing(self, text: str) -> tuple[str, ...]:
+        """The characters of `text` that this face has no glyph for, each once, in order."""
+        return tuple(dict.fromkeys(ch for ch in text if ch not in self._advances_em))
+
+    def size_for_cap_height(self, cap_height_mm: float) -> float:
+        """The type size in points whose capitals are `cap_height_mm` high."""
+        return cap_height_mm / (self.cap_height_em * MM_PER_PT)
+
+
+@cache
+def typeface(face: Face) -> Typeface:
+    """The embedded face for `face`; read once.
+
+    Widths come from the font's hmtx table; the capital height is measured from the outline of H, because a
+    font's own declared height may be missing or wrong.
+    """
+    import fontpkg
+    from fontTools.pens.boundsPen import BoundsPen
+    from fontTools.ttLib import TTFont
+
+    weight, style = _FILES[face]
+    path = Path(fontpkg.path(_FAMILY, weight=weight, style=style))
+    with TTFont(path, lazy=True) as font:
+        em = font["head"].unitsPerEm
+        metrics = font["hmtx"].metrics
+        cmap = font.getBestCmap()
+        pen = BoundsPen(font.getGlyphSet())
+        font.getGlyphSet()[cmap[ord("H")]].draw(pen)
+        advances = {chr(code): metrics[glyph][0] / em for code, glyph in cmap.items()}
+        advances.setdefault("\ufffd", metrics[".notdef"][0] / em)
+        return Typeface(
+            face=face,
+            path=path,
+            postscript_name=font["name"].getDebugName(6),
+            cap_height_em=pen.bounds[3] / em,
+            ascent_em=font["hhea"].ascent / em,
+            descent_em=-font["hhea"].descent / em,
+            _advances_em=advances,
+        )
+
+
+def set_text(
+    x: float,
+    y: float,
+    content: str,
+    face: Face,
+    size_pt: float,
+    ink: Ink,
+    anchor: str = "start",
+    angle: float = 0.0,
+) -> Text:
+    """A measured run of text; see `Text` for the meaning of each value. Apostrophes are set as U+2019."""
+    content = content.replace("'", "\u2019")
+    width = typeface(face).measure_mm(content, size_pt)
+    return Text(x, y, content, face, size_pt, ink, width, anchor, angle)  # type: ignore[arg-type]
+
+
+def cap_height_mm(face: Face, size_pt: float) -> float:
+    """Height of a capital H in mm at `size_pt`."""
+    return typeface(face).cap_height_em * size_pt * MM_PER_PT
