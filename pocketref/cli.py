@@ -1,0 +1,117 @@
+"""The command line: the only place that prints and exits.
+
+Exit 0 well, 1 findings, 2 wrong use. Heavy modules are imported by the command that needs them, so that
+`--version` and `--help` start at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pocketref.problems import PocketrefError, Problem, Severity, render_problem
+from pocketref.version import VERSION
+
+
+def _report_problems(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Print what a command refuses, place and remedy, and exit 1."""
+
+    @wraps(command)
+    def run(*args: Any, **kwargs: Any) -> Any:
+        try:
+            return command(*args, **kwargs)
+        except PocketrefError as error:
+            _print_problems(error.problems)
+            sys.exit(1)
+
+    return run
+
+
+def _print_problems(problems: tuple[Problem, ...]) -> None:
+    for problem in problems:
+        click.echo(render_problem(problem), err=True)
+    errors = sum(problem.severity is Severity.ERROR for problem in problems)
+    if errors:
+        click.echo(f"{errors} {'error' if errors == 1 else 'errors'}; nothing was written.", err=True)
+
+
+def _source_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    folder = click.Path(path_type=Path)
+    command = click.option(
+        "--layouts", type=folder, help="Layouts folder; default: layouts beside you, else the starter set."
+    )(command)
+    return click.option(
+        "--content", type=folder, help="Content folder; default: content beside you, else the starter set."
+    )(command)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(VERSION, prog_name="pocketref")
+def main() -> None:
+    r"""Compute and print an umpire association's cards and field sheets from one YAML source.
+
+    \b
+    Example: check everything, then publish into out/
+      pocketref proof
+      pocketref publish
+    """
+
+
+@main.command()
+@_source_options
+@_report_problems
+def proof(content: Path | None, layouts: Path | None) -> None:
+    r"""Check everything, write nothing.
+
+    \b
+    Example:
+      pocketref proof --content my-content
+    """
+    from pocketref.edition.proof import prove
+    from pocketref.edition.starter import find_folder
+
+    here = Path.cwd()
+    proven = prove(find_folder("content", content, here), find_folder("layouts", layouts, here))
+    _print_problems(proven.warnings)
+    for line in proven.from_memory:
+        click.echo(f"from memory, compare with the book: {line}")
+    click.echo(
+        f"{proven.tables} tables rule on {proven.combinations} combinations, each exactly once; "
+        f"{len(proven.cards)} cards and {len(proven.sheets)} sheets fit."
+    )
+
+
+@main.command()
+@_source_options
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("out"),
+    show_default=True,
+    help="Where editions go.",
+)
+@click.option("--stock", default="", help="Lay the cards out on another stock, by its name in stocks.yaml.")
+@_report_problems
+def publish(content: Path | None, layouts: Path | None, out: Path, stock: str) -> None:
+    r"""Check everything, then write the edition into OUT/<edition>.
+
+    \b
+    Example:
+      pocketref publish --out out
+    """
+    from pocketref.edition.build import build_edition, publish_edition
+    from pocketref.edition.proof import prove
+    from pocketref.edition.starter import find_folder
+
+    here = Path.cwd()
+    proven = prove(find_folder("content", content, here), find_folder("layouts", layouts, here), stock)
+    _print_problems(proven.warnings)
+    files = list(build_edition(proven))
+    target = publish_edition(proven, files, out)
+    for file in files:
+        click.echo(f"{target / file.name}" + (f"  {file.report}" if file.report else ""))

@@ -1,0 +1,1 @@
+"""One season's issue: what is built, from what, and whether it is whole."""

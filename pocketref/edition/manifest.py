@@ -1,0 +1,81 @@
+"""The manifest of an edition: every file with its size, pages and SHA-256, and what it was made from."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from pocketref.source.library import Library
+from pocketref.version import VERSION
+
+MANIFEST = "manifest.json"
+SOURCE = "source.json"
+FORMAT = 1
+"""Counts up when a reader of an older manifest would misread a newer one."""
+
+
+@dataclass(frozen=True, slots=True)
+class BuiltFile:
+    """A file of an edition: its name within the folder, its bytes, its pages, and its read-back in a line."""
+
+    name: str
+    data: bytes
+    pages: int = 0
+    report: str = ""
+
+
+def write_source(library: Library) -> BuiltFile:
+    """The normalised source, for later comparison: lengths in their own notation, keys in a fixed order."""
+    content = {
+        "edition": _dump(library.edition),
+        "works": {name: _dump(work) for name, work in library.works.items()},
+        "fields": {name: _dump(field) for name, field in library.fields.items()},
+        "subjects": {name: _dump(subject) for name, subject in library.subjects.items()},
+        "rulings": {f"{code}/{subject}": _dump(table) for (code, subject), table in library.rulings.items()},
+        "texts": {name: _dump(text) for name, text in library.texts.items()},
+        "cautions": {name: _dump(caution) for name, caution in library.cautions.items()},
+    }
+    return BuiltFile(SOURCE, _write_json(content))
+
+
+def _dump(model: object) -> object:
+    return model.model_dump(mode="json", by_alias=True)  # type: ignore[attr-defined]  # every model is pydantic's
+
+
+def write_manifest(library: Library, files: Iterable[BuiltFile], inputs: Mapping[str, str]) -> BuiltFile:
+    """The manifest over `files`; `inputs` are the SHA-256 of each source file by name."""
+    edition = library.edition
+    content = {
+        "format": FORMAT,
+        "made-by": f"pocketref {VERSION}",
+        "association": edition.association,
+        "edition": edition.edition,
+        "season": edition.season,
+        "valid": {"from": edition.valid.from_.isoformat(), "through": edition.valid.through.isoformat()},
+        "inputs": dict(sorted(inputs.items())),
+        "files": {file.name: describe_file(file) for file in sorted(files, key=lambda file: file.name)},
+    }
+    return BuiltFile(MANIFEST, _write_json(content))
+
+
+def describe_file(file: BuiltFile) -> dict[str, object]:
+    """What the manifest says of one file."""
+    entry: dict[str, object] = {"bytes": len(file.data), "sha256": hashlib.sha256(file.data).hexdigest()}
+    return entry | ({"pages": file.pages} if file.pages else {})
+
+
+def hash_inputs(*folders: Path) -> dict[str, str]:
+    """SHA-256 of every YAML file under the folders, named from each folder's own name on."""
+    hashes = {}
+    for folder in folders:
+        for path in sorted(folder.rglob("*.yaml")):
+            name = f"{folder.name}/{path.relative_to(folder).as_posix()}"
+            hashes[name] = hashlib.sha256(path.read_bytes()).hexdigest()
+    return hashes
+
+
+def _write_json(content: object) -> bytes:
+    return (json.dumps(content, ensure_ascii=False, indent=1) + "\n").encode()

@@ -1,0 +1,114 @@
+"""Proof: every check over content and layouts, nothing written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import partial
+from math import prod
+from pathlib import Path
+
+from pocketref.edition.manifest import hash_inputs
+from pocketref.pages.cards import LaidOut, lay_out_card, lay_out_sheet
+from pocketref.problems import PocketrefError, Problem, ProblemLog, suggest_match
+from pocketref.rulings.audit import Audit, audit_table, problems_of
+from pocketref.rulings.construct import construct_table
+from pocketref.source.kinds import Confidence
+from pocketref.source.layout_library import Layouts, read_layouts
+from pocketref.source.library import Library, list_confidence, read_library
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """A source that passed: what was read, every card and sheet laid out, and what is worth knowing."""
+
+    library: Library
+    layouts: Layouts
+    cards: tuple[LaidOut, ...]
+    sheets: tuple[LaidOut, ...]
+    warnings: tuple[Problem, ...]
+    from_memory: tuple[str, ...]
+    """Figures and rows that must be compared with the book, each with its place."""
+    tables: int
+    combinations: int
+    inputs: Mapping[str, str]
+    """SHA-256 of each source file by name."""
+
+
+def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
+    """Read, resolve, audit and lay out everything; raises PocketrefError with all that is wrong."""
+    library = read_library(content)
+    looks = read_layouts(layouts, library)
+    if stock and stock not in looks.stocks:
+        hint = suggest_match(stock, looks.stocks)
+        raise PocketrefError([Problem("stock-unknown", f"there is no stock '{stock}'", hint)])
+    inputs = hash_inputs(content, layouts)
+    problems = ProblemLog()
+    problems.extend(library.warnings)
+    combinations = _audit_tables(library, problems)
+    cards = _lay_out_all(
+        [partial(lay_out_card, card, library, looks, stock) for card in looks.cards], problems
+    )
+    sheets = _lay_out_all([partial(lay_out_sheet, sheet, library, looks) for sheet in looks.sheets], problems)
+    problems.raise_errors()
+    return Proof(
+        library,
+        looks,
+        cards,
+        sheets,
+        tuple(problems.problems),
+        _list_from_memory(library),
+        len(library.rulings),
+        combinations,
+        inputs,
+    )
+
+
+def _audit_tables(library: Library, problems: ProblemLog) -> int:
+    """Audit every table; gives the number of combinations ruled on.
+
+    The codes of a subject share its facts, so a fact or answer that changes nothing is news only where it
+    changes nothing in any of them.
+    """
+    combinations = 0
+    for subject in library.subjects:
+        models = [model for (_, name), model in library.rulings.items() if name == subject]
+        audits = [audit_table(construct_table(library.subjects[subject], model)) for model in models]
+        shared = _find_idle_everywhere(audits)
+        for audit in audits:
+            problems.extend(p for p in problems_of(audit) if p.code not in _IDLE)
+            combinations += prod(len(fact.answers) for fact in audit.table.facts)
+        for name in shared:
+            sentence = f"'{name}' of {subject} changes no ruling of any code"
+            where = library.subjects[subject].facts[name].location
+            problems.warn(
+                "fact-idle", sentence, "leave it out, or see whether a row lacks a condition", where
+            )
+    return combinations
+
+
+_IDLE = ("fact-idle", "answer-idle")
+
+
+def _find_idle_everywhere(audits: list[Audit]) -> list[str]:
+    """The facts that no table asks about, in their order."""
+    if not audits:
+        return []
+    idle = set.intersection(*(set(audit.idle_facts) for audit in audits))
+    return [name for name in audits[0].idle_facts if name in idle]
+
+
+def _lay_out_all(work: list[Callable[[], LaidOut]], problems: ProblemLog) -> tuple[LaidOut, ...]:
+    """Everything that can be laid out; what cannot is noted."""
+    done = []
+    for lay_out in work:
+        try:
+            done.append(lay_out())
+        except PocketrefError as error:
+            problems.extend(error.problems)
+    return tuple(done)
+
+
+def _list_from_memory(library: Library) -> tuple[str, ...]:
+    notes = [note for note in list_confidence(library) if note.confidence is Confidence.FROM_MEMORY]
+    return tuple(f"{note.where}: {note.what}" for note in notes)

@@ -1,0 +1,1 @@
+"""Stocks, text flow, blocks, cards, sheets and imposition."""

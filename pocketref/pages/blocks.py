@@ -1,0 +1,226 @@
+"""The titled pieces of a face: what each needs in height at a width, and how it is drawn in a box.
+
+A block is any value with `label`, `grows`, `measure_mm` and `draw`. Boxes are filled from their top; a block
+that grows uses all the height it is given.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from pocketref.pages.page import Box, Element, Role
+from pocketref.pages.type_scale import TypeSizes
+from pocketref.scene.inks import BLACK, WHITE
+from pocketref.scene.items import Face, Item, Shape
+from pocketref.scene.marks import draw_mark, mark_width_mm
+from pocketref.scene.paths import rounded_rectangle
+from pocketref.scene.textfit import Line, break_lines, leading_mm, split_words, write_line
+from pocketref.scene.typefaces import cap_height_mm, set_text
+
+HEADING_GAP_MM = 0.6
+
+
+class Block(Protocol):
+    """What composition asks of a block."""
+
+    @property
+    def label(self) -> str:
+        """Its name in messages."""
+
+    @property
+    def grows(self) -> bool:
+        """Whether more height than it needs makes it better."""
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The least height at this width."""
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How much too wide the widest unbreakable piece is; 0 if everything fits."""
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """The block drawn from the top of the box."""
+
+
+def first_baseline(top: float, size_pt: float) -> float:
+    """The baseline of a first line whose strip of leading starts at `top`."""
+    lead, cap = leading_mm(size_pt), cap_height_mm(Face.REGULAR, size_pt)
+    return top - (lead + cap) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraphs:
+    """Running text, with an optional heading; each entry is a paragraph, a numbered step or a list item."""
+
+    label: str
+    entries: tuple[str, ...]
+    heading: str = ""
+    kind: str = "plain"
+    """plain, steps (numbered) or list (a dot before each)."""
+    small: bool = False
+    grows: bool = False
+
+    def _size(self, sizes: TypeSizes) -> float:
+        return sizes.small_pt if self.small else sizes.body_pt
+
+    def _indent(self, size_pt: float) -> float:
+        if self.kind == "plain":
+            return 0.0
+        return mark_width_mm(size_pt) * (0.8 if self.kind == "list" else 1.0)
+
+    def _broken(self, width_mm: float, sizes: TypeSizes) -> list[tuple[Line, ...]]:
+        size = self._size(sizes)
+        return [
+            break_lines(split_words(e, Face.REGULAR), width_mm - self._indent(size), size)
+            for e in self.entries
+        ]
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """Heading, lines and the little space between entries."""
+        size = self._size(sizes)
+        lines = sum(len(entry) for entry in self._broken(width_mm, sizes))
+        heading = leading_mm(sizes.heading_pt) + HEADING_GAP_MM if self.heading else 0.0
+        return heading + lines * leading_mm(size) + self._entry_gap(size) * (len(self.entries) - 1)
+
+    def _entry_gap(self, size_pt: float) -> float:
+        return 0.22 * leading_mm(size_pt)
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How far the longest piece sticks out."""
+        inner = width_mm - self._indent(self._size(sizes))
+        widths = [line.width_mm for entry in self._broken(width_mm, sizes) for line in entry]
+        return max(max(widths, default=0.0) - inner, 0.0)
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """Heading, then entries, from the top."""
+        size, top = self._size(sizes), box.top
+        children: list[Element] = []
+        if self.heading:
+            children.append(draw_heading(self.heading, box.x, top, sizes))
+            top -= leading_mm(sizes.heading_pt) + HEADING_GAP_MM
+        indent, lead = self._indent(size), leading_mm(size)
+        entries: list[Element] = []
+        for number, lines in enumerate(self._broken(box.width_mm, sizes), 1):
+            items: list[Item] = []
+            baseline = first_baseline(top, size)
+            if self.kind == "steps":
+                items.append(set_text(box.x, baseline, str(number), Face.BOLD, size, BLACK))
+            marks = draw_mark("point", box.x, baseline, size) if self.kind == "list" else []
+            for line in lines:
+                items += write_line(line, box.x + indent, first_baseline(top, size), size)
+                top -= lead
+            top -= self._entry_gap(size)
+            role = Role.PARAGRAPH if self.kind == "plain" else Role.LIST_ITEM
+            entries.append(
+                Element(role, tuple(items), (Element(Role.DECORATION, tuple(marks)),) if marks else ())
+            )
+        if self.kind == "plain":
+            children += entries
+        else:
+            children.append(Element(Role.LIST, (), tuple(entries)))
+        return Element(Role.SECTION, (), tuple(children), label=self.label)
+
+
+def draw_heading(text: str, x: float, top: float, sizes: TypeSizes) -> Element:
+    """A heading line in bold from `top`."""
+    baseline = first_baseline(top, sizes.heading_pt)
+    return Element(Role.HEADING, (set_text(x, baseline, text, Face.BOLD, sizes.heading_pt, BLACK),))
+
+
+@dataclass(frozen=True, slots=True)
+class TitleBand:
+    """The band across a face's top: card number, title, and the code and season at the right."""
+
+    title: str
+    tag: str
+    number: str = ""
+    grows: bool = False
+
+    @property
+    def label(self) -> str:
+        """Its name in messages."""
+        return "title"
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """One line of title with room above and below."""
+        return 1.7 * cap_height_mm(Face.BOLD, sizes.title_pt) + 1.2
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How much title, tag and number together are too wide."""
+        title = set_text(0, 0, self.title, Face.BOLD, sizes.title_pt, WHITE).width_mm
+        tag = set_text(0, 0, self.tag, Face.BOLD, sizes.body_pt, WHITE).width_mm
+        band = self.measure_mm(width_mm, sizes)
+        number = band + 1.0 if self.number else 0.0
+        return max(title + tag + number + 8.0 - width_mm, 0.0)
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """White words on a black band; the number in a white field at the left."""
+        height = self.measure_mm(box.width_mm, sizes)
+        bottom = box.top - height
+        baseline = bottom + (height - cap_height_mm(Face.BOLD, sizes.title_pt)) / 2
+        band: list[Item] = [Shape(rounded_rectangle(box.x, bottom, box.width_mm, height, 1.2), fill=BLACK)]
+        words: list[Item] = []
+        x = box.x + 2.2
+        if self.number:
+            inset = 0.7
+            field = rounded_rectangle(box.x + inset, bottom + inset, height, height - 2 * inset, 0.8)
+            band.append(Shape(field, fill=WHITE))
+            centre = box.x + inset + height / 2
+            words.append(set_text(centre, baseline, self.number, Face.BOLD, sizes.title_pt, BLACK, "middle"))
+            x += height
+        words.append(set_text(x, baseline, self.title, Face.BOLD, sizes.title_pt, WHITE))
+        tag_base = bottom + (height - cap_height_mm(Face.BOLD, sizes.body_pt)) / 2
+        words.append(set_text(box.right - 2.2, tag_base, self.tag, Face.BOLD, sizes.body_pt, WHITE, "end"))
+        return Element(
+            Role.SECTION, (), (Element(Role.DECORATION, tuple(band)), Element(Role.TITLE, tuple(words)))
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Footer:
+    """A rule and one or more lines: what governs, sections, edition mark and validity."""
+
+    left: tuple[str, ...]
+    right: tuple[str, ...] = ()
+    grows: bool = False
+
+    @property
+    def label(self) -> str:
+        """Its name in messages."""
+        return "footer"
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The rule and the longer of the two columns of lines."""
+        return max(len(self.left), len(self.right)) * leading_mm(sizes.small_pt) + 0.9
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How much the widest pair of lines is too wide."""
+        excess = 0.0
+        for number in range(max(len(self.left), len(self.right))):
+            pair = [side[number] if number < len(side) else "" for side in (self.left, self.right)]
+            needed = sum(set_text(0, 0, t, Face.REGULAR, sizes.small_pt, BLACK).width_mm for t in pair)
+            excess = max(excess, needed + (3.0 if all(pair) else 0.0) - width_mm)
+        return max(excess, 0.0)
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """A thin rule above the lines."""
+        rule = Shape(rounded_rectangle(box.x, box.top - 0.2, box.width_mm, 0.2, 0), fill=BLACK)
+        items: list[Item] = []
+        for lines, x, anchor in ((self.left, box.x, "start"), (self.right, box.right, "end")):
+            top = box.top - 0.9
+            for line in lines:
+                items.append(
+                    set_text(
+                        x,
+                        first_baseline(top, sizes.small_pt),
+                        line,
+                        Face.REGULAR,
+                        sizes.small_pt,
+                        BLACK,
+                        anchor,
+                    )
+                )
+                top -= leading_mm(sizes.small_pt)
+        return Element(
+            Role.SECTION, (), (Element(Role.DECORATION, (rule,)), Element(Role.PARAGRAPH, tuple(items)))
+        )

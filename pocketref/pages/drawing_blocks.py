@@ -1,0 +1,102 @@
+"""Blocks that hold a drawing: a figure to scale, and a flowchart."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from pocketref.pages.blocks import first_baseline
+from pocketref.pages.page import Box, Element, Role
+from pocketref.pages.type_scale import TypeSizes
+from pocketref.scene.flow_layout import ROW_GAP_MM, FlowNode
+from pocketref.scene.flow_symbols import FlowDrawing, draw_flowchart
+from pocketref.scene.inks import BLACK
+from pocketref.scene.items import Face, Item
+from pocketref.scene.paths import shift
+from pocketref.scene.plan_view import SCALES, FigureDrawing
+from pocketref.scene.textfit import leading_mm
+from pocketref.scene.typefaces import set_text
+
+_WIDEST_ROW_GAP_MM = 9.0
+
+
+@dataclass(frozen=True, slots=True)
+class FigureBlock:
+    """A figure drawn at the largest standard scale that fits, with a caption that states it.
+
+    `draw_at` draws it at 1:scale with type of the given size; `smallest` is the smallest scale allowed,
+    as its denominator.
+    """
+
+    label: str
+    caption: str
+    draw_at: Callable[[float, float], FigureDrawing]
+    smallest: int
+    grows: bool = True
+
+    def _caption_mm(self, sizes: TypeSizes) -> float:
+        return leading_mm(sizes.small_pt) + 0.6
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The figure's height at the smallest scale allowed, and its caption."""
+        return self.draw_at(self.smallest, sizes.small_pt).height_mm + self._caption_mm(sizes)
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How much too wide the figure is at the smallest scale allowed."""
+        return max(self.draw_at(self.smallest, sizes.small_pt).width_mm - width_mm, 0.0)
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """The figure in the middle of the box, its caption under it."""
+        room = box.height_mm - self._caption_mm(sizes)
+        drawing = self._largest(box.width_mm, room, sizes)
+        left = box.x + (box.width_mm - drawing.width_mm) / 2
+        bottom = box.top - room + (room - drawing.height_mm) / 2
+        words = f"{self.caption}. Scale 1:{drawing.scale:g}, to the outside of lines; mm in brackets."
+        baseline = first_baseline(bottom - 0.6, sizes.small_pt)
+        caption = set_text(
+            box.x + box.width_mm / 2, baseline, words, Face.ITALIC, sizes.small_pt, BLACK, "middle"
+        )
+        figure = Element(Role.FIGURE, shift(drawing.items, left, bottom), alt=drawing.alt, label=self.label)
+        return Element(Role.SECTION, (), (figure, Element(Role.PARAGRAPH, (caption,))), label=self.label)
+
+    def _largest(self, width_mm: float, height_mm: float, sizes: TypeSizes) -> FigureDrawing:
+        for scale in SCALES:
+            if scale < self.smallest:
+                drawing = self.draw_at(scale, sizes.small_pt)
+                if drawing.width_mm <= width_mm and drawing.height_mm <= height_mm:
+                    return drawing
+        return self.draw_at(self.smallest, sizes.small_pt)
+
+
+@dataclass(frozen=True)
+class ChartBlock:
+    """A flowchart as wide as the face; height to spare goes between its rows."""
+
+    label: str
+    nodes: Mapping[str, FlowNode]
+    root: str
+    alt: str
+    grows: bool = True
+
+    def _drawn(self, width_mm: float, sizes: TypeSizes, row_gap_mm: float = ROW_GAP_MM) -> FlowDrawing:
+        return draw_flowchart(self.nodes, self.root, width_mm, sizes.body_pt, row_gap_mm)
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The chart's height with the least gap between rows."""
+        return self._drawn(width_mm, sizes).height_mm
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How far the widest word sticks out of its symbol."""
+        return self._drawn(width_mm, sizes).overflow_mm
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """The chart stretched over the box's height, as far as its gaps may grow."""
+        drawing = self._drawn(box.width_mm, sizes)
+        wider = self._drawn(box.width_mm, sizes, ROW_GAP_MM + 1.0)
+        rows = wider.height_mm - drawing.height_mm
+        if rows > 0.5:
+            gap = ROW_GAP_MM + (box.height_mm - drawing.height_mm) / rows
+            drawing = self._drawn(box.width_mm, sizes, min(max(gap, ROW_GAP_MM), _WIDEST_ROW_GAP_MM))
+        bottom = box.y + (box.height_mm - drawing.height_mm) / 2
+        items: tuple[Item, ...] = shift(drawing.items, box.x, bottom)
+        return Element(Role.FIGURE, items, alt=self.alt, label=self.label)

@@ -1,0 +1,92 @@
+"""A page ready to be written: its boxes, and its elements in reading order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from pocketref.scene.items import Item
+
+
+class Role(StrEnum):
+    """What an element is to a reader who cannot see it (names after the PDF standard structure types)."""
+
+    TITLE = "H1"
+    HEADING = "H2"
+    PARAGRAPH = "P"
+    LIST = "L"
+    LIST_ITEM = "LI"
+    TABLE = "Table"
+    TABLE_ROW = "TR"
+    TABLE_HEADER = "TH"
+    TABLE_CELL = "TD"
+    FIGURE = "Figure"
+    SECTION = "Sect"
+    DECORATION = "Artifact"
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """Items that belong together, with their role; children follow the element's own items.
+
+    `alt` describes a figure in words. `label` names the block in messages.
+    """
+
+    role: Role
+    items: tuple[Item, ...] = ()
+    children: tuple[Element, ...] = ()
+    alt: str = ""
+    label: str = ""
+    scope: str = ""
+    """For a table header: "Column" or "Row"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle on a page in mm: lower left corner and size."""
+
+    x: float
+    y: float
+    width_mm: float
+    height_mm: float
+
+    @property
+    def right(self) -> float:
+        """The right edge, mm."""
+        return self.x + self.width_mm
+
+    @property
+    def top(self) -> float:
+        """The upper edge, mm."""
+        return self.y + self.height_mm
+
+    def inset(self, by_mm: float) -> Box:
+        """The rectangle `by_mm` inside this one on every side."""
+        return Box(self.x + by_mm, self.y + by_mm, self.width_mm - 2 * by_mm, self.height_mm - 2 * by_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page of a document. `media` starts at (0, 0); trim and bleed default to it; text stays in `safe`."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+    elements: tuple[Element, ...]
+    safe: Box
+    trim: Box | None = None
+    bleed: Box | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """Pages that make one file, and what the file says of itself. `duplex` is the flip edge for printing."""
+
+    title: str
+    subject: str
+    author: str
+    pages: tuple[Page, ...]
+    language: str = "en-US"
+    duplex: str = ""
+    """"", "long" or "short"."""
+    keywords: tuple[str, ...] = field(default=())

@@ -1,0 +1,166 @@
+"""A ruled table as a block: a header row, rows of cells, blanks to write or type in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from pocketref.pages.blocks import HEADING_GAP_MM, draw_heading, first_baseline
+from pocketref.pages.page import Box, Element, Role
+from pocketref.pages.type_scale import TypeSizes
+from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
+from pocketref.scene.items import Face, FormField, Item, Shape, Stroke
+from pocketref.scene.paths import polyline, rectangle
+from pocketref.scene.textfit import Line, break_lines, leading_mm, split_words, write_line
+
+_PAD_MM = 0.9
+_RULE = Stroke(0.18, BLACK)
+_HEAD_RULE = Stroke(0.35, BLACK)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: its header, alignment, and width; 0 takes what its widest cell needs, `flex` the rest."""
+
+    header: str
+    align: Literal["start", "end", "middle"] = "start"
+    width_mm: float = 0.0
+    flex: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """Words (asterisks make bold), or a blank to fill in whose field has `name` and `tooltip`."""
+
+    words: str = ""
+    field_name: str = ""
+    tooltip: str = ""
+
+
+@dataclass(frozen=True)
+class TableBlock:
+    """A table; every other row is shaded so that the eye keeps to its line."""
+
+    label: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    heading: str = ""
+    row_pad_mm: float = 0.55
+    most_stretch_mm: float = 1.4
+    """How much higher a row may become where there is height to spare."""
+    grows: bool = True
+
+    def _widths(self, width_mm: float, sizes: TypeSizes) -> list[float]:
+        size = sizes.small_pt
+        widths = []
+        for index, column in enumerate(self.columns):
+            if column.width_mm or column.flex:
+                widths.append(column.width_mm)
+                continue
+            words = (*(row[index].words for row in self.rows), f"*{column.header}*")
+            texts = [split_words(text, Face.REGULAR) for text in words]
+            natural = max(break_lines(text, 1e4, size)[0].width_mm if text else 0.0 for text in texts)
+            widths.append(natural + 2 * _PAD_MM)
+        flexible = [i for i, column in enumerate(self.columns) if column.flex]
+        rest = max(width_mm - sum(widths), 0.0)
+        for i in flexible:
+            widths[i] = rest / len(flexible)
+        return widths
+
+    def _broken(self, row: tuple[Cell, ...], widths: list[float], size_pt: float) -> list[tuple[Line, ...]]:
+        return [
+            break_lines(split_words(cell.words, Face.REGULAR), width - 2 * _PAD_MM, size_pt)
+            for cell, width in zip(row, widths, strict=True)
+        ]
+
+    def _header_cells(self) -> tuple[Cell, ...]:
+        return tuple(Cell(f"*{column.header}*" if column.header else "") for column in self.columns)
+
+    def _heights(self, width_mm: float, sizes: TypeSizes) -> list[float]:
+        """Row heights, header first."""
+        widths = self._widths(width_mm, sizes)
+        lead = leading_mm(sizes.small_pt)
+        heights = []
+        for row in (self._header_cells(), *self.rows):
+            lines = max(max((len(c) for c in self._broken(row, widths, sizes.small_pt)), default=1), 1)
+            heights.append(lines * lead + 2 * self.row_pad_mm)
+        return heights
+
+    def _heading_mm(self, sizes: TypeSizes) -> float:
+        return leading_mm(sizes.heading_pt) + HEADING_GAP_MM if self.heading else 0.0
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """Heading, header row and rows."""
+        return self._heading_mm(sizes) + sum(self._heights(width_mm, sizes))
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How much too wide the columns are, or the widest word of a cell is."""
+        widths = self._widths(width_mm, sizes)
+        excess = sum(widths) - width_mm
+        for row in (self._header_cells(), *self.rows):
+            for lines, width in zip(self._broken(row, widths, sizes.small_pt), widths, strict=True):
+                for line in lines:
+                    excess = max(excess, line.width_mm - (width - 2 * _PAD_MM))
+        return max(excess, 0.0) if excess > 0.01 else 0.0
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """The table from the top; height to spare is shared among the rows, within reason."""
+        widths, heights = self._widths(box.width_mm, sizes), self._heights(box.width_mm, sizes)
+        spare = box.height_mm - self._heading_mm(sizes) - sum(heights)
+        stretch = min(max(spare, 0.0) / len(heights), self.most_stretch_mm)
+        children: list[Element] = []
+        top = box.top
+        if self.heading:
+            children.append(draw_heading(self.heading, box.x, top, sizes))
+            top -= self._heading_mm(sizes)
+        rules: list[Item] = []
+        rows: list[Element] = []
+        for number, (row, least) in enumerate(zip((self._header_cells(), *self.rows), heights, strict=True)):
+            height = least + stretch
+            if number and number % 2 == 0:
+                rules.append(Shape(rectangle(box.x, top - height, sum(widths), height), None, GREY_PALE))
+            rows.append(
+                self._draw_row(row, widths, Box(box.x, top - height, sum(widths), height), sizes, number == 0)
+            )
+            top -= height
+            pen = _HEAD_RULE if number in (0, len(heights) - 1) else _RULE
+            rules.append(Shape(polyline([(box.x, top), (box.x + sum(widths), top)]), pen))
+        table = Element(Role.TABLE, (), tuple(rows), label=self.label)
+        return Element(
+            Role.SECTION, (), (Element(Role.DECORATION, tuple(rules)), *children, table), label=self.label
+        )
+
+    def _draw_row(
+        self, row: tuple[Cell, ...], widths: list[float], box: Box, sizes: TypeSizes, is_header: bool
+    ) -> Element:
+        cells: list[Element] = []
+        x = box.x
+        broken = self._broken(row, widths, sizes.small_pt)
+        for cell, lines, width, column in zip(row, broken, widths, self.columns, strict=True):
+            items = self._draw_cell(cell, lines, Box(x, box.y, width, box.height_mm), column, sizes)
+            role = Role.TABLE_HEADER if is_header else Role.TABLE_CELL
+            cells.append(Element(role, tuple(items), scope="Column" if is_header else ""))
+            x += width
+        return Element(Role.TABLE_ROW, (), tuple(cells))
+
+    def _draw_cell(
+        self, cell: Cell, lines: tuple[Line, ...], box: Box, column: Column, sizes: TypeSizes
+    ) -> list[Item]:
+        if cell.field_name:
+            blank = Box(box.x + 0.6, box.y + 0.5, box.width_mm - 1.2, box.height_mm - 1.0)
+            outline = Shape(
+                rectangle(blank.x, blank.y, blank.width_mm, blank.height_mm), Stroke(0.25, BLACK), WHITE
+            )
+            field = FormField(
+                blank.x, blank.y, blank.width_mm, blank.height_mm, cell.field_name, cell.tooltip, 8.0
+            )
+            return [outline, field]
+        size = sizes.small_pt
+        top = box.y + box.height_mm / 2 + len(lines) * leading_mm(size) / 2
+        items: list[Item] = []
+        for line in lines:
+            slack = box.width_mm - 2 * _PAD_MM - line.width_mm
+            x = box.x + _PAD_MM + {"start": 0.0, "middle": slack / 2, "end": slack}[column.align]
+            items += write_line(line, x, first_baseline(top, size), size)
+            top -= leading_mm(size)
+        return items
