@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import islice
+from itertools import combinations, islice
 
 from pocketref.problems import Location, Problem, Severity
 from pocketref.rulings.boxes import Box, BoxIndex, Combination, bits, intersect
@@ -211,10 +211,12 @@ def _pairs_told_apart(pieces: Pieces, place: int) -> set[tuple[int, int]]:
 # --- in words -----------------------------------------------------------------------------------------------
 
 
-def problems_of(audit: Audit) -> list[Problem]:
-    """The findings as sentences: overlaps, gaps and dead rows are errors, idle parts are warnings.
+def problems_of(audit: Audit, *, with_idle: bool = True) -> list[Problem]:
+    """The findings as sentences: overlaps, gaps and dead rows are errors, the rest warnings.
 
-    Rows that include impossible plays are no problem and give none.
+    Rows that include impossible plays are no problem and give none. Idle facts and answers are told once
+    the table has no errors. Where several codes share one vocabulary of facts, a fact may well be idle in
+    one of them: then leave these out here, and tell `idle_in_all` of their audits.
     """
     table = audit.table
     found = [_overlap_problem(overlap) for overlap in audit.overlaps]
@@ -246,7 +248,42 @@ def problems_of(audit: Audit) -> list[Problem]:
         )
         for row in audit.dead_rows
     ]
-    return found + _idle_problems(audit)
+    found += _unused_problems(audit)
+    return found + (idle_in_all([audit]) if with_idle and audit.is_unique else [])
+
+
+def idle_in_all(audits: Sequence[Audit]) -> list[Problem]:
+    """Warnings for the facts and answers that change no ruling in any of the tables (codes of one subject)."""
+    if not audits or not all(audit.idle_complete for audit in audits):
+        return []
+    table = audits[0].table
+    titles = " or ".join(audit.table.title for audit in audits)
+    idle_facts = [f for f in audits[0].idle_facts if all(f in audit.idle_facts for audit in audits)]
+    hint = "leave it out, or see whether a row lacks a condition"
+    found = [
+        _warning(
+            "fact-idle", f"'{fact}' never changes a ruling of {titles}", hint, _place_of_fact(table, fact)
+        )
+        for fact in idle_facts
+    ]
+    hint = "one answer would do, or a row lacks a condition"
+    for fact in table.facts:
+        for first, second in combinations(fact.answers, 2):
+            idle = IdleAnswers(fact.name, first, second)
+            if fact.name not in idle_facts and all(_is_idle(audit, idle) for audit in audits):
+                sentence = (
+                    f"'{first}' and '{second}' of '{fact.name}' always lead to the same ruling of {titles}"
+                )
+                found.append(_warning("answer-idle", sentence, hint, _place_of_fact(table, fact.name)))
+    return found
+
+
+def _is_idle(audit: Audit, idle: IdleAnswers) -> bool:
+    return idle in audit.idle_answers or idle.fact in audit.idle_facts
+
+
+def _place_of_fact(table: Table, fact: str) -> Location | None:
+    return table.fact_by_name[fact].where or table.where
 
 
 def _overlap_problem(overlap: Overlap) -> Problem:
@@ -265,46 +302,22 @@ def _place(where: Location | None) -> str:
     return f"{where.file}:{where.line}" if where.line else where.file
 
 
-def _idle_problems(audit: Audit) -> list[Problem]:
+def _unused_problems(audit: Audit) -> list[Problem]:
     table = audit.table
+    hint = "every combination with it is under 'never'"
     found = [
         _warning(
-            "answer-impossible",
-            f"'{fact} = {answer}' can never happen",
-            "every combination with it is under 'never'",
-            table.fact_by_name[fact].where or table.where,
+            "answer-impossible", f"'{fact} = {answer}' can never happen", hint, _place_of_fact(table, fact)
         )
         for fact, answer in audit.impossible_answers
     ]
-    found += [
+    hint = "leave it out, or add the row that leads to it"
+    return found + [
         _warning(
-            "fact-idle",
-            f"'{fact}' never changes a ruling of {table.title}",
-            "leave it out, or see whether a row lacks a condition",
-            table.fact_by_name[fact].where or table.where,
-        )
-        for fact in audit.idle_facts
-    ]
-    found += [
-        _warning(
-            "answer-idle",
-            f"'{idle.first}' and '{idle.second}' of '{idle.fact}' always lead to the same ruling "
-            f"in {table.title}",
-            "one answer would do, or a row lacks a condition",
-            table.fact_by_name[idle.fact].where or table.where,
-        )
-        for idle in audit.idle_answers
-    ]
-    found += [
-        _warning(
-            "ruling-unused",
-            f"no play leads to the ruling '{outcome}' of {table.title}",
-            "leave it out, or add the row that leads to it",
-            table.where,
+            "ruling-unused", f"no play leads to the ruling '{outcome}' of {table.title}", hint, table.where
         )
         for outcome in audit.unused_outcomes
     ]
-    return found
 
 
 def _warning(code: str, sentence: str, hint: str, where: Location | None) -> Problem:

@@ -3,7 +3,8 @@
 Best means: fewest questions in the worst case, then fewest expected (by the answers' weights, taken as
 independent, over the plays that can happen), then, among charts with one order, fewest question nodes, then
 the author's order of facts. A chart whose branches each have their own order is used only where it asks
-strictly less than every chart with one order (`free` says so); among these, the one that is smallest before
+strictly less than every chart with one order (`free` says so), or where a large table left no time to find
+an order as short; among these, the one that is smallest before
 equal parts of it are drawn as one. Combinations that cannot happen are
 don't-cares: a chart may send them anywhere, and has no exit for an answer that cannot happen at its place.
 """
@@ -54,6 +55,8 @@ MOST_STEPS = 150_000
 MOST_EQUAL_ORDERS = 150
 """Equally short orders compared by their number of nodes."""
 SIFTING_STEPS = 30_000
+DRAWING_STEPS = 1_500_000
+"""A chart that takes more steps to draw is refused."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +92,8 @@ def build_chart(table: Table) -> Chart:
     """The chart in the author's fixed order if there is one, else the best chart.
 
     Facts that a fixed order does not name come after it, as the author lists them. Raises PocketrefError if
-    some possible play meets no row or two rows, if none is possible, or if an order or weights are wrong.
+    some possible play meets no row or two rows, if none is possible, if an order or weights are wrong, or if
+    the chart is far too large to draw.
     """
     if table.fixed_order:
         return build_chart_in_order(table, table.fixed_order)
@@ -139,9 +143,7 @@ def build_chart_in_order(table: Table, order: Sequence[str]) -> Chart:
         except SearchTooLongError:
             continue
         return _chart(table, drawing, places, proven=not thrifty, fixed=True)
-    hint = "leave the order of questions free, or split the table"
-    sentence = f"the chart of {table.title} is too large in this order: {', '.join(order)}"
-    raise PocketrefError([Problem("chart-too-large", sentence, hint, table.where)])
+    raise _too_large(table, "leave the order of questions free, or split the table")
 
 
 def shorter_order(table: Table) -> Chart | None:
@@ -220,7 +222,7 @@ def _exact_chart(table: Table, search: QuestionSearch) -> Chart:
     if orders:
         order, drawing = _drawn_best(table, search, orders)
         return _chart(table, drawing, order.places, proven=True)
-    search.steps_left = MOST_STEPS
+    search.steps_left = DRAWING_STEPS
     return _chart(table, draw_together(table, search, free), (), proven=True)
 
 
@@ -228,22 +230,34 @@ def _drawn_best(
     table: Table, search: QuestionSearch, orders: Sequence[OrderSearch]
 ) -> tuple[OrderSearch, Drawing]:
     """Of equally short orders the one with the fewest nodes, then nearest to the author's."""
-    search.steps_left = MOST_STEPS
+    search.steps_left = DRAWING_STEPS
     drawn = [(order, draw_together(table, search, OrderRoute(order))) for order in orders]
     return min(drawn, key=lambda pair: (pair[1].questions, pair[0].places))
 
 
 def _heuristic_chart(table: Table, search: QuestionSearch) -> Chart:
     """The shorter of a free chart built greedily and a sifted order; the order if they are as short."""
-    search.steps_left = 10 * MOST_STEPS
-    greedy = draw_together(table, search, GreedyRoute(search))
+    greedy = _draw_greedily(table, search)
     order = sift_order(search, _places_as_met(table, greedy), SIFTING_STEPS)
     if order is not None:
-        search.steps_left = MOST_STEPS
+        search.steps_left = DRAWING_STEPS
         drawing = draw_together(table, search, OrderRoute(order))
         if drawing.value <= greedy.value:
             return _chart(table, drawing, order.places, proven=False)
     return _chart(table, greedy, (), proven=False)
+
+
+def _draw_greedily(table: Table, search: QuestionSearch) -> Drawing:
+    search.steps_left = DRAWING_STEPS
+    try:
+        return draw_together(table, search, GreedyRoute(search))
+    except SearchTooLongError:
+        raise _too_large(table, "split the table") from None
+
+
+def _too_large(table: Table, hint: str) -> PocketrefError:
+    sentence = f"the chart of {table.title} would be too large to draw"
+    return PocketrefError([Problem("chart-too-large", sentence, hint, table.where)])
 
 
 def _places_as_met(table: Table, drawing: Drawing) -> tuple[int, ...]:
@@ -254,13 +268,11 @@ def _places_as_met(table: Table, drawing: Drawing) -> tuple[int, ...]:
 
 def _sifted(table: Table, search: QuestionSearch) -> tuple[OrderSearch, Drawing]:
     """A sifted order and its drawing; raises PocketrefError if even the first order is too large."""
-    search.steps_left = 10 * MOST_STEPS
-    greedy = draw_together(table, search, GreedyRoute(search))
+    greedy = _draw_greedily(table, search)
     order = sift_order(search, _places_as_met(table, greedy), SIFTING_STEPS)
     if order is None:
-        sentence = f"a chart of {table.title} with one order of questions is too large"
-        raise PocketrefError([Problem("chart-too-large", sentence, "split the table", table.where)])
-    search.steps_left = MOST_STEPS
+        raise _too_large(table, "split the table")
+    search.steps_left = DRAWING_STEPS
     return order, draw_together(table, search, OrderRoute(order))
 
 

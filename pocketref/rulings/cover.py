@@ -19,6 +19,8 @@ MOST_PIECES = 80
 """Sets of more pieces than this are merged greedily."""
 MOST_MAXIMAL = 160
 """The exact search gives up when there are more maximal boxes than this..."""
+MOST_JOINS = 8000
+"""...or that many boxes come up on the way to them..."""
 MOST_ATOMS = 1500
 """...or when they cut the set into more pieces than this..."""
 MOST_STEPS = 20_000
@@ -156,18 +158,28 @@ def _maximal_boxes(full: Box, pieces: Sequence[Box]) -> list[Box] | None:
     along all others, until nothing new and larger comes of it (W. V. Quine, "A way to simplify truth
     functions", 1955, for two answers; the same argument holds for more).
     """
-    found: list[Box] = []
-    waiting = list(pieces)
+    found: dict[Box, int] = {}  # each box, and the same as one number: contained if no bit is missing
+    waiting, seen = list(pieces), set(pieces)
     while waiting:
         box = waiting.pop()
-        if any(contains(other, box) for other in found):
+        packed = _pack(full, box)
+        if any(not packed & ~other for other in found.values()):
             continue
-        found = [other for other in found if not contains(box, other)]
-        waiting += [joined for other in found for joined in _join(box, other)]
-        found.append(box)
-        if len(found) > MOST_MAXIMAL:
+        found = {other: bits for other, bits in found.items() if bits & ~packed}
+        joined = {new for other in found for new in _join(box, other)} - seen
+        seen |= joined
+        waiting += sorted(joined)
+        found[box] = packed
+        if len(found) > MOST_MAXIMAL or len(seen) > MOST_JOINS:
             return None
     return sorted(found, key=lambda box: (conditions(full, box), box))
+
+
+def _pack(full: Box, box: Box) -> int:
+    packed = 0
+    for mask, all_answers in zip(box, full, strict=True):
+        packed = packed << all_answers.bit_length() | mask
+    return packed
 
 
 def _join(a: Box, b: Box) -> list[Box]:

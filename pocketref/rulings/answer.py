@@ -1,0 +1,138 @@
+"""A ruling on a play: from the facts given to the ruling, its row and section, and the questions on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from pocketref.problems import Location, PocketrefError, Problem, suggest_match
+from pocketref.rulings.chart import Chart, build_chart
+from pocketref.rulings.construct import construct_table
+from pocketref.rulings.nodes import Question
+from pocketref.rulings.table import Fact, Table, decide, decide_partial
+from pocketref.source.kinds import Cite
+from pocketref.source.library import Library
+from pocketref.source.ruling_models import RulingModel
+
+
+@dataclass(frozen=True, slots=True)
+class Docket:
+    """A code's table on a subject with its chart and its rulings, ready to rule on plays."""
+
+    table: Table
+    chart: Chart
+    library: Library
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A ruling, and how it was reached."""
+
+    outcome: str
+    ruling: RulingModel
+    asked: tuple[tuple[str, str, str], ...]
+    """Fact, question and answer as they came up on the way, in the chart's order."""
+    idle: tuple[str, ...]
+    """Facts that were given or left open and do not change this ruling."""
+    cites: tuple[str, ...]
+    where: Location | None
+    note: str
+    unsettled: str
+
+
+def open_docket(library: Library, subject: str, code: str) -> Docket:
+    """The table on a subject by a code; raises PocketrefError with the close match if there is none."""
+    codes = sorted({table_code for table_code, _ in library.rulings})
+    if code not in codes:
+        raise _refuse("code-unknown", f"there is no code '{code}'", suggest_match(code, codes))
+    subjects = sorted(name for table_code, name in library.rulings if table_code == code)
+    if subject not in subjects:
+        raise _refuse(
+            "subject-unknown", f"{code} has no subject '{subject}'", suggest_match(subject, subjects)
+        )
+    table = construct_table(library.subjects[subject], library.rulings[code, subject])
+    return Docket(table, build_chart(table), library)
+
+
+def read_facts(table: Table, given: Iterable[str]) -> dict[str, str]:
+    """Answers from words such as "on-plate=yes"; raises PocketrefError with every one that is wrong."""
+    answers: dict[str, str] = {}
+    problems = []
+    for words in given:
+        name, equals, answer = words.partition("=")
+        fact = table.fact_by_name.get(name)
+        if not equals:
+            problems.append(
+                Problem("fact-notation", f"'{words}' is not fact=answer", "write, for example, on-plate=yes")
+            )
+        elif fact is None:
+            hint = suggest_match(name, table.fact_by_name)
+            problems.append(Problem("fact-unknown", f"{table.subject} has no fact '{name}'", hint))
+        elif answer not in fact.answers:
+            sentence = f"'{answer}' is no answer to {name}: {fact.ask}"
+            problems.append(Problem("answer-unknown", sentence, suggest_match(answer, fact.answers)))
+        elif answers.setdefault(name, answer) != answer:
+            problems.append(Problem("fact-twice", f"{name} is given twice, differently", "give it once"))
+    if problems:
+        raise PocketrefError(problems)
+    return answers
+
+
+def next_question(docket: Docket, answers: Mapping[str, str]) -> Fact | None:
+    """The fact to ask next, in the chart's order; None once the ruling is settled."""
+    if decide_partial(docket.table, answers) is not None:
+        return None
+    node = docket.chart.nodes[docket.chart.root]
+    while isinstance(node, Question):
+        if node.fact not in answers:
+            return docket.table.fact_by_name[node.fact]
+        given = answers[node.fact]
+        target = next((leave.target for leave in node.exits if given in leave.answers), None)
+        if target is None:
+            return None
+        node = docket.chart.nodes[target]
+    return None
+
+
+def answer_play(docket: Docket, answers: Mapping[str, str]) -> Answer:
+    """The ruling on a play whose answers settle it; raises PocketrefError if they do not, or cannot happen."""
+    table = docket.table
+    row = decide(table, answers)
+    model = docket.library.rulings[table.code, table.subject]
+    source = next(entry for entry in model.rows if entry.location == row.where)
+    asked = tuple(
+        (name, table.fact_by_name[name].ask, answer) for name, answer in _walk_known(docket, answers)
+    )
+    used = {name for name, _, _ in asked}
+    return Answer(
+        outcome=row.outcome,
+        ruling=model.rulings[row.outcome],
+        asked=asked,
+        idle=tuple(fact.name for fact in table.facts if fact.name not in used),
+        cites=tuple(_write_cite(docket.library, cite) for cite in source.source),
+        where=row.where,
+        note=source.note,
+        unsettled=source.unsettled,
+    )
+
+
+def _walk_known(docket: Docket, answers: Mapping[str, str]) -> list[tuple[str, str]]:
+    """The chart's questions that the answers decide, from its root on."""
+    path = []
+    node = docket.chart.nodes[docket.chart.root]
+    while isinstance(node, Question) and node.fact in answers:
+        given = answers[node.fact]
+        path.append((node.fact, given))
+        target = next((leave.target for leave in node.exits if given in leave.answers), None)
+        if target is None:
+            break
+        node = docket.chart.nodes[target]
+    return path
+
+
+def _refuse(code: str, sentence: str, hint: str) -> PocketrefError:
+    return PocketrefError([Problem(code, sentence, hint)])
+
+
+def _write_cite(library: Library, cite: Cite) -> str:
+    return "house" if cite.is_house else f"{library.works[cite.work].mark} {cite.section}"
