@@ -1,0 +1,245 @@
+"""Taped readings to the places of the stations, by least squares, with everything that says how sure they are.
+
+Standard errors come from the error budget; if what is left over after a misread pull is out still exceeds what
+the budget explains (chi-square test, 95 %), they are raised by the square root of the excess.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+from scipy.stats import chi2, norm
+
+from pocketref.field.adjust_mirror import find_mirrored
+from pocketref.field.adjust_misread import Misread, find_misread
+from pocketref.field.error_budget import STEEL, ErrorBudget
+from pocketref.field.plan import Plan, PointMm
+from pocketref.field.tape import Pin, Reading, check_readings, choose_pins
+from pocketref.field.tape_gaps import refuse_loose
+from pocketref.field.tape_network import Floats, Network, Solution, construct_network, solve_network
+from pocketref.problems import PocketrefError, Problem
+
+CONFIDENCE = 0.95
+ELLIPSE_FACTOR = float(np.sqrt(chi2.ppf(CONFIDENCE, 2)))
+"""Standard ellipse to 95 % ellipse: √5.991."""
+COORDINATE_FACTOR = float(norm.ppf((1 + CONFIDENCE) / 2))
+"""Standard error to 95 % interval of one coordinate: 1.960."""
+UNCHECKED = 0.01
+"""A reading with a smaller redundancy number is checked by nothing worth the name: our own figure."""
+MISREAD_SHOWS = float(norm.ppf(1 - 0.001 / 2) + norm.ppf(0.80))
+"""Baarda's 4.13: a misread this many standard errors large shows in the test with power 80 %."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ellipse:
+    """The 95 % error ellipse of a station. `turn_deg` is the major axis, counter-clockwise from +x."""
+
+    semi_major_mm: float
+    semi_minor_mm: float
+    turn_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class FoundStation:
+    """Where a station is, by the readings, and where the plan has it."""
+
+    mark: str
+    label: str
+    x_mm: float
+    y_mm: float
+    planned_x_mm: float
+    planned_y_mm: float
+    covariance_mm2: tuple[float, float, float]
+    """Variance of x, covariance of x and y, variance of y."""
+    ellipse: Ellipse
+    is_pinned: bool
+    """Whether any of it was taken as known."""
+    mirror_mm: PointMm | None = None
+    """A second place that the station's own readings fit as well; the one nearer the plan was taken."""
+
+    @property
+    def errors_mm(self) -> tuple[float, float]:
+        """Standard errors of x and y."""
+        return float(np.sqrt(self.covariance_mm2[0])), float(np.sqrt(self.covariance_mm2[2]))
+
+    @property
+    def offset_mm(self) -> float:
+        """How far it is from its planned place."""
+        return float(np.hypot(self.x_mm - self.planned_x_mm, self.y_mm - self.planned_y_mm))
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedReading:
+    """A reading against the adjusted field."""
+
+    reading: Reading
+    corrected_mm: float
+    """The reading at the tape's standard temperature."""
+    error_mm: float
+    found_mm: float
+    """The distance between the stations as adjusted."""
+    planned_mm: float
+    residual_mm: float
+    """Found less corrected."""
+    redundancy: float
+    """0: nothing checks it; 1: the rest fixes its stations without it."""
+    standardised: float | None
+    """Residual over its own standard deviation; None where nothing checks it."""
+    smallest_misread_mm: float | None
+    """A misread beyond this shows, with power 80 %; None where nothing checks it."""
+
+    @property
+    def is_unchecked(self) -> bool:
+        """Whether a misread of it could go unseen whatever its size."""
+        return self.standardised is None
+
+
+@dataclass(frozen=True, slots=True)
+class Adjustment:
+    """What readings say of a plan. Mappings and tuples keep the order of the readings."""
+
+    plan: Plan
+    stations: Mapping[str, FoundStation]
+    readings: tuple[JudgedReading, ...]
+    misread: str
+    """The one pull that is misread and was left out; empty if there is none."""
+    misread_by_mm: float
+    """How much too long it reads (too short if negative)."""
+    suspects: tuple[str, ...]
+    """Pulls one of which is misread, where the readings can't say which."""
+    chi_square: float
+    spare: int
+    """Degrees of freedom."""
+    chi_square_limit: float
+    scale: float
+    """What the budget's variances were multiplied by: 1 where it explains the misfits."""
+    network: Network
+    solution: Solution
+
+    @property
+    def is_consistent(self) -> bool:
+        """Whether the error budget explains what is left over; true where nothing is checked."""
+        return self.chi_square <= self.chi_square_limit
+
+    @property
+    def unchecked(self) -> tuple[str, ...]:
+        """Readings that nothing checks."""
+        return tuple(judged.reading.name for judged in self.readings if judged.is_unchecked)
+
+
+def adjust_readings(
+    plan: Plan,
+    readings: Sequence[Reading],
+    pins: Sequence[Pin] | None = None,
+    budget: ErrorBudget = STEEL,
+) -> Adjustment:
+    """The places of all stations that the readings touch, judged from the pins (see `choose_pins`).
+
+    One misread pull is found, named and left out. Raises PocketrefError for readings that can't be, or that
+    leave a station loose (which one, and which pulls to add).
+    """
+    check_readings(plan, readings)
+    pins = choose_pins(plan, readings) if pins is None else pins
+    network = construct_network(plan.stations, readings, pins, budget)
+    refuse_loose(plan, network)
+    solution = solve_network(network)
+    if solution is None:
+        sentence = "the readings don't fix the stations where they put them"
+        hint = "look for a reading with a wrong foot or a wrong station, or add diagonals"
+        raise PocketrefError([Problem("tape-unsolved", sentence, hint)])
+    misread = find_misread(network, solution)
+    return _assemble(plan, readings, pins, misread or Misread((), network, solution))
+
+
+def _assemble(plan: Plan, readings: Sequence[Reading], pins: Sequence[Pin], misread: Misread) -> Adjustment:
+    network, solution = misread.network, misread.solution
+    spare = network.spare
+    limit = float(chi2.ppf(CONFIDENCE, spare)) if spare > 0 else np.inf
+    chi_square = solution.square_sum
+    scale = chi_square / spare if chi_square > limit else 1.0
+    judged = _judge_readings(readings, network, solution)
+    names = tuple(readings[index].name for index in misread.suspects)
+    left_out = misread.suspects[0] if misread.is_left_out else None
+    return Adjustment(
+        plan=plan,
+        stations=_find_stations(plan, network, solution, scale, {pin.station for pin in pins}),
+        readings=judged,
+        misread="" if left_out is None else names[0],
+        misread_by_mm=0.0 if left_out is None else -judged[left_out].residual_mm,
+        suspects=names if left_out is None else (),
+        chi_square=chi_square,
+        spare=spare,
+        chi_square_limit=limit,
+        scale=scale,
+        network=network,
+        solution=solution,
+    )
+
+
+def _judge_readings(
+    readings: Sequence[Reading], network: Network, solution: Solution
+) -> tuple[JudgedReading, ...]:
+    points, planned = solution.position_mm.reshape(-1, 2), network.planned_mm.reshape(-1, 2)
+    found = np.linalg.norm(points[network.ends] - points[network.starts], axis=1)
+    wanted = np.linalg.norm(planned[network.ends] - planned[network.starts], axis=1)
+    residual = found - network.reading_mm
+    redundancy = np.clip(solution.redundancy[: len(readings)], 0.0, 1.0)
+    deviation = network.error_mm * np.sqrt(np.maximum(redundancy, UNCHECKED))
+    values = zip(
+        readings,
+        network.reading_mm.tolist(),
+        network.error_mm.tolist(),
+        found.tolist(),
+        wanted.tolist(),
+        residual.tolist(),
+        redundancy.tolist(),
+        (residual / deviation).tolist(),
+        (MISREAD_SHOWS * network.error_mm / np.sqrt(np.maximum(redundancy, UNCHECKED))).tolist(),
+        strict=True,
+    )
+    return tuple(
+        JudgedReading(*rest, *((None, None) if rest[6] < UNCHECKED else (tested, shows)))
+        for *rest, tested, shows in values
+    )
+
+
+def _find_stations(
+    plan: Plan, network: Network, solution: Solution, scale: float, pinned: set[str]
+) -> Mapping[str, FoundStation]:
+    """The stations that a reading touches, with their covariances and 95 % ellipses."""
+    blocks = _cut_blocks(network, solution.covariance * scale)
+    values, vectors = np.linalg.eigh(blocks)
+    axes = ELLIPSE_FACTOR * np.sqrt(np.maximum(values, 0.0))
+    turns = np.degrees(np.arctan2(vectors[:, 1, 1], vectors[:, 0, 1])) % 180
+    mirrored = find_mirrored(network, solution)
+    touched = np.union1d(network.starts, network.ends).tolist()
+    points = solution.position_mm.reshape(-1, 2).tolist()
+    found = {}
+    for index in touched:
+        station = plan.stations[network.marks[index]]
+        (var_x, both), (_, var_y) = blocks[index].tolist()
+        found[station.name] = FoundStation(
+            station.name,
+            station.label,
+            points[index][0],
+            points[index][1],
+            station.x_mm,
+            station.y_mm,
+            (var_x, both, var_y),
+            Ellipse(float(axes[index, 1]), float(axes[index, 0]), float(turns[index])),
+            station.name in pinned,
+            mirrored.get(index),
+        )
+    return MappingProxyType(found)
+
+
+def _cut_blocks(network: Network, covariance: Floats) -> Floats:
+    """Each station's own 2 × 2 covariance; zeros where it is held."""
+    size = len(network.planned_mm)
+    whole = np.zeros((size, size))
+    whole[np.ix_(network.columns, network.columns)] = covariance
+    at = np.arange(0, size, 2)
+    return np.stack([np.stack([whole[at + i, at + j] for j in (0, 1)], axis=1) for i in (0, 1)], axis=1)

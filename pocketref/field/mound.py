@@ -1,0 +1,145 @@
+"""The mound's slope: how high it is at each foot, how far below a level line, and readings judged against it.
+
+Heights are above home plate. The slope starts in front of the pitcher's plate (6 in, in every full-size code)
+and falls evenly (1 in a foot for 6 ft: HS 1-2-6, OBR 2.01, COL 1-9-a). What is left at its foot is blended
+into the grass by eye, so nothing is asked of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.units.length import INCHES_PER_FOOT, Length
+from pocketref.units.notation import write_tape
+
+NEEDED = ("pitchers-plate-height", "mound-flat-front", "mound-slope-length", "mound-slope-drop")
+FARTHEST_OFF_IN = Fraction(24)
+"""A height farther than this from its target is a slip of the pen: our own bound."""
+
+
+@dataclass(frozen=True, slots=True)
+class SlopePoint:
+    """A place on the slope, where a board or line level with the pitcher's plate's top is measured down from."""
+
+    ahead: Length
+    """From the front edge of the pitcher's plate toward home."""
+    below_plate: Length
+    """Below the top of the pitcher's plate: what a rule reads under a level line."""
+    height: Length
+    """Above home plate."""
+
+
+@dataclass(frozen=True, slots=True)
+class SlopeReading:
+    """How far below the level line the ground was found, at a distance ahead of the pitcher's plate."""
+
+    ahead: Length
+    below_plate: Length
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedSlope:
+    """A reading against its target. `add` is how much ground to add (take off if negative)."""
+
+    reading: SlopeReading
+    target: SlopePoint
+    add: Length
+    is_good: bool
+
+    @property
+    def move(self) -> str:
+        """What to do, to 1/16 in."""
+        if self.is_good:
+            return "good"
+        act: Literal["add", "take off"] = "add" if self.add.inches > 0 else "take off"
+        return f"{act} {write_tape(abs(self.add))}"
+
+
+def list_slope(dimensions: Mapping[str, Length]) -> tuple[SlopePoint, ...]:
+    """The points to measure: where the slope starts, then each foot, then its foot if that is no whole one.
+
+    Raises PocketrefError with every dimension that is missing, and if the slope would end below home plate.
+    """
+    _, start, run, _ = _read_slope(dimensions)
+    feet = [Fraction(INCHES_PER_FOOT * foot) for foot in range(int(run / INCHES_PER_FOOT) + 1)]
+    if feet[-1] != run:
+        feet.append(run)
+    return tuple(find_slope_point(dimensions, Length(start + along)) for along in feet)
+
+
+def find_slope_point(dimensions: Mapping[str, Length], ahead: Length) -> SlopePoint:
+    """The target at a distance ahead of the pitcher's plate's front edge; level before the slope starts.
+
+    Raises PocketrefError beyond the slope's foot or behind the front edge.
+    """
+    height, start, run, drop = _read_slope(dimensions)
+    along = ahead.inches - start
+    if ahead.inches < 0 or along > run:
+        sentence = f"{write_tape(ahead)} ahead of the pitcher's plate is not on the slope"
+        hint = f"the slope ends {write_tape(Length(start + run))} ahead of it"
+        raise PocketrefError([Problem("mound-off-slope", sentence, hint)])
+    below = max(along, Fraction(0)) * drop / INCHES_PER_FOOT
+    return SlopePoint(ahead, Length(below), Length(height - below))
+
+
+def judge_slope(
+    dimensions: Mapping[str, Length], readings: Sequence[SlopeReading], tolerance: Length
+) -> tuple[JudgedSlope, ...]:
+    """Each reading against its target, good where it is within the level's height tolerance.
+
+    Raises PocketrefError with every reading that is off the slope or impossible.
+    """
+    problems, judged = ProblemLog(), []
+    for reading in readings:
+        try:
+            target = find_slope_point(dimensions, reading.ahead)
+        except PocketrefError as error:
+            problems.extend(error.problems)
+            continue
+        # A reading below its target's depth is ground that lies too low.
+        add = reading.below_plate - target.below_plate
+        if abs(add.inches) > FARTHEST_OFF_IN:
+            sentence = f"{write_tape(reading.below_plate)} below the pitcher's plate can't be"
+            hint = f"it should be {write_tape(target.below_plate)}; check the unit"
+            problems.error("reading-impossible", sentence, hint)
+        judged.append(JudgedSlope(reading, target, add, abs(add) <= tolerance))
+    problems.raise_errors()
+    return tuple(judged)
+
+
+def judge_plate_height(dimensions: Mapping[str, Length], reading: Length, tolerance: Length) -> JudgedSlope:
+    """The pitcher's plate's top above home plate, as read with a level, against the level's height."""
+    height = _need(dimensions, NEEDED[:1])[0]
+    zero = Length(Fraction(0))
+    add = Length(height) - reading
+    target = SlopePoint(zero, zero, Length(height))
+    return JudgedSlope(SlopeReading(zero, add), target, add, abs(add) <= tolerance)
+
+
+def _read_slope(dimensions: Mapping[str, Length]) -> tuple[Fraction, Fraction, Fraction, Fraction]:
+    """Height, start, run and fall a foot, in inches."""
+    height, start, run, drop = _need(dimensions, NEEDED)
+    if run * drop / INCHES_PER_FOOT > height:
+        sentence = "the mound's slope would end below home plate"
+        hint = "check 'mound-slope-drop', the fall over one foot, and 'pitchers-plate-height'"
+        raise PocketrefError([Problem("dimension-inconsistent", sentence, hint)])
+    return height, start, run, drop
+
+
+def _need(dimensions: Mapping[str, Length], names: Sequence[str]) -> list[Fraction]:
+    problems = ProblemLog()
+    for name in names:
+        if name not in dimensions:
+            problems.error(
+                "dimension-missing", f"the field has no '{name}'", f"add '{name}' to its dimensions"
+            )
+        elif dimensions[name].inches <= 0:
+            problems.error(
+                "dimension-not-positive", f"'{name}' must be more than zero", "give a length above zero"
+            )
+    problems.raise_errors()
+    return [dimensions[name].inches for name in names]

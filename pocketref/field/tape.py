@@ -1,0 +1,139 @@
+"""Taped readings of a plan, the pins they are judged from, and what is wrong with readings as such."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pocketref.field.plan import Plan
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, suggest_match
+from pocketref.units.length import Length
+from pocketref.units.notation import write_tape
+
+TRIANGLE_FACTOR = 1.5
+TRIANGLE_SLACK_IN = 24.0
+"""A side is impossible beyond half as much again as the other two together and 2 ft: our own bounds.
+
+Smaller misfits are left to the adjustment, which can tell which of the three is misread."""
+
+PLATE_MARKS = ("A", "P1", "P2", "P3", "P4")
+PLATE_TURN_MM = 3.2
+"""How far a plate's corner may be from true when the field's line to second is the direction: 1/8 in, ours."""
+_CENTRE_MARKS = ("2B", "PP", "MC")
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A pull as measured. `resolution` is the step it was read to; None stands for the budget's."""
+
+    from_station: str
+    to_station: str
+    length: Length
+    temperature_f: float | None = None
+    resolution: Length | None = None
+    where: Location | None = None
+
+    @property
+    def name(self) -> str:
+        """The pull's name: its stations joined by a hyphen."""
+        return f"{self.from_station}-{self.to_station}"
+
+    @property
+    def pair(self) -> frozenset[str]:
+        """Its two stations, whichever way it was taped."""
+        return frozenset((self.from_station, self.to_station))
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """A station known beforehand, across the field (x) and along it (y).
+
+    Each error is a standard deviation in mm: 0 holds the coordinate where the plan has it, None leaves it
+    to the readings.
+    """
+
+    station: str
+    x_error_mm: float | None = 0.0
+    y_error_mm: float | None = 0.0
+
+
+def choose_pins(plan: Plan, readings: Iterable[Reading]) -> tuple[Pin, ...]:
+    """The pins that readings of a plan are judged from unless others are named.
+
+    Around home plate the plate is the frame: a rigid body as installed, its corners where its dimensions put
+    them, origin at the apex, direction by the middle of the front edge. On a whole field the apex is the
+    origin and second base (else the pitcher's plate, else the mound's centre) is on the centre line; the plate is too
+    small to aim a field by, so its corners are only known to 1/8 in. Raises PocketrefError if nothing gives a
+    direction.
+    """
+    read = {mark for reading in readings for mark in (reading.from_station, reading.to_station)}
+    if "1B" not in plan.stations:
+        return tuple(Pin(mark) for mark in PLATE_MARKS if mark in plan.stations)
+    corners = [mark for mark in PLATE_MARKS[1:] if mark in read]
+    aim = next((mark for mark in _CENTRE_MARKS if mark in read), None)
+    if aim is not None:
+        turned = (Pin(mark, PLATE_TURN_MM, PLATE_TURN_MM) for mark in corners)
+        return (Pin("A"), Pin(aim, 0.0, None), *turned)
+    if corners:
+        return (Pin("A"), *(Pin(mark) for mark in corners))
+    hint = "add a pull to second base (2B) or to the middle of the pitcher's plate (PP)"
+    raise PocketrefError([Problem("tape-no-direction", "no reading says which way the field points", hint)])
+
+
+def check_readings(plan: Plan, readings: Sequence[Reading]) -> None:
+    """Raise PocketrefError with every reading that can't be one: unknown, repeated or impossible."""
+    problems = ProblemLog()
+    if not readings:
+        problems.error("tape-empty", "there are no readings", "add at least one pull")
+    first: dict[frozenset[str], Reading] = {}
+    sound: dict[frozenset[str], Reading] = {}
+    for reading in readings:
+        before = len(problems.problems)
+        _check_reading(plan, reading, problems)
+        if len(problems.problems) == before:
+            sound.setdefault(reading.pair, reading)
+        if reading.pair in first:
+            line = first[reading.pair].where
+            at = f" on line {line.line}" if line else ""
+            sentence = f"{reading.name} is read twice; it is first read{at or ' before'}"
+            problems.error("reading-repeated", sentence, "keep one, or their mean", reading.where)
+        else:
+            first[reading.pair] = reading
+    _check_triangles(sound, problems)
+    problems.raise_errors()
+
+
+def _check_reading(plan: Plan, reading: Reading, problems: ProblemLog) -> None:
+    for mark in dict.fromkeys((reading.from_station, reading.to_station)):
+        if mark not in plan.stations:
+            hint = suggest_match(mark, plan.stations)
+            problems.error("station-unknown", f"the plan has no station '{mark}'", hint, reading.where)
+    if reading.from_station == reading.to_station:
+        sentence = f"{reading.name} runs from a station to itself"
+        problems.error("reading-impossible", sentence, "name two stations", reading.where)
+    if reading.length.inches <= 0:
+        sentence = f"{reading.name} reads {write_tape(reading.length)}"
+        problems.error("reading-impossible", sentence, "a pull is longer than nothing", reading.where)
+    if reading.resolution is not None and reading.resolution.inches <= 0:
+        sentence = f"{reading.name} is read to steps of {write_tape(reading.resolution)}"
+        problems.error("reading-impossible", sentence, "a step is more than nothing", reading.where)
+
+
+def _check_triangles(readings: Mapping[frozenset[str], Reading], problems: ProblemLog) -> None:
+    """Each reading that is far too long for two others that join its ends; each is told once."""
+    beside: dict[str, dict[str, float]] = {}
+    inches = [(reading, float(reading.length.inches)) for reading in readings.values()]
+    for reading, length in inches:
+        beside.setdefault(reading.from_station, {})[reading.to_station] = length
+        beside.setdefault(reading.to_station, {})[reading.from_station] = length
+    for reading, length in inches:
+        start, end = beside[reading.from_station], beside[reading.to_station]
+        for mark in start.keys() & end.keys():
+            around = start[mark] + end[mark]
+            if length > around * TRIANGLE_FACTOR + TRIANGLE_SLACK_IN:
+                way = f"{reading.from_station}-{mark}-{reading.to_station}"
+                sentence = f"{reading.name} reads {write_tape(reading.length)}, but {way} is only "
+                sentence += write_tape(Length(Fraction(around)))
+                problems.error("reading-impossible", sentence, "check its feet and its unit", reading.where)
+                break

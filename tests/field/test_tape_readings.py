@@ -1,0 +1,125 @@
+"""Files of readings, YAML and CSV: what they say, and faults with their places."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from pocketref.field.error_budget import FIBREGLASS
+from pocketref.field.readings import FieldReadings, read_readings
+from pocketref.problems import PocketrefError, Problem
+from pocketref.units.length import Length
+
+Reader = Callable[[str, str], FieldReadings]
+
+YAML = """\
+level: high-school-90-ft
+plan: plate-area
+temperature: 85 F
+readings:
+  - {from: A, to: F1, reading: 2 ft 6 1/8 in}
+  - {from: P2, to: F4, reading: 28 in, temperature: 25 C, resolution: 1/8 in}
+"""
+CSV = """\
+level,high-school-90-ft
+plan,plate-area
+temperature,85 F
+
+from,to,reading,temperature,resolution
+A,F1,2 ft 6 1/8 in
+P2,F4,28 in,25 C,1/8 in
+"""
+
+
+@pytest.fixture
+def read(tmp_path: Path) -> Reader:
+    def write_and_read(name: str, text: str) -> FieldReadings:
+        path = tmp_path / name
+        path.write_text(text, encoding="utf-8")
+        return read_readings(path)
+
+    return write_and_read
+
+
+def problems_of(read: Reader, name: str, text: str) -> tuple[Problem, ...]:
+    with pytest.raises(PocketrefError) as raised:
+        read(name, text)
+    return raised.value.problems
+
+
+@pytest.mark.parametrize(("name", "text"), [("day.yaml", YAML), ("day.csv", CSV)])
+def test_yaml_and_csv_say_the_same(read: Reader, name: str, text: str) -> None:
+    found = read(name, text)
+    assert (found.level, found.plan, found.tape) == ("high-school-90-ft", "plate-area", "steel")
+    first, second = found.readings
+    assert (first.from_station, first.to_station) == ("A", "F1")
+    assert first.length == Length(Fraction(241, 8))
+    assert first.temperature_f == 85
+    assert second.temperature_f == pytest.approx(77)
+    assert second.resolution == Length(Fraction(1, 8))
+    assert second.where is not None
+    assert second.where.line == (6 if name.endswith("yaml") else 7)
+
+
+def test_the_tape_gives_the_budget(read: Reader) -> None:
+    assert read("day.yaml", YAML + "tape: fibreglass\n").budget == FIBREGLASS
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "place"),
+    [
+        ("2 ft 6 1/8 in", "30", "unit-missing", "day.yaml:5:34"),
+        ("2 ft 6 1/8 in", "2 ft 30 mm", "unit-mixed", "day.yaml:5:40"),
+        ("to: F4", "two: F4", "key-unknown", "day.yaml:6:16"),
+        ("85 F", "85", "unit-missing", "day.yaml:3:"),
+        ("85 F", "85 K", "unit-unknown", "day.yaml:3:"),
+        ("85 F", "850 F", "value-temperature", "day.yaml:3:"),
+        ("plate-area", "plate", "", "day.yaml:2:7"),
+        ("from: A,", "from: '',", "value-empty", "day.yaml:5:"),
+    ],
+)
+def test_a_fault_in_yaml_is_placed(read: Reader, old: str, new: str, code: str, place: str) -> None:
+    found = problems_of(read, "day.yaml", YAML.replace(old, new, 1))
+    assert any(problem.code.startswith(code) and str(problem.where).startswith(place) for problem in found)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "place"),
+    [
+        ("28 in", "28", "unit-missing", "7:9"),
+        ("28 in", "28 in 3 mm", "unit-mixed", "7:15"),
+        ("25 C", "25", "unit-missing", "7:15"),
+        ("from,to,reading", "from,to,lenght", "csv-columns", "5:9"),
+        ("from,to", "from,from", "csv-columns", "5:6"),
+        ("from,", "start,", "csv-setting", "5:1"),
+        ("plan,plate-area", "plan,plate-area,diamond", "csv-setting", "2:1"),
+        ("plan,", "pan,", "csv-setting", "2:1"),
+        ("temperature,85 F", "plan,diamond", "csv-setting", "3:1"),
+        ("A,F1,2 ft 6 1/8 in", "A,F1,2 ft,,,,x", "csv-row", "6:1"),
+        ("28 in", "1,028 in", "csv-row", "7:1"),
+        ("A,F1", ",F1", "key-missing", "6:1"),
+        ("level,high-school-90-ft", "", "key-missing", "1:1"),
+    ],
+)
+def test_a_fault_in_csv_is_told_with_its_place(
+    read: Reader, old: str, new: str, code: str, place: str
+) -> None:
+    found = problems_of(read, "day.csv", CSV.replace(old, new, 1))
+    assert (code, f"day.csv:{place}") in [(problem.code, str(problem.where)) for problem in found]
+
+
+def test_csv_reads_feet_and_inch_marks_as_a_spreadsheet_writes_them(read: Reader) -> None:
+    text = CSV.replace("2 ft 6 1/8 in", '"2\' 6 1/8"""').replace("28 in", '28"')
+    assert [r.length for r in read("day.csv", text).readings] == [
+        Length(Fraction(241, 8)),
+        Length(Fraction(28)),
+    ]
+
+
+def test_a_missing_file_is_a_problem(tmp_path: Path) -> None:
+    with pytest.raises(PocketrefError) as raised:
+        read_readings(tmp_path / "none.csv")
+    assert raised.value.problems[0].code == "file-missing"
