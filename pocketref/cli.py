@@ -40,14 +40,14 @@ def _print_problems(problems: tuple[Problem, ...]) -> None:
         click.echo(f"{errors} {'error' if errors == 1 else 'errors'}; nothing was written.", err=True)
 
 
+def _content_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    words = "Content folder; default: content beside you, else the starter set."
+    return click.option("--content", type=click.Path(path_type=Path), help=words)(command)
+
+
 def _source_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    folder = click.Path(path_type=Path)
-    command = click.option(
-        "--layouts", type=folder, help="Layouts folder; default: layouts beside you, else the starter set."
-    )(command)
-    return click.option(
-        "--content", type=folder, help="Content folder; default: content beside you, else the starter set."
-    )(command)
+    words = "Layouts folder; default: layouts beside you, else the starter set."
+    return _content_option(click.option("--layouts", type=click.Path(path_type=Path), help=words)(command))
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -84,6 +84,42 @@ def proof(content: Path | None, layouts: Path | None) -> None:
         f"{proven.tables} tables rule on {proven.combinations} combinations, each exactly once; "
         f"{len(proven.cards)} cards and {len(proven.sheets)} sheets fit."
     )
+
+
+@main.command()
+@click.argument("subject")
+@click.argument("facts", nargs=-1, metavar="[FACT=ANSWER]...")
+@_content_option
+@click.option("--code", default="high-school", show_default=True, help="The code to rule by.")
+@click.option("--json", "as_json", is_flag=True, help="Print the ruling as JSON; ask nothing.")
+@_report_problems
+def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, as_json: bool) -> None:
+    r"""Rule on a play: SUBJECT, and what was seen as fact=answer; in a terminal the rest is asked.
+
+    \b
+    Example:
+      pocketref rule contact bat-meets-ball=yes on-plate=yes --code high-school
+    """
+    from pocketref.edition.ruling_text import write_answer, write_answer_json
+    from pocketref.edition.starter import find_folder
+    from pocketref.rulings.answer import answer_play, next_question, open_docket, read_facts
+    from pocketref.source.library import read_library
+
+    library = read_library(find_folder("content", content, Path.cwd()))
+    try:
+        docket = open_docket(library, subject, code)
+        answers = read_facts(docket.table, facts)
+        while sys.stdin.isatty() and not as_json and (fact := next_question(docket, answers)):
+            shown = ", ".join(f"{a} ({words})" for a, words in zip(fact.answers, fact.labels, strict=True))
+            choice = click.Choice(fact.answers)
+            answers[fact.name] = click.prompt(f"{fact.ask}  {shown}", type=choice, show_choices=False)
+        answer = answer_play(docket, answers)
+    except PocketrefError as error:
+        for problem in error.problems:
+            click.echo(render_problem(problem), err=True)
+        sys.exit(2)
+    write = write_answer_json if as_json else write_answer
+    click.echo(write(answer, code, subject))
 
 
 @main.command()

@@ -11,7 +11,7 @@ from pathlib import Path
 from pocketref.edition.manifest import hash_inputs
 from pocketref.pages.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.problems import PocketrefError, Problem, ProblemLog, suggest_match
-from pocketref.rulings.audit import Audit, audit_table, problems_of
+from pocketref.rulings.audit import audit_table, idle_in_all, problems_of
 from pocketref.rulings.construct import construct_table
 from pocketref.source.kinds import Confidence
 from pocketref.source.layout_library import Layouts, read_layouts
@@ -74,28 +74,11 @@ def _audit_tables(library: Library, problems: ProblemLog) -> int:
     for subject in library.subjects:
         models = [model for (_, name), model in library.rulings.items() if name == subject]
         audits = [audit_table(construct_table(library.subjects[subject], model)) for model in models]
-        shared = _find_idle_everywhere(audits)
         for audit in audits:
-            problems.extend(p for p in problems_of(audit) if p.code not in _IDLE)
+            problems.extend(problems_of(audit, with_idle=False))
             combinations += prod(len(fact.answers) for fact in audit.table.facts)
-        for name in shared:
-            sentence = f"'{name}' of {subject} changes no ruling of any code"
-            where = library.subjects[subject].facts[name].location
-            problems.warn(
-                "fact-idle", sentence, "leave it out, or see whether a row lacks a condition", where
-            )
+        problems.extend(idle_in_all(audits))
     return combinations
-
-
-_IDLE = ("fact-idle", "answer-idle")
-
-
-def _find_idle_everywhere(audits: list[Audit]) -> list[str]:
-    """The facts that no table asks about, in their order."""
-    if not audits:
-        return []
-    idle = set.intersection(*(set(audit.idle_facts) for audit in audits))
-    return [name for name in audits[0].idle_facts if name in idle]
 
 
 def _lay_out_all(work: list[Callable[[], LaidOut]], problems: ProblemLog) -> tuple[LaidOut, ...]:

@@ -28,7 +28,9 @@ class Blanks:
 
     def _label_mm(self, sizes: TypeSizes, column: int) -> float:
         face = typeface(Face.REGULAR)
-        return max(face.measure_mm(words, sizes.body_pt) for words in self.labels[column :: self.across]) + 1.6
+        return (
+            max(face.measure_mm(words, sizes.body_pt) for words in self.labels[column :: self.across]) + 1.6
+        )
 
     def _column_mm(self, width_mm: float) -> float:
         return (width_mm - _BETWEEN_MM * (self.across - 1)) / self.across

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from pocketref.pages.blocks import Footer, TitleBand
 from pocketref.pages.composition import Face, choose_sizes, compose_face
-from pocketref.pages.face_blocks import Desk, build_blocks, list_cites
+from pocketref.pages.desk import Desk
+from pocketref.pages.face_blocks import build_blocks, list_cites
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.type_scale import TypeSizes, floor_size_pt
 from pocketref.problems import Location, PocketrefError, Problem
@@ -36,7 +37,7 @@ def lay_out_card(card: CardModel, library: Library, layouts: Layouts, stock_name
     """
     stock = layouts.stocks[stock_name or card.stock]
     desk = Desk(library, card.code, card.level, "card")
-    tag = f"{_code_mark(card.code, library)} {library.edition.season}"
+    tag = f"{library.codes[card.code].mark} {library.edition.season}"
     band = TitleBand(card.title, tag, card.number)
     cites = write_cites(list_cites((*card.front, *card.back), desk), library)
     feet = {
@@ -54,7 +55,7 @@ def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_n
     stock = layouts.stocks[stock_name or sheet.stock]
     desk = Desk(library, sheet.code, sheet.level, "sheet")
     field = library.fields[f"{sheet.code}-{sheet.level}"]
-    tag = f"{_code_mark(sheet.code, library)} {library.edition.season}, {field.name}"
+    tag = f"{library.codes[sheet.code].mark} {library.edition.season}, {field.name}"
     cites = write_cites(list_cites((*sheet.front, *sheet.back), desk), library)
     foot = Footer((cites, write_edition(library.edition)), (GOVERNS, write_validity(library.edition)))
     band = TitleBand(sheet.title, tag)
@@ -156,16 +157,3 @@ def write_validity(edition: EditionModel) -> str:
     """Through when the edition holds."""
     day = edition.valid.through
     return f"Valid through {day.day} {day:%b %Y}"
-
-
-def _code_mark(code: str, library: Library) -> str:
-    """The mark of the code's own book, such as HS."""
-    works = [
-        c.work
-        for (table_code, _), t in library.rulings.items()
-        if table_code == code
-        for r in t.rows
-        for c in r.source
-    ]
-    marks = [library.works[work].mark for work in works if work in library.works]
-    return max(sorted(set(marks)), key=marks.count) if marks else code

@@ -76,10 +76,12 @@ class ChartBlock:
     nodes: Mapping[str, FlowNode]
     root: str
     alt: str
+    part: int = 0
+    """0 for all of it, 1 or 2 for the upper or lower part of a chart that is cut in two."""
     grows: bool = True
 
     def _drawn(self, width_mm: float, sizes: TypeSizes, row_gap_mm: float = ROW_GAP_MM) -> FlowDrawing:
-        return draw_flowchart(self.nodes, self.root, width_mm, sizes.body_pt, row_gap_mm)
+        return draw_flowchart(self.nodes, self.root, width_mm, sizes.body_pt, row_gap_mm, self.part)
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The chart's height with the least gap between rows."""

@@ -2,73 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cached_property
+from functools import singledispatch
 
 from pocketref.field.figures import Figure
-from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import pulls
 from pocketref.pages.blanks import Blanks
 from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.pages.composition import Columns
+from pocketref.pages.desk import Desk
+from pocketref.pages.difference_table import build_difference_table
 from pocketref.pages.drawing_blocks import ChartBlock, FigureBlock
 from pocketref.pages.panels import CautionPanel
 from pocketref.pages.pull_table import build_pull_table
+from pocketref.pages.weather_blocks import FlashToBangTable, HeatIndexTable
 from pocketref.problems import PocketrefError, Problem, suggest_match
-from pocketref.rulings.chart import Chart, build_chart
-from pocketref.rulings.construct import construct_table
-from pocketref.rulings.table import Table
-from pocketref.scene.plate_figure import Detail, draw_plate_area
+from pocketref.scene.plate_figure import draw_plate_area
 from pocketref.scene.ruling_flow import construct_flow, describe_chart
 from pocketref.source.kinds import Cite
 from pocketref.source.layout_models import (
     BlanksBlockModel,
-    BlockModel,
     Blocks,
     CallsBlockModel,
     CautionBlockModel,
     ChartBlockModel,
     ColumnsModel,
     DerivedBlockModel,
+    DifferencesBlockModel,
     FigureBlockModel,
+    FlashToBangBlockModel,
+    HeatIndexBlockModel,
     PullsBlockModel,
     TextBlockModel,
 )
-from pocketref.source.library import Library
-from pocketref.source.ruling_models import RulingModel, TableModel
+from pocketref.source.located import SourceModel
+from pocketref.source.ruling_models import RulingModel
 from pocketref.units.length import Length
 from pocketref.units.notation import write_tape
-
-
-@dataclass(frozen=True)
-class Desk:
-    """What a face's blocks are made from: the content, and the code and level the face goes by."""
-
-    library: Library
-    code: str
-    level: str
-    detail: Detail
-
-    @cached_property
-    def lengths(self) -> Mapping[str, Length]:
-        """The level's dimensions by name."""
-        field = self.library.fields[f"{self.code}-{self.level}"]
-        return {name: dimension.value for name, dimension in field.dimensions.items()}
-
-    @cached_property
-    def plan(self) -> Plan:
-        """The plan of the plate area."""
-        return construct_plate_area(self.lengths)
-
-    def table_model(self, subject: str) -> TableModel:
-        """The code's table on a subject, as its author wrote it."""
-        return self.library.rulings[self.code, subject]
-
-    def chart(self, subject: str) -> tuple[Chart, Table]:
-        """The shortest chart of the code's table on a subject, and the table."""
-        table = construct_table(self.library.subjects[subject], self.table_model(subject))
-        return build_chart(table), table
+from pocketref.weather.heat_index import CATEGORY_SETS
 
 
 def build_blocks(models: Blocks, desk: Desk) -> tuple[Block, ...]:
@@ -76,48 +46,77 @@ def build_blocks(models: Blocks, desk: Desk) -> tuple[Block, ...]:
     return tuple(_build_block(model, desk) for model in models)
 
 
-def _build_block(model: BlockModel, desk: Desk) -> Block:
-    match model:
-        case FigureBlockModel():
-            return _build_figure(model, desk)
-        case ChartBlockModel():
-            return _build_chart(model, desk)
-        case TextBlockModel():
-            text = desk.library.texts[model.text]
-            return Paragraphs(model.text, text.entries, text.heading, model.as_)
-        case CallsBlockModel():
-            return _build_calls(model, desk)
-        case CautionBlockModel():
-            caution = desk.library.cautions[model.caution]
-            return CautionPanel(model.caution, caution.signal_word, caution.title, caution.entries)
-        case DerivedBlockModel():
-            return _build_derived(model, desk)
-        case BlanksBlockModel():
-            return Blanks(model.labels, model.across)
-        case PullsBlockModel():
-            tolerance = desk.library.fields[f"{desk.code}-{desk.level}"].tolerances["pull"]
-            return build_pull_table(pulls(desk.plan), tolerance.value, "table of pulls")
-        case ColumnsModel():
-            stacks = tuple(build_blocks(column.blocks, desk) for column in model.columns)
-            return Columns(stacks, tuple(float(column.share) for column in model.columns))
+@singledispatch
+def _build_block(model: SourceModel, desk: Desk) -> Block:
+    """One builder a kind of block model, registered below."""
+    raise TypeError(f"no builder for {type(model).__name__}")
 
 
-def _build_figure(model: FigureBlockModel, desk: Desk) -> FigureBlock:
+@_build_block.register
+def _(model: DifferencesBlockModel, desk: Desk) -> Block:
+    return build_difference_table(desk.library, model.subject, model.codes, desk.code)
+
+
+@_build_block.register
+def _(model: TextBlockModel, desk: Desk) -> Block:
+    text = desk.library.texts[model.text]
+    return Paragraphs(model.text, text.entries, text.heading, model.as_)
+
+
+@_build_block.register
+def _(model: CautionBlockModel, desk: Desk) -> Block:
+    caution = desk.library.cautions[model.caution]
+    return CautionPanel(model.caution, caution.signal_word, caution.title, caution.entries)
+
+
+@_build_block.register
+def _(model: BlanksBlockModel, desk: Desk) -> Block:
+    return Blanks(model.labels, model.across)
+
+
+@_build_block.register
+def _(model: PullsBlockModel, desk: Desk) -> Block:
+    tolerance = desk.field.tolerances["pull"]
+    return build_pull_table(pulls(desk.plan), tolerance.value, "table of pulls")
+
+
+@_build_block.register
+def _(model: FlashToBangBlockModel, desk: Desk) -> Block:
+    return FlashToBangTable(model.seconds, model.temperature)
+
+
+@_build_block.register
+def _(model: HeatIndexBlockModel, desk: Desk) -> Block:
+    return HeatIndexTable(model.temperatures, model.humidities, CATEGORY_SETS[model.categories])
+
+
+@_build_block.register
+def _(model: ColumnsModel, desk: Desk) -> Block:
+    stacks = tuple(build_blocks(column.blocks, desk) for column in model.columns)
+    return Columns(stacks, tuple(float(column.share) for column in model.columns))
+
+
+@_build_block.register
+def _build_figure(model: FigureBlockModel, desk: Desk) -> Block:
     def draw_at(scale: float, size_pt: float) -> object:
         return draw_plate_area(desk.plan, desk.lengths, scale, size_pt, desk.detail)
 
     return FigureBlock(f"figure {model.figure}", "Plate area", draw_at, model.smallest)  # type: ignore[arg-type]
 
 
-def _build_chart(model: ChartBlockModel, desk: Desk) -> ChartBlock:
+@_build_block.register
+def _build_chart(model: ChartBlockModel, desk: Desk) -> Block:
     chart, table = desk.chart(model.subject)
     source = desk.table_model(model.subject)
     unsettled = frozenset(row.ruling for row in source.rows if row.unsettled)
     nodes, root = construct_flow(chart, table, source.rulings, unsettled)
-    return ChartBlock(f"chart {model.subject}", nodes, root, f"Decision chart. {describe_chart(nodes, root)}")
+    return ChartBlock(
+        f"chart {model.subject}", nodes, root, f"Decision chart. {describe_chart(nodes, root)}", model.part
+    )
 
 
-def _build_calls(model: CallsBlockModel, desk: Desk) -> Paragraphs:
+@_build_block.register
+def _build_calls(model: CallsBlockModel, desk: Desk) -> Block:
     entries = [
         _say_call(ruling)
         for ruling in desk.table_model(model.subject).rulings.values()
@@ -134,7 +133,8 @@ def _say_call(ruling: RulingModel) -> str:
     return f"*{ruling.headline}:* {joined}"
 
 
-def _build_derived(model: DerivedBlockModel, desk: Desk) -> Paragraphs:
+@_build_block.register
+def _build_derived(model: DerivedBlockModel, desk: Desk) -> Block:
     entries = []
     for name in model.show:
         figure = desk.plan.figures.get(name)
@@ -168,7 +168,7 @@ def list_cites(models: Blocks, desk: Desk) -> tuple[Cite, ...]:
             case TextBlockModel():
                 cites.update(desk.library.texts[model.text].source)
             case FigureBlockModel():
-                field = desk.library.fields[f"{desk.code}-{desk.level}"]
+                field = desk.field
                 for name in ("plate-width", "box-length", "box-width", "box-offset"):
                     cites.update(field.dimensions[name].source)
             case _:

@@ -42,13 +42,21 @@ class FlowEnding:
 
 @dataclass(frozen=True, slots=True)
 class FlowJump:
-    """A connector circle that stands for a question drawn elsewhere, with its letter."""
+    """A connector circle that stands for a question drawn elsewhere, with its letter and where to look."""
 
     key: str
     letter: str
+    words: str = ""
 
 
-FlowNode = FlowQuestion | FlowEnding | FlowJump
+@dataclass(frozen=True, slots=True)
+class FlowSame:
+    """An ending that is the one above it again: drawn as one symbol that reaches down to here."""
+
+    key: str
+
+
+FlowNode = FlowQuestion | FlowEnding | FlowJump | FlowSame
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,13 +105,59 @@ def unfold_nodes(nodes: Mapping[str, FlowNode], root: str) -> tuple[dict[str, Fl
     return tree, letters
 
 
+def join_endings(tree: Mapping[str, FlowNode]) -> dict[str, FlowNode]:
+    """The tree with equal endings one above the other made one.
+
+    They are the right-hand endings of a question and of the question right below it.
+    """
+    joined = dict(tree)
+    for node in tree.values():
+        if isinstance(node, FlowQuestion) and len(node.exits) == 2:
+            below = tree[node.exits[1].target]
+            if isinstance(below, FlowQuestion) and len(below.exits) == 2:
+                first, second = tree[node.exits[0].target], tree[below.exits[0].target]
+                if (
+                    isinstance(first, FlowEnding)
+                    and isinstance(second, FlowEnding)
+                    and _says_same(first, second)
+                ):
+                    joined[below.exits[0].target] = FlowSame(below.exits[0].target)
+    return joined
+
+
+def _says_same(one: FlowEnding, other: FlowEnding) -> bool:
+    return (one.headline, one.lines) == (other.headline, other.lines)
+
+
+def list_spine(tree: Mapping[str, FlowNode], root: str = "0") -> list[str]:
+    """The questions from the root straight down."""
+    spine = []
+    node = tree[root]
+    while isinstance(node, FlowQuestion):
+        spine.append(root)
+        root = node.exits[-1].target
+        node = tree[root]
+    return spine
+
+
+def cut_tree(
+    tree: Mapping[str, FlowNode], at: str, letter: str, words: str
+) -> tuple[dict[str, FlowNode], dict[str, FlowNode]]:
+    """The tree above the question `at`, which becomes a connector there, and the tree from it on."""
+    above = {key: node for key, node in tree.items() if key != at and not key.startswith(f"{at}.")}
+    above[at] = FlowJump(at, letter, words)
+    below = {key: node for key, node in tree.items() if key == at or key.startswith(f"{at}.")}
+    return above, below
+
+
 def place_nodes(
     tree: Mapping[str, FlowNode],
     heights: Mapping[str, float],
     letters: Mapping[str, str],
     row_gap_mm: float = ROW_GAP_MM,
+    root: str = "0",
 ) -> tuple[Spot, int, float]:
-    """Place a tree (root "0"); gives the root's spot, the number of columns and the total height in mm."""
+    """Place a tree; gives the root's spot, the number of columns and the total height in mm."""
     bottoms: list[float] = []
 
     def floor_of(column: int) -> float:
@@ -132,7 +186,7 @@ def place_nodes(
             bottoms[column] = top + height + row_gap_mm
         return Spot(node, column, top, height, tuple(exits), letters.get(key, ""))
 
-    spot = place("0", 0, 0.0)
+    spot = place(root, 0, 0.0)
     spots = list(walk_spots(spot))
     lift = min(s.top for s in spots)
     height = max(s.top + s.height_mm for s in spots) - lift

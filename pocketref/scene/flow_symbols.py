@@ -12,7 +12,11 @@ from pocketref.scene.flow_layout import (
     FlowJump,
     FlowNode,
     FlowQuestion,
+    FlowSame,
     Spot,
+    cut_tree,
+    join_endings,
+    list_spine,
     place_nodes,
     unfold_nodes,
     walk_spots,
@@ -20,7 +24,7 @@ from pocketref.scene.flow_layout import (
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.marks import draw_mark, mark_width_mm
-from pocketref.scene.paths import arrowhead, circle, polyline, rounded_rectangle
+from pocketref.scene.paths import arrowhead, circle, polyline, rounded_rectangle, shift
 from pocketref.scene.textfit import Line, break_lines, fit_rhombus, leading_mm, split_words, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 
@@ -29,6 +33,8 @@ CONNECTOR_MM = 0.25
 _ARROW_MM = 1.9
 _PAD_MM = 0.9
 _JUMP_MM = 5.0
+_SAME_MM = 5.6
+_WIDEST_COLUMN_MM = 44.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +46,15 @@ class FlowDrawing:
     height_mm: float
     overflow_mm: float
     """How much the widest word sticks out of its symbol; 0 if everything fits."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Chart:
+    """A tree to draw, the connector letters of its questions, and its root."""
+
+    tree: Mapping[str, FlowNode]
+    letters: Mapping[str, str]
+    root: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,22 +94,75 @@ class _Grid:
 
 
 def draw_flowchart(
-    nodes: Mapping[str, FlowNode], root: str, width_mm: float, size_pt: float, row_gap_mm: float = ROW_GAP_MM
+    nodes: Mapping[str, FlowNode],
+    root: str,
+    width_mm: float,
+    size_pt: float,
+    row_gap_mm: float = ROW_GAP_MM,
+    part: int = 0,
 ) -> FlowDrawing:
-    """Draw the chart `width_mm` wide with all text at `size_pt`; its height follows from the gap between rows."""
+    """Draw the chart `width_mm` wide with all text at `size_pt`; its height follows from the gap between rows.
+
+    `part` 1 or 2 draws the upper or the lower part of a chart that is cut in two, so that they are about equally
+    high; a connector leads from one to the other. 0 draws all of it.
+    """
     tree, letters = unfold_nodes(nodes, root)
-    columns = _count_columns(tree, "0")
+    if part == 0:
+        return _draw_tree(_Chart(tree, letters, "0"), width_mm, size_pt, row_gap_mm)
+    halves = _halve(tree, letters, width_mm, size_pt)
+    return _draw_tree(halves[part - 1], width_mm, size_pt, row_gap_mm)
+
+
+def _halve(
+    tree: Mapping[str, FlowNode], letters: Mapping[str, str], width_mm: float, size_pt: float
+) -> tuple[_Chart, _Chart]:
+    """The cut along the spine that makes the higher part lowest."""
+    letter = chr(ord("A") + len(letters))
+    options = []
+    for at in list_spine(tree)[1:]:
+        above, below = cut_tree(tree, at, letters.get(at, letter), "turn over")
+        charts = (_Chart(above, letters, "0"), _Chart(below, {**letters, at: letters.get(at, letter)}, at))
+        heights = [_draw_tree(chart, width_mm, size_pt, ROW_GAP_MM).height_mm for chart in charts]
+        options.append((max(heights), charts))
+    if not options:
+        whole = _Chart(tree, letters, "0")
+        return whole, whole
+    return min(options, key=lambda option: option[0])[1]
+
+
+def _draw_tree(chart: _Chart, width_mm: float, size_pt: float, row_gap_mm: float) -> FlowDrawing:
+    tree = join_endings(chart.tree)
+    columns = _count_columns(tree, chart.root)
     channel = max(_channel_width(tree, size_pt), 5.0) if columns > 1 else 0.0
-    column = (width_mm - channel * (columns - 1)) / columns
+    column = min((width_mm - channel * (columns - 1)) / columns, _WIDEST_COLUMN_MM)
     fitted = {key: _fit_node(node, column, size_pt) for key, node in tree.items()}
-    spot, _, height = place_nodes(tree, {key: f.height_mm for key, f in fitted.items()}, letters, row_gap_mm)
+    heights = {key: f.height_mm for key, f in fitted.items()}
+    spot, _, height = place_nodes(tree, heights, chart.letters, row_gap_mm, chart.root)
     grid = _Grid(column, channel, height, size_pt)
     items: list[Item] = []
-    for place in walk_spots(spot):
+    spots = walk_spots(spot)
+    for place in spots:
         items += _draw_exits(place, grid)
-    for key, place in zip(_tree_order(tree, "0"), walk_spots(spot), strict=True):
-        items += _draw_node(place, fitted[key], grid)
+    ends = _find_ends(spots)
+    for key, place in zip(_tree_order(tree, chart.root), spots, strict=True):
+        items += _draw_node(place, fitted[key], grid, ends.get(id(place), place.top + place.height_mm))
+    drawn = columns * column + (columns - 1) * channel
+    items = list(shift(items, (width_mm - drawn) / 2, 0.0))
     return FlowDrawing(tuple(items), width_mm, height, max(f.overflow_mm for f in fitted.values()))
+
+
+def _find_ends(spots: list[Spot]) -> dict[int, float]:
+    """How far down each joined ending reaches, by the id of its first spot."""
+    ends: dict[int, float] = {}
+    for spot in spots:
+        host = spot.exits[0][1] if len(spot.exits) == 2 else None
+        below = spot.exits[1][1] if len(spot.exits) == 2 else None
+        while host and below and len(below.exits) == 2 and isinstance(below.exits[0][1].node, FlowSame):
+            same = below.exits[0][1]
+            if not isinstance(host.node, FlowSame):
+                ends[id(host)] = same.top + same.height_mm
+            below = below.exits[1][1]
+    return ends
 
 
 def _tree_order(tree: Mapping[str, FlowNode], key: str) -> list[str]:
@@ -134,6 +202,8 @@ def _fit_node(node: FlowNode, column_mm: float, size_pt: float) -> _Fitted:
             return _Fitted((), len(rows) * leading_mm(size_pt) + 2 * _PAD_MM, overflow)
         case FlowJump():
             return _Fitted((), _JUMP_MM, 0.0)
+        case FlowSame():
+            return _Fitted((), _SAME_MM, 0.0)
 
 
 def _side_pad(size_pt: float) -> float:
@@ -146,7 +216,7 @@ def _ending_rows(node: FlowEnding, column_mm: float, size_pt: float) -> list[lis
     rows = [
         [_Piece(line, "", 0.0)] for line in break_lines(split_words(node.headline, Face.BOLD), inner, size_pt)
     ]
-    indent, gap = mark_width_mm(size_pt), 0.55 * leading_mm(size_pt)
+    indent, gap = mark_width_mm(size_pt), 0.4 * leading_mm(size_pt)
     used = inner + 1.0  # so that the first mark starts a row
     for mark, words in node.lines:
         broken = break_lines(split_words(words, Face.REGULAR), inner - indent, size_pt)
@@ -160,7 +230,7 @@ def _ending_rows(node: FlowEnding, column_mm: float, size_pt: float) -> list[lis
     return rows
 
 
-def _draw_node(spot: Spot, fitted: _Fitted, grid: _Grid) -> list[Item]:
+def _draw_node(spot: Spot, fitted: _Fitted, grid: _Grid, end: float) -> list[Item]:
     pen = Stroke(OUTLINE_MM, BLACK)
     left, top, height = grid.left(spot.column), grid.y(spot.top), spot.height_mm
     centre = left + grid.column_mm / 2
@@ -174,16 +244,24 @@ def _draw_node(spot: Spot, fitted: _Fitted, grid: _Grid) -> list[Item]:
                 items += _draw_circle(left + _JUMP_MM / 2, top - _JUMP_MM / 2, spot.letter, grid.size_pt)
             return items
         case FlowEnding():
-            return _draw_ending(spot.node, spot, grid)
-        case FlowJump(_, letter):
-            return _draw_circle(left + _JUMP_MM / 2, top - height / 2, letter, grid.size_pt)
+            return _draw_ending(spot.node, spot, grid, end)
+        case FlowJump(_, letter, words):
+            items = _draw_circle(centre, top - height / 2, letter, grid.size_pt)
+            if words:
+                base = top - height / 2 - cap_height_mm(Face.REGULAR, grid.size_pt) / 2
+                x = centre + _JUMP_MM / 2 + 1.2
+                items.append(set_text(x, base, words, Face.ITALIC, grid.size_pt, BLACK))
+            return items
+        case FlowSame():
+            return []
 
 
-def _draw_ending(node: FlowEnding, spot: Spot, grid: _Grid) -> list[Item]:
-    left, top = grid.left(spot.column), grid.y(spot.top)
+def _draw_ending(node: FlowEnding, spot: Spot, grid: _Grid, end: float) -> list[Item]:
+    left, top, height = grid.left(spot.column), grid.y(spot.top), end - spot.top
     radius = min(spot.height_mm / 2, 1.15 * leading_mm(grid.size_pt))
-    outline = rounded_rectangle(left, top - spot.height_mm, grid.column_mm, spot.height_mm, radius)
+    outline = rounded_rectangle(left, top - height, grid.column_mm, height, radius)
     items: list[Item] = [Shape(outline, Stroke(OUTLINE_MM * 1.4, BLACK), GREY_PALE)]
+    top -= (height - spot.height_mm) / 2
     y = top - _PAD_MM - cap_height_mm(Face.BOLD, grid.size_pt) - _lead_over(grid.size_pt)
     pad = _side_pad(grid.size_pt)
     for row in _ending_rows(node, grid.column_mm, grid.size_pt):
@@ -227,17 +305,17 @@ def _draw_exits(spot: Spot, grid: _Grid) -> list[Item]:
     right = grid.left(spot.column) + grid.column_mm
     middle = grid.y(spot.middle)
     for number, (label, child) in enumerate(spot.exits[:-1]):
-        y, end = grid.y(child.middle), grid.left(child.column)
+        y, edge = grid.y(child.middle), grid.left(child.column)
+        # A connector circle stands in the middle of its column, every other symbol fills it.
+        end = edge + (grid.column_mm - _JUMP_MM) / 2 * isinstance(child.node, FlowJump)
         rail = right + RAIL_INSET_MM
         start = [(right, middle)] if number == 0 or len(spot.exits) == 2 else [(rail, middle)]
         bend = [] if abs(y - middle) < 0.01 else [(rail, middle), (rail, y)]
         points = [*start, *bend, (end, y)]
         items += _connect(points, 0)
-        items.append(_label(label, (right + end) / 2 - 0.4, y + 0.9, grid.size_pt, "middle"))
+        items.append(_label(label, (right + edge) / 2 - 0.4, y + 0.9, grid.size_pt, "middle"))
     label, child = spot.exits[-1]
     x = grid.left(spot.column) + grid.column_mm / 2
-    if isinstance(child.node, FlowJump):
-        x = grid.left(spot.column) + _JUMP_MM / 2
     bottom, top = grid.y(spot.top + spot.height_mm), grid.y(child.top)
     items += _connect([(x, bottom), (x, top)], -90)
     items.append(

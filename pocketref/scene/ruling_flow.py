@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from pocketref.rulings.chart import Chart
@@ -14,15 +15,25 @@ _BALL_MARKS = {Ball.LIVE: "ball-live", Ball.DEAD: "ball-dead", Ball.DELAYED_DEAD
 
 
 def mark_ruling(ruling: RulingModel) -> tuple[tuple[str, str], ...]:
-    """What a terminal carries at a glance: ball, batter and runners, each with its mark."""
-    ball = "delayed dead ball" if ruling.ball is Ball.DELAYED_DEAD else f"ball {ruling.ball}"
-    is_out = ruling.batter.split()[0].strip(",;:").lower() == "out"
-    goes_back = ruling.runners.split()[0].lower() in ("back", "return")
+    """What a terminal carries at a glance: ball, batter and runners, each with its mark.
+
+    Of a phrase only what stands before its first comma or semicolon: the rest is for the calls and the keys.
+    """
+    is_out = _first_word(ruling.batter) == "out"
+    goes_back = _first_word(ruling.runners) in ("back", "return")
     return (
-        (_BALL_MARKS[ruling.ball], ball),
-        ("batter-out" if is_out else "batter", ruling.batter),
-        ("runners-back" if goes_back else "runners", ruling.runners),
+        (_BALL_MARKS[ruling.ball], str(ruling.ball)),
+        ("batter-out" if is_out else "batter", _shorten(ruling.batter)),
+        ("runners-back" if goes_back else "runners", _shorten(ruling.runners)),
     )
+
+
+def _shorten(phrase: str) -> str:
+    return re.split("[,;]", phrase, maxsplit=1)[0]
+
+
+def _first_word(phrase: str) -> str:
+    return _shorten(phrase).split()[0].lower()
 
 
 def construct_flow(
@@ -84,5 +95,11 @@ def _say_target(node: FlowNode, numbers: Mapping[str, int]) -> str:
     if isinstance(node, FlowQuestion):
         return f"go to {numbers[node.key]}"
     if isinstance(node, FlowEnding):
-        return f"{node.headline} ({', '.join(words for _, words in node.lines)})"
+        return f"{node.headline} ({', '.join(_say_mark(mark, words) for mark, words in node.lines)})"
     return ""
+
+
+def _say_mark(mark: str, words: str) -> str:
+    """A mark and its words for who cannot see the mark: "ball dead", "batter out", "runners back"."""
+    subject = mark.partition("-")[0]
+    return words if subject == "point" else f"{subject} {words}"

@@ -21,7 +21,7 @@ _WIDOW_SHARE = 0.22  # a last line shorter than this share of the width counts a
 
 # What must stay on one line: a section number with its code mark, a number with its unit, a count with its noun.
 _BINDINGS = (
-    re.compile(r"(?<=\d) (?=(?:in|ft|mm|m|cm|s|F|C|%|min|mi|km|lb|kg|pt|runners?|outs?|strikes?)\b)"),
+    re.compile(r"(?<=[\d¼½¾⅛⅜⅝⅞]) (?=(?:in|ft|mm|m|cm|s|F|C|%|min|mi|km|lb|kg|pt|runners?|outs?|strikes?)\b)"),
     re.compile(r"(?<=\bft) (?=\d)"),
     re.compile(r"(?<=\d) (?=[¼½¾⅛⅜⅝⅞]|\d+/\d+)"),
     re.compile(r"(?<=[A-Z]{2}) (?=\d)"),

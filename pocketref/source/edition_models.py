@@ -43,6 +43,20 @@ class WorksModel(SourceModel):
         return works
 
 
+class CodeModel(SourceModel):
+    """A body of rules."""
+
+    name: Sentence = Field(description="what the code is called in print, such as High school")
+    mark: Sentence = Field(description="the few letters that stand for it on a face, such as HS")
+    work: Name = Field(description="the work its sections are in, one of works.yaml")
+
+
+class CodesModel(SourceModel):
+    """The file codes.yaml."""
+
+    codes: Mapping[Name, CodeModel] = Field(min_length=1, description="each code by name")
+
+
 class ValidDates(SourceModel):
     """The days an edition holds for, both included."""
 

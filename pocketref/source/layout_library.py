@@ -16,6 +16,7 @@ from pocketref.source.layout_models import (
     CautionBlockModel,
     ChartBlockModel,
     ColumnsModel,
+    DifferencesBlockModel,
     SheetModel,
     StockModel,
     StocksModel,
@@ -71,11 +72,10 @@ def _check_face(
     problems: ProblemLog,
 ) -> None:
     """Every name that a card or sheet uses must lead somewhere."""
-    codes = {code for code, _ in library.rulings} | {field.code for field in library.fields.values()}
     if stocks is not None:
         _need(face.stock, stocks, "stock", face.locate("stock"), problems)
-    _need(face.code, codes, "code", face.locate("code"), problems)
-    if face.code in codes:
+    _need(face.code, library.codes, "code", face.locate("code"), problems)
+    if face.code in library.codes:
         levels = [field.level for field in library.fields.values() if field.code == face.code]
         _need(face.level, levels, "level", face.locate("level"), problems)
     for part in (face.front, face.back):
@@ -88,6 +88,11 @@ def _check_block(block: BlockModel, code: str, library: Library, problems: Probl
         case ChartBlockModel() | CallsBlockModel():
             subjects = [subject for table_code, subject in library.rulings if table_code == code]
             _need(block.subject, subjects, "subject", block.locate("subject"), problems)
+        case DifferencesBlockModel():
+            for index, name in enumerate(block.codes):
+                tables = [table_code for table_code, subject in library.rulings if subject == block.subject]
+                _need(name, tables, "code", block.locate("codes", index), problems)
+            _need(block.subject, library.subjects, "subject", block.locate("subject"), problems)
         case TextBlockModel():
             _need(block.text, library.texts, "text", block.locate("text"), problems)
         case CautionBlockModel():

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, model_validator
 
 from pocketref.source.kinds import (
     DecimalNumber,
@@ -15,27 +15,60 @@ from pocketref.source.kinds import (
     Sentence,
     WholeNumber,
     refuse_unknown,
+    refuse_value,
 )
 from pocketref.source.located import SourceModel
+from pocketref.units.length import Length
 
 FIGURES = ("plate-area",)
 """The figures that can be drawn, by name."""
+
+_NOTHING = Length.from_mm(0)
 
 
 def _need_figure(name: str) -> str:
     return refuse_unknown("figure", name, FIGURES)
 
 
-class StockModel(SourceModel):
-    """A card or sheet size. `safe` is what text keeps clear of the trimmed edge, `margin` where blocks start."""
+class PunchModel(SourceModel):
+    """A round hole in the middle of one edge, as for a lanyard."""
 
+    edge: Literal["top", "bottom", "left", "right"] = Field(description="the edge it is next to")
+    diameter: LengthField = Field(description="the hole's diameter, such as 5 mm")
+    distance: LengthField = Field(description="from the trimmed edge to the hole's rim, such as 3 mm")
+    clearance: LengthOrZero = Field(description="what text keeps clear of the hole's rim, such as 3 mm")
+
+
+class StockModel(SourceModel):
+    """A card or paper size. `safe` is what text keeps clear of the trimmed edge, `margin` where blocks start."""
+
+    kind: Literal["card", "paper"] = Field(default="card", description="card or paper")
     name: Sentence = Field(description="what the stock is called in print")
     width: LengthField = Field(description="the trimmed width, such as 5 in")
     height: LengthField = Field(description="the trimmed height, such as 3 in")
     safe: LengthOrZero = Field(description="what text keeps clear of the edge, such as 1/8 in")
     margin: LengthField = Field(description="where blocks start inside the edge, such as 4 mm")
     bleed: LengthOrZero = Field(description="ink past the trimmed edge, such as 1/8 in")
+    corner_radius: LengthOrZero = Field(default=_NOTHING, description="of rounded corners, such as 1/8 in")
+    laminate_margin: LengthOrZero = Field(
+        default=_NOTHING, description="what a pouch reaches beyond the card on each side, such as 1/8 in"
+    )
+    unprintable: LengthOrZero = Field(
+        default=_NOTHING, description="the edge of a paper that printers leave white, such as 1/4 in"
+    )
+    punch: PunchModel | None = Field(default=None, description="a hole, if there is one")
     source: Sentence = Field(description="where the size comes from")
+
+    @model_validator(mode="after")
+    def _check_sizes(self) -> Self:
+        if self.margin < self.safe:
+            sentence = f"the margin of {self.name} is smaller than its safe distance"
+            refuse_value(
+                "stock-sizes", sentence, "blocks start inside the safe area: make margin at least safe"
+            )
+        if 2 * self.margin >= min(self.width, self.height):
+            refuse_value("stock-sizes", f"the margins of {self.name} leave no room", "make margin smaller")
+        return self
 
 
 class StocksModel(SourceModel):
@@ -74,6 +107,17 @@ class ChartBlockModel(SourceModel):
 
     block: Literal["chart"]
     subject: Name = Field(description="the subject whose table is charted")
+    part: WholeNumber = Field(
+        default=0, ge=0, le=2, description="1 or 2: the upper or lower part of a chart cut in two"
+    )
+
+
+class DifferencesBlockModel(SourceModel):
+    """The plays of a subject that codes rule differently, as a table."""
+
+    block: Literal["differences"]
+    subject: Name = Field(description="the subject whose tables are compared")
+    codes: tuple[Name, ...] = Field(min_length=2, description="the codes to compare, a list")
 
 
 class TextBlockModel(SourceModel):
@@ -122,6 +166,37 @@ class PullsBlockModel(SourceModel):
     plan: Annotated[str, AfterValidator(_need_figure)] = Field(description="the plan the pulls are of")
 
 
+class FlashToBangBlockModel(SourceModel):
+    """How far lightning is by the seconds from flash to thunder."""
+
+    block: Literal["flash-to-bang"]
+    seconds: tuple[Annotated[WholeNumber, Field(ge=1, le=120)], ...] = Field(
+        default=(5, 10, 15, 20, 25, 30), min_length=1, description="the counts, a list"
+    )
+    temperature: WholeNumber = Field(
+        default=77, ge=-40, le=130, description="the air temperature in degrees Fahrenheit, such as 77"
+    )
+
+
+class HeatIndexBlockModel(SourceModel):
+    """Heat index by air temperature and relative humidity; nothing outside 80 to 110 F can be said."""
+
+    block: Literal["heat-index"]
+    temperatures: tuple[Annotated[WholeNumber, Field(ge=80, le=110)], ...] = Field(
+        default=(80, 85, 90, 95, 100, 105, 110),
+        min_length=1,
+        description="air temperatures in degrees Fahrenheit from 80 to 110, a list",
+    )
+    humidities: tuple[Annotated[WholeNumber, Field(ge=0, le=100)], ...] = Field(
+        default=(40, 50, 60, 70, 80, 90, 100),
+        min_length=1,
+        description="relative humidities in percent, a list",
+    )
+    categories: Literal["older", "newer"] = Field(
+        default="newer", description="which published set of categories: older or newer"
+    )
+
+
 class ColumnModel(SourceModel):
     """One stack of blocks among several side by side."""
 
@@ -141,12 +216,15 @@ class ColumnsModel(SourceModel):
 BlockModel = Annotated[
     FigureBlockModel
     | ChartBlockModel
+    | DifferencesBlockModel
     | TextBlockModel
     | CallsBlockModel
     | CautionBlockModel
     | DerivedBlockModel
     | PullsBlockModel
     | BlanksBlockModel
+    | FlashToBangBlockModel
+    | HeatIndexBlockModel
     | ColumnsModel,
     Field(discriminator="block"),
 ]

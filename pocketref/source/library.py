@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from pocketref.problems import Location, Problem, ProblemLog
-from pocketref.source.edition_models import EditionModel, WorkModel, WorksModel
+from pocketref.source.edition_models import CodeModel, CodesModel, EditionModel, WorkModel, WorksModel
 from pocketref.source.field_models import FieldModel
 from pocketref.source.folder import FolderReader
 from pocketref.source.kinds import Confidence
@@ -31,6 +31,7 @@ class Library:
     """
 
     works: Mapping[str, WorkModel]
+    codes: Mapping[str, CodeModel]
     edition: EditionModel
     fields: Mapping[str, FieldModel]
     subjects: Mapping[str, SubjectModel]
@@ -59,8 +60,10 @@ def read_library(content: Path) -> Library:
     reader = FolderReader(content, problems)
     reader.require("give the folder that holds edition.yaml and works.yaml")
     works = reader.read("works.yaml", WorksModel)
+    codes = reader.read("codes.yaml", CodesModel)
     sheaf = Sheaf(
         works=works.works if works else None,
+        codes=codes.codes if codes else None,
         edition=reader.read("edition.yaml", EditionModel),
         fields=_read_fields(reader, problems),
         subjects=_read_subjects(reader, problems),
@@ -73,6 +76,7 @@ def read_library(content: Path) -> Library:
     # Nothing is None any more: whatever could not be read has raised.
     return Library(
         works=sheaf.works or {},
+        codes=sheaf.codes or {},
         edition=_need(sheaf.edition),
         fields={key: _need(value) for key, value in sheaf.fields.items()},
         subjects={key: _need(value) for key, value in sheaf.subjects.items()},

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from pocketref.problems import ProblemLog, suggest_match
-from pocketref.source.edition_models import EditionModel, WorkModel
+from pocketref.source.edition_models import CodeModel, EditionModel, WorkModel
 from pocketref.source.field_models import Dimension, FieldModel
 from pocketref.source.kinds import HOUSE, Cite
 from pocketref.source.located import SourceModel
@@ -22,6 +22,7 @@ class Sheaf:
     """
 
     works: Mapping[str, WorkModel] | None
+    codes: Mapping[str, CodeModel] | None
     edition: EditionModel | None
     fields: Mapping[str, FieldModel | None]
     subjects: Mapping[str, SubjectModel | None]
@@ -38,12 +39,30 @@ def check_references(sheaf: Sheaf, problems: ProblemLog) -> None:
     """Note every reference that leads nowhere, and every ruling that no row leads to."""
     if sheaf.edition is not None:
         _check_edition(sheaf.edition, sheaf, problems)
+    if sheaf.codes is not None:
+        _check_codes(sheaf.codes, sheaf, problems)
     if sheaf.works is not None:
         for cited in _list_cited(sheaf):
             check_cites(cited, cited.source, sheaf.works, problems)
     for table in sheaf.rulings.values():
         if table is not None:
             _check_table(table, sheaf.subjects, problems)
+
+
+def _check_codes(codes: Mapping[str, CodeModel], sheaf: Sheaf, problems: ProblemLog) -> None:
+    """Each code's work must be listed, and each folder of rulings must be a code's."""
+    for code in codes.values():
+        if sheaf.works is not None and code.work not in sheaf.works:
+            hint = suggest_match(code.work, sheaf.works)
+            problems.error("work-unknown", f"there is no work '{code.work}'", hint, code.locate("work"))
+    for (name, _), table in sheaf.rulings.items():
+        if name not in codes and table is not None:
+            hint = suggest_match(name, codes) + "; codes are listed in codes.yaml"
+            problems.error("code-unknown", f"there is no code '{name}'", hint, table.locate("code"))
+    for field in sheaf.fields.values():
+        if field is not None and field.code not in codes:
+            hint = suggest_match(field.code, codes) + "; codes are listed in codes.yaml"
+            problems.error("code-unknown", f"there is no code '{field.code}'", hint, field.locate("code"))
 
 
 def _list_cited(sheaf: Sheaf) -> Iterator[Dimension | RowModel | TextModel | CautionModel]:

@@ -22,6 +22,10 @@ works:
       1-2: home plate
       7-1: the batter's feet
 """,
+    "codes.yaml": """\
+codes:
+  youth: {name: Youth, mark: FB, work: field-book}
+""",
     "edition.yaml": """\
 edition: "2027"
 association: Larkmoor Umpires

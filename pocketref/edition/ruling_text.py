@@ -1,0 +1,45 @@
+"""A ruling on a play as text for a reader and as JSON for a program."""
+
+from __future__ import annotations
+
+import json
+
+from pocketref.rulings.answer import Answer
+
+
+def write_answer(answer: Answer, code: str, subject: str) -> str:
+    """The ruling, what to say and signal, its section, and the questions that led to it."""
+    ruling = answer.ruling
+    lines = [
+        f"{ruling.headline}  ({code}, {subject})",
+        f"  ball     {ruling.ball}",
+        f"  batter   {ruling.batter}",
+        f"  runners  {ruling.runners}",
+        f"  count    {ruling.count}",
+    ]
+    lines += [f"  say      {' '.join(ruling.say)}"] if ruling.say else []
+    lines += [f"  signal   {'; '.join(ruling.signal)}"] if ruling.signal else []
+    lines += [f"  section  {', '.join(answer.cites)}  (row at {answer.where})"]
+    lines += [f"  because  {ask} {given}" for _, ask, given in answer.asked]
+    lines += [f"  makes no difference here: {', '.join(answer.idle)}"] if answer.idle else []
+    lines += [f"  unsettled: {answer.unsettled}; check your league"] if answer.unsettled else []
+    lines += [f"  note     {text}" for text in (ruling.note, answer.note) if text]
+    lines += [f"  next     pocketref rule {ruling.see} --code {code}"] if ruling.see else []
+    return "\n".join([*lines, "The rule book and the league govern."])
+
+
+def write_answer_json(answer: Answer, code: str, subject: str) -> str:
+    """The same for a program; keys are stable."""
+    content = {
+        "code": code,
+        "subject": subject,
+        "outcome": answer.outcome,
+        "ruling": answer.ruling.model_dump(mode="json", by_alias=True),
+        "asked": [{"fact": fact, "ask": ask, "answer": given} for fact, ask, given in answer.asked],
+        "makes-no-difference": list(answer.idle),
+        "cites": list(answer.cites),
+        "row": str(answer.where),
+        "unsettled": answer.unsettled,
+        "note": answer.note,
+    }
+    return json.dumps(content, ensure_ascii=False, indent=1)
