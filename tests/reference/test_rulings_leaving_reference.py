@@ -1,0 +1,99 @@
+"""Leaving or refusing the box against the rule books: HS 7-3-1 and 6-2-4d, PRO 5.04(b), COL 7-1, YTH 6.02."""
+
+from __future__ import annotations
+
+import pytest
+from ruling_expectations import (
+    Expectation,
+    check_expectation,
+    content_library,
+    content_table,
+    effects_of,
+    rows_unmet,
+)
+
+SUBJECT = "leaving"
+HS, PRO, COL, YTH = CODES = ("high-school", "professional", "college", "youth")
+
+REFUSES = "refuses=yes"
+EARLY = "refuses=no left-early=yes across=no"
+LATE = "refuses=no left-early=no left-late=yes across=no"
+ACROSS = "refuses=no across=yes"
+NONE = "refuses=no left-early=no left-late=no across=no"
+
+EXPECTATIONS = (
+    # Refuses to enter: a strike everywhere.
+    Expectation(HS, REFUSES, "strike", "hs-book 7-3-1", "in text"),
+    Expectation(PRO, REFUSES, "strike", "pro-book 5.04(b)(3)", "in text"),
+    Expectation(COL, REFUSES, "strike", "college-book 7-1-c", "in text"),
+    Expectation(YTH, REFUSES, "strike", "youth-book 6.02(c)", "in text"),
+    # Leaves without an excuse and play waits.
+    Expectation(HS, EARLY, "strike", "hs-book 7-3-1", "in text"),
+    Expectation(PRO, EARLY, "league-decides", "pro-book 5.04(b)(4)", "secondary", unsettled=True),
+    Expectation(COL, EARLY, "strike", "college-book 7-1-d", "inferred"),
+    # YTH: first a warning in that at-bat, then a strike, where the league adopts it.
+    Expectation(YTH, f"{EARLY} warned=no", "warn", "youth-book 6.02(c)", "in text", unsettled=True),
+    Expectation(
+        YTH, f"{EARLY} warned=yes", "strike-if-adopted", "youth-book 6.02(c)", "inferred", unsettled=True
+    ),
+    # Leaves after the pitcher started, and the pitch comes: HS a strike, the others on its merits.
+    Expectation(HS, LATE, "strike", "hs-book 6-2-4d", "secondary"),
+    Expectation(PRO, LATE, "play-on", "pro-book 5.04(b)(2)", "in text"),
+    Expectation(COL, LATE, "play-on", "college-book 7-1-b", "in text"),
+    Expectation(YTH, LATE, "play-on", "youth-book 6.02(b)", "in text"),
+    # Changes boxes while the pitcher is ready: out. PRO and YTH in text, what becomes of the ball inferred.
+    Expectation(HS, ACROSS, "switched", "hs-book 7-3-3", "from memory"),
+    Expectation(PRO, ACROSS, "switched", "pro-book 6.03(a)(2)", "inferred"),
+    Expectation(COL, ACROSS, "switched", "college-book 7-11", "from memory"),
+    Expectation(YTH, ACROSS, "switched", "youth-book 6.06(b)", "inferred"),
+    # An excuse from the list, no delay, or a pitch thrown all the same: nothing.
+    Expectation(HS, NONE, "play-on", "hs-book 7-3-1", "in text"),
+    Expectation(PRO, NONE, "play-on", "pro-book 5.04(b)(4)", "secondary"),
+    Expectation(COL, NONE, "play-on", "college-book 7-1-d", "in text"),
+    Expectation(YTH, NONE, "play-on", "youth-book 6.02(c)", "in text"),
+)
+
+EFFECTS = {
+    (HS, "strike"): "live strike",  # 7-3-1
+    (HS, "switched"): "dead out",
+    (HS, "play-on"): "live",
+    (PRO, "strike"): "dead strike",  # 5.04(b)(3): no advance
+    (PRO, "league-decides"): "dead",
+    (PRO, "switched"): "dead out",
+    (PRO, "play-on"): "live",
+    (COL, "strike"): "live strike",  # 7-1-c
+    (COL, "switched"): "dead out",
+    (COL, "play-on"): "live",
+    (YTH, "strike"): "dead strike",  # 6.02(c): no advance
+    (YTH, "warn"): "dead",
+    (YTH, "strike-if-adopted"): "dead strike",
+    (YTH, "switched"): "dead out",
+    (YTH, "play-on"): "live",
+}
+
+
+@pytest.mark.parametrize("expected", EXPECTATIONS, ids=str)
+def test_leaving_is_ruled_as_the_book_says(expected: Expectation) -> None:
+    check_expectation(SUBJECT, expected)
+
+
+def test_every_leaving_ruling_does_what_the_book_says() -> None:
+    assert effects_of(SUBJECT, CODES) == EFFECTS
+
+
+def test_every_leaving_row_is_held_against_the_book() -> None:
+    assert rows_unmet(SUBJECT, EXPECTATIONS, CODES) == []
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_the_strike_for_refusing_is_an_out_on_the_third(code: str) -> None:
+    # HS 7-3-1, PRO 5.04(b)(3), COL 7-1-c, YTH 6.02(c), all in text.
+    assert content_table(code, SUBJECT)[1].rulings["strike"].batter == "strike; out on the third"
+
+
+def test_the_excuses_are_the_eight_that_are_listed() -> None:
+    # HS 7-3-1, in text: swing, forced out, drag bunt, play on a runner, pitcher off the dirt, time, catcher
+    # leaves the box, pitch not caught.
+    note = content_library().subjects[SUBJECT].facts["left-early"].note
+    listed = note.split("longest list: ")[1].rstrip(".").split(", ")
+    assert len(listed) == 8

@@ -1,0 +1,139 @@
+"""Bat and ball meet again against the rule books: HS 8-4-1d, PRO 5.09(a)(8), COL 7-11-m, YTH 6.05 (from memory)."""
+
+from __future__ import annotations
+
+import pytest
+from ruling_expectations import Expectation, check_expectation, effects_of, rows_unmet
+
+SUBJECT = "second-touch"
+HS, PRO, COL, YTH = CODES = ("high-school", "professional", "college", "youth")
+
+IN_BOX = "on-purpose=no in-box=yes"
+MEANT = "on-purpose=yes"
+FAIR = "on-purpose=no in-box=no fair-ground=yes"
+FOUL = "on-purpose=no in-box=no fair-ground=no"
+OVER_FAIR = "fair-ground=yes could-be-fair=yes still-moving=yes"
+MAY_TURN = "fair-ground=no could-be-fair=yes still-moving=yes"
+NO_CHANCE = "fair-ground=no could-be-fair=no still-moving=yes"
+AT_REST = "fair-ground=no could-be-fair=no still-moving=no"
+HAND, MOVING = "bat-still=no let-go=no", "bat-still=no let-go=yes"
+STILL = "bat-still=yes"  # lying still, or only a broken piece
+HS_CASES = "hs-cases 2.16.1-B"
+
+EXPECTATIONS = (
+    # 1. In the box, bat in hand, by accident: foul, over fair or foul ground. YTH: by custom, no sentence found.
+    Expectation(HS, IN_BOX, "foul", "hs-book 8-4-1d", "inferred"),
+    Expectation(PRO, IN_BOX, "foul", "pro-book 5.09(a)(8)", "in text"),
+    Expectation(COL, IN_BOX, "foul", "college-book 7-7-e", "in text"),
+    Expectation(YTH, IN_BOX, "foul-by-custom", "youth-book 6.05", "common practice", unsettled=True),
+    # 2. In the box, on purpose: out.
+    Expectation(HS, f"{MEANT} in-box=yes {OVER_FAIR} {HAND}", "interference", "hs-book 8-4-1d", "in text"),
+    Expectation(
+        PRO, f"{MEANT} in-box=yes {OVER_FAIR} {HAND}", "interference", "pro-book 5.09(a)(8)", "in text"
+    ),
+    Expectation(COL, f"{MEANT} in-box=yes {OVER_FAIR}", "interference", "college-book 7-11-m", "from memory"),
+    Expectation(
+        YTH, f"{MEANT} in-box=yes {OVER_FAIR} {HAND}", "interference", "youth-book 6.05", "from memory"
+    ),
+    # 3. Out of the box, bat in hand, fair ground, by accident: HS live by old case books, the others out.
+    Expectation(HS, f"{FAIR} {HAND}", "live", "hs-cases 2.9.1-D", "secondary"),
+    Expectation(PRO, f"{FAIR} {HAND}", "interference", "pro-book 5.09(a)(8)", "in text"),
+    Expectation(COL, f"{FAIR} {HAND}", "interference", "college-book 7-11-m", "from memory"),
+    Expectation(YTH, f"{FAIR} {HAND}", "interference", "youth-book 6.05", "from memory"),
+    # 4. Out of the box, fair ground, on purpose: out, with whichever bat.
+    Expectation(HS, f"{MEANT} {OVER_FAIR} {HAND}", "interference", "hs-book 8-4-1d", "in text"),
+    Expectation(HS, f"{MEANT} {OVER_FAIR} {MOVING}", "interference", "hs-book 8-4-1d", "in text"),
+    Expectation(HS, f"{MEANT} {OVER_FAIR} {STILL}", "interference", "hs-book 8-4-1d", "in text"),
+    Expectation(PRO, f"{MEANT} {OVER_FAIR} {HAND}", "interference", "pro-book 5.09(a)(8)", "in text"),
+    Expectation(PRO, f"{MEANT} {OVER_FAIR} {MOVING}", "interference", "pro-book 5.09(a)(8)", "in text"),
+    Expectation(PRO, f"{MEANT} {OVER_FAIR} {STILL}", "interference", "pro-book 5.09(a)(8)", "in text"),
+    Expectation(
+        COL, f"{MEANT} in-box=no {OVER_FAIR} {HAND}", "interference", "college-book 7-11-m", "secondary"
+    ),
+    Expectation(
+        COL, f"{MEANT} in-box=no {OVER_FAIR} {MOVING}", "interference", "college-book 7-11-m", "secondary"
+    ),
+    Expectation(
+        COL, f"{MEANT} in-box=no {OVER_FAIR} {STILL}", "interference", "college-book 7-11-m", "secondary"
+    ),
+    Expectation(YTH, f"{MEANT} {OVER_FAIR} {HAND}", "interference", "youth-book 6.05", "from memory"),
+    Expectation(YTH, f"{MEANT} {OVER_FAIR} {MOVING}", "interference", "youth-book 6.05", "from memory"),
+    Expectation(YTH, f"{MEANT} {OVER_FAIR} {STILL}", "interference", "youth-book 6.05", "from memory"),
+    # 5. The ball rolls into a bat lying still in fair ground, no intent: live.
+    Expectation(HS, f"{FAIR} {STILL}", "live", HS_CASES, "secondary"),
+    Expectation(PRO, f"{FAIR} {STILL}", "live", "pro-manual 5.09(a)(8)", "secondary"),
+    Expectation(COL, f"{FAIR} {STILL}", "live", "college-book 7-11-m", "secondary"),
+    Expectation(YTH, f"{FAIR} {STILL}", "live", "youth-book 6.05", "from memory"),
+    # 6. A bat let go, still moving, strikes the fair ball, no intent: HS not out, PRO out, COL unsettled.
+    Expectation(HS, f"{FAIR} {MOVING}", "live", "hs-book 8-4-1d", "inferred"),
+    Expectation(PRO, f"{FAIR} {MOVING}", "interference", "pro-book 5.09(a)(8)", "in text"),
+    Expectation(COL, f"{FAIR} {MOVING}", "moving-open", "college-book 7-11-m", "secondary", unsettled=True),
+    Expectation(YTH, f"{FAIR} {MOVING}", "interference", "youth-book 6.05", "from memory"),
+    # 7. Over foul ground, on purpose. HS: out only with a chance to become fair (8-4-1d(1)).
+    Expectation(HS, f"{MEANT} {MAY_TURN} {HAND}", "interference", "hs-book 8-4-1d", "in text"),
+    Expectation(HS, f"{MEANT} {MAY_TURN} {MOVING}", "interference", "hs-book 8-4-1d", "in text"),
+    Expectation(HS, f"{MEANT} {MAY_TURN} {STILL}", "interference", "hs-book 5-1-1b", "in text"),
+    Expectation(HS, f"{MEANT} {NO_CHANCE}", "foul", "hs-book 8-4-1d", "in text"),
+    Expectation(HS, f"{MEANT} {AT_REST}", "foul", "hs-book 8-4-1d", "in text"),
+    # PRO: out if the ball still moves over foul ground (5.09(a)(9), 6.01(a)(2)); COL and YTH the same from memory.
+    Expectation(PRO, f"{MEANT} {MAY_TURN} {HAND}", "interference", "pro-book 5.09(a)(9)", "in text"),
+    Expectation(PRO, f"{MEANT} {NO_CHANCE} {HAND}", "interference", "pro-book 6.01(a)(2)", "in text"),
+    Expectation(PRO, f"{MEANT} {NO_CHANCE} {MOVING}", "interference", "pro-book 5.09(a)(9)", "in text"),
+    Expectation(PRO, f"{MEANT} {NO_CHANCE} {STILL}", "interference", "pro-book 5.09(a)(9)", "in text"),
+    Expectation(PRO, f"{MEANT} {AT_REST}", "foul", "pro-book 5.09(a)(9)", "inferred"),
+    Expectation(COL, f"{MEANT} {MAY_TURN}", "interference", "college-book 7-11-m", "from memory"),
+    Expectation(COL, f"{MEANT} {NO_CHANCE}", "interference", "college-book 7-11-m", "from memory"),
+    Expectation(COL, f"{MEANT} {AT_REST}", "foul", "college-book 7-11-m", "from memory"),
+    Expectation(YTH, f"{MEANT} {MAY_TURN}", "interference", "youth-book 6.05", "from memory"),
+    Expectation(YTH, f"{MEANT} {NO_CHANCE}", "interference", "youth-book 6.05", "from memory"),
+    Expectation(YTH, f"{MEANT} {AT_REST}", "foul", "youth-book 6.05", "from memory"),
+    # 8. Over foul ground, by accident: foul.
+    Expectation(HS, f"{FOUL} {HAND}", "foul", "hs-book 8-4-1d", "inferred"),
+    Expectation(HS, f"{FOUL} {MOVING}", "foul", "hs-book 8-4-1d", "inferred"),
+    Expectation(PRO, f"{FOUL} {HAND}", "foul", "pro-book 5.09(a)(8)", "inferred"),
+    Expectation(PRO, f"{FOUL} {MOVING}", "foul", "pro-book 5.09(a)(8)", "inferred"),
+    Expectation(COL, f"{FOUL} {HAND}", "foul", "college-book 7-7-d", "inferred"),
+    Expectation(COL, f"{FOUL} {MOVING}", "foul", "college-book 7-7-e", "inferred"),
+    Expectation(YTH, FOUL, "foul", "youth-book 6.05", "from memory"),
+    # 9. The ball rolls into a bat lying in foul ground: foul (COL 7-7-d: an object foreign to the ground).
+    Expectation(HS, f"{FOUL} {STILL}", "foul", HS_CASES, "inferred"),
+    Expectation(PRO, f"{FOUL} {STILL}", "foul", "pro-book 5.09(a)(8)", "inferred"),
+    Expectation(COL, f"{FOUL} {STILL}", "foul", "college-book 7-7-d", "in text"),
+    # 10. A piece of a broken bat hits the ball in fair ground: live, as for a bat lying still.
+    Expectation(HS, f"{FAIR} {STILL}", "live", "hs-book 7-3-6", "secondary"),
+    Expectation(PRO, f"{FAIR} {STILL}", "live", "pro-book 5.09(a)(8)", "secondary"),
+    Expectation(COL, f"{FAIR} {STILL}", "live", "college-book 7-11-n", "secondary"),
+    # 11. The ball hits a broken piece in foul ground: foul.
+    Expectation(HS, f"{FOUL} {STILL}", "foul", "hs-book 7-3-6", "inferred"),
+)
+
+OUT = "dead out back"  # HS 5-1-1b, PRO 5.09(a)(8), in text: the ball is dead and nobody advances
+EFFECTS = {
+    (HS, "interference"): OUT,
+    (HS, "foul"): "dead back",
+    (HS, "live"): "live",
+    (PRO, "interference"): OUT,
+    (PRO, "foul"): "dead back",
+    (PRO, "live"): "live",
+    (COL, "interference"): OUT,
+    (COL, "foul"): "dead back",
+    (COL, "moving-open"): "dead",
+    (COL, "live"): "live",
+    (YTH, "interference"): OUT,
+    (YTH, "foul"): "dead back",
+    (YTH, "foul-by-custom"): "dead back",
+    (YTH, "live"): "live",
+}
+
+
+@pytest.mark.parametrize("expected", EXPECTATIONS, ids=str)
+def test_second_touch_is_ruled_as_the_book_says(expected: Expectation) -> None:
+    check_expectation(SUBJECT, expected)
+
+
+def test_every_second_touch_ruling_does_what_the_book_says() -> None:
+    assert effects_of(SUBJECT, CODES) == EFFECTS
+
+
+def test_every_second_touch_row_is_held_against_the_book() -> None:
+    assert rows_unmet(SUBJECT, EXPECTATIONS, CODES) == []
