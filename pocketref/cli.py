@@ -53,7 +53,7 @@ def _source_options(command: Callable[..., Any]) -> Callable[..., Any]:
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(VERSION, prog_name="pocketref")
 def main() -> None:
-    r"""Compute and print an umpire association's cards and field sheets from one YAML source.
+    """Compute and print an umpire association's cards and field sheets from one YAML source.
 
     \b
     Example: check everything, then publish into out/
@@ -66,7 +66,7 @@ def main() -> None:
 @_source_options
 @_report_problems
 def proof(content: Path | None, layouts: Path | None) -> None:
-    r"""Check everything, write nothing.
+    """Check everything, write nothing.
 
     \b
     Example:
@@ -94,7 +94,7 @@ def proof(content: Path | None, layouts: Path | None) -> None:
 @click.option("--json", "as_json", is_flag=True, help="Print the ruling as JSON; ask nothing.")
 @_report_problems
 def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, as_json: bool) -> None:
-    r"""Rule on a play: SUBJECT, and what was seen as fact=answer; in a terminal the rest is asked.
+    """Rule on a play: SUBJECT, and what was seen as fact=answer; in a terminal the rest is asked.
 
     \b
     Example:
@@ -132,22 +132,70 @@ def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, 
     help="Where editions go.",
 )
 @click.option("--stock", default="", help="Lay the cards out on another stock, by its name in stocks.yaml.")
+@click.option("--paper", default="letter", show_default=True, help="Paper of the press sheets, in stocks.yaml.")
+@click.option("--flip", type=click.Choice(["long", "short"]), default="long", show_default=True, help="Duplex edge.")
+@click.option(
+    "--order",
+    type=click.Choice(["sequence", "repeat", "cut-and-stack"]),
+    default="sequence",
+    show_default=True,
+    help="How cards follow on press sheets.",
+)
 @_report_problems
-def publish(content: Path | None, layouts: Path | None, out: Path, stock: str) -> None:
-    r"""Check everything, then write the edition into OUT/<edition>.
+def publish(
+    content: Path | None, layouts: Path | None, out: Path, stock: str, paper: str, flip: Any, order: Any
+) -> None:
+    """Check everything, then write the edition into OUT/<edition>.
 
     \b
     Example:
       pocketref publish --out out
     """
     from pocketref.edition.build import build_edition, publish_edition
+    from pocketref.edition.press import PressRun
     from pocketref.edition.proof import prove
     from pocketref.edition.starter import find_folder
 
     here = Path.cwd()
     proven = prove(find_folder("content", content, here), find_folder("layouts", layouts, here), stock)
     _print_problems(proven.warnings)
-    files = list(build_edition(proven))
+    files = list(build_edition(proven, PressRun(paper, flip, order)))
     target = publish_edition(proven, files, out)
     for file in files:
         click.echo(f"{target / file.name}" + (f"  {file.report}" if file.report else ""))
+
+
+@main.command()
+@click.argument("sources", nargs=-1, type=click.Path(path_type=Path), metavar="OLD NEW")
+@click.option("--codes", nargs=2, metavar="CODE CODE", help="Compare two codes of one content folder.")
+@click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
+@click.option("--out", type=click.Path(path_type=Path), help="Write the sheet to this PDF file as well.")
+@_report_problems
+def changes(
+    sources: tuple[Path, ...], codes: tuple[str, str] | None, as_json: bool, out: Path | None
+) -> None:
+    """Say what differs between two editions (published, stored or content folders), or two codes.
+
+    \b
+    Example:
+      pocketref changes out/2026 out/2027 --out what-changed.pdf
+      pocketref changes --codes high-school college
+    """
+    from pocketref.edition.change_sheet import write_change_sheet
+    from pocketref.edition.change_text import write_changes, write_changes_json
+    from pocketref.edition.changes import compare_codes, compare_editions
+    from pocketref.edition.source_reading import read_edition_source
+    from pocketref.edition.starter import find_folder
+
+    if codes is None and len(sources) != 2:
+        raise click.UsageError("give two editions, or --codes and two codes")
+    if codes is not None and len(sources) > 1:
+        raise click.UsageError("--codes compares within one content folder")
+    if codes is None:
+        found = compare_editions(*(read_edition_source(source) for source in sources))
+    else:
+        content = find_folder("content", sources[0] if sources else None, Path.cwd())
+        found = compare_codes(read_edition_source(content).library, *codes)
+    if out is not None:
+        write_change_sheet(found, out)
+    click.echo(write_changes_json(found) if as_json else write_changes(found))

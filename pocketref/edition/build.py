@@ -6,40 +6,24 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from pocketref.edition.manifest import BuiltFile, write_manifest, write_source
+from pocketref.edition.pdf_file import build_pdf
+from pocketref.edition.press import PressRun, build_press, check_run
 from pocketref.edition.proof import Proof
 from pocketref.output.files import publish_folder
-from pocketref.output.pdf import write_pdf
-from pocketref.output.readback import read_pdf
-from pocketref.output.readback_checks import check_document
 from pocketref.output.svg import write_svg
 from pocketref.pages.cards import LaidOut
-from pocketref.problems import ProblemLog
 
 
-def build_edition(proof: Proof) -> Iterator[BuiltFile]:
+def build_edition(proof: Proof, run: PressRun | None = None) -> Iterator[BuiltFile]:
     """The edition's files one by one; raises PocketrefError if a PDF read back is not what was asked for."""
+    run = run or PressRun()
+    check_run(run, proof.layouts)
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
-            yield build_pdf(folder, item)
+            yield build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt)
             yield from _build_drawings(item)
+    yield from build_press(proof.cards, proof.library, proof.layouts, run)
     yield write_source(proof.library)
-
-
-def build_pdf(folder: str, item: LaidOut) -> BuiltFile:
-    """One card's or sheet's PDF, written and read back."""
-    data = write_pdf(item.document)
-    printed = read_pdf(data)
-    problems = ProblemLog()
-    problems.extend(check_document(printed, item.document, item.floor_pt))
-    problems.raise_errors()
-    runs = [run for page in printed.pages for run in page.texts]
-    smallest = min(run.size_pt for run in runs)
-    fonts = len({run.font for run in runs})
-    report = (
-        f"{len(printed.pages)} pages, {len(runs)} texts, smallest {smallest:.2f} pt "
-        f"(floor {item.floor_pt:.2f}), {fonts} fonts embedded"
-    )
-    return BuiltFile(f"{folder}/{item.name}.pdf", data, len(printed.pages), report)
 
 
 def _build_drawings(item: LaidOut) -> Iterator[BuiltFile]:

@@ -13,6 +13,7 @@ from pocketref.version import VERSION
 
 MANIFEST = "manifest.json"
 SOURCE = "source.json"
+SEAL = "sha256"
 FORMAT = 1
 """Counts up when a reader of an older manifest would misread a newer one."""
 
@@ -30,7 +31,9 @@ class BuiltFile:
 def write_source(library: Library) -> BuiltFile:
     """The normalised source, for later comparison: lengths in their own notation, keys in a fixed order."""
     content = {
+        "format": FORMAT,
         "edition": _dump(library.edition),
+        "codes": {name: _dump(code) for name, code in library.codes.items()},
         "works": {name: _dump(work) for name, work in library.works.items()},
         "fields": {name: _dump(field) for name, field in library.fields.items()},
         "subjects": {name: _dump(subject) for name, subject in library.subjects.items()},
@@ -58,7 +61,16 @@ def write_manifest(library: Library, files: Iterable[BuiltFile], inputs: Mapping
         "inputs": dict(sorted(inputs.items())),
         "files": {file.name: describe_file(file) for file in sorted(files, key=lambda file: file.name)},
     }
-    return BuiltFile(MANIFEST, _write_json(content))
+    return BuiltFile(MANIFEST, seal_manifest(content))
+
+
+def seal_manifest(content: Mapping[str, object]) -> bytes:
+    """The manifest as its file, with the SHA-256 of all the rest of it as its last entry.
+
+    Reading it back and sealing it again gives the same bytes, so that no bit of it can change unseen.
+    """
+    rest = {key: value for key, value in content.items() if key != SEAL}
+    return _write_json(rest | {SEAL: hashlib.sha256(_write_json(rest)).hexdigest()})
 
 
 def describe_file(file: BuiltFile) -> dict[str, object]:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from pocketref.pages.blocks import Footer, TitleBand
-from pocketref.pages.composition import Face, choose_sizes, compose_face
+from pocketref.pages.composition import Face, Misfit, choose_sizes, compose_face
 from pocketref.pages.desk import Desk
 from pocketref.pages.face_blocks import build_blocks, list_cites
 from pocketref.pages.page import Box, Document, Element, Page, Role
+from pocketref.pages.stocks import content_box, safe_box
 from pocketref.pages.type_scale import TypeSizes, floor_size_pt
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.edition_models import EditionModel
@@ -26,7 +29,8 @@ class LaidOut:
 
     name: str
     document: Document
-    sizes: TypeSizes
+    sizes: tuple[TypeSizes, ...]
+    """By face: each face takes the largest step of the scale at which it fits."""
     floor_pt: float
 
 
@@ -46,8 +50,8 @@ def lay_out_card(card: CardModel, library: Library, layouts: Layouts, stock_name
     }
     sides = (("front", card.front), ("back", card.back))
     faces = [Face(side, band, build_blocks(models, desk), feet[side]) for side, models in sides]
-    what = f"card {card.card}"
-    return _lay_out(card.card, what, faces, stock, layouts, library, card.title, card.location, is_card=True)
+    job = _Job(card.card, f"card {card.card}", card.title, card.location)
+    return _lay_out(job, faces, stock, layouts, layouts.styles.card_scale, library)
 
 
 def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_name: str = "") -> LaidOut:
@@ -61,75 +65,73 @@ def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_n
     band = TitleBand(sheet.title, tag)
     sides = [(side, models) for side, models in (("front", sheet.front), ("back", sheet.back)) if models]
     faces = [Face(side, band, build_blocks(models, desk), foot) for side, models in sides]
-    what = f"sheet {sheet.sheet}"
-    return _lay_out(
-        sheet.sheet, what, faces, stock, layouts, library, sheet.title, sheet.location, is_card=False
-    )
+    # A filled-in sheet is known by its subject and this keyword when it comes back.
+    keywords = (f"level {field.key}",)
+    job = _Job(sheet.sheet, f"sheet {sheet.sheet}", sheet.title, sheet.location, keywords)
+    return _lay_out(job, faces, stock, layouts, layouts.styles.sheet_scale, library)
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """What is laid out: its file's name, what it is, its title, and where its layout stands."""
+
+    name: str
+    what: str
+    title: str
+    where: Location | None
+    keywords: tuple[str, ...] = ()
 
 
 def _lay_out(
-    name: str,
-    what: str,
+    job: _Job,
     faces: list[Face],
     stock: StockModel,
     layouts: Layouts,
+    scale: Sequence[Decimal],
     library: Library,
-    title: str,
-    where: Location | None,
-    *,
-    is_card: bool,
 ) -> LaidOut:
-    styles = layouts.styles
-    floor_pt = floor_size_pt(float(styles.floor.arcmin), styles.floor.distance.float_mm)
-    scale = [float(step) for step in (styles.card_scale if is_card else styles.sheet_scale)]
-    width, height = stock.width.float_mm, stock.height.float_mm
-    inner = Box(0, 0, width, height).inset(stock.margin.float_mm)
-    sizes, misfits = choose_sizes(faces, inner, scale, floor_pt)
-    if sizes is None:
-        raise PocketrefError(
-            _word_misfit(what, stock, face.name, m.block, m.excess_mm, m.direction, min(scale), where)
-            for face, m in misfits
-        )
-    pages = tuple(_make_page(face, inner, sizes, stock) for face in faces)
+    floor = layouts.styles.floor
+    floor_pt = floor_size_pt(float(floor.arcmin), floor.distance.float_mm)
+    inner = content_box(stock)
+    steps = [float(step) for step in scale]
+    chosen: list[TypeSizes] = []
+    problems: list[Problem] = []
+    for face in faces:
+        sizes, misfits = choose_sizes(face, inner, steps, floor_pt)
+        problems += [_word_misfit(job, stock, face, misfit, min(steps)) for misfit in misfits]
+        chosen += [sizes] if sizes else []
+    if problems:
+        raise PocketrefError(problems)
     edition = library.edition
+    pages = tuple(_make_page(face, inner, sizes, stock) for face, sizes in zip(faces, chosen, strict=True))
     document = Document(
-        title=f"{title}, {edition.association}, {edition.season}",
-        subject=f"{what}, edition {edition.edition}",
+        title=f"{job.title}, {edition.association}, {edition.season}",
+        subject=f"{job.what}, edition {edition.edition}",
         author=edition.association,
         pages=pages,
-        duplex="short" if len(pages) > 1 else "",
+        duplex="short" if stock.width > stock.height else "long",
+        keywords=job.keywords,
     )
-    return LaidOut(name, document, sizes, floor_pt)
+    return LaidOut(job.name, document, tuple(chosen), floor_pt)
 
 
-def _word_misfit(
-    what: str,
-    stock: StockModel,
-    face: str,
-    block: str,
-    excess_mm: float,
-    direction: str,
-    least_pt: float,
-    where: Location | None,
-) -> Problem:
+def _word_misfit(job: _Job, stock: StockModel, face: Face, misfit: Misfit, least_pt: float) -> Problem:
     sentence = (
-        f"{what}, {face}: {block} is {excess_mm:.1f} mm too {direction} for {stock.name}, "
-        f"even at the least type, {least_pt:g} pt"
+        f"{job.what}, {face.name}: {misfit.block} is {misfit.excess_mm:.1f} mm too {misfit.direction} "
+        f"for {stock.name}, even at the least type, {least_pt:g} pt"
     )
-    return Problem(
-        "block-too-large", sentence, "shorten its text, drop a block, or choose a larger stock", where
-    )
+    hint = "shorten its text, drop a block, or choose a larger stock"
+    return Problem("block-too-large", sentence, hint, job.where)
 
 
 def _make_page(face: Face, inner: Box, sizes: TypeSizes, stock: StockModel) -> Page:
-    width, height = stock.width.float_mm, stock.height.float_mm
     elements = compose_face(face, inner, sizes)
     return Page(
         name=face.name,
-        width_mm=width,
-        height_mm=height,
+        width_mm=stock.width.float_mm,
+        height_mm=stock.height.float_mm,
         elements=(Element(Role.SECTION, (), elements, label=face.name),),
-        safe=Box(0, 0, width, height).inset(stock.safe.float_mm),
+        safe=safe_box(stock),
     )
 
 

@@ -10,6 +10,8 @@ from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes, sizes_for
 
 BLOCK_GAP_MM = 1.8
+HEAD_GAP_MM = 1.4  # the band parts well enough by its blackness
+FOOT_GAP_MM = 0.9
 COLUMN_GAP_MM = 3.0
 
 
@@ -26,31 +28,26 @@ class Columns:
         """Columns grow if anything in them does."""
         return any(block.grows for stack in self.stacks for block in stack)
 
-    def _widths(self, width_mm: float) -> list[float]:
+    def list_stacks(self, width_mm: float) -> list[tuple[tuple[Block, ...], float]]:
+        """Each stack with its width in mm."""
         room = width_mm - COLUMN_GAP_MM * (len(self.stacks) - 1)
-        return [room * share / sum(self.shares) for share in self.shares]
+        widths = [room * share / sum(self.shares) for share in self.shares]
+        return list(zip(self.stacks, widths, strict=True))
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The tallest stack."""
-        pairs = zip(self.stacks, self._widths(width_mm), strict=True)
-        return max(stack_height_mm(stack, width, sizes) for stack, width in pairs)
+        return max(stack_height_mm(stack, width, sizes) for stack, width in self.list_stacks(width_mm))
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The worst excess of any block."""
-        return max(
-            (
-                b.excess_mm(w, sizes)
-                for s, w in zip(self.stacks, self._widths(width_mm), strict=True)
-                for b in s
-            ),
-            default=0.0,
-        )
+        stacks = self.list_stacks(width_mm)
+        return max((b.excess_mm(w, sizes) for stack, w in stacks for b in stack), default=0.0)
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """Each stack from the top of the box, all of the box's height."""
         elements: list[Element] = []
         x = box.x
-        for stack, width in zip(self.stacks, self._widths(box.width_mm), strict=True):
+        for stack, width in self.list_stacks(box.width_mm):
             elements += draw_stack(stack, Box(x, box.y, width, box.height_mm), sizes)
             x += width + COLUMN_GAP_MM
         return Element(Role.SECTION, (), tuple(elements), label=self.label)
@@ -102,7 +99,7 @@ def draw_stack(stack: Sequence[Block], box: Box, sizes: TypeSizes) -> list[Eleme
 def find_misfits(face: Face, box: Box, sizes: TypeSizes) -> list[Misfit]:
     """Everything that is too wide, and the block that the face's height runs out in."""
     misfits = [
-        Misfit(block.label, block.excess_mm(box.width_mm, sizes), "wide")
+        Misfit(_name_widest(block, box.width_mm, sizes), block.excess_mm(box.width_mm, sizes), "wide")
         for block in (face.head, *face.body, face.foot)
         if block.excess_mm(box.width_mm, sizes) > 0.005
     ]
@@ -112,28 +109,44 @@ def find_misfits(face: Face, box: Box, sizes: TypeSizes) -> list[Misfit]:
         used += block.measure_mm(box.width_mm, sizes)
         if used > room + 0.005:
             total = stack_height_mm(face.body, box.width_mm, sizes)
-            misfits.append(Misfit(block.label, total - room, "high"))
+            misfits.append(Misfit(_name_highest(block, box.width_mm, sizes), total - room, "high"))
             break
         used += BLOCK_GAP_MM
     return misfits
 
 
+def _name_widest(block: Block, width_mm: float, sizes: TypeSizes) -> str:
+    """The block's name; among columns, that of the block that sticks out farthest."""
+    if not isinstance(block, Columns):
+        return block.label
+    blocks = [(b, w) for stack, w in block.list_stacks(width_mm) for b in stack]
+    widest, width = max(blocks, key=lambda pair: pair[0].excess_mm(pair[1], sizes))
+    return _name_widest(widest, width, sizes)
+
+
+def _name_highest(block: Block, width_mm: float, sizes: TypeSizes) -> str:
+    """The block's name; among columns, that of the last block of the highest stack."""
+    if not isinstance(block, Columns):
+        return block.label
+    stack, width = max(block.list_stacks(width_mm), key=lambda pair: stack_height_mm(pair[0], pair[1], sizes))
+    return _name_highest(stack[-1], width, sizes)
+
+
 def body_box(face: Face, box: Box, sizes: TypeSizes) -> Box:
     """What the band and the footer leave for the body."""
-    head = face.head.measure_mm(box.width_mm, sizes) + BLOCK_GAP_MM
-    foot = face.foot.measure_mm(box.width_mm, sizes) + BLOCK_GAP_MM * 0.6
+    head = face.head.measure_mm(box.width_mm, sizes) + HEAD_GAP_MM
+    foot = face.foot.measure_mm(box.width_mm, sizes) + FOOT_GAP_MM
     return Box(box.x, box.y + foot, box.width_mm, box.height_mm - head - foot)
 
 
 def choose_sizes(
-    faces: Sequence[Face], box: Box, scale: Sequence[float], floor_pt: float
-) -> tuple[TypeSizes | None, list[tuple[Face, Misfit]]]:
-    """The largest step of the scale at which every face fits; else None and what is in the way at the least."""
-    steps = sorted((s for s in scale if s >= floor_pt - 1e-9), reverse=True)
-    found: list[tuple[Face, Misfit]] = []
-    for step in steps:
+    face: Face, box: Box, scale: Sequence[float], floor_pt: float
+) -> tuple[TypeSizes | None, list[Misfit]]:
+    """The largest step of the scale at which the face fits; else None and what is in the way at the least."""
+    found: list[Misfit] = []
+    for step in sorted((s for s in scale if s >= floor_pt - 1e-9), reverse=True):
         sizes = sizes_for(step, floor_pt)
-        found = [(face, misfit) for face in faces for misfit in find_misfits(face, box, sizes)]
+        found = find_misfits(face, box, sizes)
         if not found:
             return sizes, []
     return None, found

@@ -8,9 +8,8 @@ from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.rulings.boxes import Combination
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_many
-from pocketref.rulings.table import Table
 from pocketref.source.library import Library
-from pocketref.source.ruling_models import RulingModel
+from pocketref.source.ruling_models import RulingModel, SubjectModel
 
 
 def build_difference_table(library: Library, subject: str, codes: Sequence[str], home: str) -> TableBlock:
@@ -22,13 +21,18 @@ def build_difference_table(library: Library, subject: str, codes: Sequence[str],
     def sign(code: str, outcome: str) -> Hashable:
         return sign_effect(library.rulings[code, subject].rulings[outcome])
 
+    def is_open(code: str, outcome: str) -> bool:
+        return any(r.unsettled for r in library.rulings[code, subject].rows if r.ruling == outcome)
+
     rows = []
-    for found in contrast_many(tables, sign):
-        cells = [Cell(describe_play(found.when, tables[codes[0]]))]
+    for found in contrast_many(tables, sign, is_open):
+        cells = [Cell(describe_play(found.when, library.subjects[subject]))]
         at_home = found.outcomes.get(home, "")
         for code in codes:
             outcome = found.outcomes[code]
-            words = _write_ruling(library, code, subject, outcome)
+            words = (
+                "check league" if is_open(code, outcome) else write_ruling(library, code, subject, outcome)
+            )
             is_other = bool(at_home) and sign(code, outcome) != sign(home, at_home)
             cells.append(Cell(f"*{words}*" if is_other else words))
         rows.append(tuple(cells))
@@ -46,19 +50,18 @@ def _lead(phrase: str) -> str:
     return phrase.replace(";", ",").split(",")[0].strip().lower()
 
 
-def _write_ruling(library: Library, code: str, subject: str, outcome: str) -> str:
+def write_ruling(library: Library, code: str, subject: str, outcome: str) -> str:
     """A ruling in a few words: its headline up to the colon, and the ball."""
-    model = library.rulings[code, subject]
-    if any(row.unsettled for row in model.rows if row.ruling == outcome):
-        return "check league"
-    ruling = model.rulings[outcome]
+    ruling = library.rulings[code, subject].rulings[outcome]
     return f"{ruling.headline.split(':')[0]}, {ruling.ball}"
 
 
-def describe_play(when: Combination, table: Table) -> str:
-    """A combination in print: each fact's answers by their labels."""
+def describe_play(when: Combination, subject: SubjectModel) -> str:
+    """A combination in print: each fact's answers as briefly as the subject says them."""
     parts = []
     for name, answers in when.allowed:
-        fact = table.fact_by_name[name]
-        parts.append(" or ".join(fact.labels[fact.answers.index(answer)] for answer in answers))
-    return "; ".join(parts) or "any play"
+        fact = subject.facts[name]
+        words = [fact.brief.get(answer) or fact.answers[answer] for answer in answers]
+        parts += [" or ".join(word for word in words if word != "-")] if any(w != "-" for w in words) else []
+    sentence = "; ".join(parts) or "any play"
+    return sentence[0].upper() + sentence[1:]

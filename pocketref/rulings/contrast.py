@@ -52,24 +52,25 @@ def contrast_tables(left: Table, right: Table, same: Callable[[str, str], bool])
 
 
 def contrast_many(
-    tables: Mapping[str, Table], signature: Callable[[str, str], Hashable] | None = None
+    tables: Mapping[str, Table],
+    signature: Callable[[str, str], Hashable] | None = None,
+    is_open: Callable[[str, str], bool] | None = None,
 ) -> tuple[Disagreement, ...]:
     """The plays on which the tables (by code) do not all agree: together exactly those.
 
     Each row has one outcome for each code. `signature(code, outcome)` is equal for rulings that are the same
-    in effect; by default the outcome's name decides. No ruling equals only no ruling.
+    in effect; by default the outcome's name decides. No ruling equals only no ruling. Where
+    `is_open(code, outcome)` the code has settled nothing, and is not compared.
     """
     codes = list(tables)
 
     def differ(outcomes: Sequence[str]) -> bool:
-        signs = [
-            (
-                outcome == NO_RULING,
-                signature(code, outcome) if signature and outcome != NO_RULING else outcome,
-            )
+        signs = {
+            (outcome == NO_RULING, signature(code, outcome) if signature and outcome else outcome)
             for code, outcome in zip(codes, outcomes, strict=True)
-        ]
-        return any(sign != signs[0] for sign in signs)
+            if not (is_open and outcome and is_open(code, outcome))
+        }
+        return len(signs) > 1
 
     rows = _contrast(list(tables.values()), differ)
     return tuple(Disagreement(when, dict(zip(codes, outcomes, strict=True))) for when, outcomes in rows)
@@ -105,8 +106,8 @@ def _contrast(
         groups.setdefault(outcomes, []).append(box)
     for outcomes, pieces in sorted(groups.items(), key=lambda group: _first_place(group[1])):
         if differ(outcomes):
-            outside = [*never, *_ruled_otherwise(layers, outcomes)]
-            for box in cover_set(space.full, pieces, outside).boxes:
+            # Plays that cannot happen are don't-cares: a row may reach over them to read shorter.
+            for box in cover_set(space.full, pieces, _ruled_otherwise(layers, outcomes)).boxes:
                 yield space.describe(box), outcomes
 
 

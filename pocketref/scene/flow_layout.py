@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-ROW_GAP_MM = 3.9
+ROW_GAP_MM = 3.1
 RAIL_INSET_MM = 2.4
 
 

@@ -30,7 +30,7 @@ from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 
 OUTLINE_MM = 0.35  # ISO 128-2: outlines thick, connectors thin, at least 2:1 on faces where both meet
 CONNECTOR_MM = 0.25
-_ARROW_MM = 1.9
+_ARROW_MM = 1.7
 _PAD_MM = 0.9
 _JUMP_MM = 5.0
 _SAME_MM = 5.6

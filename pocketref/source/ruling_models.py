@@ -41,9 +41,12 @@ class FactModel(SourceModel):
     weights: Mapping[Name, DecimalNumber] = Field(
         default_factory=dict, description="how often each answer comes up, relative to the others"
     )
+    brief: Mapping[Name, Sentence] = Field(
+        default_factory=dict, description="each answer as a table says it, shorter; \"-\" leaves it out"
+    )
     note: Sentence = ""
 
-    @field_validator("weights")
+    @field_validator("weights", "brief")
     @classmethod
     def _match_answers(
         cls, weights: Mapping[str, DecimalNumber], info: ValidationInfo
@@ -54,12 +57,10 @@ class FactModel(SourceModel):
         for name in weights:
             if name not in answers:
                 hint = suggest_match(name, answers)
-                refuse_value("answer-unknown", f"'{name}' has a weight but is not an answer", hint)
+                refuse_value("answer-unknown", f"'{name}' is given but is not an answer", hint)
         if left := [name for name in answers if name not in weights]:
-            refuse_value(
-                "value-count", f"the answer '{left[0]}' has no weight", "weigh every answer, or none"
-            )
-        if any(weight <= 0 for weight in weights.values()):
+            refuse_value("value-count", f"the answer '{left[0]}' is left out", "give every answer, or none")
+        if info.field_name == "weights" and any(weight <= 0 for weight in weights.values()):
             refuse_value("value-range", "a weight is not more than zero", "it is a share, such as 3 or 0.5")
         return weights
 

@@ -49,7 +49,11 @@ _MEANINGS = (
     ),
     _Meaning("quoted", "hexdec", "a \\x, \\u or \\U code is not complete", "write \\\\ for a backslash"),
     _Meaning(
-        "", "maximum nesting", "lists and mappings stand too deep in one another", "", code="yaml-depth"
+        "",
+        "maximum nesting",
+        "lists and mappings stand too deep in one another",
+        "write it with fewer lists and mappings inside others",
+        code="yaml-depth",
     ),
     _Meaning("", "tab character", *_TAB),
     _Meaning("", "'\\t'", *_TAB),

@@ -126,7 +126,7 @@ def test_names_in_messages_do_not_depend_on_the_working_directory(
             "add what is missing",
         ),
         ((SUBJECT, '{"yes": 1, "no": 9}', '{"yes": 1, "nay": 9}'), "answer-unknown 7:14", "use one of"),
-        ((SUBJECT, '{"yes": 1, "no": 9}', '{"yes": 1}'), "value-count 7:14", "weigh every answer"),
+        ((SUBJECT, '{"yes": 1, "no": 9}', '{"yes": 1}'), "value-count 7:14", "give every answer"),
         ((SUBJECT, '{"yes": 1, "no": 9}', '{"yes": 1, "no": 0}'), "value-range 7:14", "3 or 0.5"),
     ],
 )

@@ -1,0 +1,315 @@
+"""Cards imposed on press sheets: fronts and backs that register, in an order that survives the cutter."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from pocketref.pages.page import Box, Document, Element, Page, Role
+from pocketref.pages.press import (
+    MARK_LENGTH_MM,
+    MARK_OFFSET_MM,
+    REGISTER_REACH_MM,
+    draw_crop_marks,
+    draw_register_mark,
+    mark_offset_mm,
+)
+from pocketref.pages.press_grid import (
+    FIT_MM,
+    LEAST_MARK_MM,
+    SLUG_PT,
+    Grid,
+    Order,
+    arrange_cards,
+    choose_grid,
+    find_slug_room,
+    slug_strip_mm,
+)
+from pocketref.pages.stocks import Sheet
+from pocketref.problems import PocketrefError, Problem
+from pocketref.scene.inks import BLACK
+from pocketref.scene.items import Face, FormField, Item, Placed, Scene, Shape, Stroke
+from pocketref.scene.paths import rectangle
+from pocketref.scene.textfit import break_lines, leading_mm, split_words
+from pocketref.scene.typefaces import set_text
+from pocketref.units.length import MM_PER_PT
+
+Flip = Literal["long", "short"]
+"""The edge of the sheet that a duplex printer turns it over."""
+Turns = Literal[0, 1, 2, 3]
+
+_TURNED_BACK: dict[tuple[bool, bool], tuple[Turns, Turns]] = {
+    # (sheet turns sideways, card turns sideways): quarter turns of the back of an upright and of a turned front
+    (True, True): (0, 3),
+    (True, False): (2, 1),
+    (False, True): (2, 1),
+    (False, False): (0, 3),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Slug:
+    """The slug line's lines, and whether they run up the left side of the cards instead of below them."""
+
+    lines: tuple[str, ...]
+    is_upright: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """What every sheet of a run shares."""
+
+    sheet: Sheet
+    grid: Grid
+    flip: Flip
+    bleed_mm: float
+    edition: str
+    note: str
+    sheets: int
+
+
+# --- sheets ----------------------------------------------------------------------------------------------
+
+
+def impose_cards(
+    documents: Sequence[Document],
+    sheet: Sheet,
+    *,
+    flip: Flip,
+    order: Order,
+    edition: str,
+    bleed_mm: float = 0.0,
+    gutter_mm: float | None = None,
+) -> Document:
+    """The cards on press sheets, a page of fronts and then a page of their backs for each sheet.
+
+    Every document is one card with two pages of one size. `edition` heads the slug line. The gutter is twice
+    the bleed unless given. A place without a card stays blank. PocketrefError if the cards differ in size
+    ("card-sizes"), do not fit ("card-too-large"), leave no room for the slug line ("slug-too-long") or bleed
+    into one another ("gutter-too-small"); ValueError if there is no card or one without two sides.
+    """
+    width, height = _check_cards(documents)
+    gutter = 2 * bleed_mm if gutter_mm is None else gutter_mm
+    if gutter < 2 * bleed_mm - FIT_MM:
+        sentence = f"a gutter of {gutter:g} mm is less than twice the bleed of {bleed_mm:g} mm"
+        raise PocketrefError([Problem("gutter-too-small", sentence, f"make it {2 * bleed_mm:g} mm or more")])
+    grid = choose_grid(sheet, width, height, gutter_mm=gutter, bleed_mm=bleed_mm)
+    plan = arrange_cards(len(documents), grid.count, order)
+    note = "stack the piles row by row, the top left one uppermost" if order == "cut-and-stack" else ""
+    run = _Run(sheet, grid, flip, bleed_mm, edition, note, len(plan))
+    faces = _SceneMaker()
+    pages = []
+    for number, cards in enumerate(plan, 1):
+        picked = [None if card is None else documents[card] for card in cards]
+        pages += [_compose_side(run, number, picked, side, faces) for side in (0, 1)]
+    return _describe_run(documents, run, order, tuple(pages))
+
+
+def _check_cards(documents: Sequence[Document]) -> tuple[float, float]:
+    """The size that all cards have."""
+    if not documents or any(len(document.pages) != 2 for document in documents):
+        raise ValueError("imposition takes at least one card, and each with a front and a back")
+    first = documents[0].pages[0]
+    for document in documents:
+        for page in document.pages:
+            if not _is_near(page.width_mm, first.width_mm) or not _is_near(page.height_mm, first.height_mm):
+                sentence = f"{document.title} is {page.width_mm:g} by {page.height_mm:g} mm, others are not"
+                raise PocketrefError(
+                    [Problem("card-sizes", sentence, "impose cards of each size by themselves")]
+                )
+    return first.width_mm, first.height_mm
+
+
+def _is_near(one_mm: float, other_mm: float) -> bool:
+    return math.isclose(one_mm, other_mm, abs_tol=1e-3)
+
+
+def _describe_run(
+    documents: Sequence[Document], run: _Run, order: Order, pages: tuple[Page, ...]
+) -> Document:
+    first, grid = documents[0], run.grid
+    cards = "1 card" if len(documents) == 1 else f"{len(documents)} cards"
+    layout = f"{grid.columns} by {grid.rows} on {run.sheet.name}"
+    return replace(
+        first,
+        title=f"{first.title}, press sheets" if len(documents) == 1 else f"{cards}, press sheets",
+        subject=f"{cards}, {layout}, order {order}, flip on the {run.flip} edge, {run.edition}",
+        pages=pages,
+        duplex=run.flip,
+    )
+
+
+def _compose_side(
+    run: _Run, number: int, cards: Sequence[Document | None], side: int, faces: _SceneMaker
+) -> Page:
+    """One side of a sheet: 0 is the fronts, 1 the backs."""
+    elements = []
+    for place, document in enumerate(cards):
+        if document is None:
+            continue
+        page = document.pages[side]
+        row, column = divmod(place, run.grid.columns)
+        if side == 0:
+            box, turns = run.grid.cell(column, row), _front_turns(run.grid)
+        else:
+            box, turns = _find_back(run, document, column, row)
+        placed = _place_scene(faces.make_scene(page), box, turns)
+        elements.append(
+            Element(Role.FIGURE, (placed,), alt=f"{document.title}: {page.name}", label=page.name)
+        )
+    slug = _write_slug(run, number, side)
+    return Page(
+        name=f"sheet {number}, {_SIDES[side]}",
+        width_mm=run.sheet.width_mm,
+        height_mm=run.sheet.height_mm,
+        elements=(*elements, _draw_slug(run, slug), _draw_marks(run, slug)),
+        safe=run.sheet.printable,
+    )
+
+
+_SIDES = ("fronts", "backs")
+
+
+def _front_turns(grid: Grid) -> Turns:
+    return 1 if grid.is_turned else 0
+
+
+def _find_back(run: _Run, document: Document, column: int, row: int) -> tuple[Box, Turns]:
+    """Where the back of the front at (column, row) goes, and its quarter turns.
+
+    A sheet turned about an upright axis shows its columns in reverse; about a level one, its rows. A card
+    turns over its own side or top as its document says, whichever way the sheet turns.
+    """
+    grid, sheet = run.grid, run.sheet
+    sheet_turns_sideways = (run.flip == "long") == (sheet.height_mm >= sheet.width_mm)
+    front = document.pages[0]
+    is_wide = front.width_mm > front.height_mm
+    card_turns_sideways = not document.duplex or (document.duplex == "short") == is_wide
+    cell = (
+        grid.cell(grid.columns - 1 - column, row)
+        if sheet_turns_sideways
+        else grid.cell(column, grid.rows - 1 - row)
+    )
+    return cell, _TURNED_BACK[sheet_turns_sideways, card_turns_sideways][grid.is_turned]
+
+
+def _place_scene(scene: Scene, box: Box, turns: Turns) -> Placed:
+    """The scene turned and filling the box."""
+    x = box.x if turns in (0, 3) else box.right
+    y = box.y if turns in (0, 1) else box.top
+    return Placed(scene, x, y, turns)
+
+
+class _SceneMaker:
+    """Makes one scene of each face, however often it is placed; scenes inside faces keep keys of their own."""
+
+    def __init__(self) -> None:
+        self._faces: dict[int, Scene] = {}
+        self._nested: dict[str, Scene] = {}
+
+    def make_scene(self, page: Page) -> Scene:
+        """The page as a scene; the same page gives the same scene."""
+        if id(page) not in self._faces:
+            items = tuple(self._settle(item) for element in page.elements for item in _list_items(element))
+            key = f"imposed-face-{len(self._faces) + 1}"
+            self._faces[id(page)] = Scene(key, page.width_mm, page.height_mm, items)
+        return self._faces[id(page)]
+
+    def _settle(self, item: Item) -> Item:
+        """The item as a scene may hold it: a blank is an empty box, a scene of another card's key is renamed."""
+        if isinstance(item, FormField):
+            box = rectangle(item.x, item.y, item.width_mm, item.height_mm)
+            return Shape(box, stroke=Stroke(0.18, BLACK))
+        if isinstance(item, Placed):
+            own = replace(item.scene, items=tuple(self._settle(inner) for inner in item.scene.items))
+            scene, number = own, 1
+            while (known := self._nested.setdefault(scene.key, scene)) != scene:
+                number += 1
+                scene = replace(own, key=f"{own.key}-{number}")
+            return replace(item, scene=known)
+        return item
+
+
+def _list_items(element: Element) -> Iterator[Item]:
+    yield from element.items
+    for child in element.children:
+        yield from _list_items(child)
+
+
+# --- slug line and marks ---------------------------------------------------------------------------------
+
+
+def _write_slug(run: _Run, number: int, side: int) -> _Slug:
+    """The slug line, broken to the length of the side of the grid that it stands at."""
+    parts = [
+        run.edition,
+        f"sheet {number} of {run.sheets}, {_SIDES[side]}",
+        f"flip on the {run.flip} edge",
+        "print at 100\u00a0%",
+        run.note if side == 0 else "",  # from behind, another pile is at the top left
+    ]
+    words = split_words(" · ".join(part for part in parts if part), Face.REGULAR)
+    for lines in range(1, 5):
+        is_upright = find_slug_room(run.sheet, run.grid, run.bleed_mm, lines)
+        if is_upright is None:
+            break
+        box = run.grid.box
+        broken = break_lines(words, box.height_mm if is_upright else box.width_mm, SLUG_PT)
+        fits = all(line.width_mm <= (box.height_mm if is_upright else box.width_mm) for line in broken)
+        if fits and len(broken) <= lines:
+            texts = (" ".join(text for word in line.words for text, _ in word.parts) for line in broken)
+            return _Slug(tuple(texts), is_upright)
+    sentence = f"the slug line of {run.edition!r} is too long for {run.sheet.name}"
+    raise PocketrefError(
+        [Problem("slug-too-long", sentence, "shorten the edition's name, or take larger paper")]
+    )
+
+
+def _draw_slug(run: _Run, slug: _Slug) -> Element:
+    """The lines at the printable edge, below the cards or, read from the right, at their left."""
+    em, lead, edge = SLUG_PT * MM_PER_PT, leading_mm(SLUG_PT), run.sheet.edge_mm
+    items = []
+    for index, line in enumerate(slug.lines):
+        if slug.is_upright:
+            x = edge + index * lead + 0.9 * em
+            items.append(set_text(x, run.grid.y, line, Face.REGULAR, SLUG_PT, BLACK, angle=90))
+        else:
+            y = edge + (len(slug.lines) - 1 - index) * lead + 0.28 * em
+            items.append(set_text(run.grid.x, y, line, Face.REGULAR, SLUG_PT, BLACK))
+    return Element(Role.PARAGRAPH, tuple(items), label="slug line")
+
+
+def _draw_marks(run: _Run, slug: _Slug) -> Element:
+    """Crop marks for every cut, and register marks in the corners outside the grid."""
+    grid, edge = run.grid, run.sheet.edge_mm
+    offset = mark_offset_mm(run.bleed_mm)
+    strip = slug_strip_mm(len(slug.lines))
+    side = _mark_length_mm(grid.x, edge, offset)
+    end = _mark_length_mm(grid.y, edge, offset)
+    left, bottom = side, end
+    if slug.is_upright:
+        left = min(side, grid.x - edge - strip - offset)
+    else:
+        bottom = min(end, grid.y - edge - strip - offset)
+    marks: list[Item] = [*draw_crop_marks(grid.box, *grid.cuts(), offset, (left, bottom, side, end))]
+    room = 2 * REGISTER_REACH_MM + run.bleed_mm
+    if min(grid.x, grid.y) - edge >= room:
+        inner = run.sheet.printable.inset(REGISTER_REACH_MM)
+        for x in (inner.x, inner.right):
+            for y in (inner.y, inner.top):
+                marks += draw_register_mark(x, y)
+    return Element(Role.DECORATION, tuple(marks), label="press marks")
+
+
+def _mark_length_mm(room_mm: float, edge_mm: float, offset_mm: float) -> float:
+    """A mark's length where the grid is `room_mm` from the sheet's edge.
+
+    Marks end where printing does. Where that leaves too little they go on to the edge of the paper, as most
+    printers reach further than the edge that is safe to count on.
+    """
+    printable = room_mm - edge_mm - offset_mm
+    if printable >= LEAST_MARK_MM / 2:
+        return min(MARK_LENGTH_MM, printable)
+    return max(0.0, min(MARK_LENGTH_MM, room_mm - offset_mm, MARK_OFFSET_MM))
