@@ -21,12 +21,13 @@ def build_edition(proof: Proof, run: PressRun | None = None) -> Iterator[BuiltFi
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
             yield build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt)
-            yield from _build_drawings(item)
+            yield from build_drawings(item)
     yield from build_press(proof.cards, proof.library, proof.layouts, run)
     yield write_source(proof.library)
 
 
-def _build_drawings(item: LaidOut) -> Iterator[BuiltFile]:
+def build_drawings(item: LaidOut) -> Iterator[BuiltFile]:
+    """Each face of a card or sheet as SVG."""
     for page in item.document.pages:
         suffix = f"-{page.name}" if len(item.document.pages) > 1 else ""
         svg = write_svg(page, title=item.document.title, description=item.document.subject)
