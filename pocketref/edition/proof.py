@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from math import prod
 from pathlib import Path
 
 from pocketref.edition.manifest import hash_inputs
+from pocketref.output.contents import check_page_glyphs
 from pocketref.pages.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.problems import PocketrefError, Problem, ProblemLog, suggest_match
 from pocketref.rulings.audit import audit_table, idle_in_all, problems_of
@@ -71,24 +72,34 @@ def _audit_tables(library: Library, problems: ProblemLog) -> int:
     changes nothing in any of them.
     """
     combinations = 0
+    # The library has told of rulings without a row, at their own place.
+    told = {_file_of(warning) for warning in library.warnings if warning.code == "ruling-unused"}
     for subject in library.subjects:
         models = [model for (_, name), model in library.rulings.items() if name == subject]
         audits = [audit_table(construct_table(library.subjects[subject], model)) for model in models]
         for audit in audits:
-            problems.extend(problems_of(audit, with_idle=False))
+            found = problems_of(audit, with_idle=False)
+            problems.extend(p for p in found if not (p.code == "ruling-unused" and _file_of(p) in told))
             combinations += prod(len(fact.answers) for fact in audit.table.facts)
         problems.extend(idle_in_all(audits))
     return combinations
 
 
+def _file_of(problem: Problem) -> str:
+    return problem.where.file if problem.where else ""
+
+
 def _lay_out_all(work: list[Callable[[], LaidOut]], problems: ProblemLog) -> tuple[LaidOut, ...]:
     """Everything that can be laid out; what cannot is noted."""
-    done = []
+    done: list[LaidOut] = []
     for lay_out in work:
         try:
             done.append(lay_out())
+            check_page_glyphs(done[-1].document.pages)
         except PocketrefError as error:
-            problems.extend(error.problems)
+            # A table at fault is told by every chart of it: once is enough.
+            placed = [p if p.where else replace(p, where=done[-1].where) for p in error.problems]
+            problems.extend(problem for problem in placed if problem not in problems.problems)
     return tuple(done)
 
 

@@ -13,7 +13,7 @@ from pocketref.pages.face_blocks import build_blocks, list_cites
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.stocks import content_box, safe_box
 from pocketref.pages.type_scale import TypeSizes, floor_size_pt
-from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.problems import Location, PocketrefError, Problem, suggest_match
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.kinds import Cite
 from pocketref.source.layout_library import Layouts
@@ -32,6 +32,8 @@ class LaidOut:
     sizes: tuple[TypeSizes, ...]
     """By face: each face takes the largest step of the scale at which it fits."""
     floor_pt: float
+    where: Location | None = None
+    """Where its layout stands in the source."""
 
 
 def lay_out_card(card: CardModel, library: Library, layouts: Layouts, stock_name: str = "") -> LaidOut:
@@ -69,6 +71,17 @@ def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_n
     keywords = (f"level {field.key}",)
     job = _Job(sheet.sheet, f"sheet {sheet.sheet}", sheet.title, sheet.location, keywords)
     return _lay_out(job, faces, stock, layouts, layouts.styles.sheet_scale, library)
+
+
+def lay_out_faces(
+    name: str, title: str, faces: list[Face], paper: str, layouts: Layouts, library: Library
+) -> LaidOut:
+    """Pages of any making on a paper, by its name in stocks.yaml; raises PocketrefError as `lay_out_card` does."""
+    if paper not in layouts.stocks:
+        hint = suggest_match(paper, layouts.stocks)
+        raise PocketrefError([Problem("stock-unknown", f"there is no stock '{paper}'", hint)])
+    job = _Job(name, title.lower(), title, None)
+    return _lay_out(job, faces, layouts.stocks[paper], layouts, layouts.styles.sheet_scale, library)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +125,7 @@ def _lay_out(
         duplex="short" if stock.width > stock.height else "long",
         keywords=job.keywords,
     )
-    return LaidOut(job.name, document, tuple(chosen), floor_pt)
+    return LaidOut(job.name, document, tuple(chosen), floor_pt, job.where)
 
 
 def _word_misfit(job: _Job, stock: StockModel, face: Face, misfit: Misfit, least_pt: float) -> Problem:

@@ -7,12 +7,16 @@ keeps what has been drawn, so that a text never lands on another text or on a li
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+from typing import Literal
 
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, Item, Shape, Stroke, Text
-from pocketref.scene.paths import Point, arrowhead, polyline, text_extent
-from pocketref.scene.typefaces import set_text, typeface
+from pocketref.scene.paths import Point, arrowhead, circle, polyline, text_extent
+from pocketref.scene.textfit import leading_mm
+from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 from pocketref.units.length import MM_PER_PT
 
 # ISO 128-2 line widths: dimensions are thin lines, half the width of outlines or less.
@@ -20,9 +24,8 @@ THIN_MM = 0.18
 GAP_MM = 0.8  # visible gap between the outline and its extension line
 OVERRUN_MM = 1.2  # extension line past the dimension line
 ARROW_MM = 2.0
+LEADER_SHELF_MM = 1.2  # the level end of a leader line
 TEXT_LIFT_EM = 0.24  # clear space between the dimension line and the text's baseline
-
-Extent = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +91,34 @@ class DimensionSheet:
             centre = (a[0] + (b[0] - a[0]) * along, a[1] + (b[1] - a[1]) * along)
             self._write(centre, heading, dimension)
 
+    def draw_leader(
+        self, tip: Point, knee: Point, lines: Sequence[str], end: Literal["arrow", "dot"] = "arrow"
+    ) -> None:
+        """A leader line (ISO 128-22) from `tip` over `knee` to a note, its first line in the sheet's face.
+
+        The note stands beyond the knee, away from the tip, its lines centred on the knee's height. The tip is
+        an arrowhead on an outline or a dot inside one.
+        """
+        away = 1.0 if knee[0] >= tip[0] else -1.0
+        shelf = (knee[0] + away * LEADER_SHELF_MM, knee[1])
+        self.items.append(Shape(polyline([tip, knee, shelf]), stroke=self._pen))
+        heading = math.degrees(math.atan2(tip[1] - knee[1], tip[0] - knee[0]))
+        mark = arrowhead(tip, heading, ARROW_MM) if end == "arrow" else circle(*tip, 0.4)
+        self.items.append(Shape(mark, fill=BLACK))
+        self.write_lines((shelf[0] + away * 0.6, knee[1]), lines, "start" if away > 0 else "end")
+
+    def write_lines(
+        self, place: Point, lines: Sequence[str], anchor: Literal["start", "middle", "end"] = "start"
+    ) -> None:
+        """Level lines of text about the height of `place`, the first in the sheet's face."""
+        lead = leading_mm(self.size_pt)
+        baseline = place[1] - cap_height_mm(self.face, self.size_pt) / 2 + lead * (len(lines) - 1) / 2
+        for number, words in enumerate(lines):
+            face = Face.REGULAR if number else self.face
+            text = set_text(place[0], baseline - lead * number, words, face, self.size_pt, BLACK, anchor)
+            self.texts.append(text)
+            self.items.append(text)
+
     def _draw_outside(self, dimension: Dimension, a: Point, b: Point, unit: Point, width: float) -> None:
         """Arrows point inwards from outside; the text stands above a shelf that runs on from one of them."""
         ux, uy = unit
@@ -136,8 +167,8 @@ def _tidy(angle: float) -> float:
 
 
 def find_overlaps(texts: list[Text]) -> list[tuple[Text, Text]]:
-    """Pairs of texts whose upright boxes meet (exact for level and upright texts)."""
-    boxes = [text_extent(text) for text in texts]
+    """Pairs of texts whose boxes, turned as the texts are, meet."""
+    boxes = [_corners(text) for text in texts]
     return [
         (texts[i], texts[j])
         for i in range(len(texts))
@@ -146,5 +177,24 @@ def find_overlaps(texts: list[Text]) -> list[tuple[Text, Text]]:
     ]
 
 
-def _meet(a: Extent, b: Extent) -> bool:
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+def _corners(text: Text) -> list[Point]:
+    """The corners of the box around a run, in order, turned about the run's point."""
+    left, bottom, right, top = text_extent(replace(text, angle=0.0))
+    angle = math.radians(text.angle)
+    cos, sin = math.cos(angle), math.sin(angle)
+    return [
+        (text.x + (x - text.x) * cos - (y - text.y) * sin, text.y + (x - text.x) * sin + (y - text.y) * cos)
+        for x, y in ((left, bottom), (right, bottom), (right, top), (left, top))
+    ]
+
+
+def _meet(a: list[Point], b: list[Point]) -> bool:
+    """Whether two rectangles overlap: no side of either has the other wholly beyond it."""
+    for corners in (a, b):
+        for (x1, y1), (x2, y2) in pairwise(corners[:3]):
+            ax, ay = x2 - x1, y2 - y1
+            near = [x * ax + y * ay for x, y in a]
+            far = [x * ax + y * ay for x, y in b]
+            if max(near) <= min(far) or max(far) <= min(near):
+                return False
+    return True

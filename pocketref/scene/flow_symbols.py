@@ -27,6 +27,7 @@ from pocketref.scene.marks import draw_mark, mark_width_mm
 from pocketref.scene.paths import arrowhead, circle, polyline, rounded_rectangle, shift
 from pocketref.scene.textfit import Line, break_lines, fit_rhombus, leading_mm, split_words, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
+from pocketref.units.length import MM_PER_PT
 
 OUTLINE_MM = 0.35  # ISO 128-2: outlines thick, connectors thin, at least 2:1 on faces where both meet
 CONNECTOR_MM = 0.25
@@ -34,7 +35,7 @@ _ARROW_MM = 1.7
 _PAD_MM = 0.9
 _JUMP_MM = 5.0
 _SAME_MM = 5.6
-_WIDEST_COLUMN_MM = 44.0
+_WIDEST_COLUMN_EM = 16.5  # wider symbols would part the words from their connectors
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +135,7 @@ def _draw_tree(chart: _Chart, width_mm: float, size_pt: float, row_gap_mm: float
     tree = join_endings(chart.tree)
     columns = _count_columns(tree, chart.root)
     channel = max(_channel_width(tree, size_pt), 5.0) if columns > 1 else 0.0
-    column = min((width_mm - channel * (columns - 1)) / columns, _WIDEST_COLUMN_MM)
+    column = min((width_mm - channel * (columns - 1)) / columns, _WIDEST_COLUMN_EM * size_pt * MM_PER_PT)
     fitted = {key: _fit_node(node, column, size_pt) for key, node in tree.items()}
     heights = {key: f.height_mm for key, f in fitted.items()}
     spot, _, height = place_nodes(tree, heights, chart.letters, row_gap_mm, chart.root)

@@ -86,14 +86,21 @@ def draw_pitcher_arrow(tip: Point, length_mm: float, size_pt: float, *, beside: 
     return items
 
 
-def draw_scale_bar(x: float, y: float, scale: float, feet: int, size_pt: float) -> list[Item]:
-    """A bar of whole feet, every other foot filled, with its ends numbered; (x, y) is its lower left corner."""
-    foot = 304.8 / scale
+def draw_scale_bar(
+    x: float, y: float, scale: float, feet: int, size_pt: float, step_ft: int = 1
+) -> list[Item]:
+    """A bar of feet in steps, every other one filled, with their ends numbered; (x, y) is its lower left corner.
+
+    `feet` is a whole number of steps of `step_ft`.
+    """
+    step = 304.8 * step_ft / scale
+    count = feet // step_ft
     items: list[Item] = []
-    for number in range(feet):
+    for number in range(count):
         fill = BLACK if number % 2 == 0 else WHITE
-        items.append(Shape(rectangle(x + number * foot, y, foot, 1.4), Stroke(EDGE_MM, BLACK), fill))
-    for number in range(feet + 1):
-        words = f"{number} ft" if number == feet else str(number)
-        items.append(set_text(x + number * foot, y + 2.1, words, Face.REGULAR, size_pt, BLACK, "middle"))
+        items.append(Shape(rectangle(x + number * step, y, step, 1.4), Stroke(EDGE_MM, BLACK), fill))
+    for number in range(count + 1):
+        at = number * step_ft
+        words = f"{at} ft" if number == count else str(at)
+        items.append(set_text(x + number * step, y + 2.1, words, Face.REGULAR, size_pt, BLACK, "middle"))
     return items

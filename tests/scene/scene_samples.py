@@ -1,0 +1,144 @@
+"""Invented fields and small readings of figures, shared by the tests of drawings."""
+
+from __future__ import annotations
+
+from shapely import LineString, Polygon, affinity, box
+
+from pocketref.field.diamond import construct_diamond
+from pocketref.field.plan import Plan
+from pocketref.scene.items import Close, CurveTo, Shape, Text
+from pocketref.scene.paths import extent_of_all
+from pocketref.scene.plan_view import FigureDrawing
+from pocketref.scene.typefaces import cap_height_mm
+from pocketref.units.length import Length
+from pocketref.units.notation import read_length
+
+_FULL = {
+    "plate-width": "17 in",
+    "plate-side": "8 1/2 in",
+    "plate-rear-edge": "12 in",
+    "box-length": "6 ft",
+    "box-width": "4 ft",
+    "box-offset": "6 in",
+    "line-width": "2 1/2 in",
+    "base-distance": "90 ft",
+    "second-base-diagonal": "127 ft 3 3/8 in",
+    "base-size": "15 in",
+    "pitching-distance": "60 ft 6 in",
+    "pitchers-plate-width": "24 in",
+    "pitchers-plate-depth": "6 in",
+    "pitchers-plate-height": "10 in",
+    "mound-diameter": "18 ft",
+    "mound-centre": "59 ft",
+    "mound-flat-width": "5 ft",
+    "mound-flat-depth": "34 in",
+    "mound-flat-front": "6 in",
+    "mound-slope-length": "6 ft",
+    "mound-slope-drop": "1 in",
+    "lane-width": "3 ft",
+    "coach-box-length": "20 ft",
+    "coach-box-width": "5 ft",
+    "coach-box-offset": "15 ft",
+    "on-deck-diameter": "5 ft",
+    "on-deck-distance": "37 ft",
+    "infield-arc": "95 ft",
+}
+_SMALL = {
+    name: text
+    for name, text in _FULL.items()
+    if not name.startswith(("coach", "on-deck", "mound-flat", "mound-slope"))
+} | {
+    "base-distance": "60 ft",
+    "second-base-diagonal": "84 ft 10 in",
+    "pitching-distance": "46 ft",
+    "pitchers-plate-width": "18 in",
+    "pitchers-plate-depth": "4 in",
+    "pitchers-plate-height": "6 in",
+    "mound-diameter": "10 ft",
+    "mound-centre": "45 ft 2 in",
+    "infield-arc": "50 ft",
+}
+
+
+def read_lengths(**changes: str) -> dict[str, Length]:
+    """The dimensions of a 90-ft field, with changes (underscores for hyphens; "" leaves one out)."""
+    texts = _FULL | {name.replace("_", "-"): text for name, text in changes.items()}
+    return {name: read_length(text) for name, text in texts.items() if text}
+
+
+FULL = read_lengths()
+SMALL = {name: read_length(text) for name, text in _SMALL.items()}
+
+
+def full_plan() -> Plan:
+    """The plan of the 90-ft field."""
+    return construct_diamond(FULL)
+
+
+def small_plan() -> Plan:
+    """The plan of a 60-ft field without coach's boxes and on-deck circles."""
+    return construct_diamond(SMALL)
+
+
+def list_texts(drawing: FigureDrawing) -> list[Text]:
+    """Every run of text in a figure."""
+    return [item for item in drawing.items if isinstance(item, Text)]
+
+
+def list_words(drawing: FigureDrawing) -> list[str]:
+    """What the runs say, with ordinary spaces."""
+    return [text.content.replace("\u00a0", " ") for text in list_texts(drawing)]
+
+
+def list_shapes(drawing: FigureDrawing) -> list[Shape]:
+    """Every shape in a figure."""
+    return [item for item in drawing.items if isinstance(item, Shape)]
+
+
+def measure_extent(drawing: FigureDrawing) -> tuple[float, float]:
+    """Width and height of what is drawn."""
+    left, bottom, right, top = extent_of_all(drawing.items)
+    return right - left, top - bottom
+
+
+def locate(drawing: FigureDrawing, x_mm: float, y_mm: float) -> tuple[float, float]:
+    """Where a point of the plan lies in the figure, by its scale."""
+    x, y = drawing.plan_origin
+    return x + x_mm / drawing.scale, y + y_mm / drawing.scale
+
+
+def list_corners(drawing: FigureDrawing) -> list[tuple[float, float]]:
+    """Every corner of every path."""
+    return [
+        (segment.x, segment.y)
+        for shape in list_shapes(drawing)
+        for segment in shape.path
+        if not isinstance(segment, Close)
+    ]
+
+
+def list_crossings(drawing: FigureDrawing) -> list[str]:
+    """What texts say that a straight stroke runs through (their letters' height, less a hair)."""
+    strokes = [
+        LineString([(segment.x, segment.y) for segment in shape.path if not isinstance(segment, Close)])
+        for shape in list_shapes(drawing)
+        if shape.stroke and not any(isinstance(segment, CurveTo) for segment in shape.path)
+    ]
+    return [
+        text.content
+        for text in list_texts(drawing)
+        if any(_letters(text).intersects(stroke) for stroke in strokes)
+    ]
+
+
+def _letters(text: Text) -> Polygon:
+    """The run's box from its baseline to the height of its capitals, turned as the run is."""
+    start = {"start": 0.0, "middle": -text.width_mm / 2, "end": -text.width_mm}[text.anchor]
+    height = cap_height_mm(text.face, text.size_pt)
+    level = box(text.x + start, text.y + 0.1, text.x + start + text.width_mm, text.y + height - 0.1)
+    return affinity.rotate(level, text.angle, origin=(text.x, text.y))
+
+
+def has_corner(drawing: FigureDrawing, place: tuple[float, float]) -> bool:
+    """Whether some path has a corner within 0.01 mm of the place."""
+    return any(abs(x - place[0]) < 0.01 and abs(y - place[1]) < 0.01 for x, y in list_corners(drawing))

@@ -1,0 +1,77 @@
+"""The figure of the mound: heights where the slope puts them, and texts that keep clear."""
+
+from __future__ import annotations
+
+import pytest
+from scene_samples import (
+    FULL,
+    SMALL,
+    has_corner,
+    list_crossings,
+    list_texts,
+    list_words,
+    measure_extent,
+    read_lengths,
+)
+
+from pocketref.field.mound import list_slope
+from pocketref.problems import PocketrefError
+from pocketref.scene.dimensioning import find_overlaps
+from pocketref.scene.mound_figure import EXAGGERATION, draw_mound
+from pocketref.scene.plate_figure import Detail
+
+CASES: list[tuple[float, float, Detail]] = [(50, 7.6, "card"), (40, 8.4, "sheet"), (40, 10.4, "sheet")]
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_texts_keep_clear_of_each_other_and_have_the_size_asked_for(
+    case: tuple[float, float, Detail],
+) -> None:
+    texts = list_texts(draw_mound(FULL, *case))
+    assert find_overlaps(texts) == []
+    assert list_crossings(draw_mound(FULL, *case)) == []
+    assert {text.size_pt for text in texts} == {case[1]}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_ground_has_each_points_height_at_its_distance(case: tuple[float, float, Detail]) -> None:
+    figure = draw_mound(FULL, *case)
+    x, y = figure.plan_origin
+    for point in list_slope(FULL):
+        place = (
+            x - point.ahead.float_mm / figure.scale,
+            y + point.height.float_mm * EXAGGERATION / figure.scale,
+        )
+        assert has_corner(figure, place)
+
+
+def test_the_figure_fits_a_card_and_is_as_large_as_it_says() -> None:
+    figure = draw_mound(FULL, 50, 7.6, "card")
+    assert measure_extent(figure) == pytest.approx((figure.width_mm, figure.height_mm))
+    assert (figure.width_mm < 119, figure.height_mm < 45) == (True, True)
+
+
+def test_the_rows_follow_the_slope() -> None:
+    steep = read_lengths(mound_slope_drop="1 1/4 in")
+    words = list_words(draw_mound(steep, 50, 7.6, "card"))
+    assert {"1¼", "2½", "3¾", "5", "6¼", "7½", "8¾"} <= set(words)
+    assert "falls 1¼ in in each ft" in words
+
+
+def test_the_exaggeration_is_stated_in_print_and_in_the_description() -> None:
+    figure = draw_mound(FULL, 50, 7.6, "card")
+    assert f"heights ×{EXAGGERATION}" in list_words(figure)
+    assert f"{EXAGGERATION} times larger" in figure.alt
+    assert "10 at 6, 9 at 18, 8 at 30, 7 at 42, 6 at 54, 5 at 66, 4 at 78" in figure.alt
+
+
+def test_the_flat_top_carries_its_sizes_and_is_left_out_where_they_are_unknown() -> None:
+    words = list_words(draw_mound(FULL, 50, 7.6, "card"))
+    assert {"5 ft", "34 in", "24 in", "18 in", "22 in", "6 in"} <= set(words)
+    bare = draw_mound(read_lengths(mound_flat_width="", mound_flat_depth=""), 50, 7.6, "card")
+    assert "flat top, from above" not in list_words(bare)
+
+
+def test_a_level_without_a_slope_has_no_figure_and_is_told_what_is_missing() -> None:
+    with pytest.raises(PocketrefError, match="mound-slope-length"):
+        draw_mound(SMALL, 50, 7.6, "card")

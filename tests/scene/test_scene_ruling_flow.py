@@ -1,0 +1,79 @@
+"""A decision table's chart as a flowchart's nodes, and in words."""
+
+from __future__ import annotations
+
+import pytest
+
+from pocketref.edition.proof import Proof
+from pocketref.rulings.chart import build_chart
+from pocketref.rulings.construct import construct_table
+from pocketref.scene.flow_layout import FlowEnding, FlowNode, FlowQuestion
+from pocketref.scene.ruling_flow import construct_flow, describe_chart, mark_ruling
+from pocketref.source.ruling_models import Ball, RulingModel
+
+
+@pytest.fixture
+def rulings(proven: Proof) -> dict[str, RulingModel]:
+    return dict(proven.library.rulings["high-school", "stance"].rulings)
+
+
+def flow(proven: Proof, **options: frozenset[str]) -> tuple[dict[str, FlowNode], str]:
+    model = proven.library.rulings["high-school", "stance"]
+    table = construct_table(proven.library.subjects["stance"], model)
+    return construct_flow(build_chart(table), table, model.rulings, **options)
+
+
+def test_every_question_asks_yes_to_the_right_and_no_downwards(proven: Proof) -> None:
+    nodes, root = flow(proven)
+    questions = [node for node in nodes.values() if isinstance(node, FlowQuestion)]
+    assert len(questions) == 3
+    assert all([leave.label for leave in node.exits] == ["yes", "no"] for node in questions)
+    first = nodes[root]
+    assert isinstance(first, FlowQuestion)
+    assert first.text == "Foot past a line's outer edge?"
+
+
+def test_every_ruling_is_an_ending_with_its_headline_and_marks(
+    proven: Proof, rulings: dict[str, RulingModel]
+) -> None:
+    nodes, _ = flow(proven)
+    endings = {node.headline: node.lines for node in nodes.values() if isinstance(node, FlowEnding)}
+    assert set(endings) == {ruling.headline for ruling in rulings.values()}
+    assert endings["Strike for refusing"][1] == ("batter", "strike"), (
+        "what follows the semicolon is for the calls"
+    )
+
+
+@pytest.mark.parametrize(
+    ("change", "mark"),
+    [
+        ({"ball": Ball.LIVE}, ("ball-live", "live")),
+        ({"ball": Ball.DEAD}, ("ball-dead", "dead")),
+        ({"ball": Ball.DELAYED_DEAD}, ("ball-delayed", "delayed dead")),
+        ({"batter": "out, at once"}, ("batter-out", "out")),
+        ({"batter": "outside the box"}, ("batter", "outside the box")),
+        ({"runners": "back to the base held"}, ("runners-back", "back to the base held")),
+        ({"runners": "return"}, ("runners-back", "return")),
+        ({"runners": "as they are"}, ("runners", "as they are")),
+    ],
+)
+def test_a_mark_follows_from_what_the_ruling_says(
+    rulings: dict[str, RulingModel], change: dict[str, object], mark: tuple[str, str]
+) -> None:
+    assert mark in mark_ruling(rulings["legal"].model_copy(update=change))
+
+
+def test_an_unsettled_ruling_says_to_ask_the_league(proven: Proof) -> None:
+    nodes, _ = flow(proven, unsettled=frozenset({"tell"}))
+    lines = {node.headline: node.lines for node in nodes.values() if isinstance(node, FlowEnding)}
+    assert ("point", "check your league") in lines["Tell the batter to get in"]
+    assert ("point", "check your league") not in lines["Legal stance"]
+
+
+def test_the_chart_in_words_leads_to_every_ruling_by_numbered_questions(
+    proven: Proof, rulings: dict[str, RulingModel]
+) -> None:
+    words = describe_chart(*flow(proven))
+    assert words.startswith("1. Foot past a line's outer edge? yes: go to 2; no: Legal stance (")
+    assert all(ruling.headline in words for ruling in rulings.values())
+    assert "ball delayed dead, batter no penalty for stance, runners back to the base held" in words

@@ -1,0 +1,58 @@
+"""The embedded faces: what they can set, and how high and wide they set it."""
+
+from __future__ import annotations
+
+import pytest
+from fontTools.ttLib import TTFont
+
+from pocketref.scene.inks import BLACK
+from pocketref.scene.items import Face
+from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
+
+NEEDED = "ABCxyz0123456789¼½¾⅛⅜⅝⅞⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉⁄±×°−–—“”‘’′″•√ \u00a0[](),.;:?!%/&"
+
+
+@pytest.mark.parametrize("face", Face)
+def test_every_face_sets_the_characters_that_a_card_needs(face: Face) -> None:
+    assert typeface(face).missing(NEEDED) == ()
+
+
+@pytest.mark.parametrize("face", Face)
+def test_a_character_without_a_glyph_is_told_once_in_order(face: Face) -> None:
+    assert typeface(face).missing("out 球 在 球") == ("球", "在")
+
+
+@pytest.mark.parametrize("face", Face)
+def test_capitals_are_0_698_of_the_type_size(face: Face) -> None:
+    assert typeface(face).cap_height_em == pytest.approx(0.698, abs=0.0005)
+    assert cap_height_mm(face, 10) == pytest.approx(0.698 * 10 * 25.4 / 72, abs=0.002)
+
+
+def test_the_size_for_a_capital_height_gives_that_height_back() -> None:
+    size_pt = typeface(Face.REGULAR).size_for_cap_height(1.862)
+    assert cap_height_mm(Face.REGULAR, size_pt) == pytest.approx(1.862)
+
+
+def test_the_four_faces_are_four_fonts() -> None:
+    names = {typeface(face).postscript_name for face in Face}
+    assert len(names) == len({typeface(face).path for face in Face}) == len(Face) == 4
+    assert "Bold" in typeface(Face.BOLD).postscript_name
+
+
+@pytest.mark.parametrize("face", Face)
+def test_a_text_is_as_wide_as_the_advances_in_the_font_file(face: Face) -> None:
+    words = "Told to get in, 27 ½ in"
+    with TTFont(typeface(face).path) as font:
+        names = [font.getBestCmap()[ord(character)] for character in words]
+        units = sum(font["hmtx"][name][0] for name in names)
+        expected = units / font["head"].unitsPerEm * 9 * 25.4 / 72
+    assert set_text(0, 0, words, face, 9, BLACK).width_mm == pytest.approx(expected)
+
+
+def test_a_width_grows_with_the_size_alone() -> None:
+    face = typeface(Face.REGULAR)
+    assert face.measure_mm("stance", 18) == pytest.approx(2 * face.measure_mm("stance", 9))
+
+
+def test_an_apostrophe_is_set_as_the_typographic_one() -> None:
+    assert set_text(0, 0, "batter's", Face.REGULAR, 9, BLACK).content == "batter\u2019s"
