@@ -2,28 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from pocketref.edition.manifest import BuiltFile, write_manifest, write_source
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.press import PressRun, build_press, check_run
 from pocketref.edition.proof import Proof
+from pocketref.edition.web import build_web_page
 from pocketref.output.files import publish_folder
 from pocketref.output.svg import write_svg
 from pocketref.pages.cards import LaidOut
 
 
 def build_edition(proof: Proof, run: PressRun | None = None) -> Iterator[BuiltFile]:
-    """The edition's files one by one; raises PocketrefError if a PDF read back is not what was asked for."""
-    run = run or PressRun()
+    """The edition's files one by one; raises PocketrefError if a PDF read back is not what was asked for.
+
+    The web page comes after what it links to.
+    """
+    linked = []
+    for file in _build_prints(proof, run or PressRun()):
+        linked.append(file)
+        yield file
+    yield build_web_page(proof, linked)
+    yield write_source(proof.library)
+
+
+def _build_prints(proof: Proof, run: PressRun) -> Iterator[BuiltFile]:
+    """Cards and sheets with their drawings, and what goes to the press."""
     check_run(run, proof.layouts)
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
             yield build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt)
             yield from build_drawings(item)
     yield from build_press(proof.cards, proof.library, proof.layouts, run)
-    yield write_source(proof.library)
 
 
 def build_drawings(item: LaidOut) -> Iterator[BuiltFile]:
@@ -34,9 +46,15 @@ def build_drawings(item: LaidOut) -> Iterator[BuiltFile]:
         yield BuiltFile(f"drawings/{item.name}{suffix}.svg", svg.encode())
 
 
-def publish_edition(proof: Proof, files: list[BuiltFile], out: Path) -> Path:
-    """Put the files and their manifest in out/<edition>, whole or not at all; gives the folder."""
+def publish_edition(
+    proof: Proof, files: list[BuiltFile], out: Path, sign: Callable[[bytes], BuiltFile] | None = None
+) -> Path:
+    """Put the files and their manifest in out/<edition>, whole or not at all; gives the folder.
+
+    `sign` gives the signature over the manifest's bytes, where there is to be one.
+    """
     target = out / proof.library.edition.edition
     manifest = write_manifest(proof.library, files, proof.inputs)
-    publish_folder(target, {file.name: file.data for file in (*files, manifest)})
+    signature = [sign(manifest.data)] if sign else []
+    publish_folder(target, {file.name: file.data for file in (*files, manifest, *signature)})
     return target

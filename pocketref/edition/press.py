@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.pages.cards import LaidOut, write_edition
-from pocketref.pages.imposition import Flip, Order, impose_cards
+from pocketref.pages.imposition import Flip, impose_cards
 from pocketref.pages.page import Document
+from pocketref.pages.press_grid import Order
 from pocketref.pages.print_check import lay_out_print_check
 from pocketref.pages.stocks import sheet_of
 from pocketref.problems import PocketrefError, Problem, suggest_match

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from math import prod
 from pathlib import Path
 
 from pocketref.edition.manifest import hash_inputs
-from pocketref.output.contents import check_page_glyphs
+from pocketref.output.contents import items_of, texts_in
 from pocketref.pages.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.problems import PocketrefError, Problem, ProblemLog, suggest_match
 from pocketref.rulings.audit import audit_table, idle_in_all, problems_of
 from pocketref.rulings.construct import construct_table
+from pocketref.scene.typefaces import typeface
 from pocketref.source.kinds import Confidence
 from pocketref.source.layout_library import Layouts, read_layouts
 from pocketref.source.library import Library, list_confidence, read_library
+from pocketref.source.located import SourceModel
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +50,13 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
     problems.extend(library.warnings)
     combinations = _audit_tables(library, problems)
     cards = _lay_out_all(
-        [partial(lay_out_card, card, library, looks, stock) for card in looks.cards], problems
+        [(card, partial(lay_out_card, card, library, looks, stock)) for card in looks.cards],
+        library,
+        problems,
     )
-    sheets = _lay_out_all([partial(lay_out_sheet, sheet, library, looks) for sheet in looks.sheets], problems)
+    sheets = _lay_out_all(
+        [(sheet, partial(lay_out_sheet, sheet, library, looks)) for sheet in looks.sheets], library, problems
+    )
     problems.raise_errors()
     return Proof(
         library,
@@ -89,18 +95,35 @@ def _file_of(problem: Problem) -> str:
     return problem.where.file if problem.where else ""
 
 
-def _lay_out_all(work: list[Callable[[], LaidOut]], problems: ProblemLog) -> tuple[LaidOut, ...]:
+def _lay_out_all(
+    work: Sequence[tuple[SourceModel, Callable[[], LaidOut]]], library: Library, problems: ProblemLog
+) -> tuple[LaidOut, ...]:
     """Everything that can be laid out; what cannot is noted."""
     done: list[LaidOut] = []
-    for lay_out in work:
+    for model, lay_out in work:
         try:
             done.append(lay_out())
-            check_page_glyphs(done[-1].document.pages)
         except PocketrefError as error:
             # A table at fault is told by every chart of it: once is enough.
-            placed = [p if p.where else replace(p, where=done[-1].where) for p in error.problems]
+            placed = [p if p.where else replace(p, where=model.location) for p in error.problems]
             problems.extend(problem for problem in placed if problem not in problems.problems)
+        else:
+            _check_glyphs(done[-1], [model, *library.list_models()], problems)
     return tuple(done)
+
+
+def _check_glyphs(item: LaidOut, models: Sequence[SourceModel], problems: ProblemLog) -> None:
+    """Note each character that its face cannot set, where it first stands in the source."""
+    missing: dict[str, str] = {}
+    for page in item.document.pages:
+        for text in texts_in(items_of(page.elements)):
+            missing |= dict.fromkeys(typeface(text.face).missing(text.content), text.face)
+    for character, face in missing.items():
+        places = (model.find_character(character) for model in models)
+        where = next((place for place in places if place), item.where)
+        shown = f" '{character}'" if character.isprintable() else ""
+        sentence = f"the {face} face has no glyph for U+{ord(character):04X}{shown}"
+        problems.error("glyph-missing", sentence, "write it with another character", where)
 
 
 def _list_from_memory(library: Library) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from pocketref.pages.blocks import Footer, TitleBand
@@ -11,6 +11,7 @@ from pocketref.pages.composition import Face, Misfit, choose_sizes, compose_face
 from pocketref.pages.desk import Desk
 from pocketref.pages.face_blocks import build_blocks, list_cites
 from pocketref.pages.page import Box, Document, Element, Page, Role
+from pocketref.pages.plate_template import lay_out_tiles
 from pocketref.pages.stocks import content_box, safe_box
 from pocketref.pages.type_scale import TypeSizes, floor_size_pt
 from pocketref.problems import Location, PocketrefError, Problem, suggest_match
@@ -36,10 +37,13 @@ class LaidOut:
     """Where its layout stands in the source."""
 
 
-def lay_out_card(card: CardModel, library: Library, layouts: Layouts, stock_name: str = "") -> LaidOut:
+def lay_out_card(
+    card: CardModel, library: Library, layouts: Layouts, stock_name: str = "", owner: str = ""
+) -> LaidOut:
     """A card's front and back on its stock, or on another one by name.
 
-    Raises PocketrefError naming each block that does not fit, and by how much.
+    With an `owner`, the front's footer names whose card it is in the association's place. Raises
+    PocketrefError naming each block that does not fit, and by how much.
     """
     stock = layouts.stocks[stock_name or card.stock]
     desk = Desk(library, card.code, card.level, "card")
@@ -50,6 +54,8 @@ def lay_out_card(card: CardModel, library: Library, layouts: Layouts, stock_name
         "front": Footer((write_edition(library.edition),), (write_validity(library.edition),)),
         "back": Footer((cites,), (GOVERNS,)),
     }
+    if owner:
+        feet["front"] = Footer((owner,), (f"{write_mark(library.edition)}. {write_validity(library.edition)}",))
     sides = (("front", card.front), ("back", card.back))
     faces = [Face(side, band, build_blocks(models, desk), feet[side]) for side, models in sides]
     job = _Job(card.card, f"card {card.card}", card.title, card.location)
@@ -59,7 +65,8 @@ def lay_out_card(card: CardModel, library: Library, layouts: Layouts, stock_name
 def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_name: str = "") -> LaidOut:
     """A full-page sheet on its paper; raises PocketrefError as `lay_out_card` does."""
     stock = layouts.stocks[stock_name or sheet.stock]
-    desk = Desk(library, sheet.code, sheet.level, "sheet")
+    inner = content_box(stock)
+    desk = Desk(library, sheet.code, sheet.level, "sheet", (inner.width_mm, inner.height_mm))
     field = library.fields[f"{sheet.code}-{sheet.level}"]
     tag = f"{library.codes[sheet.code].mark} {library.edition.season}, {field.name}"
     cites = write_cites(list_cites((*sheet.front, *sheet.back), desk), library)
@@ -70,7 +77,18 @@ def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_n
     # A filled-in sheet is known by its subject and this keyword when it comes back.
     keywords = (f"level {field.key}",)
     job = _Job(sheet.sheet, f"sheet {sheet.sheet}", sheet.title, sheet.location, keywords)
-    return _lay_out(job, faces, stock, layouts, layouts.styles.sheet_scale, library)
+    laid_out = _lay_out(job, faces, stock, layouts, layouts.styles.sheet_scale, library)
+    return _add_tiles(laid_out, desk, inner, f"{sheet.title}. {foot.left[1]}. {tag}.") if sheet.tiles else laid_out
+
+
+def _add_tiles(laid_out: LaidOut, desk: Desk, inner: Box, foot: str) -> LaidOut:
+    """The sheet followed by the full-size plate, one side of the paper only."""
+    document, sizes = laid_out.document, laid_out.sizes[0]
+    tiles = lay_out_tiles(desk.lengths["plate-width"], document.pages[0], inner, sizes, foot)
+    pages = (*document.pages, *tiles)
+    return replace(
+        laid_out, document=replace(document, pages=pages, duplex=""), sizes=(*laid_out.sizes, *(sizes,) * len(tiles))
+    )
 
 
 def lay_out_faces(
@@ -106,7 +124,11 @@ def _lay_out(
     floor = layouts.styles.floor
     floor_pt = floor_size_pt(float(floor.arcmin), floor.distance.float_mm)
     inner = content_box(stock)
-    steps = [float(step) for step in scale]
+    steps = [float(step) for step in scale if float(step) >= floor_pt]
+    if not steps:
+        sentence = f"every size of the scale is below the floor of {floor_pt:.2f} pt"
+        hint = f"add a size of {floor_pt:.2f} pt or more"
+        raise PocketrefError([Problem("scale-below-floor", sentence, hint, layouts.styles.location)])
     chosen: list[TypeSizes] = []
     problems: list[Problem] = []
     for face in faces:
@@ -166,6 +188,11 @@ def write_edition(edition: EditionModel) -> str:
     """The edition mark and who issued it; an invented association says so."""
     invented = " (invented)" if edition.invented else ""
     return f"{edition.association}{invented}, edition {edition.edition}"
+
+
+def write_mark(edition: EditionModel) -> str:
+    """The edition mark alone; that of an invented association says so."""
+    return f"Edition {edition.edition}{' (invented)' if edition.invented else ''}"
 
 
 def write_validity(edition: EditionModel) -> str:

@@ -10,12 +10,10 @@ from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.scene.flow_layout import ROW_GAP_MM, FlowNode
 from pocketref.scene.flow_symbols import FlowDrawing, draw_flowchart
-from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, Item
 from pocketref.scene.paths import shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing
-from pocketref.scene.textfit import leading_mm
-from pocketref.scene.typefaces import set_text
+from pocketref.scene.textfit import Line, break_lines, leading_mm, split_words, write_line
 
 _WIDEST_ROW_GAP_MM = 9.0
 
@@ -33,13 +31,22 @@ class FigureBlock:
     draw_at: Callable[[float, float], FigureDrawing]
     smallest: int
     grows: bool = True
+    note: str = ", to the outside of lines; mm in brackets"
+    """What the caption adds to the scale."""
+    scales: tuple[int, ...] = SCALES
+    """The scales to choose from, as denominators, the largest drawing first."""
 
-    def _caption_mm(self, sizes: TypeSizes) -> float:
-        return leading_mm(sizes.small_pt) + 0.6
+    def _caption(self, scale: float, width_mm: float, sizes: TypeSizes) -> tuple[Line, ...]:
+        words = f"{self.caption}. Scale 1:{scale:g}{self.note}."
+        return break_lines(split_words(words, Face.ITALIC), width_mm, sizes.small_pt)
+
+    def _caption_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """Room for the caption; the smallest scale has the most figures, so no other needs more lines."""
+        return len(self._caption(self.smallest, width_mm, sizes)) * leading_mm(sizes.small_pt) + 0.6
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The figure's height at the smallest scale allowed, and its caption."""
-        return self.draw_at(self.smallest, sizes.small_pt).height_mm + self._caption_mm(sizes)
+        return self.draw_at(self.smallest, sizes.small_pt).height_mm + self._caption_mm(width_mm, sizes)
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How much too wide the figure is at the smallest scale allowed."""
@@ -47,20 +54,22 @@ class FigureBlock:
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """The figure in the middle of the box, its caption under it."""
-        room = box.height_mm - self._caption_mm(sizes)
+        room = box.height_mm - self._caption_mm(box.width_mm, sizes)
         drawing = self._largest(box.width_mm, room, sizes)
         left = box.x + (box.width_mm - drawing.width_mm) / 2
         bottom = box.top - room + (room - drawing.height_mm) / 2
-        words = f"{self.caption}. Scale 1:{drawing.scale:g}, to the outside of lines; mm in brackets."
-        baseline = first_baseline(bottom - 0.6, sizes.small_pt)
-        caption = set_text(
-            box.x + box.width_mm / 2, baseline, words, Face.ITALIC, sizes.small_pt, BLACK, "middle"
-        )
+        caption: list[Item] = []
+        top = bottom - 0.6
+        for line in self._caption(drawing.scale, box.width_mm, sizes):
+            x = box.x + (box.width_mm - line.width_mm) / 2
+            caption += write_line(line, x, first_baseline(top, sizes.small_pt), sizes.small_pt)
+            top -= leading_mm(sizes.small_pt)
         figure = Element(Role.FIGURE, shift(drawing.items, left, bottom), alt=drawing.alt, label=self.label)
-        return Element(Role.SECTION, (), (figure, Element(Role.PARAGRAPH, (caption,))), label=self.label)
+        words = Element(Role.PARAGRAPH, tuple(caption))
+        return Element(Role.SECTION, (), (figure, words), label=self.label)
 
     def _largest(self, width_mm: float, height_mm: float, sizes: TypeSizes) -> FigureDrawing:
-        for scale in SCALES:
+        for scale in self.scales:
             if scale < self.smallest:
                 drawing = self.draw_at(scale, sizes.small_pt)
                 if drawing.width_mm <= width_mm and drawing.height_mm <= height_mm:

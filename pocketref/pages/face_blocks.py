@@ -6,17 +6,21 @@ from functools import singledispatch
 
 from pocketref.field.figures import Figure
 from pocketref.field.pulls import pulls
+from pocketref.field.stakeout_order import BASE_MARKS
 from pocketref.pages.blanks import Blanks
 from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.pages.composition import Columns
 from pocketref.pages.desk import Desk
 from pocketref.pages.difference_table import build_difference_table
-from pocketref.pages.drawing_blocks import ChartBlock, FigureBlock
+from pocketref.pages.drawing_blocks import ChartBlock
+from pocketref.pages.field_figures import FIGURES, build_figure
+from pocketref.pages.mound_table import build_mound_table
 from pocketref.pages.panels import CautionPanel
+from pocketref.pages.picture_blocks import build_picture
 from pocketref.pages.pull_table import build_pull_table
+from pocketref.pages.stakeout_table import build_checks_table, build_marking_table, build_stakeout_table
 from pocketref.pages.weather_blocks import FlashToBangTable, HeatIndexTable
 from pocketref.problems import PocketrefError, Problem, suggest_match
-from pocketref.scene.plate_figure import draw_plate_area
 from pocketref.scene.ruling_flow import construct_flow, describe_chart
 from pocketref.source.kinds import Cite
 from pocketref.source.layout_models import (
@@ -25,13 +29,18 @@ from pocketref.source.layout_models import (
     CallsBlockModel,
     CautionBlockModel,
     ChartBlockModel,
+    ChecksBlockModel,
     ColumnsModel,
     DerivedBlockModel,
     DifferencesBlockModel,
     FigureBlockModel,
     FlashToBangBlockModel,
     HeatIndexBlockModel,
+    MarkingListBlockModel,
+    MoundHeightsBlockModel,
+    PictureBlockModel,
     PullsBlockModel,
+    StakeoutBlockModel,
     TextBlockModel,
 )
 from pocketref.source.located import SourceModel
@@ -76,8 +85,30 @@ def _(model: BlanksBlockModel, desk: Desk) -> Block:
 
 @_build_block.register
 def _(model: PullsBlockModel, desk: Desk) -> Block:
-    tolerance = desk.field.tolerances["pull"]
-    return build_pull_table(pulls(desk.plan), tolerance.value, "table of pulls")
+    taped = pulls(desk.find_plan(model.plan))
+    if model.plan == "diamond":
+        taped = tuple(pull for pull in taped if {pull.from_station, pull.to_station} <= set(BASE_MARKS))
+    return build_pull_table(taped, desk.tolerances["pull"], "table of pulls")
+
+
+@_build_block.register
+def _(model: StakeoutBlockModel, desk: Desk) -> Block:
+    return build_stakeout_table(desk.find_plan(model.plan))
+
+
+@_build_block.register
+def _(model: ChecksBlockModel, desk: Desk) -> Block:
+    return build_checks_table(desk.find_plan(model.plan), desk.lengths)
+
+
+@_build_block.register
+def _(model: MarkingListBlockModel, desk: Desk) -> Block:
+    return build_marking_table(desk.find_plan(model.plan), desk.lengths)
+
+
+@_build_block.register
+def _(model: MoundHeightsBlockModel, desk: Desk) -> Block:
+    return build_mound_table(desk.lengths, desk.tolerances["height"])
 
 
 @_build_block.register
@@ -98,10 +129,12 @@ def _(model: ColumnsModel, desk: Desk) -> Block:
 
 @_build_block.register
 def _build_figure(model: FigureBlockModel, desk: Desk) -> Block:
-    def draw_at(scale: float, size_pt: float) -> object:
-        return draw_plate_area(desk.plan, desk.lengths, scale, size_pt, desk.detail)
+    return build_figure(model.figure, model.smallest, desk)
 
-    return FigureBlock(f"figure {model.figure}", "Plate area", draw_at, model.smallest)  # type: ignore[arg-type]
+
+@_build_block.register
+def _(model: PictureBlockModel, desk: Desk) -> Block:
+    return build_picture(model.picture, model.heading, model.columns, desk)
 
 
 @_build_block.register
@@ -137,9 +170,10 @@ def _say_call(ruling: RulingModel) -> str:
 def _build_derived(model: DerivedBlockModel, desk: Desk) -> Block:
     entries = []
     for name in model.show:
-        figure = desk.plan.figures.get(name)
+        figures = desk.find_plan(model.plan).figures
+        figure = figures.get(name)
         if figure is None:
-            hint = suggest_match(name, desk.plan.figures)
+            hint = suggest_match(name, figures)
             raise PocketrefError(
                 [Problem("figure-unknown", f"the plan has no figure '{name}'", hint, model.locate("show"))]
             )
@@ -169,8 +203,10 @@ def list_cites(models: Blocks, desk: Desk) -> tuple[Cite, ...]:
                 cites.update(desk.library.texts[model.text].source)
             case FigureBlockModel():
                 field = desk.field
-                for name in ("plate-width", "box-length", "box-width", "box-offset"):
-                    cites.update(field.dimensions[name].source)
+                names = FIGURES[model.figure].rests_on
+                cites.update(
+                    c for name in names if name in field.dimensions for c in field.dimensions[name].source
+                )
             case _:
                 pass
     return tuple(sorted((c for c in cites if c.work != "house"), key=lambda c: (c.work, c.section)))

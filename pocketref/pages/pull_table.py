@@ -20,18 +20,26 @@ _COLUMNS = (
     Column("First-base side", "end"),
     Column("reading", "middle", 25.0),
 )
-_MIRROR = {"P1": "P4", "P2": "P3", "C1": "C3", "C2": "C4", "L1": "L3", "1B": "3B"}
-_MIRROR |= {value: key for key, value in _MIRROR.items()}
-_SIDES = ("third-base", "first-base")
+_FIRST_SIDE = {"P1": "P4", "P2": "P3", "C1": "C3", "C2": "C4", "L1": "L3"}
+_FIRST_SIDE |= {"1B": "3B", "1A": "3A", "PP1": "PP3", "D1": "D3"}
+_FIRST_SIDE |= {f"F{number}": f"T{number}" for number in range(1, 5)}
+_FIRST_SIDE |= {f"K{number}": f"K{number + 4}" for number in range(1, 5)}
+_THIRD_SIDE = {value: key for key, value in _FIRST_SIDE.items()}
+_PHRASES = (
+    (", {side}-side box", ""),
+    (", {side} side", ""),
+    (" {side}-side", ""),
+    (" {side} foul line", " foul line"),
+    ("{side} base's anchor", "the base's anchor"),
+    ("{side} base", "the base"),
+    (" {side}", ""),
+)
+_SIDES = (("third-base", "third"), ("first-base", "first"))
 
 
 def mirror_mark(mark: str) -> str:
     """The station on the other side of the line to the pitcher."""
-    if mark in _MIRROR:
-        return _MIRROR[mark]
-    if mark[0] in "FT" and mark[1:].isdigit():
-        return ("T" if mark[0] == "F" else "F") + mark[1:]
-    return mark
+    return _FIRST_SIDE.get(mark) or _THIRD_SIDE.get(mark) or mark
 
 
 def pair_pulls(pulls: Sequence[Pull]) -> list[tuple[Pull, Pull | None]]:
@@ -54,9 +62,9 @@ def pair_pulls(pulls: Sequence[Pull]) -> list[tuple[Pull, Pull | None]]:
 
 
 def _is_first_side(pull: Pull) -> bool:
-    return any(
-        mark[0] == "F" or mark in ("P1", "P2", "C1", "L1") for mark in (pull.from_station, pull.to_station)
-    )
+    """By the station it is read at; by the one it starts at where that is on neither side."""
+    ends = (pull.to_station, pull.from_station)
+    return next((mark in _FIRST_SIDE for mark in ends if mirror_mark(mark) != mark), False)
 
 
 def build_pull_table(pulls: Sequence[Pull], tolerance: Length, label: str) -> TableBlock:
@@ -91,7 +99,8 @@ def _describe(pull: Pull, *, paired: bool) -> str:
     """The pull's description; where both sides share a row, without naming the side."""
     words = pull.description
     if paired:
-        for side in _SIDES:
-            for phrase in (f", {side}-side box", f", {side} side", f" {side}-side", f" {side}"):
-                words = words.replace(phrase, "")
+        for side, base in _SIDES:
+            for phrase, instead in _PHRASES:
+                name = base if phrase.startswith(("{side} base", "the {side}")) else side
+                words = words.replace(phrase.format(side=name), instead)
     return words[0].upper() + words[1:]

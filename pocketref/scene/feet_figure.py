@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -24,9 +24,12 @@ from pocketref.scene.items import Face, Item, Stroke
 from pocketref.scene.paths import extent_of_all, shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, PlanView
 from pocketref.scene.shoe_marks import cut_window, draw_ground, draw_shoe, fill_shape
-from pocketref.scene.textfit import break_lines, leading_mm, split_words
-from pocketref.scene.typefaces import cap_height_mm, set_text
+from pocketref.scene.textfit import break_lines, leading_mm, split_words, write_line
+from pocketref.scene.typefaces import cap_height_mm
 from pocketref.units.length import Length
+
+RuleOn = Callable[[Sequence[FootJudgement]], str]
+"""The word of the ruling on judged feet, such as "Out"; the picture itself knows no rules."""
 
 WORDS: Mapping[Where, str] = MappingProxyType(
     {
@@ -111,11 +114,12 @@ def draw_foot_case(
     scale: float,
     size_pt: float,
     centre_mm: tuple[float, float] | None = None,
+    rule_on: RuleOn | None = None,
 ) -> FigureDrawing:
     """One picture at 1:`scale`: the ground about `centre_mm` (else about the feet), the shoes, the words under it.
 
     At least one placement. The words are judged from the placements. The window is WINDOW_IN, larger if a shoe
-    would reach past it.
+    would reach past it. `rule_on` gives the ruling's word, set bold above the others.
     """
     judgements = judge_case(placements, plan, line_width)
     words = describe_feet(judgements)
@@ -126,9 +130,10 @@ def draw_foot_case(
         items += draw_shoe(view, placement)
     items += fill_shape(view, window, None, Stroke(THIN_MM, BLACK))
     left, bottom, right, top = extent_of_all(items)
-    items += _write_caption(words, (left + right) / 2, bottom, right - left, size_pt)
+    verdict = rule_on(judgements) if rule_on else ""
+    items += _write_caption(verdict, words, (left + right) / 2, bottom, right - left, size_pt)
     low = extent_of_all(items)[1]
-    alt = f"Foot at the batter's box, from above: {words}."
+    alt = f"Foot at the batter's box, from above: {words}{f', {verdict}' if verdict else ''}."
     return FigureDrawing(
         shift(items, -left, -low), right - left, top - low, scale, alt, plan_origin=(-left, -low)
     )
@@ -149,15 +154,16 @@ def _open_window(
     return cut_window(*centre, width, height)
 
 
-def _write_caption(words: str, x: float, below: float, width_mm: float, size_pt: float) -> list[Item]:
-    """The words in lines no wider than the picture, centred under it."""
-    lines = break_lines(split_words(words, Face.MEDIUM), width_mm, size_pt)
+def _write_caption(
+    verdict: str, words: str, x: float, below: float, width_mm: float, size_pt: float
+) -> list[Item]:
+    """The ruling in bold and the words, in lines no wider than the picture, centred under it."""
+    lines = break_lines(split_words(verdict, Face.BOLD), width_mm, size_pt) if verdict else ()
+    lines += break_lines(split_words(words, Face.REGULAR if verdict else Face.MEDIUM), width_mm, size_pt)
     baseline = below - 1.1 - cap_height_mm(Face.MEDIUM, size_pt)
     items: list[Item] = []
     for number, line in enumerate(lines):
-        content = " ".join("".join(text for text, _ in word.parts) for word in line.words)
-        y = baseline - number * leading_mm(size_pt)
-        items.append(set_text(x, y, content, Face.MEDIUM, size_pt, BLACK, "middle"))
+        items += write_line(line, x - line.width_mm / 2, baseline - number * leading_mm(size_pt), size_pt)
     return items
 
 
@@ -168,13 +174,14 @@ def draw_foot_set(
     size_pt: float,
     width_mm: float,
     columns: int = 3,
+    rule_on: RuleOn | None = None,
 ) -> FigureDrawing:
     """Pictures of the cases in a grid no wider than `width_mm`, at the largest standard scale that fits.
 
     ValueError if not even the smallest standard scale fits.
     """
     room = (width_mm - (columns - 1) * GUTTER_MM) / columns
-    drawings = _draw_cases(cases, plan, line_width, size_pt, room)
+    drawings = _draw_cases(cases, plan, line_width, size_pt, room, rule_on)
     wide = max(drawing.width_mm for drawing in drawings)
     items: list[Item] = []
     y = 0.0
@@ -199,7 +206,12 @@ def _said(drawing: FigureDrawing) -> str:
 
 
 def _draw_cases(
-    cases: Sequence[FootCase], plan: Plan, line_width: Length, size_pt: float, room_mm: float
+    cases: Sequence[FootCase],
+    plan: Plan,
+    line_width: Length,
+    size_pt: float,
+    room_mm: float,
+    rule_on: RuleOn | None,
 ) -> list[FigureDrawing]:
     corner = plan.stations["T4"]
     for scale in SCALES:
@@ -211,6 +223,7 @@ def _draw_cases(
                 scale,
                 size_pt,
                 (corner.x_mm + to_mm(case.view_in[0]), corner.y_mm + to_mm(case.view_in[1])),
+                rule_on,
             )
             for case in cases
         ]

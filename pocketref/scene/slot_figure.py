@@ -77,6 +77,7 @@ def _write_notes(view: PlanView, head: tuple[float, float], size_pt: float) -> l
     sheet.draw_leader(
         foot, (x, foot[1] + 1.0), ["feet heel to toe,", "eyes no lower than", "catcher’s helmet top"]
     )
-    (x1, y1), (x2, y2) = (view.at(to_mm(foot[0]), to_mm(foot[1])) for foot in _BATTER_FEET)
-    sheet.write_lines(((x1 + x2) / 2, (y1 + y2) / 2), ["batter"], "middle")
+    # Between the feet, and clear of the box's inner line that they stand close to.
+    xs, ys = zip(*(view.at(to_mm(foot[0]), to_mm(foot[1])) for foot in _BATTER_FEET), strict=True)
+    sheet.write_lines((min(xs) - 1.0, sum(ys) / len(ys)), ["batter"], "end")
     return sheet.items

@@ -22,7 +22,7 @@ from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
 
 FACTORS = (200, 100, 50, 40, 30, 25, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1)
-FARTHEST_MM = 9.0
+FARTHEST_MM = 14.0
 """The longest error on paper, with its ellipse: our own figure."""
 _FOUND = Stroke(OUTLINE_MM, BLACK, (2.0, 0.9))
 _ELLIPSE = Stroke(0.2, BLACK)

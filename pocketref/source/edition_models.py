@@ -76,7 +76,7 @@ class ValidDates(SourceModel):
 class EditionModel(SourceModel):
     """The file edition.yaml: whose edition this is, when it holds, and what goes into it."""
 
-    edition: Sentence = Field(description="the mark that tells this edition from others, such as 2027")
+    edition: Name = Field(description="the mark that tells this edition from others, such as 2027")
     association: Sentence = Field(description="the association that issues the edition")
     place: Sentence = Field(default="", description="where the association is")
     invented: Sentence = Field(

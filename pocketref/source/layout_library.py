@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 from pocketref.problems import Location, ProblemLog, suggest_match
 from pocketref.source.folder import FolderReader
@@ -25,6 +26,8 @@ from pocketref.source.layout_models import (
 )
 from pocketref.source.library import Library
 
+M = TypeVar("M", CardModel, SheetModel)
+
 
 @dataclass(frozen=True, slots=True)
 class Layouts:
@@ -43,8 +46,13 @@ def read_layouts(layouts: Path, library: Library) -> Layouts:
     reader.require("give the folder that holds stocks.yaml and styles.yaml")
     stocks = reader.read("stocks.yaml", StocksModel)
     styles = reader.read("styles.yaml", StylesModel)
-    cards = [reader.read(f"cards/{stem}.yaml", CardModel) for stem in reader.list_files("cards")]
-    sheets = [reader.read(f"sheets/{stem}.yaml", SheetModel) for stem in reader.list_files("sheets")]
+    cards = [
+        _read_named(reader, "cards", stem, CardModel, "card", problems) for stem in reader.list_files("cards")
+    ]
+    sheets = [
+        _read_named(reader, "sheets", stem, SheetModel, "sheet", problems)
+        for stem in reader.list_files("sheets")
+    ]
     known = stocks.stocks if stocks else None
     for face in (*cards, *sheets):
         if face is not None:
@@ -54,6 +62,19 @@ def read_layouts(layouts: Path, library: Library) -> Layouts:
         raise AssertionError("a file without a model must have raised")
     placed = sorted((card for card in cards if card), key=lambda card: (len(card.number), card.number))
     return Layouts(stocks.stocks, styles, tuple(placed), tuple(sheet for sheet in sheets if sheet))
+
+
+def _read_named(
+    reader: FolderReader, folder: str, stem: str, model: type[M], key: str, problems: ProblemLog
+) -> M | None:
+    """A face's model; its name must be its file's, so that no two faces make one file."""
+    face = reader.read(f"{folder}/{stem}.yaml", model)
+    if face is not None and getattr(face, key) != stem:
+        sentence = f"the file is called '{stem}', but its '{key}' is '{getattr(face, key)}'"
+        problems.error(
+            "name-mismatch", sentence, f"write '{key}: {stem}', or rename the file", face.locate(key)
+        )
+    return face
 
 
 def walk_blocks(blocks: Blocks) -> Iterator[BlockModel]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, Field, field_validator, model_validator
 
 from pocketref.source.kinds import (
     DecimalNumber,
@@ -20,14 +20,23 @@ from pocketref.source.kinds import (
 from pocketref.source.located import SourceModel
 from pocketref.units.length import Length
 
-FIGURES = ("plate-area",)
+FIGURES = ("plate-area", "diamond", "mound", "plate-template", "field-check")
 """The figures that can be drawn, by name."""
+PLANS = ("plate-area", "diamond")
+"""The plans of a level, by name."""
 
 _NOTHING = Length.from_mm(0)
 
 
 def _need_figure(name: str) -> str:
     return refuse_unknown("figure", name, FIGURES)
+
+
+def _need_plan(name: str) -> str:
+    return refuse_unknown("plan", name, PLANS)
+
+
+PlanField = Annotated[str, AfterValidator(_need_plan)]
 
 
 class PunchModel(SourceModel):
@@ -80,7 +89,7 @@ class StocksModel(SourceModel):
 class FloorModel(SourceModel):
     """The least type: capitals subtend `arcmin` minutes of arc at `distance`."""
 
-    arcmin: DecimalNumber = Field(description="minutes of arc, 16 by ISO 9241-3")
+    arcmin: DecimalNumber = Field(gt=0, description="minutes of arc, 16 by ISO 9241-3")
     distance: LengthField = Field(description="the reading distance, such as 400 mm")
 
 
@@ -99,7 +108,26 @@ class FigureBlockModel(SourceModel):
 
     block: Literal["figure"]
     figure: Annotated[str, AfterValidator(_need_figure)] = Field(description="the figure's name")
-    smallest: WholeNumber = Field(description="the smallest scale allowed, as its denominator: 50 means 1:50")
+    smallest: WholeNumber = Field(
+        ge=1, description="the smallest scale allowed, as its denominator: 50 means 1:50"
+    )
+
+
+PICTURES = ("foot-cases", "positions", "slot")
+"""The small pictures that can be drawn, by name."""
+
+
+def _need_picture(name: str) -> str:
+    return refuse_unknown("picture", name, PICTURES)
+
+
+class PictureBlockModel(SourceModel):
+    """Small pictures that fill the width."""
+
+    block: Literal["picture"]
+    picture: Annotated[str, AfterValidator(_need_picture)] = Field(description="the picture's name")
+    heading: Sentence = ""
+    columns: WholeNumber = Field(default=3, ge=1, le=6, description="pictures in a row")
 
 
 class ChartBlockModel(SourceModel):
@@ -146,7 +174,7 @@ class DerivedBlockModel(SourceModel):
     """Derived figures of a plan, as a short list."""
 
     block: Literal["derived"]
-    plan: Annotated[str, AfterValidator(_need_figure)] = Field(description="the plan the figures are of")
+    plan: PlanField = Field(description="the plan the figures are of")
     heading: Sentence = ""
     show: tuple[Name, ...] = Field(min_length=1, description="which figures, a list")
 
@@ -158,12 +186,56 @@ class BlanksBlockModel(SourceModel):
     labels: tuple[Sentence, ...] = Field(min_length=1, description="what belongs in each blank, a list")
     across: WholeNumber = Field(default=1, ge=1, le=6, description="how many blanks in a line")
 
+    @field_validator("labels")
+    @classmethod
+    def _tell_apart(cls, labels: tuple[str, ...]) -> tuple[str, ...]:
+        for number, label in enumerate(labels):
+            if label in labels[:number]:
+                refuse_value(
+                    "value-twice", f"two blanks are called '{label}'", "give each blank its own label"
+                )
+        return labels
+
 
 class PullsBlockModel(SourceModel):
     """The table of pulls of a plan, with targets, tolerance and blanks."""
 
     block: Literal["pulls"]
-    plan: Annotated[str, AfterValidator(_need_figure)] = Field(description="the plan the pulls are of")
+    plan: PlanField = Field(description="the plan the pulls are of, plate-area or diamond")
+
+
+class StakeoutBlockModel(SourceModel):
+    """Two pulls a station in order of work."""
+
+    block: Literal["stakeout"]
+    plan: PlanField = Field(description="the plan that is staked out, plate-area or diamond")
+
+
+class ChecksBlockModel(SourceModel):
+    """The diagonals and the 3-4-5 triangle to tape once a plan is staked out."""
+
+    block: Literal["checks"]
+    plan: PlanField = Field(description="the plan that was staked out, plate-area or diamond")
+
+
+class MarkingListBlockModel(SourceModel):
+    """Each line to mark: how many, length, width, measured edge."""
+
+    block: Literal["marking-list"]
+    plan: PlanField = Field(description="the plan whose lines are marked, plate-area or diamond")
+
+
+class MoundHeightsBlockModel(SourceModel):
+    """The mound's heights below a level line, with targets, tolerance and blanks."""
+
+    block: Literal["mound-heights"]
+
+
+class FieldCheckBlockModel(SourceModel):
+    """The pulls that catch the most of the errors crews make, and what they catch."""
+
+    block: Literal["field-check"]
+    pulls: WholeNumber = Field(default=5, ge=1, le=9, description="how many pulls, such as 5")
 
 
 class FlashToBangBlockModel(SourceModel):
@@ -200,7 +272,7 @@ class HeatIndexBlockModel(SourceModel):
 class ColumnModel(SourceModel):
     """One stack of blocks among several side by side."""
 
-    share: DecimalNumber = Field(description="its relative width, such as 1")
+    share: DecimalNumber = Field(gt=0, description="its relative width, such as 1")
     blocks: Blocks = Field(min_length=1, description="a list of blocks")
 
 
@@ -215,6 +287,7 @@ class ColumnsModel(SourceModel):
 
 BlockModel = Annotated[
     FigureBlockModel
+    | PictureBlockModel
     | ChartBlockModel
     | DifferencesBlockModel
     | TextBlockModel
@@ -222,6 +295,11 @@ BlockModel = Annotated[
     | CautionBlockModel
     | DerivedBlockModel
     | PullsBlockModel
+    | StakeoutBlockModel
+    | ChecksBlockModel
+    | MarkingListBlockModel
+    | MoundHeightsBlockModel
+    | FieldCheckBlockModel
     | BlanksBlockModel
     | FlashToBangBlockModel
     | HeatIndexBlockModel
@@ -256,6 +334,9 @@ class SheetModel(SourceModel):
     level: Name = Field(description="the field it is of")
     front: Blocks = Field(min_length=1, description="a list of blocks")
     back: Blocks = ()
+    tiles: Literal["", "home-plate"] = Field(
+        default="", description="home-plate adds the full-size plate, a tile a page"
+    )
 
 
 ColumnModel.model_rebuild()

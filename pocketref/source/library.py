@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
@@ -13,6 +13,8 @@ from pocketref.source.field_models import FieldModel
 from pocketref.source.folder import FolderReader
 from pocketref.source.kinds import Confidence
 from pocketref.source.located import SourceModel
+from pocketref.source.play_models import PlaysModel
+from pocketref.source.play_references import check_plays
 from pocketref.source.references import Sheaf, check_references
 from pocketref.source.ruling_models import SubjectModel, TableModel
 from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
@@ -40,6 +42,22 @@ class Library:
     """By where they are: "mechanics/<file>/<text>"."""
     cautions: Mapping[str, CautionModel]
     warnings: tuple[Problem, ...] = ()
+    plays: Mapping[str, PlaysModel] = field(default_factory=dict)
+    """Case plays by the name of their file."""
+
+    def list_models(self) -> list[SourceModel]:
+        """Everything that was read, what faces print most of first."""
+        return [
+            *self.texts.values(),
+            *self.cautions.values(),
+            *self.rulings.values(),
+            *self.subjects.values(),
+            *self.fields.values(),
+            *self.codes.values(),
+            *self.works.values(),
+            *self.plays.values(),
+            self.edition,
+        ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +89,9 @@ def read_library(content: Path) -> Library:
         mechanics=_read_mechanics(reader, problems),
         cautions=_read_cautions(reader, problems),
     )
+    plays = _read_plays(reader, problems)
     check_references(sheaf, problems)
+    check_plays(plays, sheaf.subjects, sheaf.rulings, sheaf.cautions, problems)
     problems.raise_errors()
     # Nothing is None any more: whatever could not be read has raised.
     return Library(
@@ -88,6 +108,7 @@ def read_library(content: Path) -> Library:
         },
         cautions={key: _need(value) for key, value in sheaf.cautions.items()},
         warnings=tuple(problems.problems),
+        plays={key: _need(value) for key, value in plays.items()},
     )
 
 
@@ -164,6 +185,15 @@ def _read_cautions(reader: FolderReader, problems: ProblemLog) -> dict[str, Caut
         model = files[stem] = reader.read(f"cautions/{stem}.yaml", CautionModel)
         if model is not None:
             _check_name("file", stem, model, "caution", problems)
+    return files
+
+
+def _read_plays(reader: FolderReader, problems: ProblemLog) -> dict[str, PlaysModel | None]:
+    files: dict[str, PlaysModel | None] = {}
+    for stem in reader.list_files("plays"):
+        model = files[stem] = reader.read(f"plays/{stem}.yaml", PlaysModel)
+        if model is not None:
+            _check_name("file", stem, model, "plays", problems)
     return files
 
 

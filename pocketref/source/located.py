@@ -7,7 +7,7 @@ from typing import Self
 from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
 from pocketref.problems import Location
-from pocketref.source.nodes import MapNode, find_spot
+from pocketref.source.nodes import ListNode, MapNode, Node, TextNode, find_spot
 
 
 class PlacedDict(dict[str, object]):
@@ -68,3 +68,15 @@ class SourceModel(BaseModel):
             return None
         spot = find_spot(self._node, path)
         return (spot.key or spot.node).location
+
+    def find_character(self, character: str) -> Location | None:
+        """Where a character first stands in the texts under the model, or None."""
+        return _find_character(self._node, character) if self._node else None
+
+
+def _find_character(node: Node, character: str) -> Location | None:
+    if isinstance(node, TextNode):
+        offset = node.text.find(character)
+        return node.locate_offset(offset) if offset >= 0 else None
+    values = node.items if isinstance(node, ListNode) else [value for _, value in node.entries]
+    return next((found for value in values if (found := _find_character(value, character))), None)

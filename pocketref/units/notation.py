@@ -128,7 +128,9 @@ def read_length(text: str, *, allow_zero: bool = False, allow_negative: bool = F
     if length > GREATEST_LENGTH:
         raise NotationError("length-range", "a length here is at most 10 km", "check the unit", offset)
     if length.inches == 0 and not allow_zero:
-        raise NotationError("length-range", "a length here is more than zero", "", offset)
+        raise NotationError(
+            "length-range", "a length here is more than zero", "check the figure and its unit", offset
+        )
     return -length if is_signed and tokens[0].text != "+" else length
 
 

@@ -149,7 +149,7 @@ def test_both_caution_cards_fit_an_index_card(card: str) -> None:
     model = next(c for c in layouts.cards if c.card == card)
     laid_out = lay_out_card(model, library, layouts)
     assert [page.name for page in laid_out.document.pages] == ["front", "back"]
-    assert laid_out.sizes.small_pt >= laid_out.floor_pt
+    assert all(sizes.small_pt >= laid_out.floor_pt for sizes in laid_out.sizes)
 
 
 def test_cards_eight_and_nine_print_every_caution_for_people_in_full() -> None:

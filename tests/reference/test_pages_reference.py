@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from io import BytesIO
+from itertools import pairwise
 
 import numpy as np
 import pypdfium2
@@ -130,18 +131,25 @@ def size_of(path: PrintedPath) -> tuple[float, float]:
     return right - left, top - bottom
 
 
-def find_outlines(page: PrintedPage, width_mm: float, height_mm: float) -> list[PrintedPath]:
+def find_outlines(
+    page: PrintedPage, width_mm: float, height_mm: float, abs_mm: float = 0.02
+) -> list[PrintedPath]:
     """Thick outlines of a size, from left to right."""
-    wanted = pytest.approx((width_mm, height_mm), abs=0.05)
+    wanted = pytest.approx((width_mm, height_mm), abs=abs_mm)
     found = [p for p in page.paths if abs(p.stroke_mm - THICK_MM) < 0.01 and size_of(p) == wanted]
     return sorted(found, key=lambda path: path.extent)
 
 
 def find_apex(page: PrintedPage, scale: int) -> Point:
-    """Where the plate's apex is printed."""
-    (plate,) = find_outlines(page, 17 * INCH / scale, 17 * INCH / scale)
-    left, bottom, right, _ = plate.extent
-    return (left + right) / 2, bottom
+    """Where the plate's apex is printed: its width behind its front edge.
+
+    The outline's own lower edge is the tip of the pen's mitred corner, 0.2 mm lower.
+    """
+    side = 17 * INCH / scale
+    (plate,) = find_outlines(page, side, side, 0.25)
+    left, _, right, top = plate.extent
+    assert right - left == pytest.approx(side, abs=0.02)
+    return (left + right) / 2, top - side
 
 
 @pytest.mark.parametrize("name", ["cards/batters-box.pdf", "sheets/plate-area.pdf"])
@@ -223,7 +231,7 @@ def test_the_plan_can_be_measured_off_a_picture_of_the_sheet(built: Mapping[str,
     figure = dark[middle - up : middle + down, round(x * pixel) - out : round(x * pixel) + out]
     edges = find_thick_lines(figure, 0.6)
     assert len(edges) == 4
-    widths = [b - a for a, b in zip(edges, edges[1:], strict=False)]
+    widths = [b - a for a, b in pairwise(edges)]
     assert widths == pytest.approx([48 * INCH / scale, 29 * INCH / scale, 48 * INCH / scale], abs=0.1)
 
     reach = round(48 * INCH / scale * pixel)

@@ -79,7 +79,8 @@ def test_the_extent_of_a_text_covers_the_ink_of_its_letters(text: Text) -> None:
     if inked.is_empty:
         return
     left, bottom, right, top = extent_of(text)
-    slack = 0.04 * text.size_pt * 0.3528  # an italic g reaches past its own advance by a hair
+    # A slanted letter reaches past its own advance: an italic j by 0.08 of the type size.
+    slack = (0.09 if text.face is Face.ITALIC else 0.03) * text.size_pt * 0.3528
     assert inked.bounds[0] >= left - slack
     assert inked.bounds[1] >= bottom - slack
     assert inked.bounds[2] <= right + slack

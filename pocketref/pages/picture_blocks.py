@@ -1,0 +1,92 @@
+"""Blocks of small pictures that fill a width: feet and the box, umpires' positions, the slot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from pocketref.field.feet import FootJudgement
+from pocketref.pages.blocks import HEADING_GAP_MM, draw_heading
+from pocketref.pages.desk import Desk
+from pocketref.pages.page import Box, Element, Role
+from pocketref.pages.type_scale import TypeSizes
+from pocketref.rulings.construct import construct_table
+from pocketref.rulings.foot_facts import answer_contact
+from pocketref.rulings.table import decide
+from pocketref.scene.feet_figure import CASES, draw_foot_set
+from pocketref.scene.paths import shift
+from pocketref.scene.plan_view import SCALES, FigureDrawing
+from pocketref.scene.position_figure import draw_position_set
+from pocketref.scene.slot_figure import draw_slot
+from pocketref.scene.textfit import leading_mm
+
+DrawIn = Callable[[float, float], FigureDrawing]
+"""A picture as wide as the first number in mm, with type of the second in points."""
+
+
+@dataclass(frozen=True, slots=True)
+class PictureBlock:
+    """Pictures under a heading; as wide as the block, as high as they turn out."""
+
+    label: str
+    draw_in: DrawIn
+    heading: str = ""
+    grows: bool = False
+
+    def _heading_mm(self, sizes: TypeSizes) -> float:
+        return leading_mm(sizes.heading_pt) + HEADING_GAP_MM if self.heading else 0.0
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The pictures' height and the heading."""
+        return self.draw_in(width_mm, sizes.small_pt).height_mm + self._heading_mm(sizes)
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How much too wide the pictures turn out."""
+        return max(self.draw_in(width_mm, sizes.small_pt).width_mm - width_mm, 0.0)
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """From the top of the box, centred."""
+        drawing = self.draw_in(box.width_mm, sizes.small_pt)
+        top = box.top - self._heading_mm(sizes)
+        left = box.x + (box.width_mm - drawing.width_mm) / 2
+        items = shift(drawing.items, left, top - drawing.height_mm)
+        figure = Element(Role.FIGURE, items, alt=drawing.alt, label=self.label)
+        heading = (draw_heading(self.heading, box.x, box.top, sizes),) if self.heading else ()
+        return Element(Role.SECTION, (), (*heading, figure), label=self.label)
+
+
+def build_picture(name: str, heading: str, columns: int, desk: Desk) -> PictureBlock:
+    """The picture block of a name in `layout_models.PICTURES`."""
+    makers: dict[str, Callable[[Desk, int], DrawIn]] = {
+        "foot-cases": _foot_cases,
+        "positions": _positions,
+        "slot": _slot,
+    }
+    return PictureBlock(f"picture {name}", makers[name](desk, columns), heading)
+
+
+def _foot_cases(desk: Desk, columns: int) -> DrawIn:
+    """The six cases, each with what the code's contact table makes of it when bat meets ball."""
+    line = desk.lengths["line-width"]
+    model = desk.table_model("contact")
+    table = construct_table(desk.library.subjects["contact"], model)
+    usual = {"bat-meets-ball": "yes", "knee-out": "no", "caught-tip": "no"}
+
+    def rule_on(feet: Sequence[FootJudgement]) -> str:
+        outcome = decide(table, usual | answer_contact(feet)).outcome
+        return model.rulings[outcome].headline.split(":")[0]
+
+    return lambda width, size: draw_foot_set(CASES, desk.plan, line, size, width, columns, rule_on)
+
+
+def _positions(desk: Desk, columns: int) -> DrawIn:
+    return lambda width, size: draw_position_set(desk.diamond, size, width)
+
+
+def _slot(desk: Desk, columns: int) -> DrawIn:
+    def draw_in(width_mm: float, size_pt: float) -> FigureDrawing:
+        drawings = (draw_slot(desk.plan, scale, size_pt) for scale in SCALES if scale >= 20)
+        fitting = (drawing for drawing in drawings if drawing.width_mm <= width_mm)
+        return next(fitting, draw_slot(desk.plan, SCALES[-1], size_pt))
+
+    return draw_in

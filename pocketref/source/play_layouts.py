@@ -1,0 +1,55 @@
+"""The training sheets that a layouts folder asks for, with their references resolved."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from pathlib import Path
+
+from pocketref.problems import Location, ProblemLog, suggest_match
+from pocketref.source.folder import FolderReader
+from pocketref.source.layout_library import Layouts
+from pocketref.source.library import Library
+from pocketref.source.play_models import PlaySheetModel
+
+PLAY_SHEETS = "plays"
+"""The folder of training sheets among the layouts."""
+
+
+def read_play_sheets(folder: Path, library: Library, layouts: Layouts) -> tuple[PlaySheetModel, ...]:
+    """Every training sheet in a layouts folder, by name; raises PocketrefError with every problem."""
+    problems = ProblemLog()
+    reader = FolderReader(folder, problems)
+    sheets = []
+    for stem in reader.list_files(PLAY_SHEETS):
+        sheet = reader.read(f"{PLAY_SHEETS}/{stem}.yaml", PlaySheetModel)
+        if sheet is None:
+            continue
+        if sheet.sheet != stem:
+            sentence = f"the file is called '{stem}', but its 'sheet' is '{sheet.sheet}'"
+            problems.error("name-mismatch", sentence, f"write 'sheet: {stem}'", sheet.locate("sheet"))
+        _check_sheet(sheet, library, layouts, problems)
+        sheets.append(sheet)
+    problems.raise_errors()
+    return tuple(sheets)
+
+
+def _check_sheet(sheet: PlaySheetModel, library: Library, layouts: Layouts, problems: ProblemLog) -> None:
+    def need(name: str, known: Collection[str], what: str, where: Location | None) -> None:
+        if name not in known:
+            hint = suggest_match(name, known)
+            problems.error(f"{what}-unknown", f"there is no {what} '{name}'", hint, where)
+
+    papers = [name for name, stock in layouts.stocks.items() if stock.kind == "paper"]
+    need(sheet.stock, papers, "paper", sheet.locate("stock"))
+    need(sheet.code, library.codes, "code", sheet.locate("code"))
+    levels = [field.level for field in library.fields.values() if field.code == sheet.code]
+    if sheet.code in library.codes:
+        need(sheet.level, levels, "level", sheet.locate("level"))
+    for index, name in enumerate(sheet.cover):
+        need(name, library.codes, "code", sheet.locate("cover", index))
+    for index, name in enumerate(sheet.subjects):
+        need(name, library.subjects, "subject", sheet.locate("subjects", index))
+    cases = [play for file in library.plays.values() for play in file.cases.values()]
+    tags = {tag for play in cases for tag in play.tags}
+    for index, name in enumerate(sheet.tags):
+        need(name, tags, "tag", sheet.locate("tags", index))

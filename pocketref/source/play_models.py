@@ -1,0 +1,143 @@
+"""Case plays: situations told in a few sentences, with what was seen and the ruling the author expects."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field, field_validator
+
+from pocketref.source.kinds import (
+    DecimalNumber,
+    Name,
+    Sentence,
+    SignedLength,
+    WholeNumber,
+    YesNo,
+    refuse_value,
+)
+from pocketref.source.located import SourceModel
+
+MOST_SENTENCES = 3
+"""A story is read aloud, so it is short."""
+MOST_PLAYS = 30
+"""On one sheet."""
+
+Base = Literal["first", "second", "third"]
+Corner = Literal["front-inner", "front-outer", "back-inner", "back-outer", "plate"]
+
+_COUNT = re.compile("[0-3]-[0-2]")
+_SENTENCE_END = re.compile(r"[.!?](?= |$)")
+
+
+def _read_count(value: object) -> object:
+    if not isinstance(value, str) or not _COUNT.fullmatch(value):
+        refuse_value("value-count", f"'{value}' is no count", "write balls-strikes, such as 2-1; at most 3-2")
+    return value
+
+
+PointModel = Annotated[tuple[SignedLength, ...], Field(min_length=2, max_length=2)]
+"""A place from the plate's rear tip: toward the first-base side, then toward the pitcher."""
+
+
+class SituationModel(SourceModel):
+    """Where the game stands."""
+
+    runners: tuple[Base, ...] = Field(default=(), description="bases with a runner, a list such as [first, third]")
+    outs: WholeNumber = Field(ge=0, le=2, description="0, 1 or 2")
+    count: Annotated[str, BeforeValidator(_read_count)] = Field(description="balls-strikes, such as 1-2")
+
+
+class FootModel(SourceModel):
+    """A foot of the batter: the middle of its sole from a corner of the batter's own box, or the plate's rear tip.
+
+    Inner is the side of the plate, front the side of the pitcher.
+    """
+
+    foot: Literal["left", "right"] = Field(description="left or right")
+    corner: Corner = Field(description="front-inner, front-outer, back-inner, back-outer, or plate for its rear tip")
+    right: SignedLength = Field(description="from the corner toward the first-base side, such as -14 in")
+    ahead: SignedLength = Field(description="from the corner toward the pitcher, such as 3 in")
+    heading: DecimalNumber = Field(
+        description="where the toes point in degrees: 0 to the first-base side, 90 to the pitcher"
+    )
+    contact: Literal["flat", "heel", "toe", "air"] = Field(
+        default="flat", description="what is on the ground: flat, heel, toe, or air for nothing"
+    )
+
+
+class BatModel(SourceModel):
+    """The bat, from knob to tip."""
+
+    knob: PointModel = Field(description="[toward first base, toward the pitcher] from the plate's rear tip")
+    tip: PointModel = Field(description="the other end, likewise")
+    in_hand: YesNo = Field(default=True, description="yes, or no once it is let go")
+
+
+class BallModel(SourceModel):
+    """The ball's way on the ground, and where the bat meets it again."""
+
+    path: tuple[PointModel, ...] = Field(min_length=2, description="a list of points, each [right, ahead]")
+    meets: PointModel | None = Field(default=None, description="where bat and ball meet again")
+
+
+class PlayModel(SourceModel):
+    """One case play. Facts that its feet or its ball show are computed and left out of `facts`."""
+
+    title: Sentence = Field(description="a few words")
+    tags: tuple[Name, ...] = ()
+    bats: Literal["right", "left"] = Field(default="right", description="right or left: the batter's hand")
+    situation: SituationModel = Field(description="{runners: [first], outs: 1, count: 1-2}")
+    story: Sentence = Field(description=f"what happened, in at most {MOST_SENTENCES} sentences")
+    feet: tuple[FootModel, ...] = ()
+    bat: BatModel | None = Field(default=None, description="{knob: ..., tip: ..., in-hand: ...}")
+    ball: BallModel | None = Field(default=None, description="{path: ..., meets: ...}")
+    facts: Mapping[Name, Name] = Field(default_factory=dict, description="{fact: answer, ...}, what no picture shows")
+    expect: Mapping[Name, Name] = Field(min_length=1, description="{code: ruling, ...}, what the author expects")
+    caution: Name | None = None
+    """A caution to print with the key, where someone can get hurt."""
+
+    @field_validator("story")
+    @classmethod
+    def _check_story(cls, story: str) -> str:
+        count = len(_SENTENCE_END.findall(story))
+        if count > MOST_SENTENCES:
+            refuse_value("play-long", f"the story has {count} sentences", f"tell it in at most {MOST_SENTENCES}")
+        return story
+
+
+class PlaysModel(SourceModel):
+    """The file plays/<name>.yaml: case plays on one subject."""
+
+    plays: Name = Field(description="the name, as its file is called")
+    subject: Name = Field(description="the subject whose tables rule")
+    cases: Mapping[Name, PlayModel] = Field(min_length=1, description="each play by name")
+
+
+class SeriesModel(SourceModel):
+    """Sheets for a season, one a week, no play twice."""
+
+    weeks: Annotated[WholeNumber, Field(ge=1, le=60)] = Field(description="how many sheets")
+    each: Annotated[WholeNumber, Field(ge=1, le=MOST_PLAYS)] = Field(description="plays on each")
+
+
+class PlaySheetModel(SourceModel):
+    """The file plays/<sheet>.yaml among the layouts: which plays a training sheet asks, and by which code."""
+
+    sheet: Name = Field(description="the sheet's name, as its file is called")
+    title: Sentence = Field(description="the title in the sheet's band")
+    stock: Name = Field(description="the paper it is laid out for")
+    code: Name = Field(description="the code it asks to rule by")
+    level: Name = Field(description="the field its pictures are of")
+    subjects: tuple[Name, ...] = ()
+    """Only these; empty for all."""
+    tags: tuple[Name, ...] = ()
+    """Only plays with one of these tags; empty for all."""
+    cover: tuple[Name, ...] = ()
+    """The fewest plays that meet every row of these codes' tables; empty to take what comes."""
+    plays: Annotated[WholeNumber, Field(ge=1, le=MOST_PLAYS)] = Field(
+        default=MOST_PLAYS, description=f"at most so many plays, 1 to {MOST_PLAYS}"
+    )
+    fill: YesNo = Field(default=False, description="yes to add computed plays for rows that no play meets")
+    series: SeriesModel | None = Field(default=None, description="{weeks: 10, each: 6}")

@@ -1,0 +1,155 @@
+"""The commands: what they print, and how they end."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from source_folders import FIXTURES, SourceFolders
+
+from pocketref.cli import main
+from pocketref.version import VERSION
+
+COMMANDS = sorted(main.commands)
+OPTIONS = ["--content", str(FIXTURES / "content"), "--layouts", str(FIXTURES / "layouts")]
+
+
+def run(*arguments: str) -> Result:
+    return CliRunner().invoke(main, list(arguments))
+
+
+def test_the_version_is_printed_as_the_program_itself_prints_it() -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", "from pocketref.cli import main; main(prog_name='pocketref')", "--version"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert done.stdout == f"pocketref, version {VERSION}\n"
+    assert done.stderr == ""
+
+
+def test_the_version_and_help_load_nothing_heavy() -> None:
+    program = (
+        "import sys\nfrom pocketref.cli import main\ntry:\n    main(['--help'])\nexcept SystemExit:\n    pass\n"
+        "print([m for m in ('pydantic', 'shapely', 'scipy', 'reportlab', 'fontTools', 'yaml') if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.endswith("[]\n")
+
+
+def test_help_lists_every_command() -> None:
+    result = run("--help")
+    assert result.exit_code == 0
+    assert {"proof", "publish"} <= set(COMMANDS)
+    assert all(f"\n  {name}" in result.output for name in COMMANDS)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize("flag", ["-h", "--help"])
+def test_the_help_of_each_command_has_an_example_of_it(command: str, flag: str) -> None:
+    result = run(command, flag)
+    assert result.exit_code == 0
+    example = result.output.partition("Example")[2]
+    assert f"\n    pocketref {command}" in example
+
+
+@pytest.mark.parametrize("command", ["proof", "publish"])
+def test_a_misspelt_option_is_wrong_use(command: str) -> None:
+    result = run(command, "--contnet", "folder")
+    assert result.exit_code == 2
+    assert "--content" in result.stderr
+    assert "Traceback" not in result.output
+
+
+def test_a_command_that_is_not_there_is_wrong_use() -> None:
+    result = run("print")
+    assert result.exit_code == 2
+    assert "print" in result.stderr
+
+
+def test_proof_counts_what_it_proved_and_lists_what_is_from_memory(tmp_path: Path) -> None:
+    result = run("proof", *OPTIONS)
+    assert result.exit_code == 0
+    assert result.stderr == ""
+    *memory, last = result.stdout.splitlines()
+    assert "rule on 8 combinations, each exactly once" in last
+    assert last.endswith("1 cards and 1 sheets fit.")
+    start = "from memory, compare with the book: content/fields/high-school-90-ft.yaml"
+    assert memory == [
+        f"{start}:5:23: high-school-90-ft: plate-width",
+        f"{start}:6:23: high-school-90-ft: plate-rear-edge",
+    ]
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_warning_is_printed_and_stops_nothing(folders: SourceFolders) -> None:
+    folders.replace(
+        "content/rulings/high-school/stance.yaml",
+        "rulings:\n",
+        "rulings:\n  spare:\n    {headline: Spare, ball: live, batter: bats, runners: stay, "
+        "count: none, say: [], signal: []}\n",
+    )
+    result = run("proof", *folders.options)
+    assert result.exit_code == 0
+    assert "warning: no row leads to the ruling 'spare' [ruling-unused]" in result.stderr
+    assert "nothing was written" not in result.stderr
+
+
+def test_publish_lists_each_file_with_what_its_read_back_says(tmp_path: Path) -> None:
+    result = run("publish", *OPTIONS, "--out", str(tmp_path / "out"))
+    assert result.exit_code == 0, result.output
+    lines = result.stdout.splitlines()
+    (card,) = [line for line in lines if "cards/batters-box.pdf" in line]
+    assert "2 pages" in card
+    assert "smallest 7.56 pt (floor 7.56)" in card
+    assert "fonts embedded" in card
+    for line in lines:
+        assert Path(line.split("  ")[0]).is_file()
+
+
+def test_publishing_again_replaces_the_edition(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert run("publish", *OPTIONS, "--out", str(out)).exit_code == 0
+    (out / "2027" / "stray.txt").write_text("left by hand")
+    assert run("publish", *OPTIONS, "--out", str(out)).exit_code == 0
+    assert not (out / "2027" / "stray.txt").exists()
+
+
+def test_a_folder_that_was_not_published_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "out" / "2027").mkdir(parents=True)
+    (tmp_path / "out" / "2027" / "accounts.txt").write_text("mine")
+    result = run("publish", *OPTIONS, "--out", str(tmp_path / "out"))
+    assert result.exit_code == 1
+    assert "[publish-target-foreign]" in result.stderr
+    assert (tmp_path / "out" / "2027" / "accounts.txt").read_text() == "mine"
+
+
+def test_cards_are_laid_out_on_another_stock_by_its_name(tmp_path: Path) -> None:
+    assert run("publish", *OPTIONS, "--out", str(tmp_path), "--stock", "index-4x6").exit_code == 0
+    result = run("publish", *OPTIONS, "--out", str(tmp_path), "--stock", "index-4x7")
+    assert result.exit_code == 1
+    assert "there is no stock 'index-4x7'" in result.stderr
+    assert "did you mean 'index-4x6'?" in result.stderr
+
+
+def test_folders_beside_the_user_are_taken_without_being_named(
+    folders: SourceFolders, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(folders.root)
+    result = run("publish")
+    assert result.exit_code == 0, result.output
+    assert (folders.root / "out" / "2027" / "manifest.json").is_file()
+
+
+def test_without_folders_of_ones_own_the_starter_set_is_taken(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    result = run("proof")
+    assert result.exit_code == 0, result.stderr
+    assert "Larkmoor Test Umpires" not in result.output
+    assert "combinations, each exactly once" in result.stdout

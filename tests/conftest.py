@@ -1,0 +1,46 @@
+"""What the tests of scene, pages, edition and command line share: a small source, read, proven and printed once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+from source_folders import FIXTURES, SourceFolders, copy_folders
+
+from pocketref.edition.build import build_edition
+from pocketref.edition.manifest import BuiltFile
+from pocketref.edition.proof import Proof, prove
+from pocketref.field.plan import Plan, construct_plate_area
+from pocketref.units.length import Length
+
+
+@pytest.fixture
+def folders(tmp_path: Path) -> SourceFolders:
+    """A content folder and its layouts that prove clean, to be spoilt."""
+    return copy_folders(tmp_path / "source")
+
+
+@pytest.fixture(scope="session")
+def proven() -> Proof:
+    """The same source, proven."""
+    return prove(FIXTURES / "content", FIXTURES / "layouts")
+
+
+@pytest.fixture(scope="session")
+def built(proven: Proof) -> Mapping[str, BuiltFile]:
+    """The files of its edition by name."""
+    return {file.name: file for file in build_edition(proven)}
+
+
+@pytest.fixture(scope="session")
+def lengths(proven: Proof) -> Mapping[str, Length]:
+    """Its field's dimensions."""
+    field = proven.library.fields["high-school-90-ft"]
+    return {name: dimension.value for name, dimension in field.dimensions.items()}
+
+
+@pytest.fixture(scope="session")
+def plan(lengths: Mapping[str, Length]) -> Plan:
+    """Its plan of the plate area."""
+    return construct_plate_area(lengths)
