@@ -32,6 +32,10 @@ def _report_problems(command: Callable[..., Any]) -> Callable[..., Any]:
     return run
 
 
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
 def _print_problems(problems: tuple[Problem, ...]) -> None:
     for problem in problems:
         click.echo(render_problem(problem), err=True)
@@ -81,8 +85,8 @@ def proof(content: Path | None, layouts: Path | None) -> None:
     for line in proven.from_memory:
         click.echo(f"from memory, compare with the book: {line}")
     click.echo(
-        f"{proven.tables} tables rule on {proven.combinations} combinations, each exactly once; "
-        f"{len(proven.cards)} cards and {len(proven.sheets)} sheets fit."
+        f"{_count(proven.tables, 'table')} ruling on {_count(proven.combinations, 'combination')}, each exactly "
+        f"once; {_count(len(proven.cards), 'card')} and {_count(len(proven.sheets), 'sheet')} that fit."
     )
 
 
@@ -122,6 +126,30 @@ def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, 
     click.echo(write(answer, code, subject))
 
 
+def _build_members(roster: Path | None, proven: Any, run: Any, stock: str) -> list[Any]:
+    """The member run's files, with a progress bar in a terminal; none without a roster."""
+    if roster is None:
+        return []
+    from pocketref.edition.members import build_members
+    from pocketref.edition.roster import read_roster
+
+    members = read_roster(roster)
+    with click.progressbar(length=len(members), label="Members", file=sys.stderr) as bar:
+        return list(build_members(proven, members, roster.name, run, stock, bar.update))
+
+
+def _read_signer(path: Path | None, target: Path) -> Any:
+    """What signs the manifest of the edition in `target`; None without a key."""
+    if path is None:
+        return None
+    from pocketref.edition.signing import check_key_place, make_signer
+
+    check_key_place(path, target)
+    signer, warnings = make_signer(path)
+    _print_problems(warnings)
+    return signer
+
+
 @main.command()
 @_source_options
 @click.option(
@@ -141,26 +169,42 @@ def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, 
     show_default=True,
     help="How cards follow on press sheets.",
 )
+@click.option("--members", type=click.Path(path_type=Path), help="Print cards by name for this roster (CSV).")
+@click.option("--sign", type=click.Path(path_type=Path), help="Sign the manifest with this private key (PEM).")
 @_report_problems
 def publish(
-    content: Path | None, layouts: Path | None, out: Path, stock: str, paper: str, flip: Any, order: Any
+    content: Path | None,
+    layouts: Path | None,
+    out: Path,
+    stock: str,
+    paper: str,
+    flip: Any,
+    order: Any,
+    members: Path | None,
+    sign: Path | None,
 ) -> None:
     """Check everything, then write the edition into OUT/<edition>.
 
     \b
     Example:
       pocketref publish --out out
+      pocketref publish --members roster.csv --sign association-private.pem
     """
     from pocketref.edition.build import build_edition, publish_edition
+    from pocketref.edition.change_sheet import build_past_changes
     from pocketref.edition.press import PressRun
     from pocketref.edition.proof import prove
     from pocketref.edition.starter import find_folder
 
     here = Path.cwd()
-    proven = prove(find_folder("content", content, here), find_folder("layouts", layouts, here), stock)
+    source = find_folder("content", content, here)
+    proven = prove(source, find_folder("layouts", layouts, here), stock)
     _print_problems(proven.warnings)
+    signer = _read_signer(sign, out / proven.library.edition.edition)
     files = list(build_edition(proven, PressRun(paper, flip, order)))
-    target = publish_edition(proven, files, out)
+    files += build_past_changes(proven, source)
+    files += _build_members(members, proven, PressRun(paper, flip, order), stock)
+    target = publish_edition(proven, files, out, signer)
     for file in files:
         click.echo(f"{target / file.name}" + (f"  {file.report}" if file.report else ""))
 
@@ -199,3 +243,95 @@ def changes(
     if out is not None:
         write_change_sheet(found, out)
     click.echo(write_changes_json(found) if as_json else write_changes(found))
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--level", default="", help="The level it must be of, such as high-school-90-ft.")
+@click.option("--line-width", default="", help="The width of the lines in use, such as '4 in'.")
+@click.option("--report", type=click.Path(path_type=Path), help="Write the drawn report to this PDF file as well.")
+@click.option("--paper", default="letter", show_default=True, help="Paper of the report, in stocks.yaml.")
+@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+@_source_options
+def tape(
+    content: Path | None,
+    layouts: Path | None,
+    file: Path,
+    level: str,
+    line_width: str,
+    report: Path | None,
+    paper: str,
+    as_json: bool,
+) -> None:
+    """Judge taped readings: FILE is YAML, CSV, or a check sheet as filled in and saved (PDF).
+
+    Exit 0 if all is good, 1 if something is out, unsettled, misread or unchecked, 2 if FILE can't be judged.
+
+    \b
+    Example:
+      pocketref tape plate-area.pdf --report tape-report.pdf
+    """
+    from pocketref.edition.starter import find_folder
+    from pocketref.edition.tape_answer import write_tape_answer, write_tape_json
+    from pocketref.edition.tape_file import judge_file, read_line_width
+    from pocketref.edition.tape_report import write_tape_report
+    from pocketref.source.library import read_library
+
+    here = Path.cwd()
+    try:
+        library = read_library(find_folder("content", content, here))
+        judged = judge_file(file, library, level, read_line_width(line_width))
+        if report is not None:
+            write_tape_report(judged, library, find_folder("layouts", layouts, here), paper, report)
+    except PocketrefError as error:
+        for problem in error.problems:
+            click.echo(render_problem(problem), err=True)
+        sys.exit(2)
+    click.echo(write_tape_json(judged) if as_json else write_tape_answer(judged))
+    sys.exit(1 if judged.has_findings else 0)
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--key", type=click.Path(path_type=Path), help="The association's public key (PEM).")
+@_report_problems
+def verify(folder: Path, key: Path | None) -> None:
+    """Say whether the published edition in FOLDER is whole and unaltered, and who signed it.
+
+    \b
+    Example:
+      pocketref verify out/2027 --key association-public.pem
+    """
+    from pocketref.edition.signing import read_public_key
+    from pocketref.edition.verify import verify_folder
+
+    verdict = verify_folder(folder, read_public_key(key) if key else None)
+    for problem in verdict.problems:
+        click.echo(render_problem(problem), err=True)
+    if verdict.problems:
+        click.echo(f"{folder} is not as it was published.", err=True)
+        sys.exit(1)
+    signer = f"signed by key {verdict.signed_by}" if verdict.signed_by else "not signed"
+    if verdict.signed_by and key is None:
+        signer += " (give --key to check whose it is)"
+    click.echo(f"Edition {verdict.edition}: {verdict.files} files, whole and unaltered; {signer}.")
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@_report_problems
+def start(folder: Path) -> None:
+    """Put a new association's own content and layouts into FOLDER, from the starter set.
+
+    \b
+    Example:
+      pocketref start our-association
+    """
+    from pocketref.edition.start import start_folder
+    from pocketref.edition.starter import find_folder
+
+    nowhere = folder / "content"  # what stands beside the user is not the starter set
+    sources = [find_folder(name, None, nowhere) for name in ("content", "layouts")]
+    written = start_folder(folder, *sources)
+    click.echo(f"{len(written)} files in {folder}. Write your own values into {folder}/content/edition.yaml, then")
+    click.echo(f"  cd {folder} && pocketref proof")

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from pocketref.edition.manifest import BuiltFile, write_manifest, write_source
 from pocketref.edition.pdf_file import build_pdf
+from pocketref.edition.plays import lay_out_plays
 from pocketref.edition.press import PressRun, build_press, check_run
 from pocketref.edition.proof import Proof
 from pocketref.edition.web import build_web_page
@@ -29,12 +30,14 @@ def build_edition(proof: Proof, run: PressRun | None = None) -> Iterator[BuiltFi
 
 
 def _build_prints(proof: Proof, run: PressRun) -> Iterator[BuiltFile]:
-    """Cards and sheets with their drawings, and what goes to the press."""
+    """Cards and sheets with their drawings, training sheets with their keys, and what goes to the press."""
     check_run(run, proof.layouts)
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
             yield build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt)
             yield from build_drawings(item)
+    for item in lay_out_plays(proof.plays, proof.layouts):
+        yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt)
     yield from build_press(proof.cards, proof.library, proof.layouts, run)
 
 

@@ -1,4 +1,4 @@
-"""Typefaces embedded in SVG and HTML: WOFF2 subsets of just the characters used, as @font-face rules."""
+"""Typefaces embedded in SVG and HTML: WOFF2 subsets, as @font-face rules."""
 
 from __future__ import annotations
 
@@ -24,6 +24,14 @@ WEIGHT_AND_STYLE = {
 _KEPT_NAMES = (0, 13, 14)
 
 
+# Carried by every subset, so that the drawings of an edition share one subset a face, which is made once.
+_COMMON = frozenset(
+    [chr(code) for code in range(0x20, 0x7F)]
+    + list("\u00a0\u2010\u2013\u2014\u2018\u2019\u201c\u201d\u2026\u2032\u2033\u2044")
+    + list("°±·×Ø≤≥−→¼½¾⅛⅜⅝⅞⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉")
+)
+
+
 def font_face_css(characters: Mapping[Face, Collection[str]]) -> str:
     """One @font-face rule a line for each face in use, in the order of `Face`; empty if none is.
 
@@ -33,7 +41,7 @@ def font_face_css(characters: Mapping[Face, Collection[str]]) -> str:
     for face in Face:
         if characters.get(face):
             weight, style = WEIGHT_AND_STYLE[face]
-            data = base64.b64encode(subset_font(face, frozenset(characters[face]))).decode("ascii")
+            data = base64.b64encode(subset_font(face, _COMMON | frozenset(characters[face]))).decode("ascii")
             rules.append(
                 f'@font-face{{font-family:"{FAMILY}";font-weight:{weight};font-style:{style};'
                 f'src:url(data:font/woff2;base64,{data}) format("woff2")}}'

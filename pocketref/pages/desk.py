@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import NoReturn
 
 from pocketref.field.diamond import construct_diamond
-from pocketref.field.diamond import construct_diamond
+from pocketref.field.field_check import FieldCheck, choose_field_check
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.problems import PocketrefError, Problem
 from pocketref.rulings.chart import Chart, build_chart
@@ -83,6 +83,11 @@ class Desk:
     def find_plan(self, name: str) -> Plan:
         """A plan by its name, plate-area or diamond."""
         return self.diamond if name == "diamond" else self.plan
+
+    @cached_property
+    def field_check(self) -> FieldCheck:
+        """The five pulls of the plate area that catch the most of the errors crews make."""
+        return choose_field_check(self.plan, self.lengths, self.tolerances["pull"])
 
     def table_model(self, subject: str) -> TableModel:
         """The code's table on a subject, as its author wrote it."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from pocketref.pages.blocks import first_baseline
 from pocketref.pages.page import Box, Element, Role
@@ -88,9 +88,14 @@ class ChartBlock:
     part: int = 0
     """0 for all of it, 1 or 2 for the upper or lower part of a chart that is cut in two."""
     grows: bool = True
+    _kept: dict[tuple[float, float, float], FlowDrawing] = field(default_factory=dict, compare=False, repr=False)
+    """Drawings made so far: a face is measured at each step of the scale and then drawn."""
 
     def _drawn(self, width_mm: float, sizes: TypeSizes, row_gap_mm: float = ROW_GAP_MM) -> FlowDrawing:
-        return draw_flowchart(self.nodes, self.root, width_mm, sizes.body_pt, row_gap_mm, self.part)
+        key = (width_mm, sizes.body_pt, row_gap_mm)
+        if key not in self._kept:
+            self._kept[key] = draw_flowchart(self.nodes, self.root, *key, self.part)
+        return self._kept[key]
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The chart's height with the least gap between rows."""

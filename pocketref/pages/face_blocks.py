@@ -9,6 +9,7 @@ from pocketref.field.pulls import pulls
 from pocketref.field.stakeout_order import BASE_MARKS
 from pocketref.pages.blanks import Blanks
 from pocketref.pages.blocks import Block, Paragraphs
+from pocketref.pages.check_table import build_field_check
 from pocketref.pages.composition import Columns
 from pocketref.pages.desk import Desk
 from pocketref.pages.difference_table import build_difference_table
@@ -33,6 +34,7 @@ from pocketref.source.layout_models import (
     ColumnsModel,
     DerivedBlockModel,
     DifferencesBlockModel,
+    FieldCheckBlockModel,
     FigureBlockModel,
     FlashToBangBlockModel,
     HeatIndexBlockModel,
@@ -109,6 +111,11 @@ def _(model: MarkingListBlockModel, desk: Desk) -> Block:
 @_build_block.register
 def _(model: MoundHeightsBlockModel, desk: Desk) -> Block:
     return build_mound_table(desk.lengths, desk.tolerances["height"])
+
+
+@_build_block.register
+def _(model: FieldCheckBlockModel, desk: Desk) -> Block:
+    return build_field_check(desk.field_check)
 
 
 @_build_block.register

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from pocketref.pages.desk import Desk
 from pocketref.pages.drawing_blocks import FigureBlock
 from pocketref.pages.plate_template import tile_room_mm
+from pocketref.scene.check_figure import draw_field_check
 from pocketref.scene.diamond_figure import draw_diamond
 from pocketref.scene.mound_figure import EXAGGERATION, draw_mound
 from pocketref.scene.plan_view import SCALES, FigureDrawing
@@ -43,6 +45,12 @@ FIGURES: dict[str, _Figure] = {
         ("pitchers-plate-height", "mound-slope-length", "mound-slope-drop"),
         f", heights {EXAGGERATION} times as large; mm in brackets",
     ),
+    "field-check": _Figure(
+        "What to tape",
+        lambda desk, scale, size_pt: draw_field_check(desk.plan, desk.field_check, scale, size_pt),
+        ("plate-width", "box-length", "box-width", "box-offset"),
+        "",
+    ),
     "plate-template": _Figure(
         "How the tiles go together",
         lambda desk, scale, size_pt: draw_assembly(
@@ -59,7 +67,10 @@ def build_figure(name: str, smallest: int, desk: Desk) -> FigureBlock:
     """The figure as a block, drawn no smaller than 1:`smallest`."""
     figure = FIGURES[name]
 
+    @lru_cache(maxsize=256)  # a face is measured at each step of the scale and then drawn
     def draw_at(scale: float, size_pt: float) -> FigureDrawing:
         return figure.draw(desk, scale, size_pt)
 
-    return FigureBlock(f"figure {name}", figure.caption, draw_at, smallest, note=figure.note, scales=figure.scales)
+    return FigureBlock(
+        f"figure {name}", figure.caption, draw_at, smallest, note=figure.note, scales=figure.scales
+    )

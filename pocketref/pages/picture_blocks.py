@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from pocketref.field.feet import FootJudgement
 from pocketref.pages.blocks import HEADING_GAP_MM, draw_heading
@@ -62,7 +63,9 @@ def build_picture(name: str, heading: str, columns: int, desk: Desk) -> PictureB
         "positions": _positions,
         "slot": _slot,
     }
-    return PictureBlock(f"picture {name}", makers[name](desk, columns), heading)
+    # Kept, because a face is measured at each step of the scale and then drawn.
+    draw_in = lru_cache(maxsize=64)(makers[name](desk, columns))
+    return PictureBlock(f"picture {name}", draw_in, heading)
 
 
 def _foot_cases(desk: Desk, columns: int) -> DrawIn:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -155,7 +156,11 @@ def extent_of(item: Item) -> tuple[float, float, float, float]:
 
 
 def text_extent(text: Text) -> tuple[float, float, float, float]:
-    """The upright box that holds the run: from 0.25 em below to 0.78 em above its baseline, turned."""
+    """The upright box that holds the run, turned: from 0.25 em below its baseline to 0.78 em above it.
+
+    Letters with marks over them, such as É, reach 0.97 em.
+    """
+    rise = 0.97 if any(unicodedata.decomposition(ch)[:2] == "00" for ch in text.content) else 0.78
     start = {"start": 0.0, "middle": -text.width_mm / 2, "end": -text.width_mm}[text.anchor]
     em = text.size_pt * MM_PER_PT
     angle = math.radians(text.angle)
@@ -163,7 +168,7 @@ def text_extent(text: Text) -> tuple[float, float, float, float]:
     corners = [
         (text.x + u * cos - v * sin, text.y + u * sin + v * cos)
         for u in (start, start + text.width_mm)
-        for v in (-0.25 * em, 0.78 * em)
+        for v in (-0.25 * em, rise * em)
     ]
     xs, ys = zip(*corners, strict=True)
     return min(xs), min(ys), max(xs), max(ys)

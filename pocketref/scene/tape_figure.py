@@ -58,7 +58,9 @@ class _Drafting:
         if station is None:
             return x, y
         grow = self.factor / self.view.scale
-        return x + (station.x_mm - station.planned_x_mm) * grow, y + (station.y_mm - station.planned_y_mm) * grow
+        return x + (station.x_mm - station.planned_x_mm) * grow, y + (
+            station.y_mm - station.planned_y_mm
+        ) * grow
 
 
 def choose_factor(stations: Mapping[str, FoundStation], scale: float) -> int:
@@ -85,7 +87,12 @@ def draw_tape_report(report: TapeReport, scale: float, size_pt: float) -> Figure
     items += _draw_legend(draft, (left + right) / 2, bottom - 3.0, size_pt)
     left, bottom, right, top = extent_of_all(items)
     return FigureDrawing(
-        shift(items, -left, -bottom), right - left, top - bottom, scale, describe_tape_report(report), (-left, -bottom)
+        shift(items, -left, -bottom),
+        right - left,
+        top - bottom,
+        scale,
+        describe_tape_report(report),
+        (-left, -bottom),
     )
 
 
@@ -181,7 +188,11 @@ def draw_verdict_mark(verdict: Verdict, x: float, y: float) -> list[Item]:
         case Verdict.OUT:
             return [Shape(rectangle(x - 0.8, y - 0.8, 1.6, 1.6), None, BLACK)]
         case Verdict.TOO_CLOSE:
-            return [Shape(polyline([(x - 1.0, y - 0.7), (x + 1.0, y - 0.7), (x, y + 1.1)], closed=True), pen, WHITE)]
+            return [
+                Shape(
+                    polyline([(x - 1.0, y - 0.7), (x + 1.0, y - 0.7), (x, y + 1.1)], closed=True), pen, WHITE
+                )
+            ]
         case Verdict.TAKEN_AS_KNOWN:
             return [
                 Shape(polyline([(x - 0.8, y), (x + 0.8, y)]), pen),
@@ -207,14 +218,17 @@ def _draw_legend(draft: _Drafting, middle: float, top: float, size_pt: float) ->
         "Thin: as planned. Dashed: as found. Ellipses hold the station with 95 % confidence.",
     )
     for number, words in enumerate(lines, 1):
-        items.append(set_text(middle, baseline - number * lead, words, Face.REGULAR, size_pt, BLACK, "middle"))
+        items.append(
+            set_text(middle, baseline - number * lead, words, Face.REGULAR, size_pt, BLACK, "middle")
+        )
     return items
 
 
 def describe_tape_report(report: TapeReport) -> str:
     """The figure in words, for who cannot see it."""
     said = [
-        f"{mark} is {judged.verdict}" + (f", move it {judged.move.write()}" if judged.verdict is Verdict.OUT else "")
+        f"{mark} is {judged.verdict}"
+        + (f", move it {judged.move.write()}" if judged.verdict is Verdict.OUT else "")
         for mark, judged in report.stations.items()
         if judged.verdict is not Verdict.TAKEN_AS_KNOWN
     ]

@@ -59,7 +59,13 @@ class TileGrid:
         left, top = -self.plate_mm / 2 - AROUND_MM, self.plate_mm + AROUND_MM
         step_x, step_y = self.width_mm - OVERLAP_MM, self.height_mm - OVERLAP_MM
         return tuple(
-            Tile(row * self.columns + column + 1, row, column, left + column * step_x, top - self.height_mm - row * step_y)
+            Tile(
+                row * self.columns + column + 1,
+                row,
+                column,
+                left + column * step_x,
+                top - self.height_mm - row * step_y,
+            )
             for row in range(self.rows)
             for column in range(self.columns)
         )
@@ -77,7 +83,9 @@ def plan_tiles(plate_width: Length, room_width_mm: float, room_height_mm: float)
             widths = [(span + (count - 1) * OVERLAP_MM) / count for count in (columns, rows)]
             return TileGrid(plate, columns, rows, *widths)
     hint = "choose letter, A4 or a larger paper"
-    raise PocketrefError([Problem("template-paper-small", "the paper is too small for the plate's tiles", hint)])
+    raise PocketrefError(
+        [Problem("template-paper-small", "the paper is too small for the plate's tiles", hint)]
+    )
 
 
 def outline_plate(plate_mm: float) -> tuple[Point, ...]:
@@ -89,9 +97,7 @@ def outline_plate(plate_mm: float) -> tuple[Point, ...]:
 def draw_tile(grid: TileGrid, tile: Tile) -> list[Item]:
     """A tile's part of the plate at full size, its cut lines and crosses; origin at the window's lower left."""
     corners = outline_plate(grid.plate_mm)
-    items: list[Item] = []
-    for part in _clip([*corners, corners[0]], grid, tile):
-        items.append(Shape(polyline(part), OUTLINE))
+    items: list[Item] = [Shape(polyline(p), OUTLINE) for p in _clip([*corners, corners[0]], grid, tile)]
     centre = [(0.0, -AROUND_MM), (0.0, grid.plate_mm + AROUND_MM)]
     items += [Shape(polyline(part), _CENTRE) for part in _clip(centre, grid, tile)]
     return [*_draw_edges(grid, tile), *_draw_crosses(grid, tile), *items]
@@ -136,7 +142,9 @@ def list_crosses(grid: TileGrid) -> tuple[Point, ...]:
     for tile in grid.tiles:
         for share in (0.2, 0.8):
             if tile.column > 0:
-                crosses.append((left + tile.column * step_x + OVERLAP_MM / 2, tile.y + share * grid.height_mm))
+                crosses.append(
+                    (left + tile.column * step_x + OVERLAP_MM / 2, tile.y + share * grid.height_mm)
+                )
             if tile.row > 0:
                 crosses.append((tile.x + share * grid.width_mm, top - tile.row * step_y - OVERLAP_MM / 2))
     return tuple(crosses)
@@ -145,8 +153,8 @@ def list_crosses(grid: TileGrid) -> tuple[Point, ...]:
 def _draw_crosses(grid: TileGrid, tile: Tile) -> list[Item]:
     pen = Stroke(0.2, BLACK)
     items: list[Item] = []
-    for x, y in list_crosses(grid):
-        x, y = x - tile.x, y - tile.y
+    for cross_x, cross_y in list_crosses(grid):
+        x, y = cross_x - tile.x, cross_y - tile.y
         if 4.0 < x < grid.width_mm - 4.0 and 4.0 < y < grid.height_mm - 4.0:
             items.append(Shape(circle(x, y, 1.6), pen))
             items.append(Shape(polyline([(x - 4, y), (x + 4, y)]), pen))
@@ -170,11 +178,15 @@ def draw_rule(length_in: int, size_pt: float, *, is_upright: bool = False) -> li
         items.append(Shape(polyline([place(along, 0), place(along, tick)]), pen))
         lift = tick + 0.7 if tick > 0 else tick - 0.7 - leading_mm(size_pt) * 0.62
         x, y = place(along, lift)
-        items.append(set_text(x, y, words, Face.REGULAR, size_pt, BLACK, "middle", 90.0 if is_upright else 0.0))
+        items.append(
+            set_text(x, y, words, Face.REGULAR, size_pt, BLACK, "middle", 90.0 if is_upright else 0.0)
+        )
     return items
 
 
-def draw_assembly(plate_width: Length, room: tuple[float, float], scale: float, size_pt: float) -> FigureDrawing:
+def draw_assembly(
+    plate_width: Length, room: tuple[float, float], scale: float, size_pt: float
+) -> FigureDrawing:
     """The plate with its tiles as they go together, numbered; 1:`scale`. `room` is a tile's greatest size, mm."""
     grid = plan_tiles(plate_width, *room)
     items: list[Item] = []
@@ -192,6 +204,10 @@ def draw_assembly(plate_width: Length, room: tuple[float, float], scale: float, 
     left, bottom, right, top = extent_of_all(items)
     items += draw_pitcher_arrow((right + 4.0, top), 8.0, size_pt, beside=True)
     left, bottom, right, top = extent_of_all(items)
-    across, down = grid.columns, grid.rows
-    alt = f"Home plate cut into {len(grid.tiles)} tiles, {across} across and {down} down, numbered by row from the pitcher's side."
-    return FigureDrawing(shift(items, -left, -bottom), right - left, top - bottom, scale, alt, (-left, -bottom))
+    alt = (
+        f"Home plate cut into {len(grid.tiles)} tiles, {grid.columns} across and {grid.rows} down, "
+        "numbered by row from the pitcher's side."
+    )
+    return FigureDrawing(
+        shift(items, -left, -bottom), right - left, top - bottom, scale, alt, (-left, -bottom)
+    )

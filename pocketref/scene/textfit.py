@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations, pairwise
 
 from pocketref.scene.inks import BLACK
@@ -21,7 +22,9 @@ _WIDOW_SHARE = 0.22  # a last line shorter than this share of the width counts a
 
 # What must stay on one line: a section number with its code mark, a number with its unit, a count with its noun.
 _BINDINGS = (
-    re.compile(r"(?<=[\d¼½¾⅛⅜⅝⅞]) (?=(?:in|ft|mm|m|cm|s|F|C|%|min|mi|km|lb|kg|pt|runners?|outs?|strikes?)\b)"),
+    re.compile(
+        r"(?<=[\d¼½¾⅛⅜⅝⅞]) (?=(?:in|ft|mm|m|cm|s|F|C|%|min|mi|km|lb|kg|pt|runners?|outs?|strikes?)\b)"
+    ),
     re.compile(r"(?<=\bft) (?=\d)"),
     re.compile(r"(?<=\d) (?=[¼½¾⅛⅜⅝⅞]|\d+/\d+)"),
     re.compile(r"(?<=[A-Z]{2}) (?=\d)"),
@@ -56,6 +59,11 @@ def bind(text: str) -> str:
 
 def split_words(text: str, face: Face) -> list[Word]:
     """The unbreakable pieces of `text`, after binding; what stands between asterisks is bold."""
+    return list(_split_words(text, face))
+
+
+@lru_cache(maxsize=8192)
+def _split_words(text: str, face: Face) -> tuple[Word, ...]:
     words: list[list[tuple[str, Face]]] = []
     joined = False  # whether the next piece follows the last one without a space
     for number, span in enumerate(bind(text).split("*")):
@@ -70,7 +78,7 @@ def split_words(text: str, face: Face) -> list[Word]:
             else:
                 words.append([(piece, span_face)])
             joined = True
-    return [Word(tuple(parts)) for parts in words]
+    return tuple(Word(tuple(parts)) for parts in words)
 
 
 def break_lines(words: list[Word], width_mm: float, size_pt: float) -> tuple[Line, ...]:
@@ -78,8 +86,12 @@ def break_lines(words: list[Word], width_mm: float, size_pt: float) -> tuple[Lin
 
     A word wider than the line gets a line to itself and sticks out; `Line.width_mm` tells.
     """
-    if not words:
-        return ()
+    return _break_lines(tuple(words), width_mm, size_pt) if words else ()
+
+
+@lru_cache(maxsize=8192)
+def _break_lines(words: tuple[Word, ...], width_mm: float, size_pt: float) -> tuple[Line, ...]:
+    """As `break_lines`; kept, because a face is measured at each step of the scale and then drawn."""
     widths = [word.measure_mm(size_pt) for word in words]
     space = space_mm(size_pt)
     best: list[tuple[int, float, int]] = [(0, 0.0, 0)]  # lines, cost and start of the last line, up to word i
@@ -99,7 +111,7 @@ def break_lines(words: list[Word], width_mm: float, size_pt: float) -> tuple[Lin
     while cuts[-1] > 0:
         cuts.append(best[cuts[-1]][2])
     cuts.reverse()
-    return tuple(Line(tuple(words[a:b]), sum(widths[a:b]) + space * (b - a - 1)) for a, b in pairwise(cuts))
+    return tuple(Line(words[a:b], sum(widths[a:b]) + space * (b - a - 1)) for a, b in pairwise(cuts))
 
 
 def _raggedness(line: float, width: float, is_last: bool, lines_before: int) -> float:

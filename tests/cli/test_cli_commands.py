@@ -76,8 +76,8 @@ def test_proof_counts_what_it_proved_and_lists_what_is_from_memory(tmp_path: Pat
     assert result.exit_code == 0
     assert result.stderr == ""
     *memory, last = result.stdout.splitlines()
-    assert "rule on 8 combinations, each exactly once" in last
-    assert last.endswith("1 cards and 1 sheets fit.")
+    assert last.startswith("1 table ruling on 8 combinations, each exactly once; ")
+    assert last.endswith("1 card and 1 sheet that fit.")
     start = "from memory, compare with the book: content/fields/high-school-90-ft.yaml"
     assert memory == [
         f"{start}:5:23: high-school-90-ft: plate-width",

@@ -1,0 +1,97 @@
+"""The pages of the full-size plate template: one tile a page, with what to do and rules to check the print."""
+
+from __future__ import annotations
+
+from pocketref.pages.blocks import first_baseline
+from pocketref.pages.page import Box, Element, Page, Role
+from pocketref.pages.type_scale import TypeSizes
+from pocketref.scene.inks import BLACK
+from pocketref.scene.items import Face, Item
+from pocketref.scene.paths import shift
+from pocketref.scene.template_figure import Tile, TileGrid, draw_rule, draw_tile, plan_tiles
+from pocketref.scene.textfit import break_lines, leading_mm, split_words, write_line
+from pocketref.scene.typefaces import set_text
+from pocketref.units.length import Length
+
+RULE_IN = 4
+"""The rules on each tile, inches: our own figure, long enough to show a scale of 99 %."""
+_ABOVE_MM = 11.5
+_BELOW_MM = 18.5
+_BESIDE_MM = 12.0
+
+
+def tile_room_mm(width_mm: float, height_mm: float) -> tuple[float, float]:
+    """The greatest width and height of a tile's window on a page whose blocks have this much room."""
+    return width_mm - _BESIDE_MM, height_mm - _ABOVE_MM - _BELOW_MM
+
+
+def lay_out_tiles(
+    plate_width: Length, page: Page, inner: Box, sizes: TypeSizes, foot: str
+) -> tuple[Page, ...]:
+    """One page a tile, of the size and safe area of `page`; `foot` ends each. Raises as `plan_tiles` does."""
+    grid = plan_tiles(plate_width, *tile_room_mm(inner.width_mm, inner.height_mm))
+    return tuple(_lay_out_tile(grid, tile, page, inner, sizes, foot) for tile in grid.tiles)
+
+
+def _lay_out_tile(grid: TileGrid, tile: Tile, page: Page, inner: Box, sizes: TypeSizes, foot: str) -> Page:
+    x, y = locate_window(grid, inner)
+    size, lead = sizes.small_pt, leading_mm(sizes.small_pt)
+    top = first_baseline(inner.top, sizes.heading_pt)
+    title = (
+        f"Home plate, tile {tile.number} of {len(grid.tiles)}: row {tile.row + 1}, column {tile.column + 1}"
+    )
+    heading = set_text(inner.x, top, title, Face.BOLD, sizes.heading_pt, BLACK)
+    steps = set_text(inner.x, top - lead, _word_steps(grid, tile), Face.REGULAR, size, BLACK)
+    figure = Element(
+        Role.FIGURE,
+        shift(draw_tile(grid, tile), x, y),
+        alt=f"Part of home plate at full size, row {tile.row + 1}, column {tile.column + 1}.",
+        label=f"tile {tile.number}",
+    )
+    elements = (
+        Element(Role.HEADING, (heading,)),
+        Element(Role.PARAGRAPH, (steps,)),
+        figure,
+        _draw_rules(grid, inner, sizes),
+        Element(Role.PARAGRAPH, _write_foot(inner, size, foot)),
+    )
+    section = Element(Role.SECTION, (), elements, label=f"tile {tile.number}")
+    return Page(f"tile-{tile.number}", page.width_mm, page.height_mm, (section,), page.safe)
+
+
+def locate_window(grid: TileGrid, inner: Box) -> tuple[float, float]:
+    """The lower left corner of a tile's window on its page."""
+    return inner.x, inner.top - _ABOVE_MM - grid.height_mm
+
+
+def _word_steps(grid: TileGrid, tile: Tile) -> str:
+    cuts = []
+    if tile.column < grid.columns - 1:
+        cuts.append("right")
+    if tile.row < grid.rows - 1:
+        cuts.append("lower")
+    laid = "Crosses of neighbours fall on each other."
+    if not cuts:
+        return f"{laid} Cut the plate along the middle of the thick line."
+    return f"Cut along the dashed {' and '.join(cuts)} edge; lay it over the next tile's grey strip. {laid}"
+
+
+def _draw_rules(grid: TileGrid, inner: Box, sizes: TypeSizes) -> Element:
+    """One rule under the window and one beside it, so that a stretch either way shows."""
+    x, y = locate_window(grid, inner)
+    size = sizes.small_pt
+    level = shift(draw_rule(RULE_IN, size), x + 2.0, y - 7.0)
+    upright = shift(draw_rule(RULE_IN, size, is_upright=True), x + grid.width_mm + 9.0, y + 4.0)
+    words = f"Lay a steel rule on both: exactly {RULE_IN} in, or print again at 100 %."
+    left, baseline = x + 2.0 + RULE_IN * 25.4 + 8.0, y - 4.5
+    note: list[Item] = []
+    for number, line in enumerate(break_lines(split_words(words, Face.REGULAR), inner.right - left, size)):
+        note += write_line(line, left, baseline - number * leading_mm(size), size)
+    alt = f"Two rules of {RULE_IN} inches to check that the page was printed at full size."
+    rules = Element(Role.FIGURE, (*level, *upright), alt=alt, label="rules")
+    return Element(Role.SECTION, (), (rules, Element(Role.PARAGRAPH, tuple(note))))
+
+
+def _write_foot(inner: Box, size_pt: float, foot: str) -> tuple[Item, ...]:
+    baseline = inner.y + 0.8
+    return (set_text(inner.x, baseline, foot, Face.REGULAR, size_pt, BLACK),)

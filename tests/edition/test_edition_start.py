@@ -1,0 +1,92 @@
+"""A new association starts with a folder of its own that proves clean and keeps its keys out of its repository."""
+
+from __future__ import annotations
+
+import subprocess
+from pathlib import Path
+
+import pytest
+import yaml
+from click.testing import CliRunner
+from source_folders import FIXTURES
+
+from pocketref.cli import main
+from pocketref.edition.changes import compare_editions
+from pocketref.edition.proof import prove
+from pocketref.edition.source_reading import read_edition_source
+from pocketref.edition.start import PLACEHOLDER, start_folder
+from pocketref.edition.starter import find_folder
+from pocketref.problems import PocketrefError
+
+
+def find_starter(name: str) -> Path:
+    return find_folder(name, None, Path("nowhere"))
+
+
+@pytest.fixture
+def started(tmp_path: Path) -> Path:
+    start_folder(tmp_path / "ours", find_starter("content"), find_starter("layouts"))
+    return tmp_path / "ours"
+
+
+def test_a_new_folder_proves_clean(started: Path) -> None:
+    proof = prove(started / "content", started / "layouts")
+    assert [problem.sentence for problem in proof.warnings] == []
+    assert len(proof.cards) == len(list((started / "layouts" / "cards").glob("*.yaml")))
+
+
+def test_every_value_that_is_the_association_s_to_write_says_that_it_is_a_placeholder(started: Path) -> None:
+    text = (started / "content" / "edition.yaml").read_text(encoding="utf-8")
+    edition = yaml.safe_load(text)
+    assert edition["association"] == PLACEHOLDER
+    assert "placeholder" in edition["association"]
+    assert "placeholder" in edition["place"]
+    for key in edition:
+        line = text.splitlines().index(next(row for row in text.splitlines() if row.startswith(f"{key}:")))
+        assert text.splitlines()[line - 1].startswith("#"), f"{key} is not explained"
+
+
+def test_only_the_edition_differs_from_the_starter_set(started: Path) -> None:
+    found = compare_editions(
+        read_edition_source(find_starter("content")), read_edition_source(started / "content")
+    )
+    assert found.count == len(found.edition) > 0
+    assert not (started / "content" / "past").exists()
+
+
+@pytest.mark.parametrize(
+    "name", ["association-private.pem", "signing.key", "keys/private.p8", "out/2027/a.pdf"]
+)
+def test_private_keys_and_what_is_published_are_ignored_by_git(name: str, started: Path) -> None:
+    subprocess.run(["git", "init", "-q", str(started)], check=True, capture_output=True)
+    command = ["git", "-C", str(started), "check-ignore", "-q"]
+    assert subprocess.run([*command, name], check=False).returncode == 0
+    assert subprocess.run([*command, "content/edition.yaml"], check=False).returncode == 1
+
+
+@pytest.mark.parametrize("name", ["notes.txt", "manifest.json"])
+def test_a_folder_that_holds_anything_is_left_alone(name: str, tmp_path: Path) -> None:
+    (tmp_path / name).write_text("mine")
+    with pytest.raises(PocketrefError) as caught:
+        start_folder(tmp_path, FIXTURES / "content", FIXTURES / "layouts")
+    assert [problem.code for problem in caught.value.problems] == ["folder-not-empty"]
+    assert [path.name for path in tmp_path.iterdir()] == [name]
+
+
+def test_an_empty_folder_may_be_started_in_and_a_file_may_not(tmp_path: Path) -> None:
+    (tmp_path / "empty").mkdir()
+    assert "content/edition.yaml" in start_folder(
+        tmp_path / "empty", FIXTURES / "content", FIXTURES / "layouts"
+    )
+    (tmp_path / "file").write_text("mine")
+    with pytest.raises(PocketrefError):
+        start_folder(tmp_path / "file", FIXTURES / "content", FIXTURES / "layouts")
+
+
+def test_the_command_says_what_to_do_next(tmp_path: Path) -> None:
+    run = CliRunner().invoke(main, ["start", str(tmp_path / "ours")])
+    assert run.exit_code == 0, run.output
+    assert "edition.yaml" in run.output
+    again = CliRunner().invoke(main, ["start", str(tmp_path / "ours")])
+    assert again.exit_code == 1
+    assert "not empty" in again.output

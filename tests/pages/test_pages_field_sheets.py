@@ -1,0 +1,159 @@
+"""The field crew's sheets and the umpire's check: everything listed, readable, marked, fillable."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from field_sheets import LEVEL, lay_out, lengths_of, library, plan_of, publish
+from scene_measures import inked_overlaps, texts_of
+
+from pocketref.field.mound import list_slope
+from pocketref.field.mound_readings import read_slope_field
+from pocketref.field.stakeout_order import BASE_MARKS, order_stakeout
+from pocketref.output.contents import items_of
+from pocketref.pages.desk import Desk
+from pocketref.pages.field_figures import FIGURES, build_figure
+from pocketref.pages.mound_table import build_mound_table
+from pocketref.pages.page import Page
+from pocketref.pages.stakeout_table import build_checks_table, build_marking_table, build_stakeout_table
+from pocketref.pages.type_scale import sizes_for
+from pocketref.problems import PocketrefError
+from pocketref.scene.items import FormField
+from pocketref.source.layout_models import FIGURES as FIGURE_NAMES
+from pocketref.units.notation import read_length
+
+SHEETS = ("bases", "mound", "stakeout-bases", "stakeout-plate", "plate-template")
+SIZES = sizes_for(9.2, 7.56)
+
+
+def words_on(page: Page) -> str:
+    return " ".join(text.content for text in texts_of(items_of(page.elements))).replace("\u00a0", " ")
+
+
+def words_of(name: str) -> str:
+    return " ".join(words_on(page) for page in lay_out(name).document.pages)
+
+
+def fields_of(name: str) -> list[FormField]:
+    pages = lay_out(name).document.pages
+    return [item for page in pages for item in items_of(page.elements) if isinstance(item, FormField)]
+
+
+@pytest.mark.parametrize("name", (*SHEETS, "plate-area", "field-check"))
+def test_a_published_sheet_reads_back_as_it_was_laid_out(name: str) -> None:
+    assert publish(name).startswith(b"%PDF")
+    for page in lay_out(name).document.pages:
+        assert inked_overlaps(texts_of(items_of(page.elements))) == []
+
+
+@pytest.mark.parametrize("name", (*SHEETS, "plate-area"))
+def test_every_sheet_prints_the_marking_materials_cautions_and_who_governs(name: str) -> None:
+    words = words_of(name)
+    assert "Never mark with hydrated lime or quicklime" in words
+    assert "The rule book and the league govern." in words
+    assert "edition 2027" in words
+
+
+@pytest.mark.parametrize("name", (*SHEETS, "plate-area"))
+def test_a_sheet_says_which_level_it_is_of_where_no_reader_looks(name: str) -> None:
+    document = lay_out(name).document
+    assert document.subject == f"sheet {name}, edition 2027"
+    assert document.keywords == (f"level {LEVEL}",)
+
+
+@pytest.mark.parametrize("level", sorted(library().fields))
+@pytest.mark.parametrize("plan", ["plate-area", "diamond"])
+def test_the_stakeout_table_numbers_every_station_in_order(level: str, plan: str) -> None:
+    table = build_stakeout_table(plan_of(plan, level))
+    points = [point.station for stage in order_stakeout(plan_of(plan, level)) for point in stage.points]
+    assert [row[1].words.strip("*") for row in table.rows[1:]] == points
+    assert [row[0].words.strip("*") for row in table.rows] == [str(n) for n in range(1, len(points) + 2)]
+    assert all(row[7].words in ("left", "right") for row in table.rows[1:])
+
+
+def test_the_marking_list_has_every_painted_line_once() -> None:
+    plan = plan_of("diamond")
+    table = build_marking_table(plan, lengths_of())
+    counted = sum(int(row[1].words) for row in table.rows if "circle" not in row[0].words)
+    assert counted == len(plan.lines)
+    rows = {row[0].words: [cell.words.replace("\u00a0", " ") for cell in row[1:]] for row in table.rows}
+    assert rows["Batter’s box, outer line".replace("’", "'")] == [
+        "2",
+        "*6 ft*",
+        "1829",
+        "2½ in",
+        "outer edge, paint inside",
+    ]
+    assert rows["Foul line"][-1] == "foul side, paint in fair ground"
+    assert rows["On-deck circle"][:2] == ["2", "radius 30 in"]
+
+
+def test_lines_as_wide_as_the_user_says_are_listed_so() -> None:
+    lengths = lengths_of() | {"line-width": read_length("4 in")}
+    from pocketref.field.plan import construct_plate_area
+
+    table = build_marking_table(construct_plate_area(lengths), lengths)
+    assert {row[4].words for row in table.rows} == {"4\u00a0in"}
+
+
+def test_the_published_diagonal_stands_beside_the_exact_one() -> None:
+    table = build_checks_table(plan_of("diamond"), lengths_of())
+    assert table.rows[0][1].words == "*127\u00a0ft\u00a03⅜\u00a0in*"
+    assert "127.2792 ft exact" in table.rows[0][3].words
+    assert "60 ft along one foul line and 80 ft" in table.rows[2][0].words
+
+
+def test_the_mound_has_a_blank_a_foot_and_one_for_the_plate() -> None:
+    names = [field.name for field in fields_of("mound")]
+    ahead = [length for name in names if (length := read_slope_field(name))]
+    assert ahead == [point.ahead for point in list_slope(lengths_of())]
+    assert "plate-height" in names
+    table = build_mound_table(lengths_of(), read_length("1/4 in"))
+    below = [row[1].words for row in table.rows[1:]]
+    assert below == [f"*{inch}\u00a0in*" for inch in range(7)]
+
+
+def test_a_level_without_a_slope_says_what_its_mound_sheet_lacks() -> None:
+    with pytest.raises(PocketrefError) as caught:
+        build_mound_table(lengths_of("youth-60-ft"), read_length("1/4 in"))
+    assert any("mound-slope-length" in problem.sentence for problem in caught.value.problems)
+
+
+def test_the_bases_sheet_asks_for_bases_and_pitchers_plate_only() -> None:
+    names = [field.name for field in fields_of("bases")]
+    pulls = [name for name in names if "-" in name]
+    assert len(pulls) == len(set(pulls)) == 23
+    assert {mark for name in pulls for mark in name.split("-")} == set(BASE_MARKS)
+
+
+@pytest.mark.parametrize("name", ["plate-area", "bases", "mound"])
+def test_a_check_sheet_leaves_names_and_dates_blank(name: str) -> None:
+    labels = {field.name for field in fields_of(name)}
+    assert {"Field", "Date", "Taped by", "Temperature", "Checked by"} <= labels
+
+
+def test_every_figure_of_a_layout_can_be_drawn_and_is_described() -> None:
+    assert set(FIGURES) == set(FIGURE_NAMES)
+    desk = Desk(library(), "high-school", "90-ft", "sheet", (190.0, 250.0))
+    for name in FIGURES:
+        drawing = build_figure(name, 400, desk).draw_at(100, SIZES.small_pt)
+        assert drawing.items
+        assert len(drawing.alt) > 30
+        assert drawing.width_mm > 0
+
+
+def test_the_field_check_card_numbers_its_pulls_and_says_what_they_catch() -> None:
+    front, back = (words_on(page) for page in lay_out("field-check").document.pages)
+    check = Desk(library(), "high-school", "90-ft", "card").field_check
+    for number, pull in enumerate(check.pulls, 1):
+        assert f"{pull.from_station}–{pull.to_station}" in back
+        assert str(number) in front
+    assert f"of {check.errors} layout errors that crews make" in back.replace("  ", " ")
+    assert "our own tolerance" in back
+
+
+def test_rows_of_a_stakeout_keep_the_pins_of_their_stage() -> None:
+    stages = order_stakeout(plan_of("plate-area"))
+    for before, after in pairwise(stages):
+        assert not set(before.stations) & set(after.stations)

@@ -1,0 +1,138 @@
+// Opens a page in headless Chromium and reports, as JSON, what a browser and axe-core make of it.
+//   node check_page.mjs MODULES PAGE.html CHROMIUM WORDS [FOLDER-FOR-SCREENSHOTS]
+// MODULES is the node_modules folder that holds axe-core and playwright-core; WORDS are typed into the search.
+import { createRequire } from "node:module";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+
+const [modules, page, chromium, words, shots] = process.argv.slice(2);
+const require = createRequire(join(resolve(modules), "anchor.js"));
+const { chromium: browserType } = require("playwright-core");
+const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+const address = pathToFileURL(resolve(page)).href;
+const flags = [
+  "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+  "--disable-background-networking", "--disable-component-update", "--disable-sync",
+];
+
+const widths = { phone: 390, desktop: 1280 };
+const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+
+async function open(context, report) {
+  const tab = await context.newPage();
+  tab.on("request", (request) => report.requests.push(request.url()));
+  tab.on("requestfailed", (request) => report.failed.push([request.url(), request.failure()?.errorText]));
+  tab.on("pageerror", (error) => report.errors.push(String(error)));
+  tab.on("console", (message) => message.type() === "error" && report.errors.push(message.text()));
+  await tab.goto(address);
+  return tab;
+}
+
+async function runAxe(tab) {
+  await tab.evaluate(axe);
+  // Text has to keep 7:1, the enhanced contrast of WCAG, which axe-core leaves off by default.
+  const found = await tab.evaluate(
+    (tags) => axe.run(document, {
+      runOnly: { type: "tag", values: tags },
+      rules: { "color-contrast-enhanced": { enabled: true }, "target-size": { enabled: true } },
+    }),
+    tags,
+  );
+  const tell = (rule) => ({ rule: rule.id, nodes: rule.nodes.map((node) => `${node.html.slice(0, 160)} | ${node.failureSummary ?? ""}`) });
+  return { violations: found.violations.map(tell), incomplete: found.incomplete.map(tell), passes: found.passes.map((rule) => rule.id) };
+}
+
+async function look(browser, width, scheme, report) {
+  const context = await browser.newContext({ viewport: { width: widths[width], height: 844 }, colorScheme: scheme });
+  const tab = await open(context, report);
+  const look = {
+    width, scheme,
+    overflow: await tab.evaluate(() => document.documentElement.scrollWidth - innerWidth),
+    ...(await runAxe(tab)),
+    small_targets: await tab.evaluate(() => [...document.querySelectorAll("a, input, button, summary")]
+      .filter((node) => !node.closest("p:not(.back), .chart") && node.className !== "skip")
+      .map((node) => [node.outerHTML.slice(0, 120), node.getBoundingClientRect().height])
+      .filter(([, height]) => height < 24)),
+    small_type: await tab.evaluate(() => Math.min(...[...document.querySelectorAll("main svg text")]
+      .map((node) => {
+        const { a, b } = node.getScreenCTM();
+        return parseFloat(getComputedStyle(node).fontSize) * Math.hypot(a, b);
+      }))),
+  };
+  if (shots) await tab.screenshot({ path: join(shots, `${width}-${scheme}.png`), fullPage: true });
+  await context.close();
+  return look;
+}
+
+async function useKeyboard(browser, report) {
+  const context = await browser.newContext({ viewport: { width: 1280, height: 844 } });
+  const tab = await open(context, report);
+  const focused = () => tab.evaluate(() => document.activeElement.id || document.activeElement.textContent.trim());
+  const outline = () => tab.evaluate(() => parseFloat(getComputedStyle(document.activeElement).outlineWidth));
+  await tab.keyboard.press("Tab");
+  const keyboard = { first: await focused(), first_outline: await outline() };
+  await tab.keyboard.press("Enter");
+  keyboard.skipped_to = await focused();
+  await tab.reload();
+  await tab.keyboard.press("Tab");
+  await tab.keyboard.press("Tab");
+  keyboard.second = await focused();
+  keyboard.second_outline = await outline();
+  const shown = () => tab.evaluate(() => [...document.querySelectorAll("main .part")].filter((node) => !node.hidden).map((node) => node.id));
+  keyboard.all = await shown();
+  await tab.keyboard.type(words);
+  keyboard.found = await shown();
+  keyboard.said = await tab.evaluate(() => document.getElementById("found").textContent);
+  keyboard.axe = (await runAxe(tab)).violations;
+  await tab.evaluate((name) => { location.hash = name; }, keyboard.all.find((name) => !keyboard.found.includes(name)));
+  await tab.waitForTimeout(100);
+  keyboard.after_link = await shown();
+  await tab.locator("#find").focus();
+  await tab.keyboard.type("qqqzzz");
+  keyboard.nothing = await shown();
+  keyboard.nothing_said = await tab.evaluate(() => document.getElementById("found").textContent);
+  keyboard.intruded = await tab.evaluate(() => typeof globalThis.intruded !== "undefined");
+  await context.close();
+  return keyboard;
+}
+
+async function withoutScript(browser, report) {
+  const context = await browser.newContext({ javaScriptEnabled: false, viewport: { width: 390, height: 844 } });
+  const tab = await open(context, report);
+  const plain = { search_shown: await tab.locator("#search").isVisible(), cards_shown: await tab.locator("main .part").first().isVisible() };
+  await context.close();
+  return plain;
+}
+
+async function print(browser, report) {
+  const context = await browser.newContext({ colorScheme: "dark" });
+  const tab = await open(context, report);
+  await tab.emulateMedia({ media: "print" });
+  const printed = await tab.evaluate(() => ({
+    ground: getComputedStyle(document.body).backgroundColor,
+    ink: getComputedStyle(document.body).color,
+    contents_shown: document.querySelector("nav").checkVisibility(),
+  }));
+  if (shots) await tab.pdf({ path: join(shots, "print.pdf"), format: "Letter", printBackground: true });
+  await context.close();
+  return printed;
+}
+
+const profile = mkdtempSync(join(tmpdir(), "page-check-"));
+const browser = await browserType.launch({ executablePath: chromium, headless: true, args: flags, env: { ...process.env, HOME: profile } });
+try {
+  const report = { requests: [], failed: [], errors: [], looks: [] };
+  for (const width of Object.keys(widths)) {
+    for (const scheme of ["light", "dark"]) report.looks.push(await look(browser, width, scheme, report));
+  }
+  report.keyboard = await useKeyboard(browser, report);
+  report.plain = await withoutScript(browser, report);
+  report.printed = await print(browser, report);
+  report.requests = [...new Set(report.requests)];
+  process.stdout.write(JSON.stringify(report, null, 1));
+} finally {
+  await browser.close();
+  rmSync(profile, { recursive: true, force: true });
+}

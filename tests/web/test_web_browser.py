@@ -1,0 +1,162 @@
+"""The web page in headless Chromium: axe-core's report, the keyboard, what is fetched, and what may run."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from pocketref.edition.build import build_edition
+from pocketref.edition.manifest import BuiltFile
+from pocketref.edition.proof import prove
+from pocketref.edition.web import INDEX
+
+HERE = Path(__file__).parent
+ROOT = HERE.parents[1]
+# What an error in escaping would let into the page, each way in.
+INTRUDERS = (
+    "<script>intruded = 1</script>"
+    '<script src="https://example.invalid/x.js"></script>'
+    '<img src="https://example.invalid/x.png" onerror="intruded = 1">'
+    '<iframe srcdoc="&lt;script&gt;top.intruded = 1&lt;/script&gt;"></iframe>'
+    '<link rel="stylesheet" href="https://example.invalid/x.css">'
+    '<svg onload="intruded = 1"></svg>'
+)
+
+
+@pytest.fixture(scope="session")
+def modules(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """axe-core and playwright-core, as the lock file names them, in a folder of their own."""
+    assert shutil.which("npm"), "npm is needed to check the web page in a browser"
+    folder = tmp_path_factory.mktemp("npm")
+    for name in ("package.json", "package-lock.json"):
+        shutil.copy(HERE / name, folder / name)
+    subprocess.run(
+        ["npm", "ci", "--ignore-scripts", "--no-audit", "--no-fund"],
+        cwd=folder,
+        check=True,
+        capture_output=True,
+        timeout=300,
+    )
+    return folder / "node_modules"
+
+
+def open_page(page: Path, modules: Path, words: str) -> dict[str, Any]:
+    """What the browser makes of a page."""
+    chromium = shutil.which("chromium")
+    assert chromium, "Chromium is needed to check the web page (Debian package chromium)"
+    command = ["node", str(HERE / "check_page.mjs"), str(modules), str(page), chromium, words]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=300, check=False)
+    assert done.returncode == 0, done.stderr
+    report: dict[str, Any] = json.loads(done.stdout)
+    return report
+
+
+@pytest.fixture(scope="session")
+def report(
+    built: Mapping[str, BuiltFile], modules: Path, tmp_path_factory: pytest.TempPathFactory
+) -> dict[str, Any]:
+    """The fixtures' edition in its folder, opened as a file."""
+    return open_page(write_edition(built.values(), tmp_path_factory.mktemp("edition")), modules, "TAPE flat")
+
+
+def write_edition(files: Iterable[BuiltFile], folder: Path) -> Path:
+    """The files in a folder; gives the page's path."""
+    for file in files:
+        path = folder / file.name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(file.data)
+    return folder / INDEX
+
+
+def test_axe_core_finds_no_violation_at_any_width_light_or_dark(report: dict[str, Any]) -> None:
+    looks = report["looks"]
+    assert [(look["width"], look["scheme"]) for look in looks] == [
+        ("phone", "light"),
+        ("phone", "dark"),
+        ("desktop", "light"),
+        ("desktop", "dark"),
+    ]
+    for look in looks:
+        assert look["violations"] == [], (look["width"], look["scheme"])
+        assert {
+            "color-contrast",
+            "color-contrast-enhanced",
+            "heading-order",
+            "svg-img-alt",
+            "target-size",
+        } <= set(look["passes"])
+
+
+def test_the_demo_edition_passes_too(modules: Path, tmp_path: Path) -> None:
+    proof = prove(ROOT / "content", ROOT / "layouts")
+    report = open_page(write_edition(build_edition(proof), tmp_path), modules, "tape")
+    for look in report["looks"]:
+        assert (look["violations"], look["overflow"], look["small_targets"]) == ([], 0, [])
+        assert look["small_type"] >= 11.5
+    assert (len(report["requests"]), report["errors"]) == (1, [])
+
+
+def test_the_page_is_no_wider_than_a_phone_and_its_drawings_can_be_read(report: dict[str, Any]) -> None:
+    for look in report["looks"]:
+        assert look["overflow"] <= 0
+        assert look["small_type"] >= 11.5
+        assert look["small_targets"] == []
+
+
+def test_nothing_but_the_file_itself_is_fetched_and_nothing_fails(report: dict[str, Any]) -> None:
+    assert len(report["requests"]) == 1
+    assert report["requests"][0].startswith("file://")
+    assert report["errors"] == []
+
+
+def test_the_keyboard_reaches_the_skip_link_then_the_search_and_sees_where_it_is(
+    report: dict[str, Any],
+) -> None:
+    keyboard = report["keyboard"]
+    assert (keyboard["first"], keyboard["skipped_to"]) == ("Skip to the content", "main")
+    assert keyboard["second"] == "find"
+    assert min(keyboard["first_outline"], keyboard["second_outline"]) >= 2
+
+
+def test_the_search_shows_the_parts_that_hold_all_words_and_says_how_many(report: dict[str, Any]) -> None:
+    keyboard = report["keyboard"]
+    assert keyboard["found"] == ["sheet-plate-area"]
+    assert keyboard["said"] == f"1 of {len(keyboard['all'])} parts hold tape and flat."
+    assert keyboard["axe"] == []
+    assert keyboard["nothing"] == []
+    assert keyboard["nothing_said"] == "Nothing holds all these words."
+
+
+def test_a_link_to_a_part_that_the_search_hides_ends_the_search(report: dict[str, Any]) -> None:
+    assert report["keyboard"]["after_link"] == report["keyboard"]["all"]
+
+
+def test_without_script_the_page_is_plain_and_whole(report: dict[str, Any]) -> None:
+    assert report["plain"] == {"search_shown": False, "cards_shown": True}
+
+
+def test_print_is_black_on_white_even_from_a_dark_screen(report: dict[str, Any]) -> None:
+    printed = report["printed"]
+    assert printed["ground"] == "rgb(255, 255, 255)"
+    assert max(int(level) for level in printed["ink"][4:-1].split(",")) < 48
+    assert printed["contents_shown"] is False
+
+
+def test_script_that_got_into_the_page_would_not_run_nor_fetch(
+    built: Mapping[str, BuiltFile], modules: Path, tmp_path: Path
+) -> None:
+    text = built[INDEX].data.decode()
+    page = tmp_path / INDEX
+    page.write_text(text.replace("<footer>", f"<footer>{INTRUDERS}", 1), encoding="utf-8")
+    report = open_page(page, modules, "TAPE flat")
+    assert report["keyboard"]["intruded"] is False
+    assert any("Content Security Policy" in error for error in report["errors"])
+    outside = {url for url in report["requests"] if url.startswith("http")}
+    assert len(outside) == 3
+    assert outside == {url for url, why in report["failed"] if why == "csp"}
