@@ -149,9 +149,8 @@ def write_run(template: RunTemplate, pages: Iterable[bytes], forms: Mapping[str,
     """
     with pikepdf.open(BytesIO(template.data)) as pdf:
         resources = pdf.make_indirect(pdf.pages[0].obj.Resources)
-        media = pikepdf.Array(
-            [0, 0, *(round(side * PT_PER_MM, 3) for side in (template.width_mm, template.height_mm))]
-        )
+        sides = (template.width_mm, template.height_mm)
+        media = pikepdf.Array([0, 0, *(round(side * PT_PER_MM, 3) for side in sides)])
         for key in ("/StructTreeRoot", "/MarkInfo"):
             if key in pdf.Root:
                 del pdf.Root[key]
@@ -168,12 +167,17 @@ def write_run(template: RunTemplate, pages: Iterable[bytes], forms: Mapping[str,
         for name, form in added.items():
             resources.XObject[name] = form
         # The page tree is written here, as one that is kept in order page by page takes quadratic time.
+        # Pages inherit their box and resources from it (ISO 32000-1, 7.7.3.4), and those alike share a stream.
         tree = pdf.Root.Pages
-        entries = {"/Type": pikepdf.Name.Page, "/Parent": tree, "/MediaBox": media, "/Resources": resources}
-        kids = [
-            pdf.make_indirect(pikepdf.Dictionary(entries | {"/Contents": pdf.make_stream(content)}))
-            for content in pages
-        ]
+        tree.MediaBox, tree.Resources = media, resources
+        streams: dict[bytes, pikepdf.Object] = {}
+        kids = []
+        for content in pages:
+            stream = streams.get(content)
+            if stream is None:
+                stream = streams[content] = pdf.make_stream(content)
+            entries = {"/Type": pikepdf.Name.Page, "/Parent": tree, "/Contents": stream}
+            kids.append(pdf.make_indirect(pikepdf.Dictionary(entries)))
         tree.Kids, tree.Count = pikepdf.Array(kids), len(kids)
         out = BytesIO()
         pdf.save(

@@ -55,7 +55,9 @@ def lay_out_card(
         "back": Footer((cites,), (GOVERNS,)),
     }
     if owner:
-        feet["front"] = Footer((owner,), (f"{write_mark(library.edition)}. {write_validity(library.edition)}",))
+        feet["front"] = Footer(
+            (owner,), (f"{write_mark(library.edition)}. {write_validity(library.edition)}",)
+        )
     sides = (("front", card.front), ("back", card.back))
     faces = [Face(side, band, build_blocks(models, desk), feet[side]) for side, models in sides]
     job = _Job(card.card, f"card {card.card}", card.title, card.location)
@@ -78,7 +80,11 @@ def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_n
     keywords = (f"level {field.key}",)
     job = _Job(sheet.sheet, f"sheet {sheet.sheet}", sheet.title, sheet.location, keywords)
     laid_out = _lay_out(job, faces, stock, layouts, layouts.styles.sheet_scale, library)
-    return _add_tiles(laid_out, desk, inner, f"{sheet.title}. {foot.left[1]}. {tag}.") if sheet.tiles else laid_out
+    return (
+        _add_tiles(laid_out, desk, inner, f"{sheet.title}. {foot.left[1]}. {tag}.")
+        if sheet.tiles
+        else laid_out
+    )
 
 
 def _add_tiles(laid_out: LaidOut, desk: Desk, inner: Box, foot: str) -> LaidOut:
@@ -87,7 +93,9 @@ def _add_tiles(laid_out: LaidOut, desk: Desk, inner: Box, foot: str) -> LaidOut:
     tiles = lay_out_tiles(desk.lengths["plate-width"], document.pages[0], inner, sizes, foot)
     pages = (*document.pages, *tiles)
     return replace(
-        laid_out, document=replace(document, pages=pages, duplex=""), sizes=(*laid_out.sizes, *(sizes,) * len(tiles))
+        laid_out,
+        document=replace(document, pages=pages, duplex=""),
+        sizes=(*laid_out.sizes, *(sizes,) * len(tiles)),
     )
 
 

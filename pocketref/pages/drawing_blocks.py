@@ -88,7 +88,9 @@ class ChartBlock:
     part: int = 0
     """0 for all of it, 1 or 2 for the upper or lower part of a chart that is cut in two."""
     grows: bool = True
-    _kept: dict[tuple[float, float, float], FlowDrawing] = field(default_factory=dict, compare=False, repr=False)
+    _kept: dict[tuple[float, float, float], FlowDrawing] = field(
+        default_factory=dict, compare=False, repr=False
+    )
     """Drawings made so far: a face is measured at each step of the scale and then drawn."""
 
     def _drawn(self, width_mm: float, sizes: TypeSizes, row_gap_mm: float = ROW_GAP_MM) -> FlowDrawing:

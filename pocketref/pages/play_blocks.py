@@ -139,7 +139,9 @@ class PlayQuestion:
 
     def _choice_lines(self, width_mm: float, sizes: TypeSizes) -> list[tuple[Line, ...]]:
         inner = width_mm - self._indent_mm(sizes)
-        return [break_lines(split_words(words, Face.REGULAR), inner, sizes.body_pt) for _, words in self.choices]
+        return [
+            break_lines(split_words(words, Face.REGULAR), inner, sizes.body_pt) for _, words in self.choices
+        ]
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Everything, with its gaps."""

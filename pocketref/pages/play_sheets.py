@@ -90,10 +90,14 @@ def check_fit(sheet: PlaySheet, bench: Bench, layouts: Layouts) -> list[Problem]
     size_pt = max(PICTURE_PT, floor_pt)
     problems = []
     for number, each in enumerate(sheet.questions, 1):
-        for block in (_build_question(number, each, bench, sheet, size_pt), _build_entry(number, each, bench)):
+        for block in (
+            _build_question(number, each, bench, sheet, size_pt),
+            _build_entry(number, each, bench),
+        ):
             excess = max(block.measure_mm(width, sizes) - room, block.excess_mm(width, sizes))
             if excess > 0:
-                sentence = f"{block.label}, '{each.ruled.note.name}', is {excess:.1f} mm too large for a column of {stock.name}"
+                which = f"{block.label}, '{each.ruled.note.name}'"
+                sentence = f"{which}, is {excess:.1f} mm too large for a column of {stock.name}"
                 where = each.ruled.note.model.location or sheet.model.location
                 problems.append(Problem("block-too-large", sentence, "shorten its story", where))
     return problems
@@ -199,7 +203,9 @@ def _lay_out(
         face = Face(f"page {number}", band, body, _make_footer(bench, what, number, len(stacks)))
         elements = compose_face(face, inner, sizes)
         section = Element(Role.SECTION, (), elements, label=face.name)
-        pages.append(Page(face.name, stock.width.float_mm, stock.height.float_mm, (section,), safe_box(stock)))
+        pages.append(
+            Page(face.name, stock.width.float_mm, stock.height.float_mm, (section,), safe_box(stock))
+        )
     document = Document(
         title=f"{band.title}, {edition.association}, {edition.season}",
         subject=f"case plays {sheet.name}, {what}, edition {edition.edition}",
@@ -237,7 +243,9 @@ def _choose_flow(
 
 def _make_footer(bench: Bench, what: str, page: int, pages: int) -> Footer:
     edition = bench.library.edition
-    computed = "Case plays of invented teams" if what == "questions" else "Key computed from the decision tables"
+    computed = (
+        "Case plays of invented teams" if what == "questions" else "Key computed from the decision tables"
+    )
     return Footer(
         (write_edition(edition), f"{computed}, page {page} of {pages}"), (GOVERNS, write_validity(edition))
     )
@@ -287,5 +295,3 @@ def _balance(heights: Sequence[float], start: int, end: int, room_mm: float) -> 
 
     parts = range(start + 1, end + 1)
     return min(parts, key=lambda middle: max(height_of(start, middle), height_of(middle, end)))
-
-

@@ -48,7 +48,9 @@ def write_choice(ruling: RulingModel) -> str:
 def tell_facts(bench: Bench, play: RuledPlay) -> tuple[str, ...]:
     """A computed play's facts, each as its question and answer."""
     facts = bench.library.subjects[play.note.subject].facts
-    return tuple(f"{facts[name].ask} *{facts[name].answers[answer]}*" for name, answer in play.note.model.facts.items())
+    return tuple(
+        f"{facts[name].ask} *{facts[name].answers[answer]}*" for name, answer in play.note.model.facts.items()
+    )
 
 
 def write_key(bench: Bench, question: Question) -> tuple[str, ...]:

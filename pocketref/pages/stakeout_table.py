@@ -114,7 +114,8 @@ def build_checks_table(plan: Plan, lengths: Mapping[str, Length]) -> TableBlock:
 
 def build_marking_table(plan: Plan, lengths: Mapping[str, Length]) -> TableBlock:
     """Each line to paint or chalk, lines that are alike together; and the on-deck circles."""
-    lines = [_Marking.of(line) for line in plan.lines.values()]
+    reach = "the infield arc" if "infield" in plan.arcs else "the end of the plan"
+    lines = [_Marking.of(line, reach) for line in plan.lines.values()]
     counts = Counter(lines)
     rows = [marking.write(count) for marking, count in counts.items()]
     circles = [arc for name, arc in plan.arcs.items() if name.startswith("on-deck")]
@@ -137,12 +138,14 @@ class _Marking(tuple[str, int, int, str]):
     __slots__ = ()
 
     @classmethod
-    def of(cls, line: PaintedLine) -> _Marking:
-        """The line as it is listed."""
+    def of(cls, line: PaintedLine, reach: str) -> _Marking:
+        """The line as it is listed; `reach` is how far the plan draws a foul line."""
         (x1, y1), (x2, y2) = line.start_mm, line.end_mm
         words = line.label
         for side, instead in _ONE_SIDED:
             words = words.replace(side, instead)
+        if words == "foul line":
+            words += f", from the box to {reach}; then on to the pole"
         steps = [round(mm / 25.4 * 64) for mm in (math.hypot(x2 - x1, y2 - y1), line.width_mm)]
         return cls((words, steps[0], steps[1], line.measured_edge))
 

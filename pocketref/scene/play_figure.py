@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from shapely import Polygon, box
+from shapely import Polygon
 from shapely.ops import nearest_points
 
 from pocketref.field.feet import construct_footprint
@@ -80,7 +80,10 @@ def _draw_around(scene: PlayScene, plan: Plan, scale: float, size_pt: float) -> 
 
 
 def _draw_feet(scene: PlayScene, plan: Plan, box_name: str, scale: float, size_pt: float) -> FigureDrawing:
-    """The batter's own box with plate and feet, and beside it the foot that matters close up; the words are in `alt` only."""
+    """The batter's own box with plate and feet, and beside it the foot that matters close up.
+
+    The words for the feet are in `alt` only, so that the picture gives nothing away.
+    """
     close = _open_close_up(scene, Polygon(plan.areas[box_name].points_mm))
     wide = _open_overview(scene, plan, box_name)
     items = _draw_window(PlanView(scale), plan, box_name, scene, close)
@@ -88,7 +91,7 @@ def _draw_feet(scene: PlayScene, plan: Plan, box_name: str, scale: float, size_p
     view = PlanView(OVERVIEW_SCALE)
     whole = _draw_window(view, plan, box_name, scene, wide)
     whole += fill_shape(view, close & wide, None, Stroke(THIN_MM * 1.6, BLACK, (1.0, 0.7)))
-    x1, y1, x2, y2 = extent_of_all(whole)
+    _, y1, x2, y2 = extent_of_all(whole)
     arrow = draw_pitcher_arrow((0.0, 0.0), 6.5, size_pt)
     ax1, _, ax2, _ = extent_of_all(arrow)
     room = ax2 - ax1 + 2 * GUTTER_MM
@@ -96,7 +99,9 @@ def _draw_feet(scene: PlayScene, plan: Plan, box_name: str, scale: float, size_p
     items += shift(arrow, left - room + GUTTER_MM - ax1, (top + bottom) / 2 + 5.0)
     left, bottom, right, top = extent_of_all(items)
     alt = f"The batter's feet from above. The worse foot: {describe_feet(scene.judged)}."
-    return FigureDrawing(shift(items, -left, -bottom), right - left, top - bottom, scale, alt, (-left, -bottom))
+    return FigureDrawing(
+        shift(items, -left, -bottom), right - left, top - bottom, scale, alt, (-left, -bottom)
+    )
 
 
 def _draw_window(view: PlanView, plan: Plan, box_name: str, scene: PlayScene, window: Polygon) -> list[Item]:
@@ -126,7 +131,8 @@ def _open_overview(scene: PlayScene, plan: Plan, box_name: str) -> Polygon:
         left, bottom, right, top = construct_footprint(foot)[0].bounds
         points += [(left, bottom), (right, top)]
     xs, ys = zip(*points, strict=True)
-    return box(min(xs) - AROUND_MM, min(ys) - AROUND_MM, max(xs) + AROUND_MM, max(ys) + AROUND_MM)
+    width, height = max(xs) - min(xs) + 2 * AROUND_MM, max(ys) - min(ys) + 2 * AROUND_MM
+    return cut_window((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2, width, height)
 
 
 def draw_bases(bases: tuple[str, ...], size_mm: float) -> tuple[Item, ...]:
@@ -149,4 +155,3 @@ def draw_bases(bases: tuple[str, ...], size_mm: float) -> tuple[Item, ...]:
         fill = BLACK if name in bases else WHITE
         items.append(Shape(polyline(corners, closed=True), Stroke(0.25, BLACK), fill))
     return tuple(items)
-

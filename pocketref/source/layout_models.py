@@ -232,10 +232,9 @@ class MoundHeightsBlockModel(SourceModel):
 
 
 class FieldCheckBlockModel(SourceModel):
-    """The pulls that catch the most of the errors crews make, and what they catch."""
+    """The five pulls that catch the most of the errors crews make, and what they catch."""
 
     block: Literal["field-check"]
-    pulls: WholeNumber = Field(default=5, ge=1, le=9, description="how many pulls, such as 5")
 
 
 class FlashToBangBlockModel(SourceModel):

@@ -10,6 +10,7 @@ from scene_measures import inked_overlaps, texts_of
 
 from pocketref.field.mound import list_slope
 from pocketref.field.mound_readings import read_slope_field
+from pocketref.field.plan import construct_plate_area
 from pocketref.field.stakeout_order import BASE_MARKS, order_stakeout
 from pocketref.output.contents import items_of
 from pocketref.pages.desk import Desk
@@ -40,14 +41,14 @@ def fields_of(name: str) -> list[FormField]:
     return [item for page in pages for item in items_of(page.elements) if isinstance(item, FormField)]
 
 
-@pytest.mark.parametrize("name", (*SHEETS, "plate-area", "field-check"))
+@pytest.mark.parametrize("name", [*SHEETS, "plate-area", "field-check"])
 def test_a_published_sheet_reads_back_as_it_was_laid_out(name: str) -> None:
     assert publish(name).startswith(b"%PDF")
     for page in lay_out(name).document.pages:
         assert inked_overlaps(texts_of(items_of(page.elements))) == []
 
 
-@pytest.mark.parametrize("name", (*SHEETS, "plate-area"))
+@pytest.mark.parametrize("name", [*SHEETS, "plate-area"])
 def test_every_sheet_prints_the_marking_materials_cautions_and_who_governs(name: str) -> None:
     words = words_of(name)
     assert "Never mark with hydrated lime or quicklime" in words
@@ -55,7 +56,7 @@ def test_every_sheet_prints_the_marking_materials_cautions_and_who_governs(name:
     assert "edition 2027" in words
 
 
-@pytest.mark.parametrize("name", (*SHEETS, "plate-area"))
+@pytest.mark.parametrize("name", [*SHEETS, "plate-area"])
 def test_a_sheet_says_which_level_it_is_of_where_no_reader_looks(name: str) -> None:
     document = lay_out(name).document
     assert document.subject == f"sheet {name}, edition 2027"
@@ -85,14 +86,13 @@ def test_the_marking_list_has_every_painted_line_once() -> None:
         "2½ in",
         "outer edge, paint inside",
     ]
-    assert rows["Foul line"][-1] == "foul side, paint in fair ground"
+    foul_line = rows["Foul line, from the box to the infield arc; then on to the pole"]
+    assert foul_line[-1] == "foul side, paint in fair ground"
     assert rows["On-deck circle"][:2] == ["2", "radius 30 in"]
 
 
 def test_lines_as_wide_as_the_user_says_are_listed_so() -> None:
     lengths = lengths_of() | {"line-width": read_length("4 in")}
-    from pocketref.field.plan import construct_plate_area
-
     table = build_marking_table(construct_plate_area(lengths), lengths)
     assert {row[4].words for row in table.rows} == {"4\u00a0in"}
 
