@@ -19,6 +19,7 @@ from pocketref.pages.mound_table import build_mound_table
 from pocketref.pages.panels import CautionPanel
 from pocketref.pages.picture_blocks import build_picture
 from pocketref.pages.pull_table import build_pull_table
+from pocketref.pages.qr_block import build_qr
 from pocketref.pages.stakeout_table import build_checks_table, build_marking_table, build_stakeout_table
 from pocketref.pages.weather_blocks import FlashToBangTable, HeatIndexTable
 from pocketref.problems import PocketrefError, Problem, suggest_match
@@ -42,6 +43,7 @@ from pocketref.source.layout_models import (
     MoundHeightsBlockModel,
     PictureBlockModel,
     PullsBlockModel,
+    QrBlockModel,
     StakeoutBlockModel,
     TextBlockModel,
 )
@@ -137,6 +139,11 @@ def _(model: ColumnsModel, desk: Desk) -> Block:
 @_build_block.register
 def _build_figure(model: FigureBlockModel, desk: Desk) -> Block:
     return build_figure(model.figure, model.smallest, desk)
+
+
+@_build_block.register
+def _(model: QrBlockModel, desk: Desk) -> Block:
+    return build_qr(desk.library)
 
 
 @_build_block.register

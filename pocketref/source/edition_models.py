@@ -82,6 +82,9 @@ class EditionModel(SourceModel):
     invented: Sentence = Field(
         default="", description="a sentence saying that the association is invented; none for a real one"
     )
+    address: Sentence = Field(
+        default="https://example.org", description="the web address that editions are under"
+    )
     season: Sentence = Field(description="the season the edition is for, such as 2027")
     valid: ValidDates = Field(description="{from: first day, through: last day}")
     codes: OneOrMany[Name] = Field(description="the codes whose rulings go in, each a folder under rulings")

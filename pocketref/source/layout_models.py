@@ -197,6 +197,12 @@ class BlanksBlockModel(SourceModel):
         return labels
 
 
+class QrBlockModel(SourceModel):
+    """The edition's QR code: address, edition mark and digest."""
+
+    block: Literal["qr"]
+
+
 class PullsBlockModel(SourceModel):
     """The table of pulls of a plan, with targets, tolerance and blanks."""
 
@@ -287,6 +293,7 @@ class ColumnsModel(SourceModel):
 BlockModel = Annotated[
     FigureBlockModel
     | PictureBlockModel
+    | QrBlockModel
     | ChartBlockModel
     | DifferencesBlockModel
     | TextBlockModel

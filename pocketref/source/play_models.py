@@ -44,7 +44,9 @@ PointModel = Annotated[tuple[SignedLength, ...], Field(min_length=2, max_length=
 class SituationModel(SourceModel):
     """Where the game stands."""
 
-    runners: tuple[Base, ...] = Field(default=(), description="bases with a runner, a list such as [first, third]")
+    runners: tuple[Base, ...] = Field(
+        default=(), description="bases with a runner, a list such as [first, third]"
+    )
     outs: WholeNumber = Field(ge=0, le=2, description="0, 1 or 2")
     count: Annotated[str, BeforeValidator(_read_count)] = Field(description="balls-strikes, such as 1-2")
 
@@ -56,7 +58,9 @@ class FootModel(SourceModel):
     """
 
     foot: Literal["left", "right"] = Field(description="left or right")
-    corner: Corner = Field(description="front-inner, front-outer, back-inner, back-outer, or plate for its rear tip")
+    corner: Corner = Field(
+        description="front-inner, front-outer, back-inner, back-outer, or plate for its rear tip"
+    )
     right: SignedLength = Field(description="from the corner toward the first-base side, such as -14 in")
     ahead: SignedLength = Field(description="from the corner toward the pitcher, such as 3 in")
     heading: DecimalNumber = Field(
@@ -93,8 +97,12 @@ class PlayModel(SourceModel):
     feet: tuple[FootModel, ...] = ()
     bat: BatModel | None = Field(default=None, description="{knob: ..., tip: ..., in-hand: ...}")
     ball: BallModel | None = Field(default=None, description="{path: ..., meets: ...}")
-    facts: Mapping[Name, Name] = Field(default_factory=dict, description="{fact: answer, ...}, what no picture shows")
-    expect: Mapping[Name, Name] = Field(min_length=1, description="{code: ruling, ...}, what the author expects")
+    facts: Mapping[Name, Name] = Field(
+        default_factory=dict, description="{fact: answer, ...}, what no picture shows"
+    )
+    expect: Mapping[Name, Name] = Field(
+        min_length=1, description="{code: ruling, ...}, what the author expects"
+    )
     caution: Name | None = None
     """A caution to print with the key, where someone can get hurt."""
 
@@ -103,7 +111,9 @@ class PlayModel(SourceModel):
     def _check_story(cls, story: str) -> str:
         count = len(_SENTENCE_END.findall(story))
         if count > MOST_SENTENCES:
-            refuse_value("play-long", f"the story has {count} sentences", f"tell it in at most {MOST_SENTENCES}")
+            refuse_value(
+                "play-long", f"the story has {count} sentences", f"tell it in at most {MOST_SENTENCES} sentences"
+            )
         return story
 
 

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import shutil
 import subprocess
 from pathlib import Path
+from urllib.parse import urlsplit
+from xml.etree import ElementTree as ET
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
+from pocketref.edition.feed import write_feed
 from pocketref.edition.manifest import BuiltFile, describe_file
+from pocketref.edition.proof import Proof
 from pocketref.edition.signing import check_signature, sign_manifest
 
 # RFC 8032, 7.1, tests 1 to 3: secret key, public key, message, signature. Written from memory; that the three
@@ -82,3 +87,33 @@ def test_the_system_s_own_tool_agrees(tmp_path: Path) -> None:
     told = subprocess.run(command, capture_output=True, text=True, check=True).stdout.split()[0]
     assert told == describe_file(BuiltFile("file", path.read_bytes()))["sha256"]
     assert told == hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+# RFC 3339, 5.6, date-time with upper-case T and Z, as RFC 4287, 3.3, asks for.
+_DATE_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)")
+_NAMESPACE = "{http://www.w3.org/2005/Atom}"  # RFC 4287, 1.2
+
+
+def test_the_feed_holds_what_rfc_4287_asks_for(proven: Proof) -> None:
+    """RFC 4287, 4.1.1 and 4.1.2: what a feed and an entry must hold exactly once, and may hold at most once."""
+    feed = ET.fromstring(write_feed([proven.library.edition], "https://umpires.example"))
+    assert feed.tag == f"{_NAMESPACE}feed"
+    entries = feed.findall(f"{_NAMESPACE}entry")
+    for element in (feed, *entries):
+        for name in ("id", "title", "updated"):
+            assert len(element.findall(_NAMESPACE + name)) == 1
+        for name in ("subtitle", "generator", "logo", "rights", "published", "summary", "content"):
+            assert len(element.findall(_NAMESPACE + name)) <= 1
+        assert _DATE_TIME.fullmatch(element.findtext(f"{_NAMESPACE}updated", ""))
+        alternates = [
+            x for x in element.findall(f"{_NAMESPACE}link") if x.get("rel", "alternate") == "alternate"
+        ]
+        assert len({(link.get("type"), link.get("hreflang")) for link in alternates}) == len(alternates)
+    # 4.1.1: a feed must hold an author unless all of its entries do; it should hold a link to itself.
+    assert feed.findtext(f"{_NAMESPACE}author/{_NAMESPACE}name")
+    assert [link.get("href") for link in feed.findall(f"{_NAMESPACE}link") if link.get("rel") == "self"]
+    # 4.1.2: an entry without content must hold an alternate link. 4.2.6: identifiers are absolute and unique.
+    assert all(entry.find(f"{_NAMESPACE}link[@rel='alternate']") is not None for entry in entries)
+    ids = [element.findtext(f"{_NAMESPACE}id", "") for element in (feed, *entries)]
+    assert len(set(ids)) == len(ids)
+    assert all(urlsplit(text).scheme for text in ids)

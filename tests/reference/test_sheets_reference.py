@@ -1,4 +1,4 @@
-"""Field sheets against figures from outside: published diagonals, arcs crossed by shapely, plate closure, right angles."""
+"""Field sheets against figures from outside: published diagonals, arcs by shapely, plate closure, right angles."""
 
 from __future__ import annotations
 

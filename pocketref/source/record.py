@@ -1,0 +1,45 @@
+"""The normalised source of an edition as plain data, and a short digest of it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+
+from pocketref.source.library import Library
+from pocketref.source.located import SourceModel
+
+FORMAT = 1
+"""Counts up when a reader of an older record would misread a newer one."""
+DIGEST_LENGTH = 10
+
+
+def record_library(library: Library) -> dict[str, object]:
+    """Everything a library says: lengths in their own notation, keys in a fixed order."""
+    return {
+        "format": FORMAT,
+        "edition": _dump(library.edition),
+        "codes": {name: _dump(code) for name, code in library.codes.items()},
+        "works": {name: _dump(work) for name, work in library.works.items()},
+        "fields": {name: _dump(field) for name, field in library.fields.items()},
+        "subjects": {name: _dump(subject) for name, subject in library.subjects.items()},
+        "rulings": {f"{code}/{subject}": _dump(table) for (code, subject), table in library.rulings.items()},
+        "texts": {name: _dump(text) for name, text in library.texts.items()},
+        "cautions": {name: _dump(caution) for name, caution in library.cautions.items()},
+    }
+
+
+def write_record(library: Library) -> bytes:
+    """The record as JSON text, the bytes of source.json."""
+    return (json.dumps(record_library(library), ensure_ascii=False, indent=1) + "\n").encode()
+
+
+def digest_library(library: Library) -> str:
+    """The first DIGEST_LENGTH hexadecimal digits of the record's SHA-256, in capitals.
+
+    Enough to tell one edition's source from another's, not a proof against forgery: that is the signature's.
+    """
+    return hashlib.sha256(write_record(library)).hexdigest()[:DIGEST_LENGTH].upper()
+
+
+def _dump(model: SourceModel) -> object:
+    return model.model_dump(mode="json", by_alias=True)
