@@ -221,8 +221,8 @@ def test_a_codes_folder_needs_a_name_that_can_be_cited(content: Path, find_probl
 def test_files_that_are_none_of_ours_are_passed_over(content: Path) -> None:
     for name in ("fields/.hidden.yaml", "fields/README.md", "fields/youth-60-ft.yaml~", "rulings/youth/.swp"):
         (content / name).write_text("not: [ours")
-    (content / "plays").mkdir()
-    (content / "plays" / "first.yaml").write_text("not: [ours")
+    (content / "notes").mkdir()
+    (content / "notes" / "first.yaml").write_text("not: [ours")
     assert list(read_library(content).fields) == ["youth-60-ft"]
 
 
