@@ -68,14 +68,16 @@ def main() -> None:
 
 @main.command()
 @_source_options
+@click.option("--plays", is_flag=True, help="Say for each table what the case plays exercise.")
 @_report_problems
-def proof(content: Path | None, layouts: Path | None) -> None:
+def proof(content: Path | None, layouts: Path | None, plays: bool) -> None:
     """Check everything, write nothing.
 
     \b
     Example:
       pocketref proof --content my-content
     """
+    from pocketref.edition.plays import summarize_plays, write_coverage
     from pocketref.edition.proof import prove
     from pocketref.edition.starter import find_folder
 
@@ -88,6 +90,8 @@ def proof(content: Path | None, layouts: Path | None) -> None:
         f"{_count(proven.tables, 'table')} ruling on {_count(proven.combinations, 'combination')}, each exactly "
         f"once; {_count(len(proven.cards), 'card')} and {_count(len(proven.sheets), 'sheet')} that fit."
     )
+    for line in (*write_coverage(proven.plays.coverage, all_tables=plays), *summarize_plays(proven.plays)):
+        click.echo(line)
 
 
 @main.command()
@@ -160,8 +164,12 @@ def _read_signer(path: Path | None, target: Path) -> Any:
     help="Where editions go.",
 )
 @click.option("--stock", default="", help="Lay the cards out on another stock, by its name in stocks.yaml.")
-@click.option("--paper", default="letter", show_default=True, help="Paper of the press sheets, in stocks.yaml.")
-@click.option("--flip", type=click.Choice(["long", "short"]), default="long", show_default=True, help="Duplex edge.")
+@click.option(
+    "--paper", default="letter", show_default=True, help="Paper of the press sheets, in stocks.yaml."
+)
+@click.option(
+    "--flip", type=click.Choice(["long", "short"]), default="long", show_default=True, help="Duplex edge."
+)
 @click.option(
     "--order",
     type=click.Choice(["sequence", "repeat", "cut-and-stack"]),
@@ -170,7 +178,9 @@ def _read_signer(path: Path | None, target: Path) -> Any:
     help="How cards follow on press sheets.",
 )
 @click.option("--members", type=click.Path(path_type=Path), help="Print cards by name for this roster (CSV).")
-@click.option("--sign", type=click.Path(path_type=Path), help="Sign the manifest with this private key (PEM).")
+@click.option(
+    "--sign", type=click.Path(path_type=Path), help="Sign the manifest with this private key (PEM)."
+)
 @_report_problems
 def publish(
     content: Path | None,
@@ -249,7 +259,9 @@ def changes(
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--level", default="", help="The level it must be of, such as high-school-90-ft.")
 @click.option("--line-width", default="", help="The width of the lines in use, such as '4 in'.")
-@click.option("--report", type=click.Path(path_type=Path), help="Write the drawn report to this PDF file as well.")
+@click.option(
+    "--report", type=click.Path(path_type=Path), help="Write the drawn report to this PDF file as well."
+)
 @click.option("--paper", default="letter", show_default=True, help="Paper of the report, in stocks.yaml.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 @_source_options
@@ -333,5 +345,7 @@ def start(folder: Path) -> None:
     nowhere = folder / "content"  # what stands beside the user is not the starter set
     sources = [find_folder(name, None, nowhere) for name in ("content", "layouts")]
     written = start_folder(folder, *sources)
-    click.echo(f"{len(written)} files in {folder}. Write your own values into {folder}/content/edition.yaml, then")
+    click.echo(
+        f"{len(written)} files in {folder}. Write your own values into {folder}/content/edition.yaml, then"
+    )
     click.echo(f"  cd {folder} && pocketref proof")

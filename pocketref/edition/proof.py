@@ -9,6 +9,7 @@ from math import prod
 from pathlib import Path
 
 from pocketref.edition.manifest import hash_inputs
+from pocketref.edition.plays import PlayProof, prove_plays
 from pocketref.output.contents import items_of, texts_in
 from pocketref.pages.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.problems import PocketrefError, Problem, ProblemLog, suggest_match
@@ -36,6 +37,7 @@ class Proof:
     combinations: int
     inputs: Mapping[str, str]
     """SHA-256 of each source file by name."""
+    plays: PlayProof
 
 
 def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
@@ -49,6 +51,8 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
     problems = ProblemLog()
     problems.extend(library.warnings)
     combinations = _audit_tables(library, problems)
+    # Only sound tables can rule on plays.
+    plays = None if problems.errors else prove_plays(library, looks, layouts, problems)
     cards = _lay_out_all(
         [(card, partial(lay_out_card, card, library, looks, stock)) for card in looks.cards],
         library,
@@ -58,6 +62,8 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
         [(sheet, partial(lay_out_sheet, sheet, library, looks)) for sheet in looks.sheets], library, problems
     )
     problems.raise_errors()
+    if plays is None:
+        raise AssertionError("a table at fault must have raised")
     return Proof(
         library,
         looks,
@@ -68,6 +74,7 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
         len(library.rulings),
         combinations,
         inputs,
+        plays,
     )
 
 

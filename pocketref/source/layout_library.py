@@ -28,6 +28,9 @@ from pocketref.source.library import Library
 
 M = TypeVar("M", CardModel, SheetModel)
 
+MOST_BLOCKS = 40
+"""On one face, those inside columns too."""
+
 
 @dataclass(frozen=True, slots=True)
 class Layouts:
@@ -99,8 +102,12 @@ def _check_face(
     if face.code in library.codes:
         levels = [field.level for field in library.fields.values() if field.code == face.code]
         _need(face.level, levels, "level", face.locate("level"), problems)
-    for part in (face.front, face.back):
-        for block in walk_blocks(part):
+    for side, part in (("front", face.front), ("back", face.back)):
+        blocks = list(walk_blocks(part))
+        if len(blocks) > MOST_BLOCKS:
+            sentence = f"the {side} has {len(blocks)} blocks; no face has room for more than {MOST_BLOCKS}"
+            problems.error("blocks-many", sentence, "take some out", face.locate(side))
+        for block in blocks:
             _check_block(block, face.code, library, problems)
 
 

@@ -25,6 +25,9 @@ FIGURES = ("plate-area", "diamond", "mound", "plate-template", "field-check")
 PLANS = ("plate-area", "diamond")
 """The plans of a level, by name."""
 
+MOST_ENTRIES = 40
+"""In any list of a block, and sizes in a scale: no face has room for more."""
+
 _NOTHING = Length.from_mm(0)
 
 
@@ -89,7 +92,7 @@ class StocksModel(SourceModel):
 class FloorModel(SourceModel):
     """The least type: capitals subtend `arcmin` minutes of arc at `distance`."""
 
-    arcmin: DecimalNumber = Field(gt=0, description="minutes of arc, 16 by ISO 9241-3")
+    arcmin: DecimalNumber = Field(gt=0, le=120, description="minutes of arc, 16 by ISO 9241-3")
     distance: LengthField = Field(description="the reading distance, such as 400 mm")
 
 
@@ -98,9 +101,11 @@ class StylesModel(SourceModel):
 
     floor: FloorModel = Field(description="{arcmin: ..., distance: ...}")
     card_scale: tuple[DecimalNumber, ...] = Field(
-        min_length=1, description="body sizes of cards in points, a list"
+        min_length=1, max_length=MOST_ENTRIES, description="body sizes of cards in points, a list"
     )
-    sheet_scale: tuple[DecimalNumber, ...] = Field(min_length=1, description="body sizes of sheets, a list")
+    sheet_scale: tuple[DecimalNumber, ...] = Field(
+        min_length=1, max_length=MOST_ENTRIES, description="body sizes of sheets, a list"
+    )
 
 
 class FigureBlockModel(SourceModel):
@@ -145,7 +150,9 @@ class DifferencesBlockModel(SourceModel):
 
     block: Literal["differences"]
     subject: Name = Field(description="the subject whose tables are compared")
-    codes: tuple[Name, ...] = Field(min_length=2, description="the codes to compare, a list")
+    codes: tuple[Name, ...] = Field(
+        min_length=2, max_length=MOST_ENTRIES, description="the codes to compare, a list"
+    )
 
 
 class TextBlockModel(SourceModel):
@@ -176,14 +183,16 @@ class DerivedBlockModel(SourceModel):
     block: Literal["derived"]
     plan: PlanField = Field(description="the plan the figures are of")
     heading: Sentence = ""
-    show: tuple[Name, ...] = Field(min_length=1, description="which figures, a list")
+    show: tuple[Name, ...] = Field(min_length=1, max_length=MOST_ENTRIES, description="which figures, a list")
 
 
 class BlanksBlockModel(SourceModel):
     """Labelled blanks to write or type in."""
 
     block: Literal["blanks"]
-    labels: tuple[Sentence, ...] = Field(min_length=1, description="what belongs in each blank, a list")
+    labels: tuple[Sentence, ...] = Field(
+        min_length=1, max_length=MOST_ENTRIES, description="what belongs in each blank, a list"
+    )
     across: WholeNumber = Field(default=1, ge=1, le=6, description="how many blanks in a line")
 
     @field_validator("labels")
@@ -248,7 +257,10 @@ class FlashToBangBlockModel(SourceModel):
 
     block: Literal["flash-to-bang"]
     seconds: tuple[Annotated[WholeNumber, Field(ge=1, le=120)], ...] = Field(
-        default=(5, 10, 15, 20, 25, 30), min_length=1, description="the counts, a list"
+        default=(5, 10, 15, 20, 25, 30),
+        min_length=1,
+        max_length=MOST_ENTRIES,
+        description="the counts, a list",
     )
     temperature: WholeNumber = Field(
         default=77, ge=-40, le=130, description="the air temperature in degrees Fahrenheit, such as 77"
@@ -262,11 +274,13 @@ class HeatIndexBlockModel(SourceModel):
     temperatures: tuple[Annotated[WholeNumber, Field(ge=80, le=110)], ...] = Field(
         default=(80, 85, 90, 95, 100, 105, 110),
         min_length=1,
+        max_length=MOST_ENTRIES,
         description="air temperatures in degrees Fahrenheit from 80 to 110, a list",
     )
     humidities: tuple[Annotated[WholeNumber, Field(ge=0, le=100)], ...] = Field(
         default=(40, 50, 60, 70, 80, 90, 100),
         min_length=1,
+        max_length=MOST_ENTRIES,
         description="relative humidities in percent, a list",
     )
     categories: Literal["older", "newer"] = Field(

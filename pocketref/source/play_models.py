@@ -112,7 +112,9 @@ class PlayModel(SourceModel):
         count = len(_SENTENCE_END.findall(story))
         if count > MOST_SENTENCES:
             refuse_value(
-                "play-long", f"the story has {count} sentences", f"tell it in at most {MOST_SENTENCES} sentences"
+                "play-long",
+                f"the story has {count} sentences",
+                f"tell it in at most {MOST_SENTENCES} sentences",
             )
         return story
 

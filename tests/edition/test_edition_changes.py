@@ -159,6 +159,34 @@ def test_one_change_stands_in_its_group_and_nowhere_else(
     assert found.count == 1
 
 
+PLAY = """\
+plays: stance
+subject: stance
+cases:
+  stays-out:
+    title: Stays out
+    situation: {runners: [first], outs: 1, count: 1-2}
+    story: The batter sets with a foot past the line.
+    facts: {over-line: "yes", pitch-started: "no", told: "yes"}
+    expect: {high-school: refusal}
+"""
+
+
+def test_a_play_whose_answer_changes_is_named_with_both_rulings(newer: SourceFolders, tmp_path: Path) -> None:
+    older = copy_folders(tmp_path / "older")
+    for folders, play in ((older, PLAY), (newer, PLAY.replace("refusal", "tell"))):
+        (folders.content / "plays").mkdir(exist_ok=True)
+        folders.write("content/plays/stance.yaml", play)
+    found = compare_editions(read_edition_source(older.content), read_edition_source(newer.content))
+    (change,) = found.plays
+    assert (change.where, change.what) == ("stance/stays-out", "high-school")
+    assert (change.old, change.new) == ("Strike for refusing", "Tell the batter to get in")
+    assert found.count == 1
+    stored = tmp_path / "older.json"
+    stored.write_bytes(write_source(read_library(older.content)).data)
+    assert read_source(stored).plays == read_library(older.content).plays
+
+
 def test_of_a_text_only_the_entries_that_differ_are_shown(newer: SourceFolders, compare: Compare) -> None:
     newer.replace(TEXTS, "Hold the pitcher, tell the batter,", "Tell the batter,")
     (change,) = compare().texts

@@ -72,7 +72,7 @@ def test_every_station_is_marked_and_the_misread_named() -> None:
 
 def test_each_verdict_has_a_shape_of_its_own() -> None:
     drawn = [draw_verdict_mark(verdict, 0.0, 0.0) for verdict in Verdict]
-    assert len({repr([item.path for item in items]) for items in drawn}) == len(Verdict)  # type: ignore[union-attr]
+    assert len({repr([item.path for item in items]) for items in drawn}) == len(Verdict)
 
 
 @settings(max_examples=60, deadline=None)

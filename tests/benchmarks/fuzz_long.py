@@ -1,0 +1,160 @@
+"""Feeds spoilt files to pocketref for minutes, and says what came of it.
+
+    python tests/benchmarks/fuzz_long.py --count 100000 --kind source
+
+Kinds: source (content and layout files, read), layouts and figures (layout or content files, laid out each
+time), readings (YAML and CSV), rosters, pdf (filled-in sheets). A finding is anything but a well-told refusal: another exception, more
+than five seconds, more than 1 GiB, a problem without a place. `--seed` and the number printed with a finding
+bring it back: `--first NUMBER --count 1`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import faulthandler
+import resource
+import shutil
+import signal
+import sys
+import tempfile
+import time
+import traceback
+from collections import Counter
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from random import Random
+from typing import Any
+
+ROOT = Path(__file__).parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "tests" / "fuzz")]
+
+from fuzz_subjects import SUBJECTS, Subject  # noqa: E402  # the path is set above
+from refusals import BadRefusalError  # noqa: E402
+
+SLOWEST_S = 5.0
+MOST_MIB = 1024
+SEED = 2027
+
+
+class SlowError(Exception):
+    """Raised by the clock in the midst of a call that takes too long."""
+
+
+def ring(*_: object) -> None:
+    """Interrupt what runs."""
+    raise SlowError
+
+
+def peak_mib() -> float:
+    """The most memory this process has held."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
+class Tally:
+    """What was fed, what came back, the worst of it."""
+
+    def __init__(self) -> None:
+        self.answers: Counter[str] = Counter()
+        self.codes: Counter[str] = Counter()
+        self.findings: dict[str, list[int]] = {}
+        self.slowest = (0.0, -1)
+        self.largest = (0.0, -1)
+
+    def feed(self, number: int, call: Callable[[], tuple[Any, ...]]) -> None:
+        """One mutant through one call."""
+        before, start = peak_mib(), time.perf_counter()
+        signal.setitimer(signal.ITIMER_REAL, SLOWEST_S)
+        try:
+            problems = call()
+            self.answers["refused" if problems else "read"] += 1
+            self.codes.update({problem.code for problem in problems})
+        except SlowError:
+            self.note(number, f"slower than {SLOWEST_S:g} s: {_where(sys.exc_info()[2])}")
+        except BadRefusalError as error:
+            self.note(number, str(error))
+        except BaseException as error:
+            if isinstance(error, KeyboardInterrupt):
+                raise
+            self.note(number, f"{type(error).__name__} at {_where(error.__traceback__)}: {str(error)[:200]}")
+        finally:
+            signal.setitimer(signal.ITIMER_REAL, 0)
+        self.slowest = max(self.slowest, (time.perf_counter() - start, number))
+        grown = peak_mib()
+        if grown > before + 20:
+            self.largest = max(self.largest, (grown, number))
+        if grown > MOST_MIB > before:
+            self.note(number, f"holds {grown:.0f} MiB")
+
+    def note(self, number: int, what: str) -> None:
+        """Keep a finding, and print it the first time."""
+        self.answers["findings"] += 1
+        key = what.split(": ")[0][:120]
+        if key not in self.findings:
+            print(f"  #{number}: {what}", flush=True)
+        self.findings.setdefault(key, []).append(number)
+
+
+def _where(trace: Any) -> str:
+    frames = traceback.extract_tb(trace)
+    ours = [frame for frame in frames if "/pocketref/" in frame.filename] or list(frames)
+    return ", ".join(f"{Path(f.filename).name}:{f.lineno}" for f in ours[-3:][::-1])
+
+
+def run(subject: Subject, first: int, count: int, seed: int, minutes: float, *, verbose: bool) -> Tally:
+    """Feed `count` mutants, or as many as the minutes allow."""
+    tally, end = Tally(), time.monotonic() + minutes * 60
+    started = time.monotonic()
+    for number in range(first, first + count):
+        if time.monotonic() > end:
+            print(f"  stopped by the clock after {number - first} of {count}")
+            break
+        rng = Random(f"{seed} {number}")  # noqa: S311  # no secret
+        made = subject.make(rng)
+        if verbose:
+            print(f"#{number} {made.how} {made.name}\n{made.data[:3000].decode('utf-8', 'replace')}")
+        tally.feed(number, lambda: subject.feed(made, number))  # noqa: B023  # called at once
+        if (number - first + 1) % 10_000 == 0:
+            rate = (number - first + 1) / (time.monotonic() - started)
+            print(f"  {number - first + 1:,} fed, {rate:.0f} a second, {peak_mib():.0f} MiB", flush=True)
+    return tally
+
+
+def report(kind: str, tally: Tally, notes: Mapping[str, int], seconds: float) -> None:
+    """What came of it."""
+    fed = sum(tally.answers.values())
+    print(f"{kind}: {fed:,} fed in {seconds:.0f} s; " + ", ".join(f"{k} {v:,}" for k, v in tally.answers.items()))
+    print("  " + ", ".join(f"{what} {count:,}" for what, count in notes.items()))
+    print(f"  {len(tally.codes)} codes of refusal: " + ", ".join(f"{c} {n}" for c, n in tally.codes.most_common(40)))
+    print(f"  slowest {tally.slowest[0]:.2f} s (#{tally.slowest[1]}); most memory {peak_mib():.0f} MiB", end="")
+    print(f" (#{tally.largest[1]})" if tally.largest[1] >= 0 else "")
+    for what, numbers in sorted(tally.findings.items(), key=lambda found: -len(found[1])):
+        print(f"  finding, {len(numbers)} times: {what}: " + ", ".join(f"#{n}" for n in numbers[:6]))
+
+
+def main() -> int:
+    """Run one kind."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--kind", choices=sorted(SUBJECTS), default="source")
+    parser.add_argument("--count", type=int, default=10_000)
+    parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--seed", type=int, default=SEED)
+    parser.add_argument("--minutes", type=float, default=10)
+    parser.add_argument("--show", action="store_true", help="print each mutant")
+    args = parser.parse_args()
+    faulthandler.enable()
+    signal.signal(signal.SIGALRM, ring)
+    resource.setrlimit(resource.RLIMIT_AS, (6 << 30, 6 << 30))  # an explosion becomes a finding, not an outage
+    place = Path("/dev/shm") if Path("/dev/shm").is_dir() else None  # noqa: S108  # files are rewritten often
+    folder = Path(tempfile.mkdtemp(prefix="pocketref-fuzz-", dir=place))
+    started = time.monotonic()
+    try:
+        subject = SUBJECTS[args.kind](folder)
+        tally = run(subject, args.first, args.count, args.seed, args.minutes, verbose=args.show)
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+    report(args.kind, tally, subject.notes, time.monotonic() - started)
+    return 1 if tally.findings else 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,175 @@
+"""The training sheets of an edition: proven with the rest, printed, and what the plays prove of the tables."""
+
+from __future__ import annotations
+
+import shutil
+from functools import cache
+from pathlib import Path
+
+import pytest
+from play_samples import ROOT
+from source_folders import SourceFolders
+
+from pocketref.edition.build import build_edition
+from pocketref.edition.pdf_file import build_pdf
+from pocketref.edition.plays import PlayProof, lay_out_plays, prove_plays, summarize_plays, write_coverage
+from pocketref.edition.proof import prove
+from pocketref.output.readback import read_pdf
+from pocketref.problems import PocketrefError, ProblemLog
+from pocketref.source.layout_library import Layouts, read_layouts
+from pocketref.source.library import Library, read_library
+
+PLAYS = """\
+plays: stance
+subject: stance
+cases:
+  well-set:
+    title: Well set
+    situation: {runners: [], outs: 0, count: 0-0}
+    story: The batter sets.
+    feet:
+      - {foot: left, corner: front-inner, right: -14 in, ahead: -20 in, heading: 10}
+    expect: {high-school: legal}
+"""
+SHEET = """\
+sheet: night
+title: Training night
+stock: letter
+code: high-school
+level: 90-ft
+fill: yes
+"""
+
+
+@pytest.fixture
+def training(folders: SourceFolders) -> SourceFolders:
+    for name, text in (("content/plays/stance.yaml", PLAYS), ("layouts/plays/night.yaml", SHEET)):
+        (folders.root / name).parent.mkdir()
+        folders.write(name, text)
+    return folders
+
+
+@cache
+def demo() -> tuple[Library, Layouts, PlayProof]:
+    library = read_library(ROOT / "content")
+    looks = read_layouts(ROOT / "layouts", library)
+    problems = ProblemLog()
+    proof = prove_plays(library, looks, ROOT / "layouts", problems)
+    problems.raise_errors()
+    return library, looks, proof
+
+
+def words_of(data: bytes) -> str:
+    return " ".join(run.content for page in read_pdf(data).pages for run in page.texts).replace("\u00a0", " ")
+
+
+def test_the_plays_notice_every_single_change_of_the_tables() -> None:
+    coverage = demo()[2].coverage
+    assert [
+        (table.subject, table.code, each.words)
+        for table in coverage.tables
+        for each in table.mutations.missed
+    ] == []
+    assert all(table.mutations.measured and table.mutations.total > 20 for table in coverage.tables)
+
+
+def test_the_plays_meet_every_row_way_and_difference() -> None:
+    coverage = demo()[2].coverage
+    assert len(coverage.tables) == 20
+    assert [table for table in coverage.tables if table.unmet_rows or table.unwalked] == []
+    assert [found for found in coverage.differences if found.unmet] == []
+
+
+def test_every_sheet_is_printed_with_its_key(tmp_path: Path) -> None:
+    _, looks, proof = demo()
+    items = list(lay_out_plays(proof, looks))
+    names = [item.name for item in items]
+    assert names[:2] == ["feet", "feet-key"]
+    assert [name for name in names if not name.endswith("-key")] == [
+        n[: -len("-key")] for n in names if n.endswith("-key")
+    ]
+    for item in items[:4]:
+        file = build_pdf(f"plays/{item.name}", item.document, item.floor_pt)
+        assert file.pages == len(item.document.pages)
+
+
+def test_a_sheet_printed_twice_has_the_same_bytes() -> None:
+    _, looks, proof = demo()
+    first, second = (list(lay_out_plays(proof, looks))[-1] for _ in range(2))
+    assert (
+        build_pdf("a", first.document, first.floor_pt).data
+        == build_pdf("a", second.document, second.floor_pt).data
+    )
+
+
+def test_a_series_asks_no_play_twice() -> None:
+    weekly = [sheet for sheet in demo()[2].sheets if sheet.name.startswith("weekly")]
+    asked = [question.ruled.note.name for sheet in weekly for question in sheet.questions]
+    assert len(weekly) == 8
+    assert len(asked) == len(set(asked))
+
+
+def test_an_edition_holds_its_training_sheets(training: SourceFolders) -> None:
+    files = {file.name: file for file in build_edition(prove(training.content, training.layouts))}
+    said, answers = words_of(files["plays/night.pdf"].data), words_of(files["plays/night-key.pdf"].data)
+    assert "Training night" in said
+    assert "Well set" in said
+    assert said.count("(computed)") == 3  # a play for each row that none meets
+    assert "FB 7-1" in answers or "7-1" in answers
+
+
+def test_an_edition_without_plays_has_no_training_sheets(folders: SourceFolders) -> None:
+    proof = prove(folders.content, folders.layouts)
+    assert not [file.name for file in build_edition(proof) if file.name.startswith("plays/")]
+    assert summarize_plays(proof.plays) == []
+
+
+def test_what_plays_leave_out_is_listed(training: SourceFolders) -> None:
+    lines = write_coverage(prove(training.content, training.layouts).plays.coverage, all_tables=False)
+    assert lines[0].startswith("stance, high-school: plays: 1; they meet 1 of 4 rows, go 1 of 4 ways")
+    assert "    no play meets row 2" in lines
+    assert any("no play meets the row" in line for line in lines)
+
+
+def test_what_plays_leave_out_of_a_full_set_is_nothing() -> None:
+    coverage = demo()[2].coverage
+    assert write_coverage(coverage, all_tables=False) == []
+    assert len(write_coverage(coverage)) == 25
+
+
+def test_a_play_that_disagrees_with_the_table_stops_the_proof(training: SourceFolders) -> None:
+    training.replace("content/plays/stance.yaml", "ahead: -20 in", "ahead: 0 in")
+    with pytest.raises(PocketrefError) as caught:
+        prove(training.content, training.layouts)
+    assert [problem.code for problem in caught.value.problems] == ["play-fact-missing"] * len(
+        caught.value.problems
+    )
+    training.replace(
+        "content/plays/stance.yaml", "    expect:", '    facts: {pitch-started: "yes"}\n    expect:'
+    )
+    with pytest.raises(PocketrefError) as caught:
+        prove(training.content, training.layouts)
+    (problem,) = caught.value.problems
+    assert problem.code == "play-ruling"
+    assert problem.where is not None
+    assert problem.where.file == "content/plays/stance.yaml"
+
+
+def test_a_table_at_fault_is_told_before_its_plays(training: SourceFolders) -> None:
+    training.replace("content/rulings/high-school/stance.yaml", 'told: "no"}', 'told: "yes"}')
+    with pytest.raises(PocketrefError) as caught:
+        prove(training.content, training.layouts)
+    assert "table-overlap" in {problem.code for problem in caught.value.problems}
+    assert not [problem for problem in caught.value.problems if problem.code.startswith("play")]
+
+
+def test_a_changed_ruling_is_noticed_by_the_content_s_plays(tmp_path: Path) -> None:
+    for name in ("content", "layouts"):
+        shutil.copytree(ROOT / name, tmp_path / name)
+    changed = SourceFolders(tmp_path)
+    changed.replace("content/rulings/professional/contact.yaml", "ruling: legal", "ruling: out-of-box")
+    with pytest.raises(PocketrefError) as caught:
+        prove(changed.content, changed.layouts)
+    errors = [problem for problem in caught.value.problems if problem.code == "play-ruling"]
+    assert errors
+    assert all("by professional" in problem.sentence for problem in errors)

@@ -1,0 +1,247 @@
+"""What plays exercise, the fewest that cover, the plays a sheet takes, and plays made from rows."""
+
+from __future__ import annotations
+
+from itertools import chain, combinations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from play_samples import CODES, bench, content, notes, ruled, sign
+
+from pocketref.problems import PocketrefError
+from pocketref.rulings.computed_plays import compute_plays
+from pocketref.rulings.cover_plays import choose_fewest, cover_greedily
+from pocketref.rulings.mutations import measure_mutations
+from pocketref.rulings.play_coverage import list_ways, measure_coverage
+from pocketref.rulings.play_selection import deal_fairly, select_plays
+from pocketref.rulings.plays import PlayNote, rule_on_play
+from pocketref.rulings.table import Fact, Row, Table, decide
+from pocketref.source.play_models import PlaySheetModel
+
+SUBJECTS = ("contact", "second-touch", "leaving", "stance", "thrown-bat")
+
+
+def sheet(**rest: object) -> PlaySheetModel:
+    data = {"sheet": "night", "title": "Night", "stock": "letter", "code": "high-school", "level": "90-ft"}
+    return PlaySheetModel.model_validate({**data, **rest})
+
+
+def select(**rest: object) -> tuple[tuple[PlayNote, ...], ...]:
+    return select_plays(sheet(**rest), notes(), ruled(), bench())
+
+
+# --- mutations ----------------------------------------------------------------------------------------------
+
+
+def small_table() -> Table:
+    facts = tuple(Fact(name, f"{name}?", ("yes", "no"), ("yes", "no")) for name in ("wet", "dark"))
+    rows = (
+        Row({"wet": frozenset({"yes"})}, "stop"),
+        Row({"wet": frozenset({"no"}), "dark": frozenset({"yes"})}, "stop"),
+        Row({"wet": frozenset({"no"}), "dark": frozenset({"no"})}, "go"),
+    )
+    return Table("weather", "house", facts, rows, (), ("stop", "go"))
+
+
+def test_all_possible_plays_notice_every_change() -> None:
+    plays = [
+        ({"wet": w, "dark": d}, "go" if (w, d) == ("no", "no") else "stop")
+        for w in ("yes", "no")
+        for d in ("yes", "no")
+    ]
+    share = measure_mutations(small_table(), plays)
+    assert share.share == 1.0
+    assert share.total == 15
+
+
+def test_no_plays_notice_nothing() -> None:
+    share = measure_mutations(small_table(), [])
+    assert (share.caught, share.share) == (0, 0.0)
+    assert {mutation.row for mutation in share.missed} == {1, 2, 3}
+
+
+def test_a_missed_change_is_told_in_words() -> None:
+    share = measure_mutations(small_table(), [({"wet": "yes", "dark": "yes"}, "stop")])
+    assert "rules 'stop' instead of 'go'" in [
+        mutation.words for mutation in share.missed if mutation.row == 3
+    ]
+    assert "asks dark = yes" in [mutation.words for mutation in share.missed if mutation.row == 1]
+
+
+@pytest.mark.parametrize("code", CODES)
+@pytest.mark.parametrize("subject", ["stance", "thrown-bat"])
+def test_changes_are_noticed_exactly_when_deciding_differs(subject: str, code: str) -> None:
+    table = bench().docket(subject, code).table
+    plays = [(p.answers, p.answer.outcome) for p in ruled() if p.note.subject == subject and p.code == code][
+        ::3
+    ]
+    missed = total = 0
+    for number, row in enumerate(table.rows):
+        for changed in _changes(table, row):
+            spoilt = Table(
+                table.subject,
+                table.code,
+                table.facts,
+                (*table.rows[:number], changed, *table.rows[number + 1 :]),
+                table.never,
+            )
+            total += 1
+            missed += all(_rules(spoilt, answers) == outcome for answers, outcome in plays)
+    share = measure_mutations(table, plays)
+    assert (share.total, len(share.missed)) == (total, missed)
+
+
+def _changes(table: Table, row: Row) -> list[Row]:
+    changes = [Row(row.when, outcome) for outcome in table.outcomes if outcome != row.outcome]
+    for fact in table.facts:
+        now = row.when.get(fact.name, frozenset(fact.answers))
+        sets = chain.from_iterable(combinations(fact.answers, n) for n in range(1, len(fact.answers) + 1))
+        changes += [
+            Row({**row.when, fact.name: frozenset(s)}, row.outcome) for s in sets if frozenset(s) != now
+        ]
+    return changes
+
+
+def _rules(table: Table, answers: object) -> str:
+    try:
+        return decide(table, answers).outcome  # type: ignore[arg-type]
+    except PocketrefError:
+        return ""
+
+
+# --- coverage -----------------------------------------------------------------------------------------------
+
+
+def test_without_plays_every_row_way_and_difference_is_left_out() -> None:
+    coverage = measure_coverage(bench(), [], sign)
+    assert all(len(table.unmet_rows) == table.rows for table in coverage.tables)
+    assert all(len(table.unwalked) == table.ways for table in coverage.tables)
+    assert all(len(found.unmet) == found.total for found in coverage.differences)
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_the_ways_through_a_chart_are_all_different(code: str) -> None:
+    for subject in SUBJECTS:
+        ways = list(list_ways(bench().docket(subject, code).chart))
+        assert len(set(ways)) == len(ways) >= 2
+
+
+@pytest.mark.parametrize("code", CODES)
+@pytest.mark.parametrize("subject", SUBJECTS)
+def test_a_play_computed_for_a_row_meets_that_row(subject: str, code: str) -> None:
+    rows = content().rulings[code, subject].rows
+    made = compute_plays(bench(), subject, code, range(1, len(rows) + 1))
+    for row, note in zip(rows, made, strict=True):
+        assert note.is_computed
+        assert rule_on_play(bench(), note, code).answer.where == row.location
+
+
+# --- the fewest plays ---------------------------------------------------------------------------------------
+
+SETS = st.lists(st.frozensets(st.integers(0, 7), max_size=5), min_size=1, max_size=8)
+
+
+@given(SETS)
+@settings(max_examples=120, deadline=None)
+def test_no_fewer_plays_would_do(meets: list[frozenset[int]]) -> None:
+    everything = frozenset[int]().union(*meets)
+    found = choose_fewest(meets)
+    assert frozenset[int]().union(*(meets[i] for i in found.chosen)) == everything
+    fewest = next(
+        size
+        for size in range(len(meets) + 1)
+        if any(frozenset[int]().union(*some) == everything for some in combinations(meets, size))
+    )
+    assert len(found.chosen) == found.at_least == fewest
+
+
+@given(SETS)
+@settings(max_examples=60, deadline=None)
+def test_a_greedy_choice_covers_too(meets: list[frozenset[int]]) -> None:
+    everything = frozenset[int]().union(*meets)
+    sets = [sum(1 << thing for thing in met) for met in meets]
+    chosen = cover_greedily(sets, sum(1 << thing for thing in everything))
+    assert frozenset[int]().union(*(meets[i] for i in chosen)) == everything
+    assert len(chosen) >= len(choose_fewest(meets).chosen)
+
+
+def test_a_search_given_up_says_how_many_are_needed_at_least(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("pocketref.rulings.cover_plays.MOST_STEPS", 0)
+    triples = [frozenset({a, b}) for a, b in combinations(range(7), 2)]
+    found = choose_fewest(triples)
+    assert len(found.chosen) == 4
+    assert found.at_least < 4 or found.is_proven
+
+
+def test_what_no_play_meets_is_counted() -> None:
+    assert choose_fewest([frozenset({1})], frozenset({1, 2, 3})).unmet == 2
+
+
+# --- the plays of a sheet -----------------------------------------------------------------------------------
+
+
+def test_a_sheet_takes_plays_by_subject_and_tag() -> None:
+    (chosen,) = select(subjects=["contact"], tags=["squeeze"])
+    assert chosen
+    assert all(note.subject == "contact" and "squeeze" in note.model.tags for note in chosen)
+
+
+def test_a_sheet_takes_no_more_than_it_may_and_some_of_each_subject() -> None:
+    (chosen,) = select(plays="12")
+    assert len(chosen) == 12
+    assert {note.subject for note in chosen} == set(SUBJECTS)
+
+
+def test_the_fewest_plays_of_one_code_are_as_many_as_its_rows() -> None:
+    (chosen,) = select(cover=["high-school"])
+    rows = sum(len(table.rows) for (code, _), table in content().rulings.items() if code == "high-school")
+    assert len(chosen) == rows
+    met = {p.answer.where for p in ruled() if p.code == "high-school" and p.note in chosen}
+    assert len(met) == rows
+
+
+def test_one_sheet_can_meet_every_row_of_every_code_of_a_subject() -> None:
+    (chosen,) = select(subjects=["second-touch"], cover=list(CODES))
+    met = {p.answer.where for p in ruled() if p.note in chosen}
+    assert met == {
+        row.location for (_, s), t in content().rulings.items() if s == "second-touch" for row in t.rows
+    }
+    assert len(chosen) < 19
+
+
+def test_a_series_repeats_no_play_and_mixes_subjects() -> None:
+    weeks = select(series={"weeks": "12", "each": "6"})
+    names = [note.name for week in weeks for note in week]
+    assert len(weeks) == 12
+    assert len(names) == len(set(names)) == 72
+    assert all(len({note.subject for note in week}) >= 3 for week in weeks)
+
+
+def test_plays_dealt_fairly_are_the_same_plays_in_a_fixed_order() -> None:
+    dealt = deal_fairly(notes())
+    assert sorted(n.name for n in dealt) == sorted(n.name for n in notes())
+    assert dealt == deal_fairly(list(reversed(notes())))
+
+
+def test_rows_that_no_play_meets_are_filled_with_computed_plays() -> None:
+    few = [note for note in notes() if note.subject == "stance"][:1]
+    some = [play for play in ruled() if play.note in few]
+    asked = sheet(subjects=["stance"], fill="yes", cover=["high-school"])
+    (chosen,) = select_plays(asked, few, some, bench())
+    assert len(chosen) == len(content().rulings["high-school", "stance"].rows)
+    assert [note.is_computed for note in chosen] == [False, True, True, True]
+
+
+@pytest.mark.parametrize(
+    ("rest", "code"),
+    [
+        ({"subjects": ["thrown-bat"], "tags": ["squeeze"]}, "play-sheet-empty"),
+        ({"cover": ["high-school"], "plays": "5"}, "play-sheet-full"),
+        ({"series": {"weeks": "30", "each": "10"}}, "play-series-short"),
+    ],
+)
+def test_a_sheet_that_cannot_be_filled_is_refused(rest: dict[str, object], code: str) -> None:
+    with pytest.raises(PocketrefError) as caught:
+        select(**rest)
+    assert [problem.code for problem in caught.value.problems] == [code]

@@ -1,0 +1,104 @@
+"""The picture of a play: large enough, within its room, and the same place that the ruling was made from."""
+
+from __future__ import annotations
+
+import pytest
+from play_samples import BACK, FRONT, OUTSIDE, bench, make_play, notes, ruled
+
+from pocketref.rulings.play_feet import NOTHING_DRAWN, name_box, place_play
+from pocketref.rulings.plays import PlayNote
+from pocketref.scene.items import Shape, Text
+from pocketref.scene.paths import extent_of_all
+from pocketref.scene.plan_view import SCALES, FigureDrawing
+from pocketref.scene.play_figure import OVERVIEW_SCALE, draw_bases, draw_play
+
+WIDTH_MM, HEIGHT_MM = 90.0, 48.0
+
+
+def draw(note: PlayNote, width_mm: float = WIDTH_MM, height_mm: float = HEIGHT_MM) -> FigureDrawing | None:
+    plan = bench().plan("high-school")
+    return draw_play(place_play(note.model, plan), plan, name_box(note.model), 8.4, width_mm, height_mm)
+
+
+DRAWN = [note for note in notes() if note.model.feet or note.model.ball]
+
+
+@pytest.mark.parametrize("note", DRAWN, ids=lambda note: note.name)
+def test_a_picture_fills_its_extent_and_no_more(note: PlayNote) -> None:
+    drawing = draw(note)
+    assert drawing is not None
+    assert drawing.scale in SCALES
+    left, bottom, right, top = extent_of_all(drawing.items)
+    assert (left, bottom) == pytest.approx((0, 0), abs=0.01)
+    assert (right, top) == pytest.approx((drawing.width_mm, drawing.height_mm), abs=0.01)
+    assert right <= WIDTH_MM
+    assert top <= HEIGHT_MM
+
+
+def test_a_play_without_feet_or_ball_has_no_picture() -> None:
+    plan = bench().plan("high-school")
+    assert draw_play(NOTHING_DRAWN, plan, "box-third", 8.4, WIDTH_MM, HEIGHT_MM) is None
+
+
+def test_feet_are_drawn_at_a_scale_that_shows_an_inch() -> None:
+    scales = {
+        drawing.scale for note in notes() if note.subject in ("contact", "stance") and (drawing := draw(note))
+    }
+    assert scales == {20}  # an inch is 1.3 mm
+    assert OVERVIEW_SCALE in SCALES
+
+
+def test_less_room_makes_a_smaller_scale() -> None:
+    wide, narrow = draw(make_play(feet=[FRONT])), draw(make_play(feet=[FRONT]), 70.0)
+    assert wide is not None
+    assert narrow is not None
+    assert narrow.scale > wide.scale
+    assert narrow.width_mm <= 70.0
+
+
+def test_no_room_is_told() -> None:
+    with pytest.raises(ValueError, match="no standard scale"):
+        draw(make_play(feet=[FRONT]), 5.0)
+
+
+def test_the_picture_says_nothing_in_words_and_its_description_does() -> None:
+    drawing = draw(make_play(feet=[OUTSIDE, BACK]))
+    assert drawing is not None
+    assert [item.content for item in drawing.items if isinstance(item, Text)] == ["to pitcher"]
+    assert "wholly outside" in drawing.alt
+
+
+def test_the_description_of_every_drawn_play_agrees_with_its_ruling() -> None:
+    for play in ruled():
+        if play.note.subject == "contact" and "wholly-outside" in play.derived and play.code == "high-school":
+            drawing = draw(play.note)
+            assert drawing is not None
+            assert ("wholly outside" in drawing.alt) == (play.answers["wholly-outside"] == "yes")
+            assert ("on the plate" in drawing.alt) == (play.answers["on-plate"] == "yes")
+
+
+def test_the_ring_stands_where_bat_and_ball_meet() -> None:
+    note = next(note for note in notes() if note.name == "second-touch/trailing-bat")
+    drawing = draw(note)
+    assert drawing is not None
+    plan = bench().plan("high-school")
+    meets = place_play(note.model, plan).meets
+    assert meets is not None
+    ring = drawing.items[-1]
+    assert isinstance(ring, Shape)
+    left, bottom, right, top = extent_of_all([ring])
+    x, y = (
+        drawing.plan_origin[0] + meets[0] / drawing.scale,
+        drawing.plan_origin[1] + meets[1] / drawing.scale,
+    )
+    assert ((left + right) / 2, (bottom + top) / 2) == pytest.approx((x, y), abs=0.05)
+    assert "over fair ground" in drawing.alt
+
+
+def test_a_base_with_a_runner_is_larger_as_well_as_black() -> None:
+    areas = {}
+    for bases in ((), ("second",)):
+        _, *marks = draw_bases(bases, 8.0)
+        left, bottom, right, top = extent_of_all([marks[1]])
+        areas[bases] = (right - left) * (top - bottom)
+    assert areas["second",] > 1.5 * areas[()]
