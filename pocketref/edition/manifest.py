@@ -40,6 +40,7 @@ def write_source(library: Library) -> BuiltFile:
         "rulings": {f"{code}/{subject}": _dump(table) for (code, subject), table in library.rulings.items()},
         "texts": {name: _dump(text) for name, text in library.texts.items()},
         "cautions": {name: _dump(caution) for name, caution in library.cautions.items()},
+        "plays": {name: _dump(plays) for name, plays in library.plays.items()},
     }
     return BuiltFile(SOURCE, _write_json(content))
 

@@ -167,16 +167,16 @@ def write_run(template: RunTemplate, pages: Iterable[bytes], forms: Mapping[str,
         for name, form in added.items():
             resources.XObject[name] = form
         # The page tree is written here, as one that is kept in order page by page takes quadratic time.
-        # Pages inherit their box and resources from it (ISO 32000-1, 7.7.3.4), and those alike share a stream.
+        # Pages inherit their resources from it (ISO 32000-1, 7.7.3.4), and those alike share a stream.
         tree = pdf.Root.Pages
-        tree.MediaBox, tree.Resources = media, resources
+        tree.Resources = resources
         streams: dict[bytes, pikepdf.Object] = {}
         kids = []
         for content in pages:
             stream = streams.get(content)
             if stream is None:
                 stream = streams[content] = pdf.make_stream(content)
-            entries = {"/Type": pikepdf.Name.Page, "/Parent": tree, "/Contents": stream}
+            entries = {"/Type": pikepdf.Name.Page, "/Parent": tree, "/MediaBox": media, "/Contents": stream}
             kids.append(pdf.make_indirect(pikepdf.Dictionary(entries)))
         tree.Kids, tree.Count = pikepdf.Array(kids), len(kids)
         out = BytesIO()

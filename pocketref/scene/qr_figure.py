@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Shape
+from pocketref.scene.items import Segment, Shape
 from pocketref.scene.paths import rectangle
 from pocketref.scene.plan_view import FigureDrawing
 
@@ -18,7 +18,7 @@ def draw_qr(text: str, module_mm: float = MODULE_MM) -> FigureDrawing:
     code = segno.make(text, error="m", micro=False, boost_error=False)
     rows = [list(row) for row in code.matrix]
     size = len(rows) + 2 * QUIET_MODULES
-    path = []
+    path: list[Segment] = []
     for number, row in enumerate(rows):
         y = (size - QUIET_MODULES - number - 1) * module_mm
         start = None

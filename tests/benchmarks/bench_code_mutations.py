@@ -291,7 +291,8 @@ def run_in_child(tests: Sequence[Sequence[str]], fault: Fault | None) -> int:
     if fault is not None:
         sys.meta_path.insert(0, FaultyFinder(fault))  # type: ignore[arg-type]  # a finder needs no base class
     try:
-        return max(int(pytest.main([*OPTIONS, *files])) for files in tests if files)
+        codes = (int(pytest.main([*OPTIONS, *files])) for files in tests if files)
+        return next((code for code in codes if code), 0)
     except BaseException:
         return 9
 
@@ -303,21 +304,29 @@ def prepare(packages: Sequence[str]) -> None:
     os.chdir(ROOT)
     for name in HEAVY:
         importlib.import_module(name)
-    if packages != ["units"]:
+    if "units" not in packages:
         importlib.import_module("pocketref.units.notation")
         importlib.import_module("pocketref.source.library")
 
 
+def read_log(path: Path | None) -> dict[Fault, str]:
+    """The verdicts that an earlier run wrote down; none if there is no such file."""
+    if path is None or not path.exists():
+        return {}
+    lines = [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
+    return {
+        Fault(**{name: line[name] for name in line if name != "verdict"}): line["verdict"] for line in lines
+    }
+
+
 def choose_faults(arguments: argparse.Namespace, package: str) -> list[Fault]:
-    """Those that an earlier log says survived, or a sample of all."""
-    if arguments.again:
-        lines = (json.loads(line) for line in arguments.again.read_text(encoding="utf-8").splitlines())
-        left = [line.pop("verdict") == "survived" and Fault(**line) for line in lines]
-        wanted = {(f.module, f.line, f.before, f.after) for f in left if f}
+    """Those that an earlier log says survived, found again whatever lines have moved; or a sample of all."""
     modules = [f"pocketref.{package}.{name}" for name in (arguments.modules or PACKAGES[package]).split()]
     faults = [fault for module in modules for fault in list_faults(module)]
     if arguments.again:
-        return [f for f in faults if (f.module, f.line, f.before, f.after) in wanted]
+        left = {f for f, verdict in read_log(arguments.again).items() if verdict == "survived"}
+        wanted = {(f.module, f.before, f.after) for f in left}
+        return [f for f in faults if (f.module, f.before, f.after) in wanted]
     chosen = random.Random(arguments.seed).sample(faults, min(arguments.sample, len(faults)))
     return sorted(chosen, key=lambda fault: (fault.module, fault.number))
 
@@ -325,6 +334,7 @@ def choose_faults(arguments: argparse.Namespace, package: str) -> list[Fault]:
 def judge_package(arguments: argparse.Namespace, package: str) -> None:
     """Try a package's faults one by one; print each that survives, then the share that was noticed."""
     faults = choose_faults(arguments, package)
+    known = read_log(arguments.log)
     seconds: dict[str, float] = {}
     verdicts: Counter[str] = Counter()
     by_module: dict[str, Counter[str]] = {}
@@ -335,10 +345,10 @@ def judge_package(arguments: argparse.Namespace, package: str) -> None:
             if run_tests(tests, None, math.inf) != "survived":
                 raise SystemExit(f"{package}: its tests fail without any fault")
             seconds[package] = max(30.0, 4 * (time.monotonic() - start))
-        verdict = run_tests(tests, fault, seconds[package])
+        verdict = known.get(fault) or run_tests(tests, fault, seconds[package])
         verdicts[verdict] += 1
         by_module.setdefault(fault.module, Counter())[verdict] += 1
-        if arguments.log:
+        if arguments.log and fault not in known:
             with arguments.log.open("a", encoding="utf-8") as log:
                 log.write(json.dumps({**asdict(fault), "verdict": verdict}) + "\n")
         if verdict == "survived":
@@ -370,7 +380,7 @@ def main() -> None:
     parser.add_argument("--modules", help="only these, in quotes")
     parser.add_argument("--sample", type=int, default=150, help="faults a package")
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--log", type=Path, help="add each verdict to this file")
+    parser.add_argument("--log", type=Path, help="keep verdicts in this file, and go on from it")
     parser.add_argument("--again", type=Path, help="try again what survived in this log")
     arguments = parser.parse_args()
     packages = arguments.packages or list(PACKAGES)

@@ -1,0 +1,255 @@
+"""A roster read from CSV (RFC 4180): who gets which cards, every fault told with its line.
+
+Rosters come from many hands, and what is read here is printed on cards and written into packing lists that
+are opened as spreadsheets: so a name that a spreadsheet would take for a formula is refused, as are control
+characters and whatever could lead out of a folder.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import unicodedata
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NoReturn
+
+from pocketref.problems import Location, PocketrefError, Problem, suggest_match
+from pocketref.scene.items import Face
+from pocketref.scene.typefaces import typeface
+
+COLUMNS = ("name", "number", "chapter", "code", "level", "quantity")
+"""Each once, in any order, as the first row names them."""
+LONGEST_VALUE = 60
+GREATEST_QUANTITY = 99
+MOST_BYTES = 50_000_000
+MOST_PROBLEMS = 50
+"""After as many the rest is only counted."""
+
+_FORMULA_STARTS = "=+-@\t\r"
+_NUMBER = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ./-]{0,19}")
+# Control, format, unassigned and private characters, surrogates, line and paragraph separators (Unicode 4.5).
+_UNPRINTABLE = {"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"}
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """One row of a roster: `quantity` sets of the cards of a code and level."""
+
+    name: str
+    number: str
+    chapter: str
+    code: str
+    level: str
+    quantity: int
+    line: int
+
+
+def read_roster(path: Path) -> tuple[Member, ...]:
+    """The members in the order of the file.
+
+    PocketrefError with every fault at its line: "roster-unreadable", "roster-encoding", "roster-columns",
+    "roster-row", "roster-formula", "roster-character", "roster-glyph", "roster-chapter", "roster-number",
+    "roster-quantity", "roster-duplicate", "roster-empty".
+    """
+    reader = _RosterReader(path.name)
+    members = reader.read(_read_text(path))
+    if reader.problems:
+        more = reader.count - len(reader.problems)
+        if more:
+            reader.problems.append(
+                Problem("roster-row", f"{path.name} has {more:,} more faults", "mend these first")
+            )
+        raise PocketrefError(reader.problems)
+    if not members:
+        _refuse(
+            "roster-empty",
+            f"{path.name} lists no member",
+            "write a row a member below the columns",
+            path.name,
+        )
+    return tuple(members)
+
+
+def _read_text(path: Path) -> str:
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            _refuse(
+                "roster-unreadable", f"{path.name} has more than {MOST_BYTES:,} bytes", "split it", path.name
+            )
+        data = path.read_bytes()
+    except OSError as error:
+        said = (error.strerror or "unknown reason").lower()
+        _refuse("roster-unreadable", f"{path} cannot be read: {said}", "check its name and place", path.name)
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        hint = "save it as CSV in UTF-8"
+        _refuse("roster-encoding", f"line {line} is not UTF-8", hint, path.name, line)
+
+
+def _refuse(code: str, sentence: str, hint: str, file: str, line: int = 0) -> NoReturn:
+    where = Location(file, line, 1 if line else 0)
+    raise PocketrefError([Problem(code, sentence, hint, where)])
+
+
+class _RosterReader:
+    """Reads one roster and collects what is wrong with it."""
+
+    def __init__(self, file: str) -> None:
+        self._file = file
+        self.problems: list[Problem] = []
+        self.count = 0
+        self._sets: dict[tuple[str, str, str], int] = {}
+        self._names: dict[str, tuple[str, int]] = {}
+        self._chapters: dict[str, str] = {}
+        self._sound: set[str] = set()
+
+    def read(self, text: str) -> list[Member]:
+        """The sound rows; all of them if nothing is noted."""
+        rows = csv.reader(io.StringIO(text, newline=""), strict=True)
+        members: list[Member] = []
+        try:
+            header = next(rows, [])
+            places = self._place_columns(header)
+            for values in rows if places else ():
+                if not any(value.strip() for value in values):
+                    continue
+                member = self._read_row(values, places, len(header), rows.line_num)
+                if member is not None:
+                    members.append(member)
+        except csv.Error as error:
+            self._note(
+                "roster-row", f"this row is not CSV: {error}", "close every quotation mark", rows.line_num
+            )
+        return members
+
+    def _note(self, code: str, sentence: str, hint: str, line: int) -> None:
+        self.count += 1
+        if len(self.problems) < MOST_PROBLEMS:
+            self.problems.append(Problem(code, sentence, hint, Location(self._file, line, 1)))
+
+    def _place_columns(self, header: Sequence[str]) -> dict[str, int]:
+        """Where each column stands; empty if one is missing, unknown or there twice."""
+        names = [value.strip().lower() for value in header]
+        missing = [name for name in COLUMNS if name not in names]
+        for name in dict.fromkeys(names):
+            if name not in COLUMNS:
+                hint = suggest_match(name, missing or COLUMNS)
+                self._note("roster-columns", f"there is no column {_quote(name)}", hint, 1)
+            elif names.count(name) > 1:
+                self._note("roster-columns", f"the column '{name}' stands twice", "keep one", 1)
+        for name in missing:
+            self._note(
+                "roster-columns",
+                f"the column '{name}' is missing",
+                f"name the columns {', '.join(COLUMNS)}",
+                1,
+            )
+        return {} if self.problems else {name: names.index(name) for name in COLUMNS}
+
+    def _read_row(
+        self, values: Sequence[str], places: Mapping[str, int], width: int, line: int
+    ) -> Member | None:
+        if len(values) != width:
+            hint = "put a value that holds a comma in quotation marks"
+            self._note(
+                "roster-row", f"this row has {len(values)} values, the columns are {width}", hint, line
+            )
+            return None
+        before = self.count
+        row = {
+            name: re.sub(" +", " ", unicodedata.normalize("NFC", values[places[name]])).strip()
+            for name in COLUMNS
+        }
+        for name in COLUMNS:
+            self._check_value(name, row[name], values[places[name]], line)
+        if not _NUMBER.fullmatch(row["number"]) and self.count == before:
+            hint = "use letters, digits, spaces and . / -, at most 20"
+            self._note("roster-number", f"{_quote(row['number'])} is not a member's number", hint, line)
+        quantity = self._read_quantity(row["quantity"], line) if self.count == before else 0
+        if self.count > before:
+            return None
+        member = Member(row["name"], row["number"], row["chapter"], row["code"], row["level"], quantity, line)
+        self._check_repeats(member)
+        self._check_chapter(member)
+        return member if self.count == before else None
+
+    def _check_value(self, name: str, value: str, raw: str, line: int) -> None:
+        if raw in self._sound:
+            return
+        before = self.count
+        if not value:
+            self._note("roster-row", f"the {name} is empty", "fill it in", line)
+        elif len(value) > LONGEST_VALUE:
+            sentence = f"the {name} has {len(value)} characters"
+            self._note("roster-row", sentence, f"shorten it to {LONGEST_VALUE}", line)
+        elif raw[0] in _FORMULA_STARTS or value[0] in _FORMULA_STARTS:
+            sentence = f"the {name} {_quote(value)} begins like a formula"
+            self._note("roster-formula", sentence, "begin it with a letter or a digit", line)
+        elif bad := next((ch for ch in raw if unicodedata.category(ch) in _UNPRINTABLE), ""):
+            sentence = f"the {name} holds the character U+{ord(bad):04X}, which can't be printed"
+            self._note("roster-character", sentence, "delete it", line)
+        elif gone := typeface(Face.BOLD).missing(value) or typeface(Face.REGULAR).missing(value):
+            sentence = f"the {name} {_quote(value)} holds '{gone[0]}', which the typeface has no glyph for"
+            self._note("roster-glyph", sentence, "write it in Latin letters", line)
+        if self.count == before:
+            self._sound.add(raw)
+
+    def _read_quantity(self, value: str, line: int) -> int:
+        if value.isascii() and value.isdigit() and 1 <= int(value[:9]) <= GREATEST_QUANTITY:
+            return int(value)
+        if value:
+            sentence = f"the quantity {_quote(value)} is not a number of sets"
+            self._note(
+                "roster-quantity", sentence, f"write a whole number from 1 to {GREATEST_QUANTITY}", line
+            )
+        return 0
+
+    def _check_repeats(self, member: Member) -> None:
+        """A member may get sets of several codes, but each once, and a number is one member's."""
+        name, first = self._names.setdefault(member.number, (member.name, member.line))
+        if name != member.name:
+            sentence = f"the number {member.number} is that of {name} on line {first}"
+            self._note("roster-duplicate", sentence, "give each member a number of their own", member.line)
+            return
+        key = (member.number, member.code, member.level)
+        if (first := self._sets.setdefault(key, member.line)) != member.line:
+            sentence = f"{member.name}, {member.number}, has this set on line {first} already"
+            self._note(
+                "roster-duplicate", sentence, "raise the quantity there, and take this row out", member.line
+            )
+
+    def _check_chapter(self, member: Member) -> None:
+        folder = name_folder(member.chapter)
+        if not folder or any(mark in member.chapter for mark in "/\\:*") or ".." in member.chapter:
+            sentence = f"the chapter {_quote(member.chapter)} cannot name a folder"
+            self._note("roster-chapter", sentence, "use letters, digits, spaces and hyphens", member.line)
+        elif (twin := self._chapters.setdefault(folder, member.chapter)) != member.chapter:
+            sentence = (
+                f"the chapters {_quote(member.chapter)} and {_quote(twin)} would share the folder {folder}"
+            )
+            self._note("roster-chapter", sentence, "write one chapter one way", member.line)
+
+
+def _quote(text: str) -> str:
+    shown = "".join(ch if ch.isprintable() else "\ufffd" for ch in text[:40])
+    return f"'{shown}'" if len(text) <= 40 else f"'{shown}...'"
+
+
+def name_folder(chapter: str) -> str:
+    """A chapter's name as a folder's: "Côte Nord" is "cote-nord"; empty if nothing is left of it."""
+    plain = unicodedata.normalize("NFKD", chapter).encode("ascii", "ignore").decode().lower()
+    return "-".join(re.findall("[a-z0-9]+", plain))
+
+
+def group_by_chapter(members: Sequence[Member]) -> Iterator[tuple[str, tuple[Member, ...]]]:
+    """The chapters by name, each with its members in the order of the roster."""
+    chapters: dict[str, list[Member]] = {}
+    for member in members:
+        chapters.setdefault(member.chapter, []).append(member)
+    for chapter in sorted(chapters, key=name_folder):
+        yield chapter, tuple(chapters[chapter])

@@ -1,0 +1,179 @@
+"""The source of an edition, read back from what was published or from a content folder."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import NoReturn, TypeVar
+
+from pydantic import ValidationError
+
+from pocketref.edition.manifest import FORMAT, MANIFEST, SOURCE, hash_inputs
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
+from pocketref.source.edition_models import CodeModel, EditionModel, WorkModel
+from pocketref.source.field_models import FieldModel
+from pocketref.source.library import Library, read_library
+from pocketref.source.located import SourceModel
+from pocketref.source.play_models import PlaysModel
+from pocketref.source.play_references import check_plays
+from pocketref.source.references import Sheaf, check_references
+from pocketref.source.ruling_models import SubjectModel, TableModel
+from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
+
+M = TypeVar("M", bound=SourceModel)
+
+MOST_BYTES = 100_000_000
+"""A larger file is not an edition's source."""
+
+_EXAMPLE = "give a published edition, such as out/2027, or a content folder"
+
+
+@dataclass(frozen=True, slots=True)
+class EditionSource:
+    """What an edition was made from; `inputs` are the SHA-256 of its source files by name, where known."""
+
+    name: str
+    library: Library
+    inputs: Mapping[str, str] = field(default_factory=dict)
+
+
+def read_edition_source(path: Path) -> EditionSource:
+    """The source of a published edition (a folder), a stored source (a JSON file) or a content folder.
+
+    PocketrefError: "edition-unknown" if it is none of them, "edition-later" if a later pocketref wrote it,
+    "edition-broken" if it was cut off or changed by hand; a content folder's own problems otherwise.
+    """
+    if path.is_file():
+        return EditionSource(path.name, read_source(path))
+    if (path / SOURCE).is_file():
+        manifest = _read_json(path / MANIFEST) if (path / MANIFEST).is_file() else {}
+        inputs = manifest.get("inputs", {})
+        known = inputs if isinstance(inputs, dict) else {}
+        return EditionSource(path.name, read_source(path / SOURCE), known)
+    if (path / "edition.yaml").is_file():
+        return EditionSource(path.name, read_library(path), hash_inputs(path))
+    what = "holds neither source.json nor edition.yaml" if path.is_dir() else "is not there"
+    return _refuse("edition-unknown", f"{path} is not an edition: it {what}", _EXAMPLE)
+
+
+def read_source(path: Path) -> Library:
+    """The library that a stored source says; raises as `read_edition_source`."""
+    content = _read_json(path)
+    name = path.name
+    mechanics = _group_texts(_read_models(content, "texts", TextModel, name))
+    rulings = {}
+    for key, table in _read_models(content, "rulings", TableModel, name).items():
+        rulings[table.code, table.subject] = table
+        if key != f"{table.code}/{table.subject}":
+            _refuse_broken(name, f"the table {key} calls itself {table.code}/{table.subject}")
+    sheaf = Sheaf(
+        works=_read_models(content, "works", WorkModel, name),
+        codes=_read_models(content, "codes", CodeModel, name),
+        edition=_read_model(content.get("edition"), EditionModel, f"{name}: edition"),
+        fields=_read_models(content, "fields", FieldModel, name),
+        subjects=_read_models(content, "subjects", SubjectModel, name),
+        rulings=dict(rulings),
+        mechanics=dict(mechanics),
+        cautions=_read_models(content, "cautions", CautionModel, name),
+    )
+    plays = _read_models(content, "plays", PlaysModel, name)
+    problems = ProblemLog()
+    check_references(sheaf, problems)
+    check_plays(plays, sheaf.subjects, sheaf.rulings, sheaf.cautions, problems)
+    if problems.errors:
+        _refuse_broken(name, problems.errors[0].sentence)
+    return _make_library(sheaf, mechanics, plays)
+
+
+def _make_library(
+    sheaf: Sheaf, mechanics: Mapping[str, MechanicsModel], plays: Mapping[str, PlaysModel]
+) -> Library:
+    assert sheaf.edition is not None
+    return Library(
+        works=sheaf.works or {},
+        codes=sheaf.codes or {},
+        edition=sheaf.edition,
+        fields={key: model for key, model in sheaf.fields.items() if model},
+        subjects={key: model for key, model in sheaf.subjects.items() if model},
+        rulings={key: model for key, model in sheaf.rulings.items() if model},
+        texts={
+            f"mechanics/{file}/{text}": model
+            for file, texts in mechanics.items()
+            for text, model in texts.texts.items()
+        },
+        cautions={key: model for key, model in sheaf.cautions.items() if model},
+        plays=plays,
+    )
+
+
+def _read_json(path: Path) -> dict[str, object]:
+    """A JSON object of a format that this version reads."""
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            _refuse_broken(path.name, f"it has more than {MOST_BYTES:,} bytes")
+        content = json.loads(path.read_bytes().decode("utf-8"))
+    except OSError as error:
+        _refuse_broken(path.name, f"it cannot be read: {(error.strerror or 'unknown reason').lower()}")
+    except (ValueError, RecursionError):
+        _refuse_broken(path.name, "it is not JSON")
+    if not isinstance(content, dict):
+        _refuse_broken(path.name, "it holds no entries")
+    version = content.get("format")
+    if not isinstance(version, int) or version < 1:
+        _refuse("edition-unknown", f"{path} does not say its format", _EXAMPLE)
+    if version > FORMAT:
+        sentence = f"{path} has format {version}; this pocketref reads formats up to {FORMAT}"
+        _refuse("edition-later", sentence, "use the pocketref that wrote it, or a later one")
+    return content
+
+
+def _read_models(content: Mapping[str, object], key: str, model: type[M], file: str) -> dict[str, M]:
+    group = content.get(key)
+    if not isinstance(group, dict):
+        _refuse_broken(file, f"it has no '{key}'")
+    return {name: _read_model(value, model, f"{file}: {key}, {name}") for name, value in group.items()}
+
+
+def _read_model(value: object, model: type[M], place: str) -> M:
+    try:
+        return model.model_validate(_drop_empty(value))
+    except (ValidationError, RecursionError) as error:
+        first = error.errors(include_url=False)[0] if isinstance(error, ValidationError) else None
+        inner = ".".join(str(step) for step in first["loc"]) if first else ""
+        said = first["msg"] if first else "it nests too deeply"
+        _refuse_broken(place, f"{inner}: {said}" if inner else said)
+
+
+def _drop_empty(value: object) -> object:
+    """The value without empty texts: a text left out is written as one, and none may be given as one."""
+    if isinstance(value, dict):
+        return {key: _drop_empty(inner) for key, inner in value.items() if inner != ""}
+    if isinstance(value, list):
+        return [_drop_empty(inner) for inner in value]
+    return value
+
+
+def _group_texts(texts: Mapping[str, TextModel]) -> dict[str, MechanicsModel]:
+    """Texts by the file that they were in: "mechanics/<file>/<text>"."""
+    files: dict[str, dict[str, TextModel]] = {}
+    for key, text in texts.items():
+        _, _, inner = key.partition("/")
+        file, slash, name = inner.partition("/")
+        if not slash:
+            _refuse_broken(SOURCE, f"'{key}' is not where a text stands")
+        files.setdefault(file, {})[name] = text
+    return {
+        file: _read_model({"mechanics": file, "texts": inner}, MechanicsModel, f"{SOURCE}: texts, {file}")
+        for file, inner in files.items()
+    }
+
+
+def _refuse_broken(place: str, why: str) -> NoReturn:
+    sentence = f"{place} is not as it was published: {why}"
+    raise PocketrefError([Problem("edition-broken", sentence, "publish it again", Location(place))])
+
+
+def _refuse(code: str, sentence: str, hint: str) -> NoReturn:
+    raise PocketrefError([Problem(code, sentence, hint)])

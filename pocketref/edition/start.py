@@ -1,0 +1,80 @@
+"""A new association's own content and layouts, from the starter set."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pocketref.output.files import publish_folder
+from pocketref.problems import PocketrefError, Problem
+from pocketref.source.library import Library, read_library
+
+PLACEHOLDER = "Your Umpires Association (placeholder)"
+
+_EDITION = """\
+# Whose edition this is and when it holds. Every value here is a placeholder: write your own.
+
+# The mark that tells this edition from others; the edition is published into out/<edition>.
+edition: "{edition}"
+
+# The association that issues it. Printed at the foot of every card and sheet.
+association: {association}
+
+# Where the association is; may be left out.
+place: Your state (placeholder)
+
+# The season, as the title bands print it.
+season: "{season}"
+
+# The first and the last day the edition holds for, year-month-day. The last day is printed on every card.
+valid: {{from: {from_}, through: {through}}}
+
+# The codes in force, each a folder under rulings. The starter set also rules by: {others}.
+codes: [{codes}]
+
+# The fields in force, each a file under fields.
+levels: [{levels}]
+"""
+
+_IGNORE = """\
+# What publishing makes can be made again.
+/out/
+# Private keys stay with the association: never commit one, never put one into an edition.
+*.pem
+*.key
+*.p8
+*private*
+"""
+
+
+def start_folder(target: Path, content: Path, layouts: Path) -> tuple[str, ...]:
+    """Put a copy of the starter set into `target`, a new or an empty folder; gives the files written.
+
+    The edition is the association's to fill in: edition.yaml says what each value is for, and placeholders say
+    that they are. Past editions are not taken over. PocketrefError: "folder-not-empty" if something is there
+    already, and what `publish_folder` refuses.
+    """
+    if target.is_dir() and any(target.iterdir()):
+        sentence = f"{target} is not empty"
+        raise PocketrefError([Problem("folder-not-empty", sentence, "name a new folder, or an empty one")])
+    files = {".gitignore": _IGNORE.encode()}
+    for name, folder in (("content", content), ("layouts", layouts)):
+        for path in sorted(folder.rglob("*.yaml")):
+            files[f"{name}/{path.relative_to(folder).as_posix()}"] = path.read_bytes()
+    files["content/edition.yaml"] = _write_edition(read_library(content)).encode()
+    publish_folder(target, files)
+    return tuple(sorted(files))
+
+
+def _write_edition(library: Library) -> str:
+    edition = library.edition
+    others = sorted({code for code, _ in library.rulings} - set(edition.codes))
+    return _EDITION.format(
+        edition=edition.edition,
+        association=PLACEHOLDER,
+        season=edition.season,
+        from_=edition.valid.from_.isoformat(),
+        through=edition.valid.through.isoformat(),
+        codes=", ".join(edition.codes),
+        levels=", ".join(edition.levels),
+        others=", ".join(others) or "none",
+    )

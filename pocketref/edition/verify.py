@@ -1,0 +1,123 @@
+"""Whether a published edition is whole and unaltered: every file against the manifest, that against its signature."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import stat
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NoReturn
+
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+
+from pocketref.edition.manifest import FORMAT, MANIFEST, seal_manifest
+from pocketref.edition.signing import SIGNATURE, check_signature
+from pocketref.problems import PocketrefError, Problem
+
+_AGAIN = "get the edition again from the association"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What was found: nothing in `problems` if the edition is as it was published."""
+
+    edition: str
+    files: int
+    signed_by: str
+    """The mark of the key that signed it; empty if it is not signed."""
+    problems: tuple[Problem, ...]
+
+
+def verify_folder(folder: Path, key: Ed25519PublicKey | None = None) -> Verdict:
+    """Compare a published edition with its manifest, and that with its signature; `key` is whose it must be.
+
+    Every missing, extra and altered file is a problem of its own: "file-missing", "file-extra",
+    "file-altered", "manifest-altered", "signature-missing", "signature-wrong". PocketrefError for what is no
+    edition ("edition-unknown") or one of a later pocketref ("edition-later").
+    """
+    data = _read_manifest(folder)
+    content = _parse_manifest(data, folder)
+    signed_by, problems = _check_manifest(folder, data, content, key)
+    wanted = content.get("files")
+    entries: Mapping[str, object] = wanted if isinstance(wanted, dict) else {}
+    found = {name: path for name, path in _walk(folder) if name not in (MANIFEST, SIGNATURE)}
+    for name in sorted(entries.keys() | found.keys()):
+        fault = _judge_file(name, found.get(name), entries.get(name))
+        if fault is not None:
+            problems.append(fault)
+    return Verdict(str(content.get("edition", "")), len(entries), signed_by, tuple(problems))
+
+
+def _read_manifest(folder: Path) -> bytes:
+    try:
+        return (folder / MANIFEST).read_bytes()
+    except OSError as error:
+        said = (error.strerror or "unknown reason").lower()
+        _refuse("edition-unknown", f"{folder / MANIFEST} cannot be read: {said}", "give a published edition")
+
+
+def _parse_manifest(data: bytes, folder: Path) -> dict[str, object]:
+    try:
+        content = json.loads(data.decode("utf-8"))
+    except (ValueError, RecursionError):
+        content = None
+    if not isinstance(content, dict):
+        _refuse("manifest-altered", f"{folder / MANIFEST} is not as it was published", _AGAIN)
+    version = content.get("format")
+    if isinstance(version, int) and version > FORMAT:
+        sentence = f"{folder} has format {version}; this pocketref reads formats up to {FORMAT}"
+        _refuse("edition-later", sentence, "use the pocketref that wrote it, or a later one")
+    return content
+
+
+def _refuse(code: str, sentence: str, hint: str) -> NoReturn:
+    raise PocketrefError([Problem(code, sentence, hint)])
+
+
+def _check_manifest(
+    folder: Path, data: bytes, content: Mapping[str, object], key: Ed25519PublicKey | None
+) -> tuple[str, list[Problem]]:
+    """Who signed the manifest, and what is wrong with it."""
+    problems = []
+    if seal_manifest(content) != data:
+        problems.append(Problem("manifest-altered", f"{MANIFEST} is not as it was published", _AGAIN))
+    path = folder / SIGNATURE
+    if not os.path.lexists(path):
+        if key is not None:
+            sentence = f"the edition is not signed: {SIGNATURE} is missing"
+            problems.append(Problem("signature-missing", sentence, _AGAIN))
+        return "", problems
+    signature = path.read_bytes()[:1000] if path.is_file() else b""
+    signed_by, faults = check_signature(data, signature, key)
+    return signed_by, [*problems, *faults]
+
+
+def _walk(folder: Path) -> Iterator[tuple[str, Path]]:
+    """Everything in the folder but folders, by name from the folder on; a link counts as a file."""
+    for inner, folders, files in os.walk(folder):
+        here = Path(inner)
+        linked = [name for name in folders if (here / name).is_symlink()]
+        for name in (*files, *linked):
+            yield (here / name).relative_to(folder).as_posix(), here / name
+
+
+def _judge_file(name: str, path: Path | None, entry: object) -> Problem | None:
+    if path is None:
+        return Problem("file-missing", f"{name} is missing", _AGAIN)
+    if entry is None:
+        return Problem("file-extra", f"{name} was not published", "take it out of the folder")
+    wanted = entry if isinstance(entry, dict) else {}
+    if not stat.S_ISREG(path.lstat().st_mode):
+        return Problem("file-altered", f"{name} is not a file of its own", _AGAIN)
+    size = path.stat().st_size
+    if size != wanted.get("bytes"):
+        sentence = f"{name} is altered: it has {size:,} bytes"
+        return Problem("file-altered", sentence, _AGAIN)
+    with path.open("rb") as stream:
+        digest = hashlib.file_digest(stream, "sha256").hexdigest()
+    if digest != wanted.get("sha256"):
+        return Problem("file-altered", f"{name} is altered: its SHA-256 is {digest}", _AGAIN)
+    return None
