@@ -212,7 +212,7 @@ def publish(
     _print_problems(proven.warnings)
     signer = _read_signer(sign, out / proven.library.edition.edition)
     files = list(build_edition(proven, PressRun(paper, flip, order)))
-    files += build_past_changes(proven, source)
+    files += build_past_changes(proven)
     files += _build_members(members, proven, PressRun(paper, flip, order), stock)
     target = publish_edition(proven, files, out, signer)
     for file in files:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from pocketref.edition.feed import FEED, write_feed
 from pocketref.edition.manifest import BuiltFile, write_manifest, write_source
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.plays import lay_out_plays
@@ -26,7 +27,14 @@ def build_edition(proof: Proof, run: PressRun | None = None) -> Iterator[BuiltFi
         linked.append(file)
         yield file
     yield build_web_page(proof, linked)
+    yield _build_feed(proof)
     yield write_source(proof.library)
+
+
+def _build_feed(proof: Proof) -> BuiltFile:
+    """The Atom feed of this edition and the one before, for the association's site."""
+    editions = [library.edition for library in (proof.library, proof.previous) if library is not None]
+    return BuiltFile(FEED, write_feed(editions, proof.library.edition.address))
 
 
 def _build_prints(proof: Proof, run: PressRun) -> Iterator[BuiltFile]:

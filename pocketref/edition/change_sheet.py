@@ -13,7 +13,7 @@ from pocketref.edition.model_changes import Change
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.proof import Proof
 from pocketref.edition.ruling_changes import RulingChange, RulingSide
-from pocketref.edition.source_reading import EditionSource, read_source
+from pocketref.edition.source_reading import EditionSource
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.cards import GOVERNS
 from pocketref.pages.composition import Face, body_box, choose_sizes, compose_face, stack_height_mm
@@ -22,9 +22,6 @@ from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.pages.type_scale import TypeSizes, floor_size_pt, sizes_for
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES
-
-PAST = "past"
-"""The folder under content that keeps the sources of past editions, one JSON file each."""
 
 _PAPER = Box(0, 0, 215.9, 279.4)
 """US Letter, ANSI/ASME Y14.1 size A."""
@@ -43,22 +40,14 @@ def build_change_sheet(changes: ChangeSet) -> BuiltFile:
     return replace(built, report=f"{built.report}; {count_changes(changes)} from {changes.old}")
 
 
-def build_past_changes(proof: Proof, content: Path) -> list[BuiltFile]:
-    """The sheet against the newest edition stored under content/past, by the day it held from; none without one.
-
-    An edition of the proof's own name, or that holds from a later day, is no past one.
-    """
-    edition = proof.library.edition
-    found = []
-    for path in sorted((content / PAST).glob("*.json")):
-        library = read_source(path)
-        if library.edition.edition != edition.edition and library.edition.valid.from_ < edition.valid.from_:
-            found.append(EditionSource(path.name, library))
-    if not found:
+def build_past_changes(proof: Proof) -> list[BuiltFile]:
+    """The sheet of what changed since the edition before; none without one."""
+    before, now = proof.previous, proof.library
+    if before is None:
         return []
-    newest = max(found, key=lambda source: source.library.edition.valid.from_)
-    now = EditionSource(edition.edition, proof.library, proof.inputs)
-    return [build_change_sheet(compare_editions(newest, now))]
+    old = EditionSource(before.edition.edition, before)
+    new = EditionSource(now.edition.edition, now, proof.inputs)
+    return [build_change_sheet(compare_editions(old, new))]
 
 
 def write_change_sheet(changes: ChangeSet, path: Path) -> None:
@@ -151,7 +140,8 @@ def _write_summary(changes: ChangeSet) -> str:
     flips = {0: "No call changes.", 1: "*One call changes.*"}.get(
         groups, f"*{groups} groups of calls change.*"
     )
-    return f"{flips} What is not listed here is as it was in {changes.old}."
+    bars = "On the cards a bar stands beside each block that changed."
+    return f"{flips} What is not listed here is as it was in {changes.old}. {bars}"
 
 
 def _list(changes: ChangeSet, group: str) -> tuple[Change, ...]:

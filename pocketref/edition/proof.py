@@ -10,6 +10,7 @@ from pathlib import Path
 
 from pocketref.edition.manifest import hash_inputs
 from pocketref.edition.plays import PlayProof, prove_plays
+from pocketref.edition.source_reading import find_past
 from pocketref.output.contents import items_of, texts_in
 from pocketref.pages.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.problems import PocketrefError, Problem, ProblemLog, suggest_match
@@ -38,6 +39,8 @@ class Proof:
     inputs: Mapping[str, str]
     """SHA-256 of each source file by name."""
     plays: PlayProof
+    previous: Library | None = None
+    """The newest past edition kept under content/past."""
 
 
 def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
@@ -48,13 +51,17 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
         hint = suggest_match(stock, looks.stocks)
         raise PocketrefError([Problem("stock-unknown", f"there is no stock '{stock}'", hint)])
     inputs = hash_inputs(content, layouts)
+    previous = find_past(library, content)
     problems = ProblemLog()
     problems.extend(library.warnings)
     combinations = _audit_tables(library, problems)
     # Only sound tables can rule on plays.
     plays = None if problems.errors else prove_plays(library, looks, layouts, problems)
     cards = _lay_out_all(
-        [(card, partial(lay_out_card, card, library, looks, stock)) for card in looks.cards],
+        [
+            (card, partial(lay_out_card, card, library, looks, stock, previous=previous))
+            for card in looks.cards
+        ],
         library,
         problems,
     )
@@ -75,6 +82,7 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
         combinations,
         inputs,
         plays,
+        previous,
     )
 
 

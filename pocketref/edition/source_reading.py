@@ -30,6 +30,10 @@ MOST_BYTES = 100_000_000
 _EXAMPLE = "give a published edition, such as out/2027, or a content folder"
 
 
+PAST = "past"
+"""The folder under content that keeps the sources of past editions, one JSON file each."""
+
+
 @dataclass(frozen=True, slots=True)
 class EditionSource:
     """What an edition was made from; `inputs` are the SHA-256 of its source files by name, where known."""
@@ -177,3 +181,18 @@ def _refuse_broken(place: str, why: str) -> NoReturn:
 
 def _refuse(code: str, sentence: str, hint: str) -> NoReturn:
     raise PocketrefError([Problem(code, sentence, hint)])
+
+
+def find_past(library: Library, content: Path) -> Library | None:
+    """The newest edition stored under content/past, by the day it held from; None without one.
+
+    An edition of the library's own name, or that holds from a later day, is no past one.
+    """
+    edition = library.edition
+    found = [read_source(path) for path in sorted((content / PAST).glob("*.json"))]
+    past = [
+        each
+        for each in found
+        if each.edition.edition != edition.edition and each.edition.valid.from_ < edition.valid.from_
+    ]
+    return max(past, key=lambda each: each.edition.valid.from_, default=None)

@@ -38,15 +38,21 @@ class LaidOut:
 
 
 def lay_out_card(
-    card: CardModel, library: Library, layouts: Layouts, stock_name: str = "", owner: str = ""
+    card: CardModel,
+    library: Library,
+    layouts: Layouts,
+    stock_name: str = "",
+    owner: str = "",
+    previous: Library | None = None,
 ) -> LaidOut:
     """A card's front and back on its stock, or on another one by name.
 
-    With an `owner`, the front's footer names whose card it is in the association's place. Raises
-    PocketrefError naming each block that does not fit, and by how much.
+    Blocks that show what the `previous` edition did not get a change bar. With an `owner`, the front's footer
+    names whose card it is in the association's place. Raises PocketrefError naming each block that does not
+    fit, and by how much.
     """
     stock = layouts.stocks[stock_name or card.stock]
-    desk = Desk(library, card.code, card.level, "card")
+    desk = Desk(library, card.code, card.level, "card", previous=previous)
     tag = f"{library.codes[card.code].mark} {library.edition.season}"
     band = TitleBand(card.title, tag, card.number)
     cites = write_cites(list_cites((*card.front, *card.back), desk), library)

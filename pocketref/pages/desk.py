@@ -44,6 +44,8 @@ class Desk:
     detail: Detail
     room_mm: tuple[float, float] = (0.0, 0.0)
     """Width and height that blocks have on a page, for a drawing that is cut into pages."""
+    previous: Library | None = None
+    """The edition before, for change bars; None draws none."""
 
     @property
     def field(self) -> FieldModel:
@@ -90,8 +92,14 @@ class Desk:
         return choose_field_check(self.plan, self.lengths, self.tolerances["pull"])
 
     def table_model(self, subject: str) -> TableModel:
-        """The code's table on a subject, as its author wrote it."""
-        return self.library.rulings[self.code, subject]
+        """The code's table on a subject, as its author wrote it; PocketrefError if it has none."""
+        model = self.library.rulings.get((self.code, subject))
+        if model is None:
+            sentence = f"{self.code} has no table on '{subject}', which a face needs"
+            raise PocketrefError(
+                [Problem("subject-unknown", sentence, f"add rulings/{self.code}/{subject}.yaml")]
+            )
+        return model
 
     def chart(self, subject: str) -> tuple[Chart, Table]:
         """The shortest chart of the code's table on a subject, and the table."""

@@ -9,6 +9,7 @@ from pocketref.field.pulls import pulls
 from pocketref.field.stakeout_order import BASE_MARKS
 from pocketref.pages.blanks import Blanks
 from pocketref.pages.blocks import Block, Paragraphs
+from pocketref.pages.change_bar import ChangeBar, has_changed
 from pocketref.pages.check_table import build_field_check
 from pocketref.pages.composition import Columns
 from pocketref.pages.desk import Desk
@@ -27,6 +28,7 @@ from pocketref.scene.ruling_flow import construct_flow, describe_chart
 from pocketref.source.kinds import Cite
 from pocketref.source.layout_models import (
     BlanksBlockModel,
+    BlockModel,
     Blocks,
     CallsBlockModel,
     CautionBlockModel,
@@ -56,7 +58,15 @@ from pocketref.weather.heat_index import CATEGORY_SETS
 
 def build_blocks(models: Blocks, desk: Desk) -> tuple[Block, ...]:
     """The blocks in order; raises PocketrefError if one asks for what does not exist."""
-    return tuple(_build_block(model, desk) for model in models)
+    return tuple(_mark_change(_build_block(model, desk), model, desk) for model in models)
+
+
+def _mark_change(block: Block, model: BlockModel, desk: Desk) -> Block:
+    """The block with a bar beside it if it shows what the edition before did not."""
+    before = desk.previous
+    if before is None or not has_changed(model, desk.code, desk.level, desk.library, before):
+        return block
+    return ChangeBar(block)
 
 
 @singledispatch

@@ -21,6 +21,8 @@ from pocketref.scene.position_figure import draw_position_set
 from pocketref.scene.slot_figure import draw_slot
 from pocketref.scene.textfit import leading_mm
 
+_MOST_WIDENINGS = 60  # a quarter more each time: ten million times as wide
+
 DrawIn = Callable[[float, float], FigureDrawing]
 """A picture as wide as the first number in mm, with type of the second in points."""
 
@@ -64,8 +66,23 @@ def build_picture(name: str, heading: str, columns: int, desk: Desk) -> PictureB
         "slot": _slot,
     }
     # Kept, because a face is measured at each step of the scale and then drawn.
-    draw_in = lru_cache(maxsize=64)(makers[name](desk, columns))
+    draw_in = lru_cache(maxsize=64)(_draw_wider(makers[name](desk, columns)))
     return PictureBlock(f"picture {name}", draw_in, heading)
+
+
+def _draw_wider(draw_in: DrawIn) -> DrawIn:
+    """As it draws, but at the next width that does where one is too narrow for any scale: the excess is told then."""
+
+    def draw(width_mm: float, size_pt: float) -> FigureDrawing:
+        wider = width_mm
+        for _ in range(_MOST_WIDENINGS):
+            try:
+                return draw_in(wider, size_pt)
+            except ValueError:
+                wider = max(wider, 10.0) * 1.25
+        return draw_in(wider, size_pt)
+
+    return draw
 
 
 def _foot_cases(desk: Desk, columns: int) -> DrawIn:

@@ -380,7 +380,7 @@ def test_the_stored_edition_is_the_writer_s_own() -> None:
 
 
 def test_publishing_compares_with_the_newest_stored_edition(proven: Proof, newer: SourceFolders) -> None:
-    assert build_past_changes(proven, newer.content) == []
+    assert build_past_changes(proven) == []
     past = newer.content / "past"
     past.mkdir()
     text = write_source(proven.library).data.decode()
@@ -391,7 +391,7 @@ def test_publishing_compares_with_the_newest_stored_edition(proven: Proof, newer
             ),
             encoding="utf-8",
         )
-    (sheet,) = build_past_changes(proven, newer.content)
+    (sheet,) = build_past_changes(prove(newer.content, newer.layouts))
     assert sheet.name == "sheets/what-changed.pdf"
     assert sheet.report.endswith("from 2026")
 
