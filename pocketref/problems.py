@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -95,7 +96,10 @@ def suggest_match(word: str, known: Iterable[str]) -> str:
 
 
 def render_problem(problem: Problem) -> str:
-    """A problem as a reader sees it: place, sentence, source line with a caret, hint."""
+    """A problem as a reader sees it: place, sentence, source line with a caret, hint.
+
+    What would steer a terminal or turn its text round is replaced, wherever it came from.
+    """
     place = f"{problem.where}: " if problem.where else ""
     lines = [f"{place}{problem.severity}: {problem.sentence} [{problem.code}]"]
     if problem.where and problem.where.line and problem.where.text.strip():
@@ -103,7 +107,15 @@ def render_problem(problem: Problem) -> str:
         lines += [f"    {text}", f"    {' ' * caret}^"]
     if problem.hint:
         lines.append(f"    {problem.hint}")
-    return "\n".join(lines)
+    return "\n".join("".join(map(_show_letter, line)) for line in lines)
+
+
+# Control, format and surrogate characters, line and paragraph separators (Unicode 4.5).
+_UNPRINTABLE = {"Cc", "Cf", "Cs", "Zl", "Zp"}
+
+
+def _show_letter(letter: str) -> str:
+    return "\ufffd" if unicodedata.category(letter) in _UNPRINTABLE else letter
 
 
 def _clip_line(text: str, column: int, width: int = 96) -> tuple[str, int]:

@@ -8,7 +8,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.library import Library
+from pocketref.source.source_text import clean_name
 from pocketref.version import VERSION
 
 MANIFEST = "manifest.json"
@@ -81,12 +83,25 @@ def describe_file(file: BuiltFile) -> dict[str, object]:
 
 
 def hash_inputs(*folders: Path) -> dict[str, str]:
-    """SHA-256 of every YAML file under the folders, named from each folder's own name on."""
+    """SHA-256 of every YAML file under the folders, named from each folder's own name on.
+
+    What is no plain file of the folder is passed over, as reading does not meet it. PocketrefError
+    ("file-unreadable") for one that cannot be read.
+    """
     hashes = {}
     for folder in folders:
+        home = folder.resolve()
         for path in sorted(folder.rglob("*.yaml")):
-            name = f"{folder.name}/{path.relative_to(folder).as_posix()}"
-            hashes[name] = hashlib.sha256(path.read_bytes()).hexdigest()
+            if not path.is_file() or not path.resolve().is_relative_to(home):
+                continue
+            name = clean_name(f"{folder.name or home.name}/{path.relative_to(folder).as_posix()}")
+            try:
+                with path.open("rb") as stream:
+                    hashes[name] = hashlib.file_digest(stream, "sha256").hexdigest()
+            except OSError as error:
+                sentence = f"{name} cannot be read: {(error.strerror or 'unknown reason').lower()}"
+                problem = Problem("file-unreadable", sentence, "check its permissions", Location(name))
+                raise PocketrefError([problem]) from None
     return hashes
 
 

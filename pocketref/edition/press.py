@@ -10,12 +10,17 @@ from pocketref.edition.pdf_file import build_pdf
 from pocketref.pages.cards import LaidOut, write_edition
 from pocketref.pages.imposition import Flip, impose_cards
 from pocketref.pages.page import Document
+from pocketref.pages.press import make_press_document
 from pocketref.pages.press_grid import Order
 from pocketref.pages.print_check import lay_out_print_check
 from pocketref.pages.stocks import sheet_of
 from pocketref.problems import PocketrefError, Problem, suggest_match
 from pocketref.source.layout_library import Layouts
 from pocketref.source.library import Library
+
+
+_SLUG_MM = 10.0
+"""Paper around each card for its marks, bleed included."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +43,10 @@ def check_run(run: PressRun, layouts: Layouts) -> None:
 def build_press(
     cards: Sequence[LaidOut], library: Library, layouts: Layouts, run: PressRun
 ) -> Iterator[BuiltFile]:
-    """The set on press sheets as press/cards-<paper>.pdf, and press/print-check-<paper>.pdf."""
+    """The set on press sheets and each face alone with its marks; and the page that checks the printing.
+
+    press/cards-<paper>.pdf, press/cards-with-marks.pdf, press/print-check-<paper>.pdf.
+    """
     if not cards:
         return
     check_run(run, layouts)
@@ -48,6 +56,16 @@ def build_press(
     documents = [card.document for card in cards]
     imposed = impose_cards(documents, sheet, flip=run.flip, order=run.order, edition=edition)
     yield build_pdf(f"press/cards-{run.paper}", imposed, floor_pt)
+    marked = [make_press_document(card.document, card.bleed_mm, _SLUG_MM) for card in cards]
+    pages = tuple(page for document in marked for page in document.pages)
+    whole = Document(
+        f"Cards with marks, {edition}",
+        f"cards with marks, edition {library.edition.edition}",
+        library.edition.association,
+        pages,
+        duplex=documents[0].duplex,
+    )
+    yield build_pdf("press/cards-with-marks", whole, floor_pt)
     others = [
         sheet_of(stock)
         for name, stock in layouts.stocks.items()

@@ -10,11 +10,12 @@ from pathlib import Path
 
 from pocketref.edition.manifest import hash_inputs
 from pocketref.edition.plays import PlayProof, prove_plays
-from pocketref.edition.source_reading import find_past
+from pocketref.edition.source_reading import STORED, find_past, read_source
 from pocketref.output.contents import items_of, texts_in
 from pocketref.pages.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.problems import PocketrefError, Problem, ProblemLog, suggest_match
 from pocketref.rulings.audit import audit_table, idle_in_all, problems_of
+from pocketref.rulings.chart import order_problems
 from pocketref.rulings.construct import construct_table
 from pocketref.scene.typefaces import typeface
 from pocketref.source.kinds import Confidence
@@ -44,8 +45,11 @@ class Proof:
 
 
 def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
-    """Read, resolve, audit and lay out everything; raises PocketrefError with all that is wrong."""
-    library = read_library(content)
+    """Read, resolve, audit and lay out everything; raises PocketrefError with all that is wrong.
+
+    `content` is a folder, or the stored source of an edition (a JSON file).
+    """
+    library = read_source(content) if content.suffix == STORED else read_library(content)
     looks = read_layouts(layouts, library)
     if stock and stock not in looks.stocks:
         hint = suggest_match(stock, looks.stocks)
@@ -100,6 +104,8 @@ def _audit_tables(library: Library, problems: ProblemLog) -> int:
         audits = [audit_table(construct_table(library.subjects[subject], model)) for model in models]
         for audit in audits:
             found = problems_of(audit, with_idle=False)
+            if audit.is_unique and audit.table.fixed_order:
+                found += order_problems(audit.table)
             problems.extend(p for p in found if not (p.code == "ruling-unused" and _file_of(p) in told))
             combinations += prod(len(fact.answers) for fact in audit.table.facts)
         problems.extend(idle_in_all(audits))

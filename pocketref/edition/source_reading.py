@@ -30,6 +30,8 @@ MOST_BYTES = 100_000_000
 _EXAMPLE = "give a published edition, such as out/2027, or a content folder"
 
 
+STORED = ".json"
+"""How a stored source's file name ends."""
 PAST = "past"
 """The folder under content that keeps the sources of past editions, one JSON file each."""
 
@@ -189,7 +191,8 @@ def find_past(library: Library, content: Path) -> Library | None:
     An edition of the library's own name, or that holds from a later day, is no past one.
     """
     edition = library.edition
-    found = [read_source(path) for path in sorted((content / PAST).glob("*.json"))]
+    folder = content.parent if content.suffix == STORED else content / PAST
+    found = [read_source(path) for path in sorted(folder.glob(f"*{STORED}"))]
     past = [
         each
         for each in found

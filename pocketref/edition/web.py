@@ -20,7 +20,7 @@ from pocketref.output.html_content import (
     WebSection,
     WebTable,
 )
-from pocketref.pages.cards import GOVERNS, LaidOut, write_cites, write_edition, write_validity
+from pocketref.pages.cards import GOVERNS, LaidOut, write_cites, write_day, write_edition, write_validity
 from pocketref.pages.desk import Desk
 from pocketref.scene.ruling_flow import construct_flow
 from pocketref.source.edition_models import EditionModel
@@ -51,7 +51,7 @@ def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebS
     library = proof.library
     edition = library.edition
     start = edition.valid.from_
-    dates = f"Valid from {start.day} {start:%b %Y}{write_validity(edition).removeprefix('Valid')}"
+    dates = f"Valid from {write_day(start)}{write_validity(edition).removeprefix('Valid')}"
     invented = ("The association is invented, for demonstration.",) if edition.invented else ()
     sections = (
         WebSection("cards", "Pocket cards", _list_cards(proof, files)),

@@ -38,6 +38,7 @@ _HINTS = {
     errno.ENOTDIR: ("publish-target-not-folder", "name a folder with --out"),
     errno.EEXIST: ("publish-target-not-folder", "name a folder with --out"),
     errno.ENAMETOOLONG: ("file-name-unsafe", "choose a shorter name"),
+    errno.EFBIG: ("disk-full", "raise the limit on file sizes, or publish to another disk with --out"),
 }
 
 
@@ -137,8 +138,13 @@ def _make_parents(folder: Path, cleanup: ExitStack) -> None:
     missing = [folder, *folder.parents]
     missing = missing[: next(i for i, parent in enumerate(missing) if parent.exists())]
     for parent in reversed(missing):
-        parent.mkdir()
-        cleanup.callback(_remove_empty, parent)
+        try:
+            parent.mkdir()
+        except FileExistsError:  # another publish was quicker, or it is no folder
+            if not parent.is_dir():
+                raise
+        else:
+            cleanup.callback(_remove_empty, parent)
 
 
 def _remove_empty(folder: Path) -> None:
@@ -152,11 +158,8 @@ def _claim_workplace(target: Path) -> Iterator[_Workplace]:
 
     The lock tells the next run that the folder is in use; the system drops it when we die.
     """
-    token = secrets.token_hex(4)
-    work = _Workplace(target, *(target.parent / f".{target.name}.{kind}-{token}" for kind in ("new", "old")))
-    work.new.mkdir()
+    work, handle = _make_workplace(target)
     try:
-        handle = _lock(work.new)
         try:
             yield work
         finally:
@@ -167,13 +170,42 @@ def _claim_workplace(target: Path) -> Iterator[_Workplace]:
             shutil.rmtree(work.old, ignore_errors=True)
 
 
+def _make_workplace(target: Path) -> tuple[_Workplace, int | None]:
+    """A fresh folder and its lock. One that another run sweeps away before it is locked is made anew."""
+    while True:
+        token = secrets.token_hex(4)
+        new, old = (target.parent / f".{target.name}.{kind}-{token}" for kind in ("new", "old"))
+        new.mkdir()
+        try:
+            handle = _lock(new)
+        except (BlockingIOError, FileNotFoundError):
+            continue
+        if handle is None or _is_still(new, handle):
+            return _Workplace(target, new, old), handle
+        _unlock(handle)
+
+
+def _is_still(folder: Path, handle: int) -> bool:
+    """Whether the name still leads to the folder that was opened."""
+    try:
+        return os.path.samestat(folder.stat(), os.fstat(handle))
+    except FileNotFoundError:
+        return False
+
+
 def _lock(folder: Path) -> int | None:
-    """Take the folder's lock; None where there are no such locks or another process has it."""
+    """Take the folder's lock; None where there are no such locks.
+
+    BlockingIOError if another process has it, FileNotFoundError if the folder is gone.
+    """
     if sys.platform == "win32":
         return None
     handle = os.open(folder, os.O_RDONLY)
     try:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        os.close(handle)
+        raise
     except OSError:
         os.close(handle)
         return None
@@ -190,8 +222,13 @@ def _sweep_leftovers(target: Path) -> None:
     pattern = re.compile(re.escape(f".{target.name}.") + r"(new|old)-[0-9a-f]{8}")
     for path in sorted(target.parent.iterdir()):
         match = pattern.fullmatch(path.name)
-        handle = _lock(path) if match and path.is_dir() else None
-        if match is None or handle is None:
+        if match is None or not path.is_dir():
+            continue
+        try:
+            handle = _lock(path)
+        except (BlockingIOError, FileNotFoundError):
+            continue
+        if handle is None:
             continue
         try:
             if match[1] == "old" and not os.path.lexists(target):
@@ -228,9 +265,7 @@ def _flush_folder(folder: Path) -> None:
 
 def _swap(work: _Workplace) -> None:
     """Put the new folder in the target's place; the old one ends up beside it."""
-    if not os.path.lexists(work.target):
-        work.new.rename(work.target)
-    elif not _exchange(work.new, work.target):
+    if not _move_to_free(work.new, work.target) and not _exchange(work.new, work.target):
         work.target.rename(work.old)
         try:
             work.new.rename(work.target)
@@ -239,6 +274,19 @@ def _swap(work: _Workplace) -> None:
             raise
     with suppress(OSError):  # the swap is done: a folder that cannot be flushed must not undo it
         _flush_folder(work.target.parent)
+
+
+def _move_to_free(new: Path, target: Path) -> bool:
+    """Give the new folder the target's name if nothing has it yet."""
+    if os.path.lexists(target):
+        return False
+    try:
+        new.rename(target)
+    except OSError as error:
+        if error.errno in (errno.ENOTEMPTY, errno.EEXIST):  # another publish was quicker
+            return False
+        raise
+    return True
 
 
 def _exchange(one: Path, other: Path) -> bool:

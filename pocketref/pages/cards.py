@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from decimal import Decimal
 
 from pocketref.pages.blocks import Footer, TitleBand
@@ -35,6 +36,8 @@ class LaidOut:
     floor_pt: float
     where: Location | None = None
     """Where its layout stands in the source."""
+    bleed_mm: float = 0.0
+    """Ink past the trimmed edge that its stock asks for."""
 
 
 def lay_out_card(
@@ -161,7 +164,7 @@ def _lay_out(
         duplex="short" if stock.width > stock.height else "long",
         keywords=job.keywords,
     )
-    return LaidOut(job.name, document, tuple(chosen), floor_pt, job.where)
+    return LaidOut(job.name, document, tuple(chosen), floor_pt, job.where, stock.bleed.float_mm)
 
 
 def _word_misfit(job: _Job, stock: StockModel, face: Face, misfit: Misfit, least_pt: float) -> Problem:
@@ -211,5 +214,12 @@ def write_mark(edition: EditionModel) -> str:
 
 def write_validity(edition: EditionModel) -> str:
     """Through when the edition holds."""
-    day = edition.valid.through
-    return f"Valid through {day.day} {day:%b %Y}"
+    return f"Valid through {write_day(edition.valid.through)}"
+
+
+_MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+
+
+def write_day(day: date) -> str:
+    """A day as faces print it, in English whatever the locale: "31 Dec 2027"."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"

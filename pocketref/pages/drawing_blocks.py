@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from pocketref.pages.blocks import first_baseline
+from pocketref.pages.blocks import HEADING_GAP_MM, draw_heading, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.scene.flow_layout import ROW_GAP_MM, FlowNode
@@ -88,6 +88,7 @@ class ChartBlock:
     part: int = 0
     """0 for all of it, 1 or 2 for the upper or lower part of a chart that is cut in two."""
     grows: bool = True
+    heading: str = ""
     _kept: dict[tuple[float, float, float], FlowDrawing] = field(
         default_factory=dict, compare=False, repr=False
     )
@@ -100,21 +101,30 @@ class ChartBlock:
         return self._kept[key]
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """The chart's height with the least gap between rows."""
-        return self._drawn(width_mm, sizes).height_mm
+        """The heading, and the chart's height with the least gap between rows."""
+        return self._drawn(width_mm, sizes).height_mm + self._heading_mm(sizes)
+
+    def _heading_mm(self, sizes: TypeSizes) -> float:
+        return leading_mm(sizes.heading_pt) + HEADING_GAP_MM if self.heading else 0.0
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How far the widest word sticks out of its symbol."""
         return self._drawn(width_mm, sizes).overflow_mm
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
-        """The chart stretched over the box's height, as far as its gaps may grow."""
+        """The heading, and the chart stretched over the rest of the box, as far as its gaps may grow."""
+        room = box.height_mm - self._heading_mm(sizes)
         drawing = self._drawn(box.width_mm, sizes)
         wider = self._drawn(box.width_mm, sizes, ROW_GAP_MM + 1.0)
         rows = wider.height_mm - drawing.height_mm
         if rows > 0.5:
-            gap = ROW_GAP_MM + (box.height_mm - drawing.height_mm) / rows
+            gap = ROW_GAP_MM + (room - drawing.height_mm) / rows
             drawing = self._drawn(box.width_mm, sizes, min(max(gap, ROW_GAP_MM), _WIDEST_ROW_GAP_MM))
-        bottom = box.y + (box.height_mm - drawing.height_mm) / 2
+        bottom = box.y + (room - drawing.height_mm) / (1 if self.heading else 2)
         items: tuple[Item, ...] = shift(drawing.items, box.x, bottom)
-        return Element(Role.FIGURE, items, alt=self.alt, label=self.label)
+        figure = Element(Role.FIGURE, items, alt=self.alt, label=self.label)
+        if not self.heading:
+            return figure
+        return Element(
+            Role.SECTION, (), (draw_heading(self.heading, box.x, box.top, sizes), figure), label=self.label
+        )

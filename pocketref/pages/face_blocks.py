@@ -167,9 +167,8 @@ def _build_chart(model: ChartBlockModel, desk: Desk) -> Block:
     source = desk.table_model(model.subject)
     unsettled = frozenset(row.ruling for row in source.rows if row.unsettled)
     nodes, root = construct_flow(chart, table, source.rulings, unsettled)
-    return ChartBlock(
-        f"chart {model.subject}", nodes, root, f"Decision chart. {describe_chart(nodes, root)}", model.part
-    )
+    alt = f"Decision chart. {describe_chart(nodes, root)}"
+    return ChartBlock(f"chart {model.subject}", nodes, root, alt, model.part, heading=model.heading)
 
 
 @_build_block.register

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import struct
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.scene.items import Face, Ink, Text
 from pocketref.units.length import MM_PER_PT
 
@@ -16,6 +18,7 @@ _FILES = {
     Face.ITALIC: (400, "italic"),
 }
 _FAMILY = "IBM Plex Sans Condensed"
+_PACKAGE = "fontpkg-ibm-plex-sans-condensed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,17 +49,31 @@ class Typeface:
 
 @cache
 def typeface(face: Face) -> Typeface:
-    """The embedded face for `face`; read once.
+    """The embedded face for `face`; read once. PocketrefError ("typeface-missing") if its file is not whole.
 
     Widths come from the font's hmtx table; the capital height is measured from the outline of H, because a
     font's own declared height may be missing or wrong.
     """
     import fontpkg
+    from fontTools.ttLib import TTLibError
+
+    weight, style = _FILES[face]
+    place = _PACKAGE
+    try:
+        path = Path(fontpkg.path(_FAMILY, weight=weight, style=style))
+        place = str(path)
+        return _measure_typeface(face, path)
+    except (OSError, LookupError, TTLibError, struct.error, AssertionError) as error:
+        said = getattr(error, "strerror", None) or "it is damaged"
+        sentence = f"the file of the {face} typeface cannot be read: {said.lower()}"
+        problem = Problem("typeface-missing", sentence, f"install {_PACKAGE} again", Location(place))
+        raise PocketrefError([problem]) from None
+
+
+def _measure_typeface(face: Face, path: Path) -> Typeface:
     from fontTools.pens.boundsPen import BoundsPen
     from fontTools.ttLib import TTFont
 
-    weight, style = _FILES[face]
-    path = Path(fontpkg.path(_FAMILY, weight=weight, style=style))
     with TTFont(path, lazy=True) as font:
         em = font["head"].unitsPerEm
         metrics = font["hmtx"].metrics

@@ -140,6 +140,7 @@ class ChartBlockModel(SourceModel):
 
     block: Literal["chart"]
     subject: Name = Field(description="the subject whose table is charted")
+    heading: Sentence = ""
     part: WholeNumber = Field(
         default=0, ge=0, le=2, description="1 or 2: the upper or lower part of a chart cut in two"
     )

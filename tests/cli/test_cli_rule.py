@@ -1,0 +1,100 @@
+"""Ruling on a play from the command line: given, asked for in a terminal, or refused."""
+
+from __future__ import annotations
+
+import json
+import os
+import pty
+import select
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+from click.testing import CliRunner, Result
+
+from pocketref.cli import main
+
+CONTENT = str(Path(__file__).parents[2] / "content")
+
+
+def rule(*words: str) -> Result:
+    return CliRunner().invoke(main, ["rule", *words, "--content", CONTENT])
+
+
+def test_a_play_is_ruled_with_its_section_row_and_questions() -> None:
+    result = rule("contact", "bat-meets-ball=yes", "on-plate=yes")
+    assert result.exit_code == 0
+    assert result.stdout.startswith("Out: batted out of the box")
+    assert "HS 7-3-2" in result.stdout
+    assert "content/rulings/high-school/contact.yaml:" in result.stdout
+    assert "Foot on plate at contact? yes" in result.stdout
+    assert result.stdout.rstrip().endswith("The rule book and the league govern.")
+
+
+def test_facts_that_make_no_difference_are_named() -> None:
+    result = rule("contact", "bat-meets-ball=no")
+    assert "makes no difference here: on-plate, wholly-outside, knee-out, caught-tip" in result.stdout
+
+
+def test_the_same_play_is_ruled_by_another_code() -> None:
+    play = ("contact", "bat-meets-ball=yes", "on-plate=yes", "wholly-outside=no", "caught-tip=no", "knee-out=no")
+    assert rule(*play).stdout.startswith("Out")
+    assert rule(*play, "--code", "professional").stdout.startswith("Legal")
+
+
+def test_json_holds_the_ruling_and_the_way_to_it() -> None:
+    answer = json.loads(rule("contact", "bat-meets-ball=no", "--json").stdout)
+    assert answer["ruling"]["ball"] == "live"
+    assert answer["asked"] == [{"fact": "bat-meets-ball", "ask": "Did the bat touch the ball?", "answer": "no"}]
+
+
+def test_what_is_missing_is_named_with_its_question() -> None:
+    result = rule("contact", "bat-meets-ball=yes")
+    assert result.exit_code == 2
+    assert "the ruling depends on 'on-plate': Foot on plate at contact?" in result.stderr
+    assert "give on-plate=yes or on-plate=no" in result.stderr
+
+
+def test_unknown_names_are_refused_with_the_close_match() -> None:
+    for words, hint in (
+        (("contct",), "did you mean 'contact'?"),
+        (("contact", "on-plat=yes"), "did you mean 'on-plate'?"),
+        (("contact", "on-plate=yess"), "did you mean 'yes'?"),
+        (("contact", "--code", "proffesional"), "did you mean 'professional'?"),
+        (("contact", "on-plate"), "write, for example, on-plate=yes"),
+    ):
+        result = rule(*words)
+        assert result.exit_code == 2
+        assert hint in result.stderr
+        assert "Traceback" not in result.stderr
+
+
+def test_in_a_terminal_the_rest_is_asked_in_the_order_of_the_chart() -> None:
+    start = "from pocketref.cli import main; main()"
+    command = [sys.executable, "-c", start, "rule", "contact", "--content", CONTENT]
+    parent, child = pty.openpty()
+    with subprocess.Popen(command, stdin=child, stdout=child, stderr=child, close_fds=True) as process:
+        os.close(child)
+        shown = talk(parent, [("touch the ball?", "yes\n"), ("on plate", "no\n"), ("all outside", "yes\n")])
+        assert process.wait(timeout=30) == 0
+    os.close(parent)
+    assert "Out: batted out of the box" in shown
+    assert "Knee" not in shown
+
+
+def talk(terminal: int, lines: list[tuple[str, str]], seconds: float = 30.0) -> str:
+    """What the terminal shows while each question is answered once it has come up."""
+    shown, waiting, deadline = "", list(lines), time.monotonic() + seconds
+    while time.monotonic() < deadline:
+        if not select.select([terminal], [], [], 0.2)[0]:
+            continue
+        try:
+            piece = os.read(terminal, 4096).decode()
+        except OSError:  # the other end is closed: all has been said
+            break
+        shown += piece
+        if waiting and waiting[0][0] in shown:
+            os.write(terminal, waiting.pop(0)[1].encode())
+    assert not waiting, shown
+    return shown
