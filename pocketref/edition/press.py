@@ -18,7 +18,6 @@ from pocketref.problems import PocketrefError, Problem, suggest_match
 from pocketref.source.layout_library import Layouts
 from pocketref.source.library import Library
 
-
 _SLUG_MM = 10.0
 """Paper around each card for its marks, bleed included."""
 

@@ -1,0 +1,109 @@
+"""Where one answer gives way to the next: limits that still count, and the place a refusal points at."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+
+from pocketref.units.angle import character_height_mm, visual_angle_arcmin
+from pocketref.units.length import Length
+from pocketref.units.notation import NotationError, read_length, write_tape
+
+
+def test_a_character_may_fill_almost_the_whole_view_or_almost_nothing() -> None:
+    assert character_height_mm(178 * 60, 100) > 100 * 100
+    assert 0 < character_height_mm(0.01, 0.5) < 1e-5
+
+
+def test_a_character_smaller_and_nearer_than_a_millimetre_has_its_angle() -> None:
+    assert visual_angle_arcmin(0.5, 0.25) == pytest.approx(90 * 60)
+
+
+def test_multiples_and_parts_of_a_length_are_exact() -> None:
+    foot = Length.from_inches(12)
+    assert (foot * 3).inches == (3 * foot).inches == 36
+    assert (foot / 3).inches == 4
+    assert (foot * Fraction(1, 8)).inches == Fraction(3, 2)
+
+
+def test_a_length_is_read_to_the_last_character_that_one_may_have() -> None:
+    text = "7 ft 2 in"
+    assert read_length(text + " " * (80 - len(text))).inches == 86
+    with pytest.raises(NotationError, match="81 characters"):
+        read_length(text + " " * (81 - len(text)))
+
+
+def test_a_refusal_says_its_remedy_after_its_sentence() -> None:
+    with pytest.raises(NotationError) as caught:
+        read_length("7")
+    assert str(caught.value) == "7 has no unit: write 7 ft or 7 in"
+
+
+def test_a_refusal_without_a_remedy_ends_with_its_sentence() -> None:
+    assert (
+        str(NotationError("unit-unknown", "'yd' is no unit known here", "", 2))
+        == "'yd' is no unit known here"
+    )
+
+
+@pytest.mark.parametrize("sign", ["-", "−", "+"])
+def test_a_sign_that_is_refused_is_shown(sign: str) -> None:
+    with pytest.raises(NotationError, match="no sign") as caught:
+        read_length(f"  {sign}2 in")
+    assert f"starts with '{sign}'" in caught.value.sentence
+    assert caught.value.offset == 2
+
+
+# text: (code, where the caret goes, the hint)
+REFUSED = {
+    "7 ft 2 in 3": ("unit-missing", 11, "write 3 ft or 3 in"),
+    "2 m 20 cm 3 mm": ("unit-mixed", 7, "write feet, then inches; metric with one unit, as in 2.197 m"),
+    "8-": ("unit-missing", 1, "join a fraction as in 8-1/2 in"),
+    "8-1/2": ("unit-missing", 5, "write 8-1/2 ft or 8-1/2 in"),
+    "8 -1/2 in": ("unit-missing", 2, "join a fraction as in 8-1/2 in"),
+    "8- 1/2 in": ("unit-missing", 1, "join a fraction as in 8-1/2 in"),
+}
+
+
+@pytest.mark.parametrize(("text", "expected"), REFUSED.items())
+def test_a_refusal_points_at_what_is_wrong_first(text: str, expected: tuple[str, int, str]) -> None:
+    with pytest.raises(NotationError) as caught:
+        read_length(text)
+    assert (caught.value.code, caught.value.offset, caught.value.hint) == expected
+
+
+# inches: plain, print (~ for a no-break space), mark
+TAPED = {
+    Fraction(43): ("43 in", "43~in", "43″"),
+    Fraction(55, 2): ("27 1/2 in", "27½~in", "27½″"),
+    Fraction(767, 16): ("47 15/16 in", "47¹⁵⁄₁₆~in", "47¹⁵⁄₁₆″"),
+    Fraction(48): ("4 ft", "4~ft", "4′"),
+    Fraction(1535, 32): ("4 ft", "4~ft", "4′"),
+    Fraction(173, 2): ("7 ft 2 1/2 in", "7~ft~2½~in", "7′ 2½″"),
+    Fraction(1, 2): ("1/2 in", "½~in", "½″"),
+    Fraction(0): ("0 in", "0~in", "0″"),
+    Fraction(-1, 2): ("-1/2 in", "−½~in", "−½″"),
+    Fraction(-47): ("-47 in", "−47~in", "−47″"),
+    Fraction(-48): ("-4 ft", "−4~ft", "−4′"),
+}
+
+
+@pytest.mark.parametrize(("inches", "expected"), TAPED.items())
+def test_a_tape_is_read_in_inches_alone_below_four_feet(
+    inches: Fraction, expected: tuple[str, str, str]
+) -> None:
+    length = Length.from_inches(inches)
+    plain, printed, mark = expected
+    assert write_tape(length) == plain
+    assert write_tape(length, style="print") == printed.replace("~", "\u00a0")
+    assert write_tape(length, style="mark") == mark
+
+
+@pytest.mark.parametrize(
+    ("mm", "denominator", "written"),
+    [("1219", 16, "4 ft"), ("1219", 32, "4 ft"), ("1219", 64, "47 63/64 in"), ("1000", 1, "39 in")],
+)
+def test_a_tape_is_written_to_the_denominator_asked_for(mm: str, denominator: int, written: str) -> None:
+    assert write_tape(Length.from_mm(Decimal(mm)), denominator) == written
