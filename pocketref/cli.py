@@ -6,6 +6,8 @@ Exit 0 well, 1 findings, 2 wrong use. Heavy modules are imported by the command 
 
 from __future__ import annotations
 
+import errno
+import io
 import sys
 from collections.abc import Callable
 from functools import wraps
@@ -54,7 +56,24 @@ def _source_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return _content_option(click.option("--layouts", type=click.Path(path_type=Path), help=words)(command))
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+class _Commands(click.Group):
+    """The commands, to an output that may know few characters or take no more."""
+
+    def main(self, *args: Any, **kwargs: Any) -> Any:
+        """Run a command; what cannot be shown is spelled out, and a full disk is told in a line."""
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, io.TextIOWrapper):
+                stream.reconfigure(errors="backslashreplace")
+        try:
+            return super().main(*args, **kwargs)
+        except OSError as error:
+            if error.filename is not None or error.errno not in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+                raise
+            click.echo(f"the output cannot be written: {(error.strerror or 'no reason given').lower()}", err=True)
+            sys.exit(1)
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(VERSION, prog_name="pocketref")
 def main() -> None:
     """Compute and print an umpire association's cards and field sheets from one YAML source.
@@ -201,7 +220,6 @@ def publish(
       pocketref publish --members roster.csv --sign association-private.pem
     """
     from pocketref.edition.build import build_edition, publish_edition
-    from pocketref.edition.change_sheet import build_past_changes
     from pocketref.edition.press import PressRun
     from pocketref.edition.proof import prove
     from pocketref.edition.starter import find_folder
@@ -212,7 +230,6 @@ def publish(
     _print_problems(proven.warnings)
     signer = _read_signer(sign, out / proven.library.edition.edition)
     files = list(build_edition(proven, PressRun(paper, flip, order)))
-    files += build_past_changes(proven)
     files += _build_members(members, proven, PressRun(paper, flip, order), stock)
     target = publish_edition(proven, files, out, signer)
     for file in files:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
+from pocketref.edition.change_sheet import build_past_changes, find_past_changes
+from pocketref.edition.changes_web import write_changes_section
 from pocketref.edition.feed import FEED, write_feed
 from pocketref.edition.manifest import BuiltFile, write_manifest, write_source
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.plays import lay_out_plays
+from pocketref.edition.plays_web import build_play_pages, write_plays_section
 from pocketref.edition.press import PressRun, build_press, check_run
 from pocketref.edition.proof import Proof
 from pocketref.edition.web import build_web_page
 from pocketref.output.files import publish_folder
+from pocketref.output.html_content import WebSection
 from pocketref.output.svg import write_svg
 from pocketref.pages.cards import LaidOut
 
@@ -26,9 +30,16 @@ def build_edition(proof: Proof, run: PressRun | None = None) -> Iterator[BuiltFi
     for file in _build_prints(proof, run or PressRun()):
         linked.append(file)
         yield file
-    yield build_web_page(proof, linked)
+    yield build_web_page(proof, linked, _build_more(proof, linked))
     yield _build_feed(proof)
     yield write_source(proof.library)
+
+
+def _build_more(proof: Proof, files: Sequence[BuiltFile]) -> list[WebSection]:
+    """What else the web page holds: what changed since the edition before, and the training sheets."""
+    changes = find_past_changes(proof)
+    sections = [write_changes_section(changes, proof.library)] if changes else []
+    return [*sections, write_plays_section(proof.plays, files)]
 
 
 def _build_feed(proof: Proof) -> BuiltFile:
@@ -38,7 +49,7 @@ def _build_feed(proof: Proof) -> BuiltFile:
 
 
 def _build_prints(proof: Proof, run: PressRun) -> Iterator[BuiltFile]:
-    """Cards and sheets with their drawings, training sheets with their keys, and what goes to the press."""
+    """Cards and sheets with their drawings, training sheets and keys, what changed, and what goes to the press."""
     check_run(run, proof.layouts)
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
@@ -46,6 +57,8 @@ def _build_prints(proof: Proof, run: PressRun) -> Iterator[BuiltFile]:
             yield from build_drawings(item)
     for item in lay_out_plays(proof.plays, proof.layouts):
         yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt)
+    yield from build_play_pages(proof.plays)
+    yield from build_past_changes(proof)
     yield from build_press(proof.cards, proof.library, proof.layouts, run)
 
 

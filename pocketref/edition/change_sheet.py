@@ -40,14 +40,20 @@ def build_change_sheet(changes: ChangeSet) -> BuiltFile:
     return replace(built, report=f"{built.report}; {count_changes(changes)} from {changes.old}")
 
 
-def build_past_changes(proof: Proof) -> list[BuiltFile]:
-    """The sheet of what changed since the edition before; none without one."""
+def find_past_changes(proof: Proof) -> ChangeSet | None:
+    """What changed since the edition before; None without one."""
     before, now = proof.previous, proof.library
     if before is None:
-        return []
+        return None
     old = EditionSource(before.edition.edition, before)
     new = EditionSource(now.edition.edition, now, proof.inputs)
-    return [build_change_sheet(compare_editions(old, new))]
+    return compare_editions(old, new)
+
+
+def build_past_changes(proof: Proof) -> list[BuiltFile]:
+    """The sheet of what changed since the edition before; none without one."""
+    changes = find_past_changes(proof)
+    return [build_change_sheet(changes)] if changes else []
 
 
 def write_change_sheet(changes: ChangeSet, path: Path) -> None:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.source.layout_library import Layouts
 from pocketref.source.library import Library
 from pocketref.source.source_text import clean_name
 from pocketref.version import VERSION
@@ -103,6 +104,12 @@ def hash_inputs(*folders: Path) -> dict[str, str]:
                 problem = Problem("file-unreadable", sentence, "check its permissions", Location(name))
                 raise PocketrefError([problem]) from None
     return hashes
+
+
+def list_pictures(content: Path, layouts: Layouts) -> dict[str, str]:
+    """SHA-256 of every picture that the layouts show, named as `hash_inputs` names the files of `content`."""
+    home = content.name or content.resolve().name
+    return {clean_name(f"{home}/{picture.name}"): picture.sha256 for picture in layouts.pictures.values()}
 
 
 def _write_json(content: object) -> bytes:

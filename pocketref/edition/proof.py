@@ -8,7 +8,7 @@ from functools import partial
 from math import prod
 from pathlib import Path
 
-from pocketref.edition.manifest import hash_inputs
+from pocketref.edition.manifest import hash_inputs, list_pictures
 from pocketref.edition.plays import PlayProof, prove_plays
 from pocketref.edition.source_reading import STORED, find_past, read_source
 from pocketref.output.contents import items_of, texts_in
@@ -50,14 +50,14 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
     `content` is a folder, or the stored source of an edition (a JSON file).
     """
     library = read_source(content) if content.suffix == STORED else read_library(content)
-    looks = read_layouts(layouts, library)
+    looks = read_layouts(layouts, library, content)
     if stock and stock not in looks.stocks:
         hint = suggest_match(stock, looks.stocks)
         raise PocketrefError([Problem("stock-unknown", f"there is no stock '{stock}'", hint)])
-    inputs = hash_inputs(content, layouts)
+    inputs = hash_inputs(content, layouts) | list_pictures(content, looks)
     previous = find_past(library, content)
     problems = ProblemLog()
-    problems.extend(library.warnings)
+    problems.extend((*library.warnings, *looks.warnings))
     combinations = _audit_tables(library, problems)
     # Only sound tables can rule on plays.
     plays = None if problems.errors else prove_plays(library, looks, layouts, problems)

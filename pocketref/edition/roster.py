@@ -60,7 +60,12 @@ def read_roster(path: Path) -> tuple[Member, ...]:
         more = reader.count - len(reader.problems)
         if more:
             reader.problems.append(
-                Problem("roster-row", f"{path.name} has {more:,} more faults", "mend these first")
+                Problem(
+                    "roster-row",
+                    f"{path.name} has {more:,} more faults",
+                    "mend these first",
+                    Location(path.name),
+                )
             )
         raise PocketrefError(reader.problems)
     if not members:

@@ -8,10 +8,11 @@ from pocketref.field.error_budget import TAPES
 from pocketref.field.mound import SlopeReading
 from pocketref.field.mound_readings import PLATE_FIELD, MoundReadings, read_slope_field
 from pocketref.field.plan import Plan
-from pocketref.field.readings import FieldReadings, PlanName, read_temperature_f
+from pocketref.field.readings import LONGEST_MARK, FieldReadings, PlanName, read_temperature_f
 from pocketref.field.tape import Reading
 from pocketref.output.filled_sheet import FilledSheet
-from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
+from pocketref.source.source_text import clip_text
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
 
@@ -28,7 +29,8 @@ def is_mound_sheet(sheet: FilledSheet) -> bool:
 def split_pull_name(name: str) -> tuple[str, str] | None:
     """The two stations of a pull's field, such as "A-P1"; None for a field of another kind."""
     start, hyphen, end = name.partition("-")
-    return (start, end) if hyphen and start.isalnum() and end.isalnum() and name.upper() == name else None
+    is_pull = hyphen and start.isalnum() and end.isalnum() and name.upper() == name
+    return (start, end) if is_pull and max(len(start), len(end)) <= LONGEST_MARK else None
 
 
 def gather_pulls(sheet: FilledSheet, plate_area: Plan) -> FieldReadings:
@@ -46,7 +48,8 @@ def gather_pulls(sheet: FilledSheet, plate_area: Plan) -> FieldReadings:
         if length is not None:
             readings.append(Reading(start, end, length, temperature, None, sheet.locate(name)))
     if names and not any(sheet.values[name] for name in names):
-        problems.error("tape-empty", f"nothing is filled in on {sheet.file}", "write at least one reading")
+        sentence = f"nothing is filled in on {sheet.file}"
+        problems.error("tape-empty", sentence, "write at least one reading", Location(sheet.file))
     problems.raise_errors()
     is_around_plate = all(mark in plate_area.stations for pair in names.values() for mark in pair)
     plan: PlanName = "plate-area" if is_around_plate else "diamond"
@@ -66,7 +69,8 @@ def gather_heights(sheet: FilledSheet) -> MoundReadings:
     plate = _read_length(sheet, PLATE_FIELD, problems)
     problems.raise_errors()
     if not slope and plate is None:
-        problem = Problem("tape-empty", f"nothing is filled in on {sheet.file}", "write at least one height")
+        sentence = f"nothing is filled in on {sheet.file}"
+        problem = Problem("tape-empty", sentence, "write at least one height", Location(sheet.file))
         raise PocketrefError([problem])
     return MoundReadings(sheet.level, tuple(slope), plate, tuple(places))
 
@@ -80,7 +84,7 @@ def _read_length(
     try:
         return read_length(text, allow_zero=allow_zero)
     except NotationError as error:
-        sentence = f"'{text}': {error.sentence}"
+        sentence = f"'{clip_text(text)}': {error.sentence}"
         problems.error(error.code, sentence, error.hint, sheet.locate(name))
         return None
 
@@ -106,7 +110,7 @@ def _read_tape(sheet: FilledSheet, problems: ProblemLog) -> str:
         text = text.replace(other, name)
     named = [name for name in TAPES if name in text]
     if text and len(named) != 1:
-        sentence = f"'{sheet.values[TAPE_FIELD]}' doesn't say which kind of tape"
+        sentence = f"'{clip_text(sheet.values[TAPE_FIELD])}' doesn't say which kind of tape"
         hint = f"write one of: {', '.join(TAPES)}"
         problems.error("tape-unknown", sentence, hint, sheet.locate(TAPE_FIELD))
     return named[0] if len(named) == 1 else "steel"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pocketref.edition.sheet_readings import gather_heights, gather_pulls, is_mound_sheet
@@ -22,6 +22,7 @@ from pocketref.output.filled_sheet import FilledSheet, read_filled_sheet
 from pocketref.problems import Location, PocketrefError, Problem, suggest_match
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
+from pocketref.source.source_text import clip_text
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
 
@@ -75,7 +76,12 @@ def judge_file(path: Path, library: Library, level: str = "", line_width: Length
         readings = _read_text(path)
         field = _find_field(readings.level, library, level, Location(path.name))
         lengths = _list_lengths(field, line_width)
-    return JudgedFile(path.name, field, lengths, readings, _judge(readings, field, lengths))
+    try:
+        outcome = _judge(readings, field, lengths)
+    except PocketrefError as error:  # what is wrong with all of it has the file as its place
+        whole = Location(path.name)
+        raise PocketrefError(p if p.where else replace(p, where=whole) for p in error.problems) from None
+    return JudgedFile(path.name, field, lengths, readings, outcome)
 
 
 def read_line_width(text: str) -> Length | None:
@@ -85,7 +91,7 @@ def read_line_width(text: str) -> Length | None:
     try:
         return read_length(text)
     except NotationError as error:
-        sentence = f"the line width '{text}': {error.sentence}"
+        sentence = f"the line width '{clip_text(text)}': {error.sentence}"
         raise PocketrefError([Problem(error.code, sentence, error.hint)]) from None
 
 
@@ -118,7 +124,9 @@ def _read_text(path: Path) -> FieldReadings | MoundReadings:
 def _check_edition(sheet: FilledSheet, library: Library) -> None:
     ours = library.edition.edition
     if sheet.edition != ours:
-        sentence = f"{sheet.file} is of edition {sheet.edition}, but the content is of edition {ours}"
+        sentence = (
+            f"{sheet.file} is of edition {clip_text(sheet.edition)}, but the content is of edition {ours}"
+        )
         hint = "figures may have changed: give the content of that edition, or fill in this edition's sheet"
         raise PocketrefError([Problem("sheet-edition", sentence, hint, Location(sheet.file))])
 
@@ -127,7 +135,9 @@ def _find_field(said: str, library: Library, wanted: str, where: Location) -> Fi
     for name in (wanted, said):
         if name and name not in library.fields:
             hint = suggest_match(name, library.fields)
-            raise PocketrefError([Problem("level-unknown", f"there is no level '{name}'", hint, where)])
+            raise PocketrefError(
+                [Problem("level-unknown", f"there is no level '{clip_text(name)}'", hint, where)]
+            )
     if wanted and wanted != said:
         sentence = f"{where.file} is of level {said}, not {wanted}"
         hint = "leave out --level, or give a sheet or file of that level"

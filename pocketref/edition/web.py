@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from urllib.parse import quote
 
 from pocketref.edition.manifest import BuiltFile
+from pocketref.edition.plays_web import name_play_files
 from pocketref.edition.proof import Proof
 from pocketref.output.html import write_html
 from pocketref.output.html_content import (
@@ -38,6 +39,7 @@ _FOLDERS = {
     "cards": "Cards to print",
     "sheets": "Field sheets to print",
     "drawings": "Drawings",
+    "plays": "Case plays",
     "press": "For the print shop",
 }
 _SIDES = ("front", "back")
@@ -230,6 +232,7 @@ def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, 
     """The files by folder, named by the title of what is in them."""
     titles = {f"cards/{card.card}.pdf": f"{card.number} {card.title}" for card in proof.layouts.cards}
     titles |= {f"sheets/{sheet.sheet}.pdf": sheet.title for sheet in proof.layouts.sheets}
+    titles |= {"sheets/what-changed.pdf": "What changed"} | name_play_files(proof.plays)
     folders: dict[str, list[WebLink]] = {}
     for file in files:
         folder, _, name = file.name.rpartition("/")

@@ -17,6 +17,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 from shapely import Polygon, affinity
 from shapely.geometry.base import BaseGeometry
@@ -100,6 +101,7 @@ class FootJudgement:
         return self.where in (Where.OVER, Where.OUTSIDE)
 
 
+@lru_cache(maxsize=1024)  # a foot is judged, measured and drawn
 def construct_footprint(placement: FootPlacement) -> tuple[Polygon, Polygon]:
     """The whole sole as placed, and the part of it on the ground (empty for a foot in the air)."""
     if placement.length_mm <= 0 or placement.width_mm <= 0:

@@ -31,7 +31,7 @@ from pocketref.units.length import Length
 from pocketref.units.notation import write_tape
 
 PLATE_FIELD = "plate-height"
-_SLOPE_FIELD = re.compile(r"below-([0-9]+)(?:_([0-9]+)-([0-9]+))?-in")
+_SLOPE_FIELD = re.compile(r"below-([0-9]{1,4})(?:_([0-9]{1,3})-([1-9][0-9]{0,2}))?-in")
 
 
 class HeightModel(SourceModel):

@@ -102,6 +102,10 @@ class Plan:
     arcs: Mapping[str, Arc]
     figures: Mapping[str, Figure]
 
+    def __hash__(self) -> int:
+        """Plans are told apart by all they hold; a few places tell most of them apart already."""
+        return hash((self.name, *self.stations.values()))
+
 
 def to_mm(inches: Fraction | float) -> float:
     """Inches as mm, at the edge where exact figures become a drawing."""

@@ -37,6 +37,7 @@ from pocketref.units.temperature import fahrenheit_from_celsius
 PlanName = Literal["plate-area", "diamond"]
 MOST_READINGS = 1000
 """The plan of a whole field has some 80 pulls; a file with more readings than this is no field's."""
+LONGEST_MARK = 20
 COLDEST_F, HOTTEST_F = -40.0, 160.0
 """No tape in use is beyond these: our own bounds."""
 
@@ -69,6 +70,8 @@ def _read_mark(value: object) -> str:
     text = value.strip() if isinstance(value, str) else ""
     if not text:
         refuse_value("value-empty", "a station's mark is missing", "write a mark of the plan, such as F1")
+    if len(text) > LONGEST_MARK:
+        refuse_value("station-unknown", f"'{clip_text(text)}' is no station", "write a mark such as F1")
     return text
 
 

@@ -1,4 +1,4 @@
-"""What a document holds, in drawing order: texts, blanks, scenes; and whether it can be set in type."""
+"""What a document holds, in drawing order: texts, rasters, blanks, scenes; and whether it can be set in type."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from pocketref.pages.page import Element, Page
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, FormField, Item, Placed, Shape, Stroke, Text
+from pocketref.scene.items import Face, FormField, Item, Placed, Raster, Shape, Stroke, Text
 from pocketref.scene.paths import rectangle
 from pocketref.scene.typefaces import typeface
 
@@ -29,6 +29,15 @@ def texts_in(items: Iterable[Item]) -> Iterator[Text]:
             yield item
         elif isinstance(item, Placed):
             yield from texts_in(item.scene.items)
+
+
+def rasters_in(items: Iterable[Item]) -> Iterator[Raster]:
+    """As `texts_in`, for rasters."""
+    for item in items:
+        if isinstance(item, Raster):
+            yield item
+        elif isinstance(item, Placed):
+            yield from rasters_in(item.scene.items)
 
 
 def characters_in(items: Iterable[Item]) -> dict[Face, set[str]]:

@@ -16,6 +16,8 @@ from pocketref.problems import Location, PocketrefError, Problem
 
 _SUBJECT = re.compile(r"sheet (?P<sheet>[a-z0-9-]+), edition (?P<edition>.+)")
 _LEVEL = re.compile(r"level (?P<level>[a-z0-9-]+)")
+LONGEST_NAME = 60
+"""What is shown of a field's name."""
 MOST_PAGES = 40
 """A sheet with its back has two pages, a template some seven; a longer file is something else."""
 
@@ -33,7 +35,7 @@ class FilledSheet:
 
     def locate(self, name: str) -> Location:
         """A field's place, for messages."""
-        return Location(f"{self.file}, field {name}")
+        return Location(f"{self.file}, field {name[:LONGEST_NAME]}")
 
 
 def read_filled_sheet(data: bytes, shown: str) -> FilledSheet:
@@ -54,6 +56,9 @@ def read_filled_sheet(data: bytes, shown: str) -> FilledSheet:
             hint = "give a published check sheet as saved; one printed to a new PDF has lost its fields"
             raise _refuse("sheet-foreign", sentence, hint, shown)
         values = MappingProxyType(dict(_read_fields(document)))
+    except pypdfium2.PdfiumError:
+        hint = "save the sheet once more in your viewer, or fill in a fresh one"
+        raise _refuse("sheet-unreadable", f"{shown} is a damaged PDF", hint, shown) from None
     finally:
         document.close()
     if not values:

@@ -13,17 +13,24 @@ from dataclasses import dataclass
 from importlib.resources import files
 from xml.etree.ElementTree import Element
 
+from pocketref.output.contents import characters_in
 from pocketref.output.html_content import (
+    WebBlanks,
+    WebChoices,
     WebContent,
     WebFaces,
     WebLinks,
     WebPage,
+    WebPanel,
     WebPart,
+    WebPicture,
     WebProse,
     WebSection,
     WebTable,
 )
+from pocketref.output.html_drawing import write_width_rule
 from pocketref.output.html_faces import FaceWriter, write_scroller
+from pocketref.output.html_plays import write_blanks, write_choices, write_panel, write_picture
 from pocketref.output.html_tree import Node, add_raw, append, mark_bold, tag, text_of, write_tree
 from pocketref.output.svg_fonts import font_face_css
 from pocketref.scene.items import Face
@@ -136,7 +143,7 @@ def _write_section(section: WebSection, look: _Look) -> Element:
     heading = f"{section.name}-title"
     intro = [tag("p", *mark_bold(section.intro))] if section.intro else []
     parts = [_write_part(part, look) for part in section.parts]
-    return tag(
+    made = tag(
         "section",
         tag("h2", section.title, id=heading),
         *intro,
@@ -144,6 +151,9 @@ def _write_section(section: WebSection, look: _Look) -> Element:
         id=section.name,
         aria_labelledby=heading,
     )
+    if section.is_close:
+        made.set("class", "close")
+    return made
 
 
 def _write_part(part: WebPart, look: _Look) -> Element:
@@ -173,19 +183,46 @@ def _write_content(content: WebContent, part: WebPart, look: _Look) -> Iterator[
             look.rules.extend(writer.rules)
         case WebTable():
             yield write_scroller(_write_table(content), content.caption)
-        case WebProse(entries, is_list=True):
-            yield tag("ul", *[tag("li", *mark_bold(entry)) for entry in entries])
-        case WebProse(entries):
-            yield from (tag("p", *mark_bold(entry)) for entry in entries)
+        case WebPicture():
+            yield _write_picture(content, part, look)
+        case WebProse():
+            yield from _write_prose(content)
+        case WebPanel():
+            yield write_panel(content)
+        case WebChoices():
+            yield write_choices(content, f"{part.name}-answer")
+        case WebBlanks():
+            yield write_blanks(content)
         case WebLinks():
             yield _write_links(content)
 
 
+def _write_picture(content: WebPicture, part: WebPart, look: _Look) -> Element:
+    """The picture with the id "<part>-picture": a part has no more than one."""
+    name = f"{part.name}-picture"
+    for face, used in characters_in(content.items).items():
+        look.add(face, used)
+    figure, drawing = write_picture(content, name, part.title)
+    look.rules.append(write_width_rule(name, drawing))
+    return figure
+
+
+def _write_prose(content: WebProse) -> Iterator[Element]:
+    if content.heading:
+        yield tag("h4", content.heading)
+    if content.is_list:
+        yield tag("ol" if content.is_numbered else "ul", *[tag("li", *mark_bold(e)) for e in content.entries])
+    else:
+        yield from (tag("p", *mark_bold(entry)) for entry in content.entries)
+
+
 def _write_table(content: WebTable) -> Element:
-    """A table that a narrow screen shows row by row: roles say that it is one all the same."""
+    """The table. One that a narrow screen shows row by row has roles, which say that it is one all the same."""
     names = content.columns
     head = tag("tr", *[tag("th", name, scope="col", role="columnheader") for name in names], role="row")
-    table = tag("table", tag("caption", content.caption), role="table", class_="stack")
+    table = tag("table", tag("caption", content.caption), role="table")
+    if not content.is_narrow:
+        table.set("class", "stack")
     table.append(tag("thead", head, role="rowgroup"))
     rows = tag("tbody", role="rowgroup")
     for first, *others in content.rows:

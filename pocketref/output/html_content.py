@@ -1,4 +1,4 @@
-"""What a web page holds: sections of parts, each part a card, a table, words or links."""
+"""What a web page holds: sections of parts, each part a card, a drawing, a table, words, choices or links."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from pocketref.pages.page import Page
 from pocketref.scene.flow_layout import FlowNode
+from pocketref.scene.items import Item
 
 _ID = re.compile(r"[a-z][a-z0-9-]*")
 
@@ -39,6 +40,16 @@ class WebFaces:
 
 
 @dataclass(frozen=True, slots=True)
+class WebPicture:
+    """A drawing that stands on no page. `alt` is what it shows in words, which all readers see if `is_told`."""
+
+    items: tuple[Item, ...]
+    alt: str
+    caption: str
+    is_told: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class WebTable:
     """A table whose first column heads its rows.
 
@@ -48,14 +59,42 @@ class WebTable:
     caption: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    is_narrow: bool = False
+    """Whether a phone has room for it as it is; else that shows it row by row."""
 
 
 @dataclass(frozen=True, slots=True)
 class WebProse:
-    """Paragraphs, or the items of a list; what stands between asterisks is bold."""
+    """Paragraphs, or the items of a list, under a heading if there is one; what is between asterisks is bold."""
 
     entries: tuple[str, ...]
     is_list: bool = False
+    heading: str = ""
+    is_numbered: bool = False
+    """Whether the items of the list are steps."""
+
+
+@dataclass(frozen=True, slots=True)
+class WebPanel:
+    """A framed list under a heading in reverse, as a caution is."""
+
+    heading: str
+    entries: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WebChoices:
+    """Answers to choose one from, lettered from A on; `question` is what they answer."""
+
+    question: str
+    entries: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WebBlanks:
+    """Fields to write or type in, each under its label. Nothing that is typed leaves the page."""
+
+    labels: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +113,7 @@ class WebLinks:
     links: tuple[WebLink, ...]
 
 
-WebContent = WebFaces | WebTable | WebProse | WebLinks
+WebContent = WebFaces | WebPicture | WebTable | WebProse | WebPanel | WebChoices | WebBlanks | WebLinks
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,12 +135,16 @@ class WebPart:
 
 @dataclass(frozen=True, slots=True)
 class WebSection:
-    """Parts of one kind under a heading. `name` is its id on the page."""
+    """Parts of one kind under a heading. `name` is its id on the page.
+
+    In print each part begins a page, unless the section `is_close`: then they follow one another.
+    """
 
     name: str
     title: str
     parts: tuple[WebPart, ...]
     intro: str = ""
+    is_close: bool = False
 
     def __post_init__(self) -> None:
         _check_id(self.name)

@@ -59,6 +59,12 @@ def draw_inline(items: Sequence[Item], name: str, alt: str) -> InlineDrawing:
     return InlineDrawing(root, least, most)
 
 
+def write_width_rule(name: str, drawing: InlineDrawing) -> str:
+    """The style rule that keeps the drawing in the figure called `name` between its least and greatest width."""
+    least, most = number(drawing.least_px, 0), number(drawing.most_px, 0)
+    return f"#{name} svg{{width:clamp({least}px,100%,{most}px)}}"
+
+
 def _adapt(element: Element) -> None:
     """Names without their XML namespace, as HTML has them; without what the style sheet says."""
     element.tag = element.tag.rpartition("}")[2]

@@ -9,10 +9,9 @@ from xml.etree.ElementTree import Element as Tree
 from pocketref.output.contents import characters_in, items_of
 from pocketref.output.html_chart import write_chart
 from pocketref.output.html_content import WebFaces
-from pocketref.output.html_drawing import draw_inline
+from pocketref.output.html_drawing import draw_inline, write_width_rule
 from pocketref.output.html_tree import append, tag, text_of
 from pocketref.output.html_words import is_column_of_lines, join_runs, plain_words, split_lines
-from pocketref.output.numbers import number
 from pocketref.pages.page import Element, Page, Role
 from pocketref.scene.inks import WHITE
 from pocketref.scene.items import Face, Text
@@ -126,9 +125,7 @@ class FaceWriter:
         label = f"{self._title}: {'decision chart' if chart else caption or 'drawing'}"
         alt = f"{label}. The same in words is in the list." if chart else element.alt
         drawing = draw_inline(items, name, alt)
-        self.rules.append(
-            f"#{name} svg{{width:clamp({number(drawing.least_px, 0)}px,100%,{number(drawing.most_px, 0)}px)}}"
-        )
+        self.rules.append(write_width_rule(name, drawing))
         figure = tag("figure", write_scroller(drawing.svg, label), id=name)
         words = tag("figcaption")
         if chart and element.label in self._listed:

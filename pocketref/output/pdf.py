@@ -92,7 +92,7 @@ def write_pdf(document: Document) -> bytes:
         catalog = file.doc.Catalog
         catalog.StructTreeRoot = file.tree.finish()
         catalog.MarkInfo = pdfdoc.PDFDictionary({"Marked": "true"})
-        for stream in file.scenes.streams:
+        for stream in (*file.scenes.streams, *file.scenes.images.streams):
             file.digest.update(stream)
         # ISO 32000-1, 14.4: the identifier follows from the content; no clock and no file name is in it.
         identifier = file.digest.hexdigest()[:32].encode()

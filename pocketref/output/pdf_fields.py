@@ -23,6 +23,7 @@ def add_field(canvas: Canvas, blank: FormField) -> tuple[pdfdoc.PDFDictionary, p
     form = canvas.acroForm
     if "makeFont" not in vars(form):
         form.makeFont = cache(form.makeFont)  # else the library writes the same font anew for every field
+        form.checkboxAP = cache(form.checkboxAP)  # else it draws six appearances for every box, to keep six
     left, bottom = round(blank.x * PT_PER_MM, 3), round(blank.y * PT_PER_MM, 3)
     width, height = round(blank.width_mm * PT_PER_MM, 3), round(blank.height_mm * PT_PER_MM, 3)
     plain = {

@@ -15,6 +15,7 @@ from reportlab.pdfbase import pdfdoc
 from pocketref.output.contents import outline_blank
 from pocketref.output.numbers import number, numbers
 from pocketref.output.pdf_fonts import FontSetter
+from pocketref.output.pdf_images import PdfImages
 from pocketref.scene.items import (
     Cap,
     CurveTo,
@@ -24,6 +25,7 @@ from pocketref.scene.items import (
     LineTo,
     MoveTo,
     Placed,
+    Raster,
     Scene,
     Segment,
     Shape,
@@ -102,6 +104,7 @@ class SceneForms:
         self._doc = doc
         self._fonts = fonts
         self._scenes: dict[str, tuple[Scene, str]] = {}
+        self.images = PdfImages(doc)
         self.streams: list[bytes] = []
 
     def name_form(self, scene: Scene) -> str:
@@ -146,7 +149,7 @@ class Drawing:
         self._fonts = fonts
         self._scenes = scenes
         self.code: list[str] = []
-        self._forms: set[str] = set()
+        self._objects: set[str] = set()
         # Unknown at the start: a form inherits the state of whatever it is placed on.
         self._pen: Stroke | None = None
         self._fill: Ink | None = None
@@ -163,13 +166,15 @@ class Drawing:
             self._draw_item(item, " " if index < last else "")
 
     def _draw_item(self, item: Item, gap: str) -> None:
-        """Write one item: a path, a run of text, a placed scene, or a blank's box."""
+        """Write one item: a path, a run of text, a placed scene, a raster, or a blank's box."""
         if isinstance(item, Text):
             self._draw_text(item, gap)
         elif isinstance(item, Shape):
             self._draw_shape(item)
         elif isinstance(item, Placed):
             self._place_scene(item)
+        elif isinstance(item, Raster):
+            self._place_raster(item)
         else:
             self._draw_shape(outline_blank(item))
 
@@ -178,11 +183,11 @@ class Drawing:
         return "\n".join(self.code).encode("latin-1") + b"\n"
 
     def resources(self) -> pdfdoc.PDFDictionary:
-        """The fonts and forms that the stream names."""
+        """The fonts, forms and images that the stream names."""
         entries: dict[str, object] = {"Font": pdfdoc.PDFObjectReference(pdfdoc.BasicFonts)}
-        if self._forms:
-            forms = {name: pdfdoc.PDFObjectReference(name) for name in sorted(self._forms)}
-            entries["XObject"] = pdfdoc.PDFDictionary(forms)
+        if self._objects:
+            objects = {name: pdfdoc.PDFObjectReference(name) for name in sorted(self._objects)}
+            entries["XObject"] = pdfdoc.PDFDictionary(objects)
         return pdfdoc.PDFDictionary(entries)
 
     def _draw_shape(self, shape: Shape) -> None:
@@ -226,7 +231,14 @@ class Drawing:
 
     def _place_scene(self, placed: Placed) -> None:
         name = self._scenes.name_form(placed.scene)
-        self._forms.add(name)
+        self._objects.add(name)
         cos, sin = _turn(90 * placed.quarter_turns)
         place = numbers(cos, sin, -sin, cos, placed.x * PT_PER_MM, placed.y * PT_PER_MM)
         self.code.append(f"q {place} cm /{name} Do Q")
+
+    def _place_raster(self, raster: Raster) -> None:
+        """An image fills the unit square (ISO 32000-1, 8.9.5.1), so its matrix is its size and place."""
+        name = self._scenes.images.name_image(raster)
+        self._objects.add(name)
+        sides = (raster.width_mm, 0, 0, raster.height_mm, raster.x, raster.y)
+        self.code.append(f"q {numbers(*(side * PT_PER_MM for side in sides))} cm /{name} Do Q")

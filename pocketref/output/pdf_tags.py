@@ -50,7 +50,8 @@ class Node(pdfdoc.PDFObject):  # type: ignore[misc]  # reportlab ships no types
         if self.attributes:
             parts.append(f"/A << {self.attributes} >>".encode())
         if self.kids:
-            parts.append(b"/K [" + b" ".join(pdfdoc.format(kid, doc) for kid in self.kids) + b"]")
+            kids = [b"%d" % kid if isinstance(kid, int) else pdfdoc.format(kid, doc) for kid in self.kids]
+            parts.append(b"/K [" + b" ".join(kids) + b"]")
         return b" ".join([*parts, b">>"])
 
 

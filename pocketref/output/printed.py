@@ -1,4 +1,4 @@
-"""What is found on the pages of a finished file: runs of text and paths, in page millimetres with y up."""
+"""What is found on the pages of a finished file: runs of text, paths and images, in page millimetres with y up."""
 
 from __future__ import annotations
 
@@ -53,6 +53,14 @@ class PrintedPath:
 
 
 @dataclass(frozen=True, slots=True)
+class PrintedImage:
+    """One placed image: the upright box (left, bottom, right, top) it fills, and whether it is decoration."""
+
+    extent: tuple[float, float, float, float]
+    is_artifact: bool
+
+
+@dataclass(frozen=True, slots=True)
 class PrintedPage:
     """One page: its boxes as the file states them, and what is on it in drawing order."""
 
@@ -62,11 +70,12 @@ class PrintedPage:
     bleed: Box
     texts: tuple[PrintedText, ...]
     paths: tuple[PrintedPath, ...]
+    images: tuple[PrintedImage, ...] = ()
 
     @property
     def has_ink(self) -> bool:
         """Whether anything at all is drawn."""
-        return bool(self.paths) or any(text.has_ink for text in self.texts)
+        return bool(self.paths or self.images) or any(text.has_ink for text in self.texts)
 
 
 @dataclass(frozen=True, slots=True)

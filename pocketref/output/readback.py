@@ -14,7 +14,14 @@ from typing import Any
 
 import pypdfium2.raw as pdfium
 
-from pocketref.output.printed import Point, PrintedDocument, PrintedPage, PrintedPath, PrintedText
+from pocketref.output.printed import (
+    Point,
+    PrintedDocument,
+    PrintedImage,
+    PrintedPage,
+    PrintedPath,
+    PrintedText,
+)
 from pocketref.pages.page import Box
 from pocketref.units.length import MM_PER_PT
 
@@ -70,6 +77,17 @@ def _apply(matrix: Matrix, x: float, y: float) -> Point:
     return a * x + c * y + e, b * x + d * y + f
 
 
+def _apply_to_box(matrix: Matrix, *edges: float) -> tuple[float, float, float, float]:
+    """The upright box around a box (left, bottom, right, top) that is moved, scaled and turned."""
+    left, bottom, right, top = edges
+    a, b, c, d, e, f = matrix
+    if b == c == 0 and a > 0 and d > 0 and left <= right and bottom <= top:  # as nearly all are
+        return a * left + e, d * bottom + f, a * right + e, d * top + f
+    corners = [_apply(matrix, x, y) for x in (left, right) for y in (bottom, top)]
+    xs, ys = zip(*corners, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
 class _PageReader:
     """Walks the objects of one open page."""
 
@@ -78,6 +96,7 @@ class _PageReader:
         self._text_page = text_page
         self._texts: list[PrintedText] = []
         self._paths: list[PrintedPath] = []
+        self._images: list[PrintedImage] = []
         self._fonts: dict[int, tuple[str, bool]] = {}
         self._matrix = pdfium.FS_MATRIX()
         self._quad = pdfium.FS_QUADPOINTSF()
@@ -97,6 +116,7 @@ class _PageReader:
             bleed=self._read_box(pdfium.FPDFPage_GetBleedBox, crop),
             texts=tuple(self._texts),
             paths=tuple(self._paths),
+            images=tuple(self._images),
         )
 
     def _read_box(self, getter: Callable[..., int], default: Box | None) -> Box:
@@ -114,6 +134,8 @@ class _PageReader:
             self._texts.append(self._read_text(item, outer))
         elif kind == pdfium.FPDF_PAGEOBJ_PATH:
             self._read_path(item, outer, is_artifact or _is_artifact(item))
+        elif kind == pdfium.FPDF_PAGEOBJ_IMAGE:
+            self._read_image(item, outer, is_artifact or _is_artifact(item))
         elif kind == pdfium.FPDF_PAGEOBJ_FORM:
             is_artifact = is_artifact or _is_artifact(item)
             inner = _multiply(self._read_matrix(item), outer)
@@ -180,19 +202,25 @@ class _PageReader:
         if stroked.value:
             pdfium.FPDFPageObj_GetStrokeWidth(item, self._edges[0])
             width = self._edges[0].value  # pdfium pads a stroked path's bounds by this much on every side
-        corners = [
-            _apply(outer, x, y) for x in (left + width, right - width) for y in (bottom + width, top - width)
-        ]
-        xs, ys = zip(*corners, strict=True)
+        extent = _apply_to_box(outer, left + width, bottom + width, right - width, top - width)
         scale = math.sqrt(abs(outer[0] * outer[3] - outer[1] * outer[2]))
-        self._paths.append(PrintedPath((min(xs), min(ys), max(xs), max(ys)), width * scale, is_artifact))
+        self._paths.append(PrintedPath(extent, width * scale, is_artifact))
+
+    def _read_image(self, item: Any, outer: Matrix, is_artifact: bool) -> None:
+        """An image fills the unit square that its matrix puts in place (ISO 32000-1, 8.9.5.1)."""
+        matrix = _multiply(self._read_matrix(item), outer)
+        xs, ys = zip(*[_apply(matrix, x, y) for x in (0, 1) for y in (0, 1)], strict=True)
+        self._images.append(PrintedImage((min(xs), min(ys), max(xs), max(ys)), is_artifact))
 
 
 def _is_artifact(item: Any) -> bool:
     """Whether the object stands in marked content with the tag Artifact (ISO 32000-1, 14.8.2.2)."""
+    count = pdfium.FPDFPageObj_CountMarks(item)
+    if not count:
+        return False
     buffer = ctypes.create_string_buffer(2 * 64)
     length = ctypes.c_ulong()
-    for index in range(pdfium.FPDFPageObj_CountMarks(item)):
+    for index in range(count):
         mark = pdfium.FPDFPageObj_GetMark(item, index)
         name = ctypes.cast(buffer, ctypes.POINTER(ctypes.c_ushort))
         if pdfium.FPDFPageObjMark_GetName(mark, name, len(buffer), length) and buffer.raw.startswith(

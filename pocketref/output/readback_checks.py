@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 
-from pocketref.output.contents import items_of, texts_in
+from pocketref.output.contents import items_of, rasters_in, texts_in
 from pocketref.output.printed import PrintedDocument, PrintedPage, PrintedText
 from pocketref.pages.page import Box, Document, Page
 from pocketref.problems import Problem
@@ -24,7 +24,7 @@ def check_document(printed: PrintedDocument, document: Document, floor_pt: float
 
     `floor_pt` is the smallest type the document may be set in. A problem names its page; its code tells the
     check: page-count, page-size, page-blank, font-not-embedded, text-too-small, text-outside-safe,
-    drawing-outside-trim, text-overlap, glyph-missing, text-differs.
+    drawing-outside-trim, text-overlap, glyph-missing, text-differs, image-missing.
     """
     if len(printed.pages) != len(document.pages):
         sentence = f"{document.title}: {len(document.pages)} pages were sent and {len(printed.pages)} printed"
@@ -46,6 +46,7 @@ def check_page(printed: PrintedPage, page: Page, floor_pt: float) -> list[Proble
         *_check_trim(printed, page),
         *_check_overlaps(printed, page),
         *_check_words(printed, page),
+        *_check_images(printed, page),
     ]
 
 
@@ -101,15 +102,17 @@ def _check_safe(printed: PrintedPage, page: Page) -> Iterator[Problem]:
 
 
 def _check_trim(printed: PrintedPage, page: Page) -> Iterator[Problem]:
-    """Paths that say something must not be cut off; decoration may, and half the pen of a frame on the trim."""
+    """What says something must not be cut off; decoration may, and half the pen of a frame on the trim."""
     trim = page.trim or Box(0, 0, page.width_mm, page.height_mm)
-    for path in printed.paths:
-        excess = _excess_mm(path.extent, trim)
-        if not path.is_artifact and excess > TRIM_TOLERANCE_MM:
-            left, bottom, right, top = path.extent
+    drawn = [("a path", path.extent) for path in printed.paths if not path.is_artifact]
+    drawn += [("an image", image.extent) for image in printed.images if not image.is_artifact]
+    for what, extent in drawn:
+        excess = _excess_mm(extent, trim)
+        if excess > TRIM_TOLERANCE_MM:
+            left, bottom, right, top = extent
             place = f"from ({left:.1f}, {bottom:.1f}) to ({right:.1f}, {top:.1f}) mm"
             yield _found(
-                "drawing-outside-trim", f"{page.name}: a path {place} is {excess:.2f} mm outside the trim"
+                "drawing-outside-trim", f"{page.name}: {what} {place} is {excess:.2f} mm outside the trim"
             )
 
 
@@ -173,6 +176,13 @@ def _check_words(printed: PrintedPage, page: Page) -> Iterator[Problem]:
         else:
             yield _found("text-differs", f"{page.name}: {got!r} is printed where {wanted!r} was sent")
         return
+
+
+def _check_images(printed: PrintedPage, page: Page) -> Iterator[Problem]:
+    sent = len(list(rasters_in(items_of(page.elements))))
+    if len(printed.images) != sent:
+        sentence = f"{page.name}: {len(printed.images)} images are printed where {sent} were sent"
+        yield _found("image-missing", sentence)
 
 
 def _is_subsequence(short: str, full: str) -> bool:

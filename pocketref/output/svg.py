@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import hashlib
 import re
 from collections.abc import Iterable
@@ -19,6 +20,7 @@ from pocketref.scene.items import (
     LineTo,
     MoveTo,
     Placed,
+    Raster,
     Scene,
     Segment,
     Shape,
@@ -108,6 +110,8 @@ class _SvgWriter:
             return _draw_shape(item, height)
         if isinstance(item, Placed):
             return self._use_scene(item, height)
+        if isinstance(item, Raster):
+            return _draw_raster(item, height)
         return _draw_shape(outline_blank(item), height)
 
     def _use_scene(self, placed: Placed, height: float) -> Element:
@@ -164,6 +168,22 @@ def _describe_pen(stroke: Stroke) -> dict[str, str]:
     if stroke.cap is Cap.ROUND:
         pen["stroke-linecap"] = "round"
     return pen
+
+
+def _draw_raster(raster: Raster, height: float) -> Element:
+    """The picture within the drawing, so that it needs no other file; stretched as PDF stretches it."""
+    content = base64.b64encode(raster.data).decode("ascii")
+    return Element(
+        "image",
+        {
+            "x": number(raster.x),
+            "y": number(height - raster.y - raster.height_mm),
+            "width": number(raster.width_mm),
+            "height": number(raster.height_mm),
+            "preserveAspectRatio": "none",
+            "xlink:href": f"data:image/{raster.kind};base64,{content}",
+        },
+    )
 
 
 def _draw_text(text: Text, height: float) -> Element:

@@ -15,7 +15,7 @@ from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import Face, Item, Shape
 from pocketref.scene.marks import draw_mark, mark_width_mm
 from pocketref.scene.paths import rounded_rectangle
-from pocketref.scene.textfit import Line, break_lines, leading_mm, split_words, write_line
+from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text
 
 HEADING_GAP_MM = 0.6
@@ -70,10 +70,7 @@ class Paragraphs:
 
     def _broken(self, width_mm: float, sizes: TypeSizes) -> list[tuple[Line, ...]]:
         size = self._size(sizes)
-        return [
-            break_lines(split_words(e, Face.REGULAR), width_mm - self._indent(size), size)
-            for e in self.entries
-        ]
+        return [break_text(e, Face.REGULAR, width_mm - self._indent(size), size) for e in self.entries]
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Heading, lines and the little space between entries."""

@@ -55,7 +55,7 @@ def lay_out_card(
     fit, and by how much.
     """
     stock = layouts.stocks[stock_name or card.stock]
-    desk = Desk(library, card.code, card.level, "card", previous=previous)
+    desk = Desk(library, card.code, card.level, "card", previous=previous, pictures=layouts.pictures)
     tag = f"{library.codes[card.code].mark} {library.edition.season}"
     band = TitleBand(card.title, tag, card.number)
     cites = write_cites(list_cites((*card.front, *card.back), desk), library)
@@ -77,7 +77,8 @@ def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_n
     """A full-page sheet on its paper; raises PocketrefError as `lay_out_card` does."""
     stock = layouts.stocks[stock_name or sheet.stock]
     inner = content_box(stock)
-    desk = Desk(library, sheet.code, sheet.level, "sheet", (inner.width_mm, inner.height_mm))
+    room_mm = (inner.width_mm, inner.height_mm)
+    desk = Desk(library, sheet.code, sheet.level, "sheet", room_mm, pictures=layouts.pictures)
     field = library.fields[f"{sheet.code}-{sheet.level}"]
     tag = f"{library.codes[sheet.code].mark} {library.edition.season}, {field.name}"
     cites = write_cites(list_cites((*sheet.front, *sheet.back), desk), library)

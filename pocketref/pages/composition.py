@@ -13,6 +13,7 @@ BLOCK_GAP_MM = 1.8
 HEAD_GAP_MM = 1.4  # the band parts well enough by its blackness
 FOOT_GAP_MM = 0.9
 COLUMN_GAP_MM = 3.0
+_SLACK_MM = 0.005  # what rounding may add up to; no printer shows it
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,13 +102,13 @@ def find_misfits(face: Face, box: Box, sizes: TypeSizes) -> list[Misfit]:
     misfits = [
         Misfit(_name_widest(block, box.width_mm, sizes), block.excess_mm(box.width_mm, sizes), "wide")
         for block in (face.head, *face.body, face.foot)
-        if block.excess_mm(box.width_mm, sizes) > 0.005
+        if block.excess_mm(box.width_mm, sizes) > _SLACK_MM
     ]
     room = body_box(face, box, sizes).height_mm
     used = 0.0
     for block in face.body:
         used += block.measure_mm(box.width_mm, sizes)
-        if used > room + 0.005:
+        if used > room + _SLACK_MM:
             total = stack_height_mm(face.body, box.width_mm, sizes)
             misfits.append(Misfit(_name_highest(block, box.width_mm, sizes), total - room, "high"))
             break
@@ -143,13 +144,27 @@ def choose_sizes(
     face: Face, box: Box, scale: Sequence[float], floor_pt: float
 ) -> tuple[TypeSizes | None, list[Misfit]]:
     """The largest step of the scale at which the face fits; else None and what is in the way at the least."""
-    found: list[Misfit] = []
+    sizes: TypeSizes | None = None
     for step in sorted((s for s in scale if s >= floor_pt - 1e-9), reverse=True):
         sizes = sizes_for(step, floor_pt)
-        found = find_misfits(face, box, sizes)
-        if not found:
+        if _fits(face, box, sizes):
             return sizes, []
-    return None, found
+    return None, find_misfits(face, box, sizes) if sizes else []
+
+
+def _fits(face: Face, box: Box, sizes: TypeSizes) -> bool:
+    """Whether there are no misfits; gives up at the first, as most steps of the scale are too large."""
+    width = box.width_mm
+    if max(face.head.excess_mm(width, sizes), face.foot.excess_mm(width, sizes)) > _SLACK_MM:
+        return False
+    room = body_box(face, box, sizes).height_mm + _SLACK_MM
+    used = 0.0
+    for block in face.body:
+        used += block.measure_mm(width, sizes)
+        if used > room or block.excess_mm(width, sizes) > _SLACK_MM:
+            return False
+        used += BLOCK_GAP_MM
+    return True
 
 
 def compose_face(face: Face, box: Box, sizes: TypeSizes) -> tuple[Element, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -11,12 +12,13 @@ from pocketref.field.diamond import construct_diamond
 from pocketref.field.field_check import FieldCheck, choose_field_check
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.problems import PocketrefError, Problem
-from pocketref.rulings.chart import Chart, build_chart
+from pocketref.rulings.chart import Chart, find_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.table import Table
 from pocketref.scene.plate_figure import Detail
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
+from pocketref.source.pictures import PictureFile
 from pocketref.source.ruling_models import TableModel
 from pocketref.units.length import Length
 
@@ -46,6 +48,8 @@ class Desk:
     """Width and height that blocks have on a page, for a drawing that is cut into pages."""
     previous: Library | None = None
     """The edition before, for change bars; None draws none."""
+    pictures: Mapping[str, PictureFile] = dataclasses.field(default_factory=dict)
+    """The pictures of photo blocks, by the path they are named by."""
 
     @property
     def field(self) -> FieldModel:
@@ -104,4 +108,4 @@ class Desk:
     def chart(self, subject: str) -> tuple[Chart, Table]:
         """The shortest chart of the code's table on a subject, and the table."""
         table = construct_table(self.library.subjects[subject], self.table_model(subject))
-        return build_chart(table), table
+        return find_chart(table), table

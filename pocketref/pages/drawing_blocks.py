@@ -12,8 +12,8 @@ from pocketref.scene.flow_layout import ROW_GAP_MM, FlowNode
 from pocketref.scene.flow_symbols import FlowDrawing, draw_flowchart
 from pocketref.scene.items import Face, Item
 from pocketref.scene.paths import shift
-from pocketref.scene.plan_view import SCALES, FigureDrawing
-from pocketref.scene.textfit import Line, break_lines, leading_mm, split_words, write_line
+from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
+from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 
 _WIDEST_ROW_GAP_MM = 9.0
 
@@ -38,7 +38,7 @@ class FigureBlock:
 
     def _caption(self, scale: float, width_mm: float, sizes: TypeSizes) -> tuple[Line, ...]:
         words = f"{self.caption}. Scale 1:{scale:g}{self.note}."
-        return break_lines(split_words(words, Face.ITALIC), width_mm, sizes.small_pt)
+        return break_text(words, Face.ITALIC, width_mm, sizes.small_pt)
 
     def _caption_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Room for the caption; the smallest scale has the most figures, so no other needs more lines."""
@@ -69,12 +69,11 @@ class FigureBlock:
         return Element(Role.SECTION, (), (figure, words), label=self.label)
 
     def _largest(self, width_mm: float, height_mm: float, sizes: TypeSizes) -> FigureDrawing:
-        for scale in self.scales:
-            if scale < self.smallest:
-                drawing = self.draw_at(scale, sizes.small_pt)
-                if drawing.width_mm <= width_mm and drawing.height_mm <= height_mm:
-                    return drawing
-        return self.draw_at(self.smallest, sizes.small_pt)
+        def draw_at(scale: float) -> FigureDrawing:
+            return self.draw_at(scale, sizes.small_pt)
+
+        larger = [scale for scale in self.scales if scale < self.smallest]
+        return draw_largest(draw_at, larger, width_mm, height_mm) or draw_at(self.smallest)
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from pocketref.pages.drawing_blocks import ChartBlock
 from pocketref.pages.field_figures import FIGURES, build_figure
 from pocketref.pages.mound_table import build_mound_table
 from pocketref.pages.panels import CautionPanel
+from pocketref.pages.photo_block import PhotoBlock
 from pocketref.pages.picture_blocks import build_picture
 from pocketref.pages.pull_table import build_pull_table
 from pocketref.pages.qr_block import build_qr
@@ -43,6 +44,7 @@ from pocketref.source.layout_models import (
     HeatIndexBlockModel,
     MarkingListBlockModel,
     MoundHeightsBlockModel,
+    PhotoBlockModel,
     PictureBlockModel,
     PullsBlockModel,
     QrBlockModel,
@@ -159,6 +161,16 @@ def _(model: QrBlockModel, desk: Desk) -> Block:
 @_build_block.register
 def _(model: PictureBlockModel, desk: Desk) -> Block:
     return build_picture(model.picture, model.heading, model.columns, desk)
+
+
+@_build_block.register
+def _(model: PhotoBlockModel, desk: Desk) -> Block:
+    picture = desk.pictures.get(model.file)
+    if picture is None:
+        hint = "give the content folder that the picture is in"
+        where = model.locate("file")
+        raise PocketrefError([Problem("picture-missing", f"{model.file} was not read", hint, where)])
+    return PhotoBlock(picture, model.width.float_mm, model.alt)
 
 
 @_build_block.register

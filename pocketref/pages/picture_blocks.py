@@ -16,7 +16,7 @@ from pocketref.rulings.foot_facts import answer_contact
 from pocketref.rulings.table import decide
 from pocketref.scene.feet_figure import CASES, draw_foot_set
 from pocketref.scene.paths import shift
-from pocketref.scene.plan_view import SCALES, FigureDrawing
+from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
 from pocketref.scene.position_figure import draw_position_set
 from pocketref.scene.slot_figure import draw_slot
 from pocketref.scene.textfit import leading_mm
@@ -105,8 +105,10 @@ def _positions(desk: Desk, columns: int) -> DrawIn:
 
 def _slot(desk: Desk, columns: int) -> DrawIn:
     def draw_in(width_mm: float, size_pt: float) -> FigureDrawing:
-        drawings = (draw_slot(desk.plan, scale, size_pt) for scale in SCALES if scale >= 20)
-        fitting = (drawing for drawing in drawings if drawing.width_mm <= width_mm)
-        return next(fitting, draw_slot(desk.plan, SCALES[-1], size_pt))
+        def draw_at(scale: float) -> FigureDrawing:
+            return draw_slot(desk.plan, scale, size_pt)
+
+        scales = [scale for scale in SCALES if scale >= 20]
+        return draw_largest(draw_at, scales, width_mm) or draw_at(SCALES[-1])
 
     return draw_in

@@ -9,7 +9,7 @@ from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, Item
 from pocketref.scene.paths import shift
 from pocketref.scene.template_figure import Tile, TileGrid, draw_rule, draw_tile, plan_tiles
-from pocketref.scene.textfit import break_lines, leading_mm, split_words, write_line
+from pocketref.scene.textfit import break_text, leading_mm, write_line
 from pocketref.scene.typefaces import set_text
 from pocketref.units.length import Length
 
@@ -85,7 +85,7 @@ def _draw_rules(grid: TileGrid, inner: Box, sizes: TypeSizes) -> Element:
     words = f"Lay a steel rule on both: exactly {RULE_IN} in, or print again at 100 %."
     left, baseline = x + 2.0 + RULE_IN * 25.4 + 8.0, y - 4.5
     note: list[Item] = []
-    for number, line in enumerate(break_lines(split_words(words, Face.REGULAR), inner.right - left, size)):
+    for number, line in enumerate(break_text(words, Face.REGULAR, inner.right - left, size)):
         note += write_line(line, left, baseline - number * leading_mm(size), size)
     alt = f"Two rules of {RULE_IN} inches to check that the page was printed at full size."
     rules = Element(Role.FIGURE, (*level, *upright), alt=alt, label="rules")

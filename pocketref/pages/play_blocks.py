@@ -13,7 +13,7 @@ from pocketref.scene.items import Face, FormField, Item, Shape, Stroke
 from pocketref.scene.paths import rectangle, rounded_rectangle, shift
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.scene.play_figure import draw_bases
-from pocketref.scene.textfit import Line, break_lines, leading_mm, split_words, write_line
+from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text
 
 _GAP_MM = 0.9
@@ -47,8 +47,8 @@ class Heading:
 
     def _lines(self, width_mm: float, sizes: TypeSizes) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
         inner = self._inner_mm(width_mm, sizes)
-        title = break_lines(split_words(f"*{self.title}*", Face.REGULAR), inner, sizes.heading_pt)
-        return title, break_lines(split_words(self.game, Face.REGULAR), inner, sizes.small_pt)
+        title = break_text(f"*{self.title}*", Face.REGULAR, inner, sizes.heading_pt)
+        return title, break_text(self.game, Face.REGULAR, inner, sizes.small_pt)
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The lines, or the bases if they are higher."""
@@ -139,9 +139,7 @@ class PlayQuestion:
 
     def _choice_lines(self, width_mm: float, sizes: TypeSizes) -> list[tuple[Line, ...]]:
         inner = width_mm - self._indent_mm(sizes)
-        return [
-            break_lines(split_words(words, Face.REGULAR), inner, sizes.body_pt) for _, words in self.choices
-        ]
+        return [break_text(words, Face.REGULAR, inner, sizes.body_pt) for _, words in self.choices]
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Everything, with its gaps."""

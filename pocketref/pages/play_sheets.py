@@ -58,22 +58,25 @@ class PlaySheet:
 def lay_out_questions(sheet: PlaySheet, bench: Bench, layouts: Layouts) -> LaidOut:
     """The questions, with blanks for who answers; raises PocketrefError if a play is too large for a column."""
     size_pt = max(PICTURE_PT, _floor_pt(layouts))
-    blocks = [_build_question(n, each, bench, sheet, size_pt) for n, each in enumerate(sheet.questions, 1)]
+    blocks = [build_question(n, each, bench, sheet, size_pt) for n, each in enumerate(sheet.questions, 1)]
     opening: list[Block] = [Blanks(("Name", "Date", f"Right, of {len(blocks)}"), 3)]
-    scenes = [each.ruled.scene for each in sheet.questions]
-    legend = [FEET_LEGEND] if any(scene.feet for scene in scenes) else []
-    legend += [BALL_LEGEND] if any(scene.meets for scene in scenes) else []
-    if legend:
-        opening.append(Paragraphs("how to read the pictures", (" ".join(legend),), small=True))
+    if legends := list_legends(sheet):
+        opening.append(Paragraphs("how to read the pictures", (" ".join(legends),), small=True))
     return _lay_out(sheet, "questions", sheet.name, blocks, opening, bench, layouts)
+
+
+def list_legends(sheet: PlaySheet) -> tuple[str, ...]:
+    """How to read the sheet's pictures: feet if there are any, bat and ball likewise."""
+    scenes = [each.ruled.scene for each in sheet.questions]
+    legends = [FEET_LEGEND] if any(scene.feet for scene in scenes) else []
+    legends += [BALL_LEGEND] if any(scene.meets for scene in scenes) else []
+    return tuple(legends)
 
 
 def lay_out_key(sheet: PlaySheet, bench: Bench, layouts: Layouts) -> LaidOut:
     """The key: for each play the ruling, why, and why not otherwise; then how to enforce."""
-    blocks: list[Block] = [
-        _build_entry(number, each, bench) for number, each in enumerate(sheet.questions, 1)
-    ]
-    blocks += _build_mechanics(sheet, bench)
+    blocks: list[Block] = [build_entry(number, each, bench) for number, each in enumerate(sheet.questions, 1)]
+    blocks += build_mechanics(sheet, bench)
     letters = "  ".join(f"{number}\u00a0*{each.letter}*" for number, each in enumerate(sheet.questions, 1))
     opening: list[Block] = [Paragraphs("letters", (f"Answers at a glance: {letters}",))]
     return _lay_out(sheet, "key", f"{sheet.name}-key", blocks, opening, bench, layouts)
@@ -91,8 +94,8 @@ def check_fit(sheet: PlaySheet, bench: Bench, layouts: Layouts) -> list[Problem]
     problems = []
     for number, each in enumerate(sheet.questions, 1):
         for block in (
-            _build_question(number, each, bench, sheet, size_pt),
-            _build_entry(number, each, bench),
+            build_question(number, each, bench, sheet, size_pt),
+            build_entry(number, each, bench),
         ):
             excess = max(block.measure_mm(width, sizes) - room, block.excess_mm(width, sizes))
             if excess > 0:
@@ -103,9 +106,10 @@ def check_fit(sheet: PlaySheet, bench: Bench, layouts: Layouts) -> list[Problem]
     return problems
 
 
-def _build_question(
+def build_question(
     number: int, question: Question, bench: Bench, sheet: PlaySheet, size_pt: float
 ) -> PlayQuestion:
+    """The play as it is asked, its picture with type of `size_pt`; a computed one says its facts."""
     play = question.ruled
     model = play.note.model
     draw: Callable[[float, float], FigureDrawing | None] = _draw_nothing
@@ -137,7 +141,8 @@ def _head(badge: str, question: Question) -> Heading:
     return Heading(badge, title, game, note.model.situation.runners, not note.is_computed)
 
 
-def _build_entry(number: int, question: Question, bench: Bench) -> KeyEntry:
+def build_entry(number: int, question: Question, bench: Bench) -> KeyEntry:
+    """The play's entry in the key: what happened, the ruling and why, and why not otherwise."""
     play = question.ruled
     told = " ".join(tell_facts(bench, play)) if play.note.is_computed else ""
     return KeyEntry(
@@ -149,7 +154,7 @@ def _build_entry(number: int, question: Question, bench: Bench) -> KeyEntry:
     )
 
 
-def _build_mechanics(sheet: PlaySheet, bench: Bench) -> list[Block]:
+def build_mechanics(sheet: PlaySheet, bench: Bench) -> list[Block]:
     """How to enforce each subject's rulings, what the rulings add, and the cautions of the plays."""
     library = bench.library
     blocks: list[Block] = []

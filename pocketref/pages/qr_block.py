@@ -10,7 +10,7 @@ from pocketref.pages.type_scale import TypeSizes
 from pocketref.scene.items import Face, Item
 from pocketref.scene.paths import shift
 from pocketref.scene.qr_figure import draw_qr
-from pocketref.scene.textfit import Line, break_lines, leading_mm, split_words, write_line
+from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.source.library import Library
 from pocketref.source.record import digest_library
 
@@ -27,9 +27,7 @@ class QrBlock:
     def _lines(self, width_mm: float, sizes: TypeSizes) -> list[Line]:
         room = width_mm - draw_qr(self.content).width_mm
         return [
-            line
-            for entry in self.entries
-            for line in break_lines(split_words(entry, Face.REGULAR), room, sizes.small_pt)
+            line for entry in self.entries for line in break_text(entry, Face.REGULAR, room, sizes.small_pt)
         ]
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:

@@ -11,11 +11,17 @@ from pocketref.pages.type_scale import TypeSizes
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
 from pocketref.scene.items import Face, FormField, Item, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
-from pocketref.scene.textfit import Line, break_lines, leading_mm, split_words, write_line
+from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 
 _PAD_MM = 0.9
 _RULE = Stroke(0.18, BLACK)
 _HEAD_RULE = Stroke(0.35, BLACK)
+
+
+def _natural_mm(text: str, size_pt: float) -> float:
+    """How wide the words are on one line."""
+    lines = break_text(text, Face.REGULAR, 1e4, size_pt)
+    return lines[0].width_mm if lines else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +64,7 @@ class TableBlock:
                 widths.append(column.width_mm)
                 continue
             words = (*(row[index].words for row in self.rows), f"*{column.header}*")
-            texts = [split_words(text, Face.REGULAR) for text in words]
-            natural = max(break_lines(text, 1e4, size)[0].width_mm if text else 0.0 for text in texts)
+            natural = max(_natural_mm(text, size) for text in words)
             widths.append(natural + 2 * _PAD_MM)
         flexible = [i for i, column in enumerate(self.columns) if column.flex]
         rest = max(width_mm - sum(widths), 0.0)
@@ -69,7 +74,7 @@ class TableBlock:
 
     def _broken(self, row: tuple[Cell, ...], widths: list[float], size_pt: float) -> list[tuple[Line, ...]]:
         return [
-            break_lines(split_words(cell.words, Face.REGULAR), width - 2 * _PAD_MM, size_pt)
+            break_text(cell.words, Face.REGULAR, width - 2 * _PAD_MM, size_pt)
             for cell, width in zip(row, widths, strict=True)
         ]
 

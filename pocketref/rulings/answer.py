@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from pocketref.problems import Location, PocketrefError, Problem, suggest_match
-from pocketref.rulings.chart import Chart, build_chart
+from pocketref.rulings.chart import Chart, find_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.nodes import Question
 from pocketref.rulings.table import Fact, Table, decide, decide_partial
@@ -51,7 +51,7 @@ def open_docket(library: Library, subject: str, code: str) -> Docket:
             "subject-unknown", f"{code} has no subject '{subject}'", suggest_match(subject, subjects)
         )
     table = construct_table(library.subjects[subject], library.rulings[code, subject])
-    return Docket(table, build_chart(table), library)
+    return Docket(table, find_chart(table), library)
 
 
 def read_facts(table: Table, given: Iterable[str]) -> dict[str, str]:

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from pocketref.problems import PocketrefError, Problem, Severity
 from pocketref.rulings.audit import audit_table, problems_of
@@ -43,6 +44,7 @@ __all__ = [
     "build_chart",
     "build_chart_in_order",
     "build_single_order_chart",
+    "find_chart",
     "order_problems",
     "shorter_order",
     "walk",
@@ -98,6 +100,12 @@ def build_chart(table: Table) -> Chart:
     if table.fixed_order:
         return build_chart_in_order(table, table.fixed_order)
     return build_best_chart(table)
+
+
+@lru_cache(maxsize=64)
+def find_chart(table: Table) -> Chart:
+    """As `build_chart`, and kept: plays, cards and the web page ask for the same charts."""
+    return build_chart(table)
 
 
 def build_best_chart(table: Table) -> Chart:

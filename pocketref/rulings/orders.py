@@ -56,21 +56,23 @@ class OrderSearch:
 
     def worst(self, alive: int, level: int) -> int:
         """The fewest questions in the worst case from here; NO_WAY if the facts left are not enough."""
+        key = (alive, level)
+        known = self._worst.get(key)
+        if known is not None:
+            return known
         if self.search.is_settled(alive):
             return 0
         if level == len(self.places):
             return self.search.worst(alive, self.allowed[level])
-        key = (alive, level)
-        if key not in self._worst:
-            self.search.step()
-            best = NO_WAY
-            if self.may_ask(alive, level):
-                asked = self.search.children(alive, self.places[level])
-                best = 1 + max(self.worst(child, level + 1) for _, child, _ in asked)
-            if self.may_skip(alive, level):
-                best = min(best, self.worst(alive, level + 1))
-            self._worst[key] = min(best, NO_WAY)
-        return self._worst[key]
+        self.search.step()
+        best = NO_WAY
+        if self.may_ask(alive, level):
+            asked = self.search.children(alive, self.places[level])
+            best = 1 + max([self.worst(child, level + 1) for _, child, _ in asked])
+        if self.may_skip(alive, level):
+            best = min(best, self.worst(alive, level + 1))
+        self._worst[key] = best = min(best, NO_WAY)
+        return best
 
     def may_ask(self, alive: int, level: int) -> bool:
         """Whether the next fact is worth asking."""
@@ -156,12 +158,11 @@ def best_orders(
 
 def _orders_best_first(search: QuestionSearch, enough: tuple[int, int] | None) -> Iterator[OrderSearch]:
     first = OrderSearch(search, ())
-    waiting: list[tuple[tuple[int, int], int, tuple[int, ...]]] = [(first.value(), 0, ())]
+    waiting: list[tuple[tuple[int, int], int, tuple[int, ...], OrderSearch]] = [(first.value(), 0, (), first)]
     while waiting:
-        value, _, places = heapq.heappop(waiting)
+        value, _, places, order = heapq.heappop(waiting)
         if value > (enough or value):
             return
-        order = OrderSearch(search, places)
         frontier = order.frontier()
         if not frontier:
             enough = value
@@ -169,9 +170,10 @@ def _orders_best_first(search: QuestionSearch, enough: tuple[int, int] | None) -
             continue
         for place in _next_places(search, places, frontier):
             longer = (*places, place)
-            bound = OrderSearch(search, longer).value()
+            trial = OrderSearch(search, longer)
+            bound = trial.value()
             if bound <= (enough or bound):
-                heapq.heappush(waiting, (bound, -len(longer), longer))
+                heapq.heappush(waiting, (bound, -len(longer), longer, trial))
 
 
 def _next_places(search: QuestionSearch, places: tuple[int, ...], frontier: set[int]) -> list[int]:

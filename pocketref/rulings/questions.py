@@ -33,6 +33,8 @@ class QuestionSearch:
 
     def __init__(self, table: Table, pieces: Pieces, most_steps: int) -> None:
         self.pieces = pieces
+        self.is_settled = pieces.is_settled
+        """Whether the outcome is known, of the pieces in play."""
         self.is_total = not table.never
         self.weights = [whole_weights(fact) for fact in table.facts]
         self.steps_left = most_steps
@@ -49,10 +51,6 @@ class QuestionSearch:
         self.steps_left -= 1
         if self.steps_left < 0:
             raise SearchTooLongError
-
-    def is_settled(self, alive: int) -> bool:
-        """Whether the outcome is known."""
-        return self.pieces.is_settled(alive)
 
     def useful(self, alive: int, allowed: int) -> tuple[int, ...]:
         """The facts worth asking: all others can be left out without asking more elsewhere."""

@@ -57,6 +57,10 @@ class Table:
     fixed_order: tuple[str, ...] = ()
     where: Location | None = None
 
+    def __hash__(self) -> int:
+        """Tables are told apart by all they hold; most differ in subject or code already."""
+        return hash((self.subject, self.code, len(self.rows)))
+
     @cached_property
     def fact_by_name(self) -> Mapping[str, Fact]:
         """The facts by name."""

@@ -24,7 +24,7 @@ from pocketref.scene.items import Face, Item, Stroke
 from pocketref.scene.paths import extent_of_all, shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, PlanView
 from pocketref.scene.shoe_marks import cut_window, draw_ground, draw_shoe, fill_shape
-from pocketref.scene.textfit import break_lines, leading_mm, split_words, write_line
+from pocketref.scene.textfit import break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm
 from pocketref.units.length import Length
 
@@ -158,8 +158,8 @@ def _write_caption(
     verdict: str, words: str, x: float, below: float, width_mm: float, size_pt: float
 ) -> list[Item]:
     """The ruling in bold and the words, in lines no wider than the picture, centred under it."""
-    lines = break_lines(split_words(verdict, Face.BOLD), width_mm, size_pt) if verdict else ()
-    lines += break_lines(split_words(words, Face.REGULAR if verdict else Face.MEDIUM), width_mm, size_pt)
+    lines = break_text(verdict, Face.BOLD, width_mm, size_pt) if verdict else ()
+    lines += break_text(words, Face.REGULAR if verdict else Face.MEDIUM, width_mm, size_pt)
     baseline = below - 1.1 - cap_height_mm(Face.MEDIUM, size_pt)
     items: list[Item] = []
     for number, line in enumerate(lines):
@@ -215,19 +215,14 @@ def _draw_cases(
 ) -> list[FigureDrawing]:
     corner = plan.stations["T4"]
     for scale in SCALES:
-        drawings = [
-            draw_foot_case(
-                [case.place(plan)],
-                plan,
-                line_width,
-                scale,
-                size_pt,
-                (corner.x_mm + to_mm(case.view_in[0]), corner.y_mm + to_mm(case.view_in[1])),
-                rule_on,
-            )
-            for case in cases
-        ]
-        if max(drawing.width_mm for drawing in drawings) <= room_mm:
+        drawings: list[FigureDrawing] = []
+        for case in cases:
+            middle = (corner.x_mm + to_mm(case.view_in[0]), corner.y_mm + to_mm(case.view_in[1]))
+            drawing = draw_foot_case([case.place(plan)], plan, line_width, scale, size_pt, middle, rule_on)
+            if drawing.width_mm > room_mm:
+                break  # one that is too wide settles it for the scale
+            drawings.append(drawing)
+        else:
             return drawings
     msg = f"no standard scale makes pictures of feet {room_mm:.0f} mm wide"
     raise ValueError(msg)

@@ -25,7 +25,7 @@ from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.marks import draw_mark, mark_width_mm
 from pocketref.scene.paths import arrowhead, circle, polyline, rounded_rectangle, shift
-from pocketref.scene.textfit import Line, break_lines, fit_rhombus, leading_mm, split_words, write_line
+from pocketref.scene.textfit import Line, break_text, fit_rhombus, leading_mm, split_words, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 from pocketref.units.length import MM_PER_PT
 
@@ -214,13 +214,11 @@ def _side_pad(size_pt: float) -> float:
 def _ending_rows(node: FlowEnding, column_mm: float, size_pt: float) -> list[list[_Piece]]:
     """The ending's rows: headline, then the marked words, as many side by side as fit."""
     inner = column_mm - 2 * _side_pad(size_pt)
-    rows = [
-        [_Piece(line, "", 0.0)] for line in break_lines(split_words(node.headline, Face.BOLD), inner, size_pt)
-    ]
+    rows = [[_Piece(line, "", 0.0)] for line in break_text(node.headline, Face.BOLD, inner, size_pt)]
     indent, gap = mark_width_mm(size_pt), 0.4 * leading_mm(size_pt)
     used = inner + 1.0  # so that the first mark starts a row
     for mark, words in node.lines:
-        broken = break_lines(split_words(words, Face.REGULAR), inner - indent, size_pt)
+        broken = break_text(words, Face.REGULAR, inner - indent, size_pt)
         if len(broken) == 1 and used + gap + indent + broken[0].width_mm <= inner:
             rows[-1].append(_Piece(broken[0], mark, used + gap))
             used += gap + indent + broken[0].width_mm

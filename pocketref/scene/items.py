@@ -1,4 +1,4 @@
-"""The closed set of drawable items: shapes, texts, form fields, and scenes placed whole.
+"""The closed set of drawable items: shapes, texts, form fields, rasters, and scenes placed whole.
 
 All coordinates are millimetres with y up; angles are degrees, counter-clockwise from +x. Every value is
 frozen; writers handle each kind and decide nothing.
@@ -6,7 +6,7 @@ frozen; writers handle each kind and decide nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal
 
@@ -31,6 +31,8 @@ class Face(StrEnum):
     MEDIUM = "medium"
     BOLD = "bold"
     ITALIC = "italic"
+
+    __hash__ = str.__hash__  # an enum's own hash is computed in Python, and faces are looked up at every word
 
 
 class Cap(StrEnum):
@@ -132,6 +134,23 @@ class FormField:
 
 
 @dataclass(frozen=True, slots=True)
+class Raster:
+    """A photograph or logo: pixels that fill an upright rectangle with its lower left corner at (x, y).
+
+    `data` is a whole PNG or JPEG file of 8 bits a sample or fewer, grey or RGB, that decodes; `pixels` are its
+    width and height. A writer may embed it once however often it is placed.
+    """
+
+    x: float
+    y: float
+    width_mm: float
+    height_mm: float
+    data: bytes = field(repr=False)
+    kind: Literal["png", "jpeg"]
+    pixels: tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
 class Scene:
     """A drawing that is reused whole: its extent and its items, origin at the lower left.
 
@@ -154,4 +173,4 @@ class Placed:
     quarter_turns: Literal[0, 1, 2, 3] = 0
 
 
-Item = Shape | Text | FormField | Placed
+Item = Shape | Text | FormField | Raster | Placed

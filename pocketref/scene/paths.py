@@ -15,6 +15,7 @@ from pocketref.scene.items import (
     LineTo,
     MoveTo,
     Placed,
+    Raster,
     Segment,
     Shape,
     Text,
@@ -105,15 +106,14 @@ def arrowhead(
 
 def shift_segment(segment: Segment, dx: float, dy: float) -> Segment:
     """The segment moved by (dx, dy)."""
-    match segment:
-        case MoveTo(x, y):
-            return MoveTo(x + dx, y + dy)
-        case LineTo(x, y):
-            return LineTo(x + dx, y + dy)
-        case CurveTo(x1, y1, x2, y2, x, y):
-            return CurveTo(x1 + dx, y1 + dy, x2 + dx, y2 + dy, x + dx, y + dy)
-        case _:
-            return segment
+    if isinstance(segment, LineTo):
+        return LineTo(segment.x + dx, segment.y + dy)
+    if isinstance(segment, MoveTo):
+        return MoveTo(segment.x + dx, segment.y + dy)
+    if isinstance(segment, CurveTo):
+        s = segment
+        return CurveTo(s.x1 + dx, s.y1 + dy, s.x2 + dx, s.y2 + dy, s.x + dx, s.y + dy)
+    return segment
 
 
 def shift(items: Iterable[Item], dx: float, dy: float) -> tuple[Item, ...]:
@@ -121,7 +121,8 @@ def shift(items: Iterable[Item], dx: float, dy: float) -> tuple[Item, ...]:
     moved: list[Item] = []
     for item in items:
         if isinstance(item, Shape):
-            moved.append(replace(item, path=tuple(shift_segment(s, dx, dy) for s in item.path)))
+            path = tuple([shift_segment(segment, dx, dy) for segment in item.path])
+            moved.append(Shape(path, item.stroke, item.fill))
         else:
             moved.append(replace(item, x=item.x + dx, y=item.y + dy))
     return tuple(moved)
@@ -140,7 +141,7 @@ def extent_of(item: Item) -> tuple[float, float, float, float]:
             return min(xs) - pad, min(ys) - pad, max(xs) + pad, max(ys) + pad
         case Text():
             return text_extent(item)
-        case FormField():
+        case FormField() | Raster():
             return item.x, item.y, item.x + item.width_mm, item.y + item.height_mm
         case Placed():
             w, h = item.scene.width_mm, item.scene.height_mm
@@ -187,13 +188,10 @@ def _coordinates(path: Iterable[Segment]) -> tuple[list[float], list[float]]:
     xs: list[float] = []
     ys: list[float] = []
     for segment in path:
-        match segment:
-            case MoveTo(x, y) | LineTo(x, y):
-                xs.append(x)
-                ys.append(y)
-            case CurveTo(x1, y1, x2, y2, x, y):
-                xs += [x1, x2, x]
-                ys += [y1, y2, y]
-            case _:
-                pass
+        if isinstance(segment, LineTo | MoveTo):
+            xs.append(segment.x)
+            ys.append(segment.y)
+        elif isinstance(segment, CurveTo):
+            xs += (segment.x1, segment.x2, segment.x)
+            ys += (segment.y1, segment.y2, segment.y)
     return xs, ys

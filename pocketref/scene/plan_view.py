@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from pocketref.field.plan import PaintedLine
@@ -45,6 +47,34 @@ class FigureDrawing:
     alt: str
     plan_origin: Point = (0.0, 0.0)
     """Where the plan's origin lies in the figure, mm; lets a reader measure the plan off the page."""
+
+
+_SURE = 0.75
+"""Left to labels that a smaller scale has no room for: our own figure."""
+
+
+def draw_largest(
+    draw_at: Callable[[float], FigureDrawing],
+    scales: Iterable[float],
+    width_mm: float,
+    height_mm: float = math.inf,
+) -> FigureDrawing | None:
+    """The figure at the first of the scales (denominators, going up) at which it is within the room; else None.
+
+    Ground shrinks with the scale and words do not, so a figure is hardly smaller than one at a larger scale
+    shrunk whole: scales that the last one tried shows to be far too large are not tried.
+    """
+    least = 0.0
+    for scale in scales:
+        if scale < least:
+            continue
+        drawing = draw_at(scale)
+        if drawing.width_mm <= width_mm and drawing.height_mm <= height_mm:
+            return drawing
+        if width_mm > 0 and height_mm > 0:
+            excess = max(drawing.width_mm / width_mm, drawing.height_mm / height_mm)
+            least = scale * excess * _SURE
+    return None
 
 
 def draw_lined_area(view: PlanView, outline: tuple[Point, ...], inside: tuple[Point, ...]) -> list[Item]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from shapely import Polygon
 from shapely.ops import nearest_points
@@ -30,6 +31,7 @@ RING_MM = 2.4
 GUTTER_MM = 1.6
 
 
+@lru_cache(maxsize=512)  # a play is drawn where it is measured, and again on its sheet
 def draw_play(
     scene: PlayScene, plan: Plan, box_name: str, size_pt: float, width_mm: float, height_mm: float
 ) -> FigureDrawing | None:

@@ -20,7 +20,7 @@ from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import Face, Ink, Item, Shape, Stroke
 from pocketref.scene.paths import Point, circle, extent_of_all, polyline, shift
 from pocketref.scene.plan_view import OUTLINE_MM, FigureDrawing, PlanView
-from pocketref.scene.textfit import break_lines, leading_mm, split_words, write_line
+from pocketref.scene.textfit import break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.units.length import MM_PER_PT
 
@@ -162,7 +162,7 @@ def _draw_captioned(
     caption = f"*{title.capitalize()}{start.letter},* {start.words}"
     if start.other:
         caption = f"*{title.capitalize()}* {start.words}"
-    lines = break_lines(split_words(caption, Face.REGULAR), width, size_pt)
+    lines = break_text(caption, Face.REGULAR, width, size_pt)
     baseline = bottom - 1.4 - cap_height_mm(Face.BOLD, size_pt)
     for number, line in enumerate(lines):
         x = (left + right) / 2 - line.width_mm / 2

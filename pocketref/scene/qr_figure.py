@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Segment, Shape
 from pocketref.scene.paths import rectangle
@@ -11,6 +13,7 @@ MODULE_MM = 0.42  # 10 dots at 600 dpi; general-purpose readers want 0.396 mm or
 QUIET_MODULES = 4  # ISO/IEC 18004: clear space on every side
 
 
+@lru_cache(maxsize=64)  # asked for wherever the code is measured, and again where it is drawn
 def draw_qr(text: str, module_mm: float = MODULE_MM) -> FigureDrawing:
     """The text as a QR code (ISO/IEC 18004) with error correction level M, about 15 % of it recoverable."""
     import segno  # deferred: only what prints a code pays for it

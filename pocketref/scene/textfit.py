@@ -90,23 +90,26 @@ def break_lines(words: list[Word], width_mm: float, size_pt: float) -> tuple[Lin
 
 
 @lru_cache(maxsize=8192)
+def break_text(text: str, face: Face, width_mm: float, size_pt: float) -> tuple[Line, ...]:
+    """The words of `text` broken into lines; kept, as a face is measured at each step of the scale and then drawn."""
+    return break_lines(split_words(text, face), width_mm, size_pt)
+
+
+@lru_cache(maxsize=8192)
 def _break_lines(words: tuple[Word, ...], width_mm: float, size_pt: float) -> tuple[Line, ...]:
     """As `break_lines`; kept, because a face is measured at each step of the scale and then drawn."""
     widths = [word.measure_mm(size_pt) for word in words]
     space = space_mm(size_pt)
     best: list[tuple[int, float, int]] = [(0, 0.0, 0)]  # lines, cost and start of the last line, up to word i
     for end in range(1, len(words) + 1):
-        candidates = []
+        lines_mm: list[float] = []  # with the last word alone, with the one before it, and so on
         line = -space
         for start in range(end - 1, -1, -1):
             line += widths[start] + space
-            if line > width_mm + 1e-6 and start < end - 1:
+            if lines_mm and line > width_mm + 1e-6:
                 break
-            lines, cost, _ = best[start]
-            candidates.append(
-                (lines + 1, cost + _raggedness(line, width_mm, end == len(words), lines), start)
-            )
-        best.append(min(candidates))
+            lines_mm.append(line)
+        best.append(_choose_start(best, lines_mm, end, width_mm, is_last=end == len(words)))
     cuts = [len(words)]
     while cuts[-1] > 0:
         cuts.append(best[cuts[-1]][2])
@@ -114,11 +117,30 @@ def _break_lines(words: tuple[Word, ...], width_mm: float, size_pt: float) -> tu
     return tuple(Line(words[a:b], sum(widths[a:b]) + space * (b - a - 1)) for a, b in pairwise(cuts))
 
 
-def _raggedness(line: float, width: float, is_last: bool, lines_before: int) -> float:
-    slack = max(width - line, 0.0) / width
-    if not is_last:
-        return slack**2
-    return 0.5 if lines_before and line < _WIDOW_SHARE * width else 0.05 * slack**2
+def _choose_start(
+    best: list[tuple[int, float, int]], lines_mm: list[float], end: int, width_mm: float, *, is_last: bool
+) -> tuple[int, float, int]:
+    """The fewest lines up to word `end`, what they cost, and the word that the last of them starts with.
+
+    An even line costs nothing, a ragged one the square of the share it leaves white; of a last line only a
+    short one is bad.
+    """
+    found: tuple[int, float, int] | None = None
+    for start in range(end - len(lines_mm), end):
+        lines, cost, _ = best[start]
+        if found is not None and lines >= found[0]:
+            break  # the later the last line starts, the more lines stand before it
+        line = lines_mm[end - 1 - start]
+        slack = max(width_mm - line, 0.0) / width_mm
+        if not is_last:
+            cost += slack**2
+        else:
+            cost += 0.5 if lines and line < _WIDOW_SHARE * width_mm else 0.05 * slack**2
+        tried = (lines + 1, cost, start)
+        if found is None or tried < found:
+            found = tried
+    assert found is not None
+    return found
 
 
 def space_mm(size_pt: float) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import struct
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from pocketref.problems import Location, PocketrefError, Problem
@@ -35,8 +35,12 @@ class Typeface:
 
     def measure_mm(self, text: str, size_pt: float) -> float:
         """Advance width of `text` in mm, without kerning (as the writers set it)."""
+        return _measure_em(self.face, text) * size_pt * MM_PER_PT
+
+    def measure_em(self, text: str) -> float:
+        """As `measure_mm`, in shares of the type size."""
         fallback = self._advances_em["\ufffd"]
-        return sum(self._advances_em.get(ch, fallback) for ch in text) * size_pt * MM_PER_PT
+        return sum([self._advances_em.get(ch, fallback) for ch in text])
 
     def missing(self, text: str) -> tuple[str, ...]:
         """The characters of `text` that this face has no glyph for, each once, in order."""
@@ -74,7 +78,7 @@ def _measure_typeface(face: Face, path: Path) -> Typeface:
     from fontTools.pens.boundsPen import BoundsPen
     from fontTools.ttLib import TTFont
 
-    with TTFont(path, lazy=True) as font:
+    with path.open("rb") as stream, TTFont(stream, lazy=True) as font:
         em = font["head"].unitsPerEm
         metrics = font["hmtx"].metrics
         cmap = font.getBestCmap()
@@ -91,6 +95,12 @@ def _measure_typeface(face: Face, path: Path) -> Typeface:
             descent_em=-font["hhea"].descent / em,
             _advances_em=advances,
         )
+
+
+@lru_cache(maxsize=8192)
+def _measure_em(face: Face, text: str) -> float:
+    """Kept, because the same words are measured at each size that is tried."""
+    return typeface(face).measure_em(text)
 
 
 def set_text(

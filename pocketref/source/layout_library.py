@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from math import ceil
 from pathlib import Path
 from typing import TypeVar
 
-from pocketref.problems import Location, ProblemLog, suggest_match
+from pocketref.problems import Location, Problem, ProblemLog, suggest_match
 from pocketref.source.folder import FolderReader
 from pocketref.source.layout_models import (
     BlockModel,
@@ -18,6 +19,7 @@ from pocketref.source.layout_models import (
     ChartBlockModel,
     ColumnsModel,
     DifferencesBlockModel,
+    PhotoBlockModel,
     SheetModel,
     StockModel,
     StocksModel,
@@ -25,25 +27,37 @@ from pocketref.source.layout_models import (
     TextBlockModel,
 )
 from pocketref.source.library import Library
+from pocketref.source.pictures import PictureFile, read_picture
 
 M = TypeVar("M", CardModel, SheetModel)
 
 MOST_BLOCKS = 40
 """On one face, those inside columns too."""
+LEAST_DPI = 150
+"""Below this many pixels to an inch, the pixels of a photo show at arm's length: half of the 300 that printers
+ask for (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Layouts:
-    """What a layouts folder says: stocks by name, the typographic scale, cards and sheets in order."""
+    """What a layouts folder says: stocks by name, the typographic scale, cards and sheets in order.
+
+    `pictures` are those that photo blocks show, by the path they are named by. `warnings` stop nothing.
+    """
 
     stocks: Mapping[str, StockModel]
     styles: StylesModel
     cards: tuple[CardModel, ...]
     sheets: tuple[SheetModel, ...]
+    pictures: Mapping[str, PictureFile] = field(default_factory=dict)
+    warnings: tuple[Problem, ...] = ()
 
 
-def read_layouts(layouts: Path, library: Library) -> Layouts:
-    """Everything in a layouts folder; raises PocketrefError with every problem of every file."""
+def read_layouts(layouts: Path, library: Library, content: Path | None = None) -> Layouts:
+    """Everything in a layouts folder; raises PocketrefError with every problem of every file.
+
+    Photo blocks take their pictures from the folder `content`; without it, none is read.
+    """
     problems = ProblemLog()
     reader = FolderReader(layouts, problems)
     reader.require("give the folder that holds stocks.yaml and styles.yaml")
@@ -60,11 +74,14 @@ def read_layouts(layouts: Path, library: Library) -> Layouts:
     for face in (*cards, *sheets):
         if face is not None:
             _check_face(face, library, known, problems)
+    faces = [face for face in (*cards, *sheets) if face is not None]
+    pictures = {} if content is None else _read_pictures(faces, content, problems)
     problems.raise_errors()
     if stocks is None or styles is None:
         raise AssertionError("a file without a model must have raised")
     placed = sorted((card for card in cards if card), key=lambda card: (len(card.number), card.number))
-    return Layouts(stocks.stocks, styles, tuple(placed), tuple(sheet for sheet in sheets if sheet))
+    shown = tuple(sheet for sheet in sheets if sheet)
+    return Layouts(stocks.stocks, styles, tuple(placed), shown, pictures, tuple(problems.problems))
 
 
 def _read_named(
@@ -87,6 +104,38 @@ def walk_blocks(blocks: Blocks) -> Iterator[BlockModel]:
         if isinstance(block, ColumnsModel):
             for column in block.columns:
                 yield from walk_blocks(column.blocks)
+
+
+def _read_pictures(
+    faces: Iterable[CardModel | SheetModel], content: Path, problems: ProblemLog
+) -> dict[str, PictureFile]:
+    """The pictures that photo blocks show, each read once; a refusal is told at every block."""
+    pictures: dict[str, PictureFile] = {}
+    sides = [list(walk_blocks(side)) for face in faces for side in (face.front, face.back)]
+    for block in (block for side in sides if len(side) <= MOST_BLOCKS for block in side):
+        if not isinstance(block, PhotoBlockModel):
+            continue
+        picture = pictures.get(block.file)
+        picture = picture or read_picture(content, block.file, block.locate("file"), problems)
+        if picture is not None:
+            pictures[block.file] = picture
+            _check_resolution(block, picture, problems)
+    return pictures
+
+
+def _check_resolution(block: PhotoBlockModel, picture: PictureFile, problems: ProblemLog) -> None:
+    """Warn of a photo with too few pixels for its printed width."""
+    across = picture.pixels[0]
+    dpi = across / block.width.inches
+    if dpi < LEAST_DPI:
+        sentence = (
+            f"{block.file} is {across:,} pixels across: {float(dpi):.0f} dpi at this width, "
+            f"and print needs {LEAST_DPI}"
+        )
+        hint = (
+            f"use a picture at least {ceil(LEAST_DPI * block.width.inches):,} pixels wide, or a smaller width"
+        )
+        problems.warn("picture-coarse", sentence, hint, block.locate("width"))
 
 
 def _check_face(

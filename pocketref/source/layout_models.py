@@ -135,6 +135,15 @@ class PictureBlockModel(SourceModel):
     columns: WholeNumber = Field(default=3, ge=1, le=6, description="pictures in a row")
 
 
+class PhotoBlockModel(SourceModel):
+    """A photograph or logo: a PNG or JPEG file of the content folder."""
+
+    block: Literal["photo"]
+    file: Sentence = Field(description="its path in the content folder, such as pictures/logo.png")
+    width: LengthField = Field(description="its printed width, such as 20 mm; the height follows")
+    alt: Sentence = Field(description="what it shows, in words for who cannot see it")
+
+
 class ChartBlockModel(SourceModel):
     """The flowchart of a subject's decision table."""
 
@@ -308,6 +317,7 @@ class ColumnsModel(SourceModel):
 BlockModel = Annotated[
     FigureBlockModel
     | PictureBlockModel
+    | PhotoBlockModel
     | QrBlockModel
     | ChartBlockModel
     | DifferencesBlockModel

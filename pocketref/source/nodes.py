@@ -240,12 +240,13 @@ class _TreeBuilder:
 
     def _copy(self, event: yaml.AliasEvent) -> None:
         where, name = self._place(event), event.anchor
+        shown = clip_text(name or "")
         quoted = "put quotes round text that starts with '*'"
         if name not in self._anchors:
-            raise _RefusedError("yaml-alias", f"'*{name}' refers to no '&{name}' above it", quoted, where)
+            raise _RefusedError("yaml-alias", f"'*{shown}' refers to no '&{shown}' above it", quoted, where)
         branch = self._anchors[name]
         if branch is None:
-            sentence = f"'*{name}' stands inside what '&{name}' names"
+            sentence = f"'*{shown}' stands inside what '&{shown}' names"
             raise _RefusedError("yaml-alias", sentence, "write the value out", where)
         self._aliases += 1
         self._copied += branch.size

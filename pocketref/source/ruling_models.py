@@ -42,7 +42,7 @@ class FactModel(SourceModel):
         default_factory=dict, description="how often each answer comes up, relative to the others"
     )
     brief: Mapping[Name, Sentence] = Field(
-        default_factory=dict, description="each answer as a table says it, shorter; \"-\" leaves it out"
+        default_factory=dict, description='each answer as a table says it, shorter; "-" leaves it out'
     )
     note: Sentence = ""
 

@@ -3,9 +3,9 @@
     python tests/benchmarks/fuzz_long.py --count 100000 --kind source
 
 Kinds: source (content and layout files, read), layouts and figures (layout or content files, laid out each
-time), readings (YAML and CSV), rosters, pdf (filled-in sheets). A finding is anything but a well-told refusal: another exception, more
-than five seconds of work, more than 1 GiB, a problem without a place. `--seed` and the number printed with a finding
-bring it back: `--first NUMBER --count 1`.
+time), readings (YAML and CSV), rosters, pdf (filled-in sheets). A finding is anything but a well-told refusal:
+another exception, more than five seconds of work, more than 1 GiB, a problem without a place. The number printed
+with a finding brings it back: `--first NUMBER --count 1 --show`.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from typing import Any
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "tests" / "fuzz")]
 
-from fuzz_subjects import SUBJECTS, Subject  # noqa: E402  # the path is set above
+from fuzz_subjects import KINDS, Subject, make_subject  # noqa: E402  # the path is set above
 from refusals import BadRefusalError  # noqa: E402
 
 SLOWEST_S = 5.0
@@ -40,6 +40,12 @@ SEED = 2027
 
 class SlowError(Exception):
     """Raised by the clock in the midst of a call that takes too long."""
+
+
+def say(words: str, end: str = "\n") -> None:
+    """A line for who waits."""
+    sys.stdout.write(words + end)
+    sys.stdout.flush()
 
 
 def ring(*_: object) -> None:
@@ -94,7 +100,7 @@ class Tally:
         self.answers["findings"] += 1
         key = what.split(": ")[0][:120]
         if key not in self.findings:
-            print(f"  #{number}: {what}", flush=True)
+            say(f"  #{number}: {what}")
         self.findings.setdefault(key, []).append(number)
 
 
@@ -110,35 +116,43 @@ def run(subject: Subject, first: int, count: int, seed: int, minutes: float, *, 
     started = time.monotonic()
     for number in range(first, first + count):
         if time.monotonic() > end:
-            print(f"  stopped by the clock after {number - first} of {count}")
+            say(f"  stopped by the clock after {number - first} of {count}")
             break
-        rng = Random(f"{seed} {number}")  # noqa: S311  # no secret
+        rng = Random(f"{seed} {number}")  # no secret
         made = subject.make(rng)
         if verbose:
-            print(f"#{number} {made.how} {made.name}\n{made.data[:3000].decode('utf-8', 'replace')}")
+            say(f"#{number} {made.how} {made.name}\n{made.data[:3000].decode('utf-8', 'replace')}")
         tally.feed(number, lambda: subject.feed(made, number))  # noqa: B023  # called at once
         if (number - first + 1) % 10_000 == 0:
             rate = (number - first + 1) / (time.monotonic() - started)
-            print(f"  {number - first + 1:,} fed, {rate:.0f} a second, {peak_mib():.0f} MiB", flush=True)
+            say(f"  {number - first + 1:,} fed, {rate:.0f} a second, {peak_mib():.0f} MiB")
     return tally
 
 
 def report(kind: str, tally: Tally, notes: Mapping[str, int], seconds: float) -> None:
     """What came of it."""
     fed = sum(tally.answers.values())
-    print(f"{kind}: {fed:,} fed in {seconds:.0f} s; " + ", ".join(f"{k} {v:,}" for k, v in tally.answers.items()))
-    print("  " + ", ".join(f"{what} {count:,}" for what, count in notes.items()))
-    print(f"  {len(tally.codes)} codes of refusal: " + ", ".join(f"{c} {n}" for c, n in tally.codes.most_common(40)))
-    print(f"  slowest {tally.slowest[0]:.2f} s (#{tally.slowest[1]}); most memory {peak_mib():.0f} MiB", end="")
-    print(f" (#{tally.largest[1]})" if tally.largest[1] >= 0 else "")
+    say(
+        f"{kind}: {fed:,} fed in {seconds:.0f} s; "
+        + ", ".join(f"{k} {v:,}" for k, v in tally.answers.items())
+    )
+    say("  " + ", ".join(f"{what} {count:,}" for what, count in notes.items()))
+    say(
+        f"  {len(tally.codes)} codes of refusal: "
+        + ", ".join(f"{c} {n}" for c, n in tally.codes.most_common(40))
+    )
+    say(f"  slowest {tally.slowest[0]:.2f} s (#{tally.slowest[1]}); most memory {peak_mib():.0f} MiB", end="")
+    say(f" (#{tally.largest[1]})" if tally.largest[1] >= 0 else "")
     for what, numbers in sorted(tally.findings.items(), key=lambda found: -len(found[1])):
-        print(f"  finding, {len(numbers)} times: {what}: " + ", ".join(f"#{n}" for n in numbers[:6]))
+        say(f"  finding, {len(numbers)} times: {what}: " + ", ".join(f"#{n}" for n in numbers[:6]))
 
 
 def main() -> int:
     """Run one kind."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--kind", choices=sorted(SUBJECTS), default="source")
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--kind", choices=KINDS, default="source")
     parser.add_argument("--count", type=int, default=10_000)
     parser.add_argument("--first", type=int, default=0)
     parser.add_argument("--seed", type=int, default=SEED)
@@ -148,12 +162,14 @@ def main() -> int:
     faulthandler.enable()
     signal.signal(signal.SIGALRM, ring)
     signal.signal(signal.SIGPROF, ring)
-    resource.setrlimit(resource.RLIMIT_AS, (6 << 30, 6 << 30))  # an explosion becomes a finding, not an outage
-    place = Path("/dev/shm") if Path("/dev/shm").is_dir() else None  # noqa: S108  # files are rewritten often
+    resource.setrlimit(
+        resource.RLIMIT_AS, (6 << 30, 6 << 30)
+    )  # an explosion becomes a finding, not an outage
+    place = Path("/dev/shm") if Path("/dev/shm").is_dir() else None  # files are rewritten often
     folder = Path(tempfile.mkdtemp(prefix="pocketref-fuzz-", dir=place))
     started = time.monotonic()
     try:
-        subject = SUBJECTS[args.kind](folder)
+        subject = make_subject(args.kind, folder)
         tally = run(subject, args.first, args.count, args.seed, args.minutes, verbose=args.show)
     finally:
         shutil.rmtree(folder, ignore_errors=True)

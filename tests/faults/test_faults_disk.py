@@ -112,7 +112,12 @@ def test_an_output_that_takes_no_more_gives_no_traceback(folders: SourceFolders,
     options = folders.options if command == ["proof"] else folders.options[:2] if command[0] == "rule" else []
     with Path("/dev/full").open("w") as full:
         done = subprocess.run(
-            [*COMMAND, *command, *options], cwd=ROOT, stdout=full, stderr=subprocess.PIPE, text=True, check=False
+            [*COMMAND, *command, *options],
+            cwd=ROOT,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
         )
     assert done.returncode != 0
     assert "Traceback" not in done.stderr
@@ -122,7 +127,12 @@ def test_an_output_that_is_closed_early_gives_no_traceback(folders: SourceFolder
     reading, writing = os.pipe()
     os.close(reading)
     done = subprocess.run(
-        [*COMMAND, "proof", *folders.options], cwd=ROOT, stdout=writing, stderr=subprocess.PIPE, text=True, check=False
+        [*COMMAND, "proof", *folders.options],
+        cwd=ROOT,
+        stdout=writing,
+        stderr=subprocess.PIPE,
+        text=True,
+        check=False,
     )
     os.close(writing)
     assert "Traceback" not in done.stderr

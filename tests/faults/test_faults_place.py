@@ -34,7 +34,18 @@ def digest_built(built: Mapping[str, BuiltFile]) -> dict[str, str]:
 
 
 @pytest.mark.parametrize(
-    "name", ["with spaces", "Åse's Größe", "打者", "a'b\"c", "-dash", "%s {x} $HOME", "e\u0301", "\u202eevil", "x" * 200]
+    "name",
+    [
+        "with spaces",
+        "Åse's Größe",
+        "打者",
+        "a'b\"c",
+        "-dash",
+        "%s {x} $HOME",
+        "e\u0301",
+        "\u202eevil",
+        "x" * 200,
+    ],
 )
 def test_a_folder_of_any_name_publishes_the_same_files(
     name: str, tmp_path: Path, built: Mapping[str, BuiltFile]
@@ -47,29 +58,42 @@ def test_a_folder_of_any_name_publishes_the_same_files(
 
 
 def test_names_that_are_no_text_at_all_are_printed_all_the_same(tmp_path: Path) -> None:
+    environment = {**os.environ, "PYTHONIOENCODING": "utf-8:strict"}
     odd = Path(os.fsdecode(os.fsencode(tmp_path) + b"/odd-\xff\xfe"))
     folders = copy_folders(odd)
     shutil.move(folders.content, odd / os.fsdecode(b"content-\xff"))
-    options = ["--content", odd / os.fsdecode(b"content-\xff"), "--layouts", folders.layouts, "--out", odd / "out"]
-    done = subprocess.run([*COMMAND, "publish", *options], cwd=ROOT, capture_output=True, check=False)
+    options = [
+        "--content",
+        odd / os.fsdecode(b"content-\xff"),
+        "--layouts",
+        folders.layouts,
+        "--out",
+        odd / "out",
+    ]
+    done = subprocess.run(
+        [*COMMAND, "publish", *options], cwd=ROOT, env=environment, capture_output=True, check=False
+    )
     assert done.returncode == 0, done.stderr
     assert (odd / "out" / "2027" / "manifest.json").is_file()
     (odd / os.fsdecode(b"content-\xff") / "works.yaml").unlink()
-    done = subprocess.run([*COMMAND, "publish", *options], cwd=ROOT, capture_output=True, check=False)
+    done = subprocess.run(
+        [*COMMAND, "publish", *options], cwd=ROOT, env=environment, capture_output=True, check=False
+    )
     assert done.returncode == 1
     assert b"[file-missing]" in done.stderr
     assert b"Traceback" not in done.stderr
 
 
-def test_a_terminal_that_knows_few_characters_gets_no_traceback(tmp_path: Path) -> None:
-    folders = copy_folders(tmp_path / "größe")
-    options = ["--out", tmp_path / "größe" / "out", *folders.options]
-    environment = {**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252", "latin-1:strict"])
+def test_a_terminal_that_knows_few_characters_gets_no_traceback(encoding: str, tmp_path: Path) -> None:
+    folders = copy_folders(tmp_path / "größe 打者")
+    options = ["--out", tmp_path / "größe 打者" / "out", *folders.options]
+    environment = {**os.environ, "PYTHONIOENCODING": encoding, "PYTHONUTF8": "0"}
     done = subprocess.run(
         [*COMMAND, "publish", *options], cwd=ROOT, env=environment, capture_output=True, check=False
     )
     assert done.returncode == 0, done.stderr
-    assert b"manifest.json" in done.stdout or b"2027" in done.stdout
+    assert b"cards/batters-box.pdf" in done.stdout
 
 
 # The clock is turned before anything else is imported, in the ways that programs ask for it.
@@ -90,22 +114,19 @@ class Turned(datetime.datetime):
         return cls.fromtimestamp(away)
     today = now
 datetime.datetime = Turned
-class TurnedDate(datetime.date):
-    @classmethod
-    def today(cls):
-        return cls.fromtimestamp(away)
 from pocketref.cli import main
 main()
 """
 
 
 @pytest.mark.parametrize("seconds", ["0", "7258118400"], ids=["1970", "2200"])
-def test_a_clock_far_off_changes_no_byte(seconds: str, tmp_path: Path, built: Mapping[str, BuiltFile]) -> None:
+def test_a_clock_far_off_changes_no_byte(
+    seconds: str, tmp_path: Path, built: Mapping[str, BuiltFile]
+) -> None:
     options = ["--content", FIXTURES / "content", "--layouts", FIXTURES / "layouts", "--out", tmp_path]
     subprocess.run([sys.executable, "-c", TURNED_CLOCK, seconds, "publish", *options], cwd=ROOT, check=True)
     found = digest_folder(tmp_path / "2027")
     assert {key: value for key, value in found.items() if key != "manifest.json"} == digest_built(built)
-    assert "T" not in (tmp_path / "2027" / "manifest.json").read_text().split('"inputs"')[0].split("valid")[0]
 
 
 COMMA_DECIMALS = """
@@ -125,7 +146,10 @@ def make_locale(folder: Path) -> str:
         if name.lower().startswith(("de_de.utf", "fr_fr.utf")):
             return name
     command = ["localedef", "-f", "UTF-8", "-i", "de_DE", str(folder / "de_DE.UTF-8")]
-    if shutil.which("localedef") and subprocess.run(command, capture_output=True, check=False).returncode == 0:
+    if (
+        shutil.which("localedef")
+        and subprocess.run(command, capture_output=True, check=False).returncode == 0
+    ):
         return "de_DE.UTF-8"
     return "C"
 
@@ -135,7 +159,14 @@ def test_a_locale_with_comma_decimals_and_other_months_changes_no_byte(
 ) -> None:
     (tmp_path / "locales").mkdir()
     name = make_locale(tmp_path / "locales")
-    options = ["--content", FIXTURES / "content", "--layouts", FIXTURES / "layouts", "--out", tmp_path / "out"]
+    options = [
+        "--content",
+        FIXTURES / "content",
+        "--layouts",
+        FIXTURES / "layouts",
+        "--out",
+        tmp_path / "out",
+    ]
     done = subprocess.run(
         [sys.executable, "-c", COMMA_DECIMALS, name, "publish", *options],
         cwd=ROOT,

@@ -12,8 +12,37 @@ from source_mutations import BYTES, LENGTHS, SCALARS, UNITS, Mutant
 Rows = list[list[str]]
 
 WORDS = (
-    *("80 F", "-40 C", "999 F", "26.7 K", "85F", "A", "F1", "A-F1", "Z9", "0", "99", "100", "1.0", "１", "½ in"),
-    *("Ann Exemplar", "North Shore", "../x", "CON", "  ", "=HYPERLINK(1)", "'=1", '"', '""', "a\nb", "a\rb", "a,b"),
+    *(
+        "80 F",
+        "-40 C",
+        "999 F",
+        "26.7 K",
+        "85F",
+        "A",
+        "F1",
+        "A-F1",
+        "Z9",
+        "0",
+        "99",
+        "100",
+        "1.0",
+        "１",
+        "½ in",
+    ),
+    *(
+        "Ann Exemplar",
+        "North Shore",
+        "../x",
+        "CON",
+        "  ",
+        "=HYPERLINK(1)",
+        "'=1",
+        '"',
+        '""',
+        "a\nb",
+        "a\rb",
+        "a,b",
+    ),
 )
 
 
@@ -69,7 +98,17 @@ def _double_column(rng: Random, rows: Rows) -> None:
 
 
 _CHANGES: Sequence[Callable[[Random, Rows], None]] = (
-    *(_put_cell, _put_cell, _put_cell, _put_length, _put_length, _move_cell, _move_cell, _drop_cell, _add_cell),
+    *(
+        _put_cell,
+        _put_cell,
+        _put_cell,
+        _put_length,
+        _put_length,
+        _move_cell,
+        _move_cell,
+        _drop_cell,
+        _add_cell,
+    ),
     *(_drop_row, _double_row, _swap_rows, _double_column),
 )
 
@@ -89,12 +128,32 @@ def _encode(rng: Random, data: bytes) -> bytes:
 
 def _grow(rng: Random, data: bytes) -> bytes:
     size = rng.choice((1000, 100_000, 200_000))
-    grown = (b'"' + b"a" * size, b"a," * size, b"\n" * size, data + b"x" * size, b'""' * size, data + b"\0" * size)
+    grown = (
+        b'"' + b"a" * size,
+        b"a," * size,
+        b"\n" * size,
+        data + b"x" * size,
+        b'""' * size,
+        data + b"\0" * size,
+    )
     return rng.choice(grown)
 
 
 def _be_other(rng: Random, data: bytes) -> bytes:
-    return rng.choice((b"", b"\n", b",", b'"', b"level", b"from,to,reading", b"\xff\xfe", b"%PDF-1.7", b"PK\x03\x04", data * 2))
+    return rng.choice(
+        (
+            b"",
+            b"\n",
+            b",",
+            b'"',
+            b"level",
+            b"from,to,reading",
+            b"\xff\xfe",
+            b"%PDF-1.7",
+            b"PK\x03\x04",
+            data * 2,
+        )
+    )
 
 
 _WHOLE: Sequence[Callable[[Random, bytes], bytes]] = (_strew_bytes, _strew_bytes, _encode, _grow, _be_other)
@@ -111,7 +170,9 @@ def mutate_csv(rng: Random, name: str, text: str) -> Mutant:
     out = io.StringIO(newline="")
     quoting = rng.choice((csv.QUOTE_MINIMAL, csv.QUOTE_MINIMAL, csv.QUOTE_ALL))
     delimiter = rng.choice((*",,,,,,,,", ";", "\t"))
-    csv.writer(out, quoting=quoting, delimiter=delimiter, lineterminator=rng.choice(("\n", "\r\n"))).writerows(rows)
+    csv.writer(
+        out, quoting=quoting, delimiter=delimiter, lineterminator=rng.choice(("\n", "\r\n"))
+    ).writerows(rows)
     data = out.getvalue().encode("utf-8", "surrogatepass")
     if rng.random() < 0.2:
         whole = rng.choice(_WHOLE)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from random import Random
@@ -81,26 +81,37 @@ def write_files(root: Path, files: Mapping[str, str]) -> None:
 class SourceSubject:
     """A folder of content and layouts, of which one file at a time is spoilt.
 
-    Two folders take turns: the starter set and the small fixtures. Both are read whole. Every `prove_every`-th
-    that reads well is also proven; of the starter set one face is laid out, as the whole takes seconds.
+    The `sources` take turns. Each is read whole; every `prove_every`-th that reads well is also proven, but of
+    the starter set one face is laid out, as the whole takes seconds. `only` is what names of files start with
+    that are spoilt, `adjusted` the share whose values are changed and no more.
     """
 
-    def __init__(self, folder: Path, only: str = "", prove_every: int = 25, adjusted: float = 0.1) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        only: str = "",
+        prove_every: int = 25,
+        adjusted: float = 0.1,
+        sources: Sequence[Path] = (ROOT, FIXTURES),
+    ) -> None:
         self.notes: Counter[str] = Counter()
-        self._prove_every, self._adjusted = prove_every, adjusted
+        self._sources, self._prove_every, self._adjusted = sources, prove_every, adjusted
         self._roots, self._files, self._samples = [], [], []
-        for number, root in enumerate((ROOT, FIXTURES)):
+        for number, source in enumerate(sources):
             self._roots.append(folder / str(number))
-            files = load_files(root, "content", "layouts")
+            files = load_files(source, "content", "layouts")
             self._files.append({name: text.encode() for name, text in files.items()})
             self._samples.append(read_samples({n: t for n, t in files.items() if n.startswith(only)}))
             write_files(self._roots[number], files)
         self._cache = CachedReading()
+
+    def keep_reading(self) -> None:
+        """From now on read what is not spoilt once for all."""
         self._cache.install()
 
     def make(self, rng: Random) -> Mutant:
-        """A mutant of either folder: its name starts with the folder's number."""
-        number = rng.randrange(2)
+        """A mutant of a folder: its name starts with the folder's number."""
+        number = rng.randrange(len(self._sources))
         spoil = adjust if rng.random() < self._adjusted else mutate
         mutant = spoil(rng, self._samples[number])
         return Mutant(f"{number}/{mutant.name}", mutant.data, mutant.how)
@@ -116,11 +127,11 @@ class SourceSubject:
             self.notes["read"] += 1
             if problems or number % self._prove_every:
                 return problems
-            if which == "1":
+            if self._sources[int(which)] == FIXTURES:
                 self.notes["proven"] += 1
                 return collect(lambda: prove(root / "content", root / "layouts"))
             self.notes["laid out"] += 1
-            return collect(lambda: self._lay_out(root, name, Random(number)))  # noqa: S311  # no secret
+            return collect(lambda: self._lay_out(root, name, Random(number)))
         finally:
             path.write_bytes(self._files[int(which)][name])
 
@@ -137,7 +148,9 @@ class SourceSubject:
         if name.startswith("content/rulings"):
             _audit_tables(library, problems)
             problems.raise_errors()
-        is_common = name in ("layouts/stocks.yaml", "layouts/styles.yaml") or name.startswith("content/fields")
+        is_common = name in ("layouts/stocks.yaml", "layouts/styles.yaml") or name.startswith(
+            "content/fields"
+        )
         if "/plays/" in name or (is_common and rng.random() < 0.5):
             prove_plays(library, layouts, root / "layouts", problems)
             problems.raise_errors()
@@ -155,11 +168,23 @@ class SourceSubject:
         problems.raise_errors()
 
 
-SUBJECTS: dict[str, Callable[[Path], Subject]] = {
-    "source": SourceSubject,
-    "layouts": lambda folder: SourceSubject(folder, "layouts", 1, 0.7),
-    "figures": lambda folder: SourceSubject(folder, "content", 1, 0.9),
-    "readings": ReadingsSubject,
-    "rosters": RosterSubject,
-    "pdf": SheetSubject,
-}
+def make_subject(kind: str, folder: Path) -> Subject:
+    """What a kind of mutants is fed to, working in a folder."""
+    match kind:
+        case "readings":
+            return ReadingsSubject(folder)
+        case "rosters":
+            return RosterSubject(folder)
+        case "pdf":
+            return SheetSubject(folder)
+        case "layouts":
+            subject = SourceSubject(folder, "layouts", 1, 0.7)
+        case "figures":
+            subject = SourceSubject(folder, "content", 1, 0.9)
+        case _:
+            subject = SourceSubject(folder)
+    subject.keep_reading()
+    return subject
+
+
+KINDS = ("source", "layouts", "figures", "readings", "rosters", "pdf")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import warnings
 from collections.abc import Callable, Sequence
 from io import BytesIO
 from random import Random
@@ -12,19 +13,57 @@ from csv_mutations import WORDS
 from source_mutations import LENGTHS, SCALARS, UNITS, Mutant
 
 _NAMES = (
-    *("A-F1", "A-T2", "A-A", "Z9-Q8", "-", "A-", "Ü-Ñ", "below-18-in", "below-0-in", "below-1_1-0-in", "below-1_9-2-in"),
-    *("below-" + "9" * 5000 + "-in", "below-99999999999-in", "plate-height", "Tape used", "Temperature", "", "\x1b[31m"),
+    *(
+        "A-F1",
+        "A-T2",
+        "A-A",
+        "Z9-Q8",
+        "-",
+        "A-",
+        "Ü-Ñ",
+        "below-18-in",
+        "below-0-in",
+        "below-1_1-0-in",
+        "below-1_9-2-in",
+    ),
+    *(
+        "below-" + "9" * 5000 + "-in",
+        "below-99999999999-in",
+        "plate-height",
+        "Tape used",
+        "Temperature",
+        "",
+        "\x1b[31m",
+    ),
     *("x" * 3000, "A\nB", "\ud800", "a.b.c", "<script>", "A-F1\0"),
 )
 _SUBJECTS = (
-    *("", "sheet plate-area, edition 2027", "sheet , edition ", "sheet plate-area, edition \x1b[31m", "nothing"),
+    *(
+        "",
+        "sheet plate-area, edition 2027",
+        "sheet , edition ",
+        "sheet plate-area, edition \x1b[31m",
+        "nothing",
+    ),
     *("sheet plate-area, edition " + "9" * 5000, "sheet mound, edition 2026", "sheet ../x, edition 2027"),
 )
-_KEYWORDS = ("", "level high-school-90-ft", "level youth-60-ft", "level nowhere", "level " + "a" * 5000, "level ../../x")
+_KEYWORDS = (
+    "",
+    "level high-school-90-ft",
+    "level youth-60-ft",
+    "level nowhere",
+    "level " + "a" * 5000,
+    "level ../../x",
+)
 
 
 def _widgets(pdf: pikepdf.Pdf) -> list[pikepdf.Object]:
-    return [annot for page in pdf.pages for annot in page.obj.get("/Annots", []) if annot.get("/Subtype") == "/Widget"]
+    return [
+        annot
+        for page in pdf.pages
+        for annot in page.obj.get("/Annots", [])
+        if annot.get("/Subtype") == "/Widget"
+    ]
 
 
 def _type_values(rng: Random, pdf: pikepdf.Pdf) -> None:
@@ -47,8 +86,19 @@ def _mistype_object(rng: Random, pdf: pikepdf.Pdf) -> None:
     holder = rng.choice((*_widgets(pdf)[:5], pdf.Root, form, pdf.pages[0].obj, pdf.Root.Pages))
     keys = [key for key in holder.keys() if key not in ("/Parent", "/P")]  # noqa: SIM118  # no mapping
     if keys:
-        other: tuple[object, ...] = (0, -1, 1 << 40, True, None, pikepdf.Name.X, pikepdf.Array(), pikepdf.Dictionary())
-        value = rng.choice((*other, pikepdf.String("x" * 1000), pikepdf.Array([holder]) if holder.is_indirect else 1))
+        other: tuple[object, ...] = (
+            0,
+            -1,
+            1 << 40,
+            True,
+            None,
+            pikepdf.Name.X,
+            pikepdf.Array(),
+            pikepdf.Dictionary(),
+        )
+        value = rng.choice(
+            (*other, pikepdf.String("x" * 1000), pikepdf.Array([holder]) if holder.is_indirect else 1)
+        )
         if value is None:
             del holder[rng.choice(keys)]
         else:
@@ -85,7 +135,16 @@ def _double_widgets(rng: Random, pdf: pikepdf.Pdf) -> None:
 
 
 _CHANGES: Sequence[Callable[[Random, pikepdf.Pdf], None]] = (
-    *(_type_values, _type_values, _type_values, _rename, _rename, _tell_otherwise, _mistype_object, _mistype_object),
+    *(
+        _type_values,
+        _type_values,
+        _type_values,
+        _rename,
+        _rename,
+        _tell_otherwise,
+        _mistype_object,
+        _mistype_object,
+    ),
     *(_drop_pages, _drop_form, _double_widgets),
 )
 
@@ -106,7 +165,9 @@ def _change_numbers(rng: Random, data: bytes) -> bytes:
     places = [match.span() for match in re.finditer(rb"(?<=[ /\[])[0-9]{1,6}(?=[ \]/\r\n])", data)]
     spoilt = bytearray(data)
     for start, end in rng.sample(places, min(len(places), rng.choice((1, 3, 20)))):
-        spoilt[start:end] = rng.choice((b"0", b"9" * (end - start), b"-" + b"1" * (end - start - 1)))[: end - start].ljust(end - start, b"0")
+        spoilt[start:end] = rng.choice((b"0", b"9" * (end - start), b"-" + b"1" * (end - start - 1)))[
+            : end - start
+        ].ljust(end - start, b"0")
     return bytes(spoilt)
 
 
@@ -117,7 +178,13 @@ def _splice(rng: Random, data: bytes) -> bytes:
     return data[:at] + piece + data[at:]
 
 
-_WHOLE: Sequence[Callable[[Random, bytes], bytes]] = (_strew_bytes, _strew_bytes, _cut_off, _change_numbers, _splice)
+_WHOLE: Sequence[Callable[[Random, bytes], bytes]] = (
+    _strew_bytes,
+    _strew_bytes,
+    _cut_off,
+    _change_numbers,
+    _splice,
+)
 
 
 def mutate_pdf(rng: Random, name: str, data: bytes) -> Mutant:
@@ -130,11 +197,12 @@ def mutate_pdf(rng: Random, name: str, data: bytes) -> Mutant:
                 how.append(change.__name__.strip("_"))
                 try:
                     change(rng, pdf)
-                except (ValueError, TypeError, KeyError, AttributeError, pikepdf.PdfError):
+                except (RuntimeError, ValueError, TypeError, KeyError, AttributeError, pikepdf.PdfError):
                     break  # an earlier change has left nothing to change
             saved = BytesIO()
             try:
-                pdf.save(saved, static_id=True)
+                with warnings.catch_warnings(action="ignore"):
+                    pdf.save(saved, static_id=True)
                 data = saved.getvalue()
             except (RuntimeError, ValueError, TypeError, pikepdf.PdfError):
                 how.append("unsaved")

@@ -46,13 +46,22 @@ def write_yaml(plan: str) -> str:
     """Readings of a plan, one pull misread and one corner out."""
     pulls = read_pulls(plan_of(plan), {}, {})
     rows = [f"  - {{from: {n.split('-')[0]}, to: {n.split('-')[1]}, reading: {r}}}" for n, r in pulls.items()]
-    head = [f"level: {LEVEL}", f"plan: {plan}", "tape: steel", "temperature: 80 F", "resolution: 1/16 in", "readings:"]
+    head = [
+        f"level: {LEVEL}",
+        f"plan: {plan}",
+        "tape: steel",
+        "temperature: 80 F",
+        "resolution: 1/16 in",
+        "readings:",
+    ]
     return "\n".join([*head, *rows]) + "\n"
 
 
 def write_csv(plan: str) -> str:
     """The same as CSV."""
-    rows = [f"{name.replace('-', ',')},{reading}" for name, reading in read_pulls(plan_of(plan), {}, {}).items()]
+    rows = [
+        f"{name.replace('-', ',')},{reading}" for name, reading in read_pulls(plan_of(plan), {}, {}).items()
+    ]
     return "\n".join([f"level,{LEVEL}", f"plan,{plan}", "temperature,80 F", "from,to,reading", *rows]) + "\n"
 
 
@@ -63,7 +72,11 @@ class ReadingsSubject:
         self.notes: Counter[str] = Counter()
         self._folder = folder
         folder.mkdir(parents=True, exist_ok=True)
-        files = {"plate.yaml": write_yaml("plate-area"), "diamond.yaml": write_yaml("diamond"), "mound.yaml": MOUND}
+        files = {
+            "plate.yaml": write_yaml("plate-area"),
+            "diamond.yaml": write_yaml("diamond"),
+            "mound.yaml": MOUND,
+        }
         self._samples = read_samples(files)
         self._tables = {"plate.csv": write_csv("plate-area"), "diamond.csv": write_csv("diamond")}
 

@@ -45,9 +45,13 @@ def check_problems(problems: Iterable[Problem], placeless: frozenset[str] = PLAC
         else:
             _need(bool(problem.where.file), "names no file", problem)
             if problem.where.line:
-                _need(1 <= problem.where.column <= len(problem.where.text) + 1, "points past its line", problem)
+                _need(
+                    1 <= problem.where.column <= len(problem.where.text) + 1, "points past its line", problem
+                )
 
 
 def _need(is_so: bool, what: str, problem: Problem) -> None:
     if not is_so:
-        raise BadRefusalError(f"[{problem.code}] {what}: {problem.sentence[:300]!r} at {problem.where!s:.100}")
+        raise BadRefusalError(
+            f"[{problem.code}] {what}: {problem.sentence[:300]!r} at {problem.where!s:.100}"
+        )

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from picture_samples import badge_png
+
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.scene.inks import BLACK, GREY_MID, GREY_PALE, WHITE
-from pocketref.scene.items import Cap, Face, FormField, Ink, Item, Placed, Scene, Shape, Stroke, Text
+from pocketref.scene.items import Cap, Face, FormField, Ink, Item, Placed, Raster, Scene, Shape, Stroke, Text
 from pocketref.scene.paths import circle, polyline, rectangle
 from pocketref.scene.typefaces import set_text
 
@@ -58,6 +60,7 @@ def with_elements(sample: Document, *elements: Element) -> Document:
     return replace(sample, pages=(replace(first, elements=first.elements + elements), *sample.pages[1:]))
 
 
+BADGE = Raster(20, 42, 16, 8, badge_png("RGBA"), "png", (240, 120))
 FIELD = FormField(70, 30, 24, 7, "reading-1", "Apex to second base, as measured", 9.5)
 TICK = FormField(100, 30, 5, 5, "checked", "Checked by two people", kind="checkbox")
 
@@ -95,7 +98,10 @@ def full_document() -> Document:
             Element(Role.TITLE, (line(5, 64, "Out of the box – 7′ 2 ½″", Face.BOLD, 14),)),
             Element(Role.HEADING, (line(70, 60, "What to call", Face.MEDIUM, 10),)),
             Element(
-                Role.FIGURE, (Placed(PAIR, 4, 24),), alt="Two balls (one turned) & a label", label="balls"
+                Role.FIGURE,
+                (Placed(PAIR, 4, 24), BADGE),
+                alt="Two balls (one turned) & a label",
+                label="balls",
             ),
             LIST,
             TABLE,

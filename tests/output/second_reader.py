@@ -27,10 +27,11 @@ class Run:
 
 @dataclass
 class Found:
-    """What is on a page: runs, and the points of path segments, in points."""
+    """What is on a page: runs, the points of path segments, and the matrices of images, in points."""
 
     runs: list[Run] = field(default_factory=list)
     points: list[tuple[float, float]] = field(default_factory=list)
+    images: list[Matrix] = field(default_factory=list)
 
 
 def multiply(inner: Matrix, outer: Matrix) -> Matrix:
@@ -98,6 +99,9 @@ class Interpreter:
         self.found.points.append(apply(self.ctm, x, y))
 
     def enter(self, form: DictionaryObject) -> None:
+        if form["/Subtype"] == "/Image":
+            self.found.images.append(self.ctm)
+            return
         matrix = tuple(float(v) for v in form.get("/Matrix", IDENTITY))
         inner = Interpreter(form["/Resources"], multiply(matrix, self.ctm), self.found)
         inner.run(ContentStream(form, None))

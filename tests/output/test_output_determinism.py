@@ -27,7 +27,7 @@ print(hashlib.sha256(write_svg(document.pages[0], title="t", description="d").en
 def run_elsewhere(folder: Path, **environment: str) -> list[str]:
     """The digests that another process finds, in another folder and with another environment."""
     done = subprocess.run(
-        [sys.executable, "-c", PROGRAM, str(HERE), str(HERE.parents[1])],
+        [sys.executable, "-c", PROGRAM, str(HERE), str(HERE.parent), str(HERE.parents[1])],
         cwd=folder,
         env={**os.environ, **environment},
         capture_output=True,

@@ -55,6 +55,10 @@ async function look(browser, width, scheme, report) {
       .filter((node) => !node.closest("p:not(.back), .chart") && node.className !== "skip")
       .map((node) => [node.outerHTML.slice(0, 120), node.getBoundingClientRect().height])
       .filter(([, height]) => height < 24)),
+    picture_filter: await tab.evaluate(() => {
+      const picture = document.querySelector(".picture svg");
+      return picture && getComputedStyle(picture).filter;
+    }),
     small_type: await tab.evaluate(() => Math.min(...[...document.querySelectorAll("main svg text")]
       .map((node) => {
         const { a, b } = node.getScreenCTM();
@@ -98,6 +102,25 @@ async function useKeyboard(browser, report) {
   return keyboard;
 }
 
+// The first choice is ticked by the space bar, the next one by an arrow; null where there is nothing to choose.
+async function answer(browser, report) {
+  const context = await browser.newContext({ viewport: { width: 390, height: 844 } });
+  const tab = await open(context, report);
+  const first = tab.locator("main input[type=radio]").first();
+  if (!(await first.count())) { await context.close(); return null; }
+  const ticked = () => tab.evaluate(() => [...document.querySelectorAll("input[type=radio]:checked")].map((node) => `${node.name} ${node.value}`));
+  await first.focus();
+  const chosen = [];
+  for (const key of ["Space", "ArrowDown"]) {
+    await tab.keyboard.press(key);
+    chosen.push(...(await ticked()));
+  }
+  const outline = await tab.evaluate(() => parseFloat(getComputedStyle(document.activeElement).outlineWidth));
+  const answered = { chosen, checked: (await ticked()).length, outline };
+  await context.close();
+  return answered;
+}
+
 async function withoutScript(browser, report) {
   const context = await browser.newContext({ javaScriptEnabled: false, viewport: { width: 390, height: 844 } });
   const tab = await open(context, report);
@@ -128,6 +151,7 @@ try {
     for (const scheme of ["light", "dark"]) report.looks.push(await look(browser, width, scheme, report));
   }
   report.keyboard = await useKeyboard(browser, report);
+  report.answered = await answer(browser, report);
   report.plain = await withoutScript(browser, report);
   report.printed = await print(browser, report);
   report.requests = [...new Set(report.requests)];

@@ -93,13 +93,45 @@ def test_axe_core_finds_no_violation_at_any_width_light_or_dark(report: dict[str
         } <= set(look["passes"])
 
 
-def test_the_demo_edition_passes_too(modules: Path, tmp_path: Path) -> None:
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo edition in its folder; its page's path."""
     proof = prove(ROOT / "content", ROOT / "layouts")
-    report = open_page(write_edition(build_edition(proof), tmp_path), modules, "tape")
+    return write_edition(build_edition(proof), tmp_path_factory.mktemp("demo"))
+
+
+# A word that some parts of the page hold and others do not.
+DEMO_PAGES = {
+    INDEX: "tape",
+    "plays/feet.html": "knee",
+    "plays/feet-key.html": "knee",
+    "plays/high-school-mixed.html": "bounces",
+    "plays/high-school-mixed-key.html": "bounces",
+}
+
+
+@pytest.mark.parametrize("name", DEMO_PAGES)
+def test_the_demo_edition_and_its_training_sheets_pass_too(modules: Path, demo: Path, name: str) -> None:
+    report = open_page(demo.parent / name, modules, DEMO_PAGES[name])
     for look in report["looks"]:
         assert (look["violations"], look["overflow"], look["small_targets"]) == ([], 0, [])
         assert look["small_type"] >= 11.5
     assert (len(report["requests"]), report["errors"]) == (1, [])
+    assert report["keyboard"]["axe"] == []
+    assert report["plain"]["cards_shown"]
+    assert report["printed"]["ground"] == "rgb(255, 255, 255)"
+
+
+def test_a_sheet_is_answered_by_keyboard_one_choice_a_play(modules: Path, demo: Path) -> None:
+    answered = open_page(demo.parent / "plays" / "feet.html", modules, "knee")["answered"]
+    assert answered["chosen"] == ["play-1-answer A", "play-1-answer B"]
+    assert answered["checked"] == 1
+    assert answered["outline"] >= 2
+
+
+def test_pictures_stay_black_on_white_on_a_dark_screen(modules: Path, demo: Path) -> None:
+    for look in open_page(demo.parent / "plays" / "feet.html", modules, "knee")["looks"]:
+        assert "invert" not in look["picture_filter"]
 
 
 def test_the_page_is_no_wider_than_a_phone_and_its_drawings_can_be_read(report: dict[str, Any]) -> None:

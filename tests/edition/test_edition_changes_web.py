@@ -1,0 +1,113 @@
+"""What changed, on the edition's page."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import pytest
+from html_reading import Node, read_html
+from source_folders import SourceFolders
+
+from pocketref.edition.build import build_edition
+from pocketref.edition.changes import ChangeSet
+from pocketref.edition.changes_web import write_changes_section
+from pocketref.edition.manifest import BuiltFile, write_source
+from pocketref.edition.model_changes import Change
+from pocketref.edition.proof import Proof, prove
+from pocketref.output.html_content import WebProse, WebTable
+
+ROWS = "content/rulings/high-school/stance.yaml"
+BOX = "content/fields/high-school-90-ft.yaml"
+
+
+@pytest.fixture
+def newer(folders: SourceFolders, proven: Proof) -> SourceFolders:
+    """A folder with last season's source beside it, nothing else changed so far."""
+    text = write_source(proven.library).data.decode().replace('"edition": "2027"', '"edition": "2026"')
+    (folders.content / "past").mkdir()
+    folders.write("content/past/2026.json", text.replace('"2027-02-01"', '"2026-02-01"'))
+    return folders
+
+
+def build(folders: SourceFolders) -> Mapping[str, BuiltFile]:
+    return {file.name: file for file in build_edition(prove(folders.content, folders.layouts))}
+
+
+def section_of(folders: SourceFolders) -> Node:
+    return read_html(build(folders)["index.html"].data.decode()).one("section", id="changes")
+
+
+def test_a_flipped_call_stands_with_what_it_was_and_what_it_is(newer: SourceFolders) -> None:
+    newer.replace(ROWS, "    ruling: legal", "    ruling: tell")
+    calls = section_of(newer).one("article", id="changes-calls")
+    (row,) = calls.one("tbody").all("tr")
+    was, now = (cell.text for cell in row.all("td"))
+    assert calls.one("thead").text == "Play Was, 2026 Now, 2027"
+    assert "high school" in row.one("th").text
+    assert was.startswith("Legal stance Ball:")
+    assert now.startswith("Tell the batter to get in")
+    assert "7-1" in now
+
+
+def test_a_changed_dimension_stands_with_both_values_and_its_section(newer: SourceFolders) -> None:
+    newer.replace(BOX, "value: 6 ft", "value: 5 ft 6 in")
+    section = section_of(newer)
+    (row,) = section.one("article", id="changes-dimensions").one("tbody").all("tr")
+    assert [cell.text for cell in row.all("td")][:2] == ["6 ft", "5 ft 6 in"]
+    assert "1-2" in row.all("td")[2].text
+    assert "No call changes." in section.one("article", id="changes-calls").text
+
+
+def test_a_reworded_text_is_named_by_its_heading(newer: SourceFolders) -> None:
+    newer.replace("content/mechanics/stance.yaml", "Feet first", "Feet before all")
+    (row,) = section_of(newer).one("article", id="changes-texts").one("tbody").all("tr")
+    was, now = (cell.text for cell in row.all("td"))
+    assert "Feet first" in was
+    assert "Feet before all" in now
+    assert "mechanics/" not in row.one("th").text
+
+
+def test_the_page_offers_the_sheet_to_print_too(newer: SourceFolders) -> None:
+    files = build(newer)
+    links = read_html(files["index.html"].data.decode()).one("section", id="downloads").all("a")
+    assert {link["href"]: link.text for link in links}["sheets/what-changed.pdf"] == "What changed"
+    assert files["sheets/what-changed.pdf"].pages == 1
+
+
+def test_markup_in_what_changed_is_text(newer: SourceFolders) -> None:
+    attack = "<b onclick=x>&"
+    newer.replace("content/mechanics/stance.yaml", "Feet first", attack)
+    section = section_of(newer)
+    assert section.all("b") == []
+    assert attack in section.text
+
+
+def test_a_first_edition_tells_no_changes(built: Mapping[str, BuiltFile]) -> None:
+    page = read_html(built["index.html"].data.decode())
+    assert page.all("section", id="changes") == []
+    assert "sheets/what-changed.pdf" not in built
+
+
+def test_what_is_new_dropped_or_set_otherwise_is_told_apart(proven: Proof) -> None:
+    changes = ChangeSet(
+        "2026",
+        "2027",
+        "Larkmoor",
+        cautions=(
+            Change("cautions/marking", "caution", "", "Line marking"),
+            Change("cautions/ice", "caution", "Ice", ""),
+        ),
+        works=(Change("field-book", "1-2", "Box", "Boxes"),),
+        layouts=("cards/one.yaml",),
+    )
+    section = write_changes_section(changes, proven.library)
+    assert section.intro.startswith("4 changes from 2026 to 2027.")
+    (grid,) = section.parts[1].contents
+    assert isinstance(grid, WebTable)
+    title = proven.library.cautions["marking"].title
+    assert grid.rows == (
+        (f"*{title}*: caution", "Not there", "Line marking"),
+        ("*Ice*: caution", "Ice", "Dropped"),
+    )
+    headings = [c.heading for c in section.parts[-1].contents if isinstance(c, WebProse)]
+    assert headings == ["Works and citations", "The same content set otherwise"]

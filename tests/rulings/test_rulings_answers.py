@@ -1,0 +1,166 @@
+"""Ruling on a play by asking: what is asked next, what is no longer asked, and what the ruling rests on."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+from rulings_tables import is_possible, make_fact, make_row, make_table, plays_of
+
+from pocketref.field.feet import FootJudgement, Where
+from pocketref.problems import PocketrefError
+from pocketref.rulings.answer import (
+    Docket,
+    answer_play,
+    next_question,
+    open_docket,
+    read_facts,
+)
+from pocketref.rulings.chart import build_chart, walk
+from pocketref.rulings.foot_facts import answer_contact, answer_stance
+from pocketref.rulings.table import decide
+from pocketref.source.library import Library, read_library
+
+ROOT = Path(__file__).parents[2]
+
+
+@cache
+def library() -> Library:
+    return read_library(ROOT / "content")
+
+
+@cache
+def docket(subject: str, code: str) -> Docket:
+    return open_docket(library(), subject, code)
+
+
+def ask_all(opened: Docket, play: dict[str, str]) -> dict[str, str]:
+    """What is known once nothing more is asked, in the order asked."""
+    answers: dict[str, str] = {}
+    while (fact := next_question(opened, answers)) is not None:
+        assert fact.name not in answers
+        answers[fact.name] = play[fact.name]
+    return answers
+
+
+@pytest.mark.parametrize("key", sorted(library().rulings), ids=": ".join)
+def test_asking_until_nothing_is_asked_settles_every_play_as_the_table_rules(key: tuple[str, str]) -> None:
+    code, subject = key
+    opened = docket(subject, code)
+    for play in plays_of(opened.table):
+        if is_possible(opened.table, play):
+            answers = ask_all(opened, play)
+            asked, outcome = walk(opened.chart, play)
+            assert decide(opened.table, play).outcome == answer_play(opened, answers).outcome == outcome
+            assert tuple(answers.items()) == asked[: len(answers)]
+
+
+def test_the_chart_s_first_question_is_asked_first_and_known_ones_are_passed_over() -> None:
+    opened = docket("contact", "high-school")
+    asked = []
+    answers: dict[str, str] = {"on-plate": "no"}
+    while (fact := next_question(opened, answers)) is not None:
+        asked.append(fact.name)
+        answers[fact.name] = {"bat-meets-ball": "yes"}.get(fact.name, "no")
+    assert asked == ["bat-meets-ball", "wholly-outside", "knee-out"]
+
+
+def test_nothing_more_is_asked_where_only_one_ruling_is_left() -> None:
+    opened = docket("contact", "high-school")
+    assert next_question(opened, {"bat-meets-ball": "no"}) is None
+    assert next_question(opened, {"bat-meets-ball": "yes", "on-plate": "yes"}) is None
+
+
+def test_a_ruling_says_what_was_asked_on_the_way_and_what_does_not_change_it() -> None:
+    opened = docket("contact", "high-school")
+    answer = answer_play(opened, {"caught-tip": "yes", "on-plate": "yes", "bat-meets-ball": "yes"})
+    assert answer.outcome == "out-of-box"
+    assert answer.ruling.ball == "dead"
+    assert [(fact, given) for fact, _, given in answer.asked] == [
+        ("bat-meets-ball", "yes"),
+        ("on-plate", "yes"),
+    ]
+    assert answer.asked[0][1] == "Did the bat touch the ball?"
+    assert answer.idle == ("wholly-outside", "knee-out", "caught-tip")
+    assert [cite.split()[-1] for cite in answer.cites] == ["7-3-2", "5-1-1b"]
+    assert answer.note.startswith("Even with the foot on a line too.")
+    assert answer.where is not None
+    assert answer.where.file.endswith("high-school/contact.yaml")
+
+
+def test_a_play_that_is_not_settled_is_not_ruled_on() -> None:
+    opened = docket("contact", "high-school")
+    with pytest.raises(PocketrefError) as caught:
+        answer_play(opened, {"bat-meets-ball": "yes", "on-plate": "no"})
+    assert {problem.code for problem in caught.value.problems} == {"play-fact-missing"}
+
+
+def test_answers_that_cannot_happen_together_are_refused_and_nothing_is_asked() -> None:
+    yes_no = ("yes", "no")
+    table = make_table(
+        (make_fact("touched", *yes_no), make_fact("caught", *yes_no)),
+        make_row("out", touched="yes", caught="yes"),
+        make_row("safe", caught="no"),
+        never=(make_row("nothing to catch", touched="no", caught="yes"),),
+    )
+    opened = Docket(table, build_chart(table), library())
+    with pytest.raises(PocketrefError, match="cannot happen"):
+        next_question(opened, {"touched": "no", "caught": "yes"})
+    assert next_question(opened, {"touched": "no"}) is None
+
+
+def test_a_code_or_subject_that_is_not_there_gets_its_close_match() -> None:
+    with pytest.raises(PocketrefError) as caught:
+        open_docket(library(), "contact", "high-scool")
+    assert [(p.code, p.hint) for p in caught.value.problems] == [
+        ("code-unknown", "did you mean 'high-school'?")
+    ]
+    with pytest.raises(PocketrefError) as caught:
+        open_docket(library(), "contakt", "college")
+    assert [(p.code, p.hint) for p in caught.value.problems] == [
+        ("subject-unknown", "did you mean 'contact'?")
+    ]
+
+
+def test_facts_given_in_words_are_read_and_every_wrong_one_is_told() -> None:
+    table = docket("contact", "high-school").table
+    assert read_facts(table, ["on-plate=yes", "knee-out=no", "on-plate=yes"]) == {
+        "on-plate": "yes",
+        "knee-out": "no",
+    }
+    with pytest.raises(PocketrefError) as caught:
+        read_facts(table, ["on-plate", "on-plat=yes", "on-plate=maybe", "knee-out=no", "knee-out=yes"])
+    found = [(problem.code, problem.hint) for problem in caught.value.problems]
+    assert found == [
+        ("fact-notation", "write, for example, on-plate=yes"),
+        ("fact-unknown", "did you mean 'on-plate'?"),
+        ("answer-unknown", "use one of: no, yes"),
+        ("fact-twice", "give it once"),
+    ]
+
+
+IN, LINE, OVER, OUT, AIR = (
+    FootJudgement(where, grounded=where is not Where.IN_AIR, touches_plate=False)
+    for where in (Where.INSIDE, Where.ON_LINE, Where.OVER, Where.OUTSIDE, Where.IN_AIR)
+)
+ON_PLATE = FootJudgement(Where.OVER, grounded=True, touches_plate=True)
+
+
+@pytest.mark.parametrize(
+    ("feet", "on_plate", "outside", "over"),
+    [
+        ((IN, IN), "no", "no", "no"),
+        ((LINE, AIR), "no", "no", "no"),
+        ((OVER, IN), "no", "no", "yes"),
+        ((IN, OUT), "no", "yes", "yes"),
+        ((OUT, OUT), "no", "yes", "yes"),
+        ((ON_PLATE, IN), "yes", "no", "yes"),
+        ((OUT, ON_PLATE), "yes", "yes", "yes"),
+    ],
+)
+def test_one_foot_is_enough_to_answer_yes(
+    feet: tuple[FootJudgement, ...], on_plate: str, outside: str, over: str
+) -> None:
+    assert answer_contact(feet) == {"on-plate": on_plate, "wholly-outside": outside}
+    assert answer_stance(feet) == {"over-line": over}
