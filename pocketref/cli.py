@@ -9,7 +9,7 @@ from __future__ import annotations
 import errno
 import io
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import wraps
 from pathlib import Path
 from typing import Any
@@ -69,7 +69,9 @@ class _Commands(click.Group):
         except OSError as error:
             if error.filename is not None or error.errno not in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
                 raise
-            click.echo(f"the output cannot be written: {(error.strerror or 'no reason given').lower()}", err=True)
+            click.echo(
+                f"the output cannot be written: {(error.strerror or 'no reason given').lower()}", err=True
+            )
             sys.exit(1)
 
 
@@ -161,6 +163,14 @@ def _build_members(roster: Path | None, proven: Any, run: Any, stock: str) -> li
         return list(build_members(proven, members, roster.name, run, stock, bar.update))
 
 
+def _show_files(files: Iterable[Any]) -> list[Any]:
+    """All the files, with their number as they are made where somebody watches."""
+    if not sys.stderr.isatty():
+        return list(files)
+    with click.progressbar(files, label="Files", show_pos=True, file=sys.stderr) as bar:
+        return list(bar)
+
+
 def _read_signer(path: Path | None, target: Path) -> Any:
     """What signs the manifest of the edition in `target`; None without a key."""
     if path is None:
@@ -200,6 +210,7 @@ def _read_signer(path: Path | None, target: Path) -> Any:
 @click.option(
     "--sign", type=click.Path(path_type=Path), help="Sign the manifest with this private key (PEM)."
 )
+@click.option("--fresh", is_flag=True, help="Make every file anew, whatever is in OUT already.")
 @_report_problems
 def publish(
     content: Path | None,
@@ -211,27 +222,41 @@ def publish(
     order: Any,
     members: Path | None,
     sign: Path | None,
+    fresh: bool,
 ) -> None:
     """Check everything, then write the edition into OUT/<edition>.
+
+    Files of an edition that is there already are used again if they would come out the same.
 
     \b
     Example:
       pocketref publish --out out
       pocketref publish --members roster.csv --sign association-private.pem
     """
-    from pocketref.edition.build import build_edition, publish_edition
-    from pocketref.edition.press import PressRun
-    from pocketref.edition.proof import prove
+    from pocketref.edition.reuse import find_unchanged, is_signed_by, list_options
     from pocketref.edition.starter import find_folder
 
     here = Path.cwd()
-    source = find_folder("content", content, here)
-    proven = prove(source, find_folder("layouts", layouts, here), stock)
-    _print_problems(proven.warnings)
-    signer = _read_signer(sign, out / proven.library.edition.edition)
-    files = list(build_edition(proven, PressRun(paper, flip, order)))
-    files += _build_members(members, proven, PressRun(paper, flip, order), stock)
-    target = publish_edition(proven, files, out, signer)
+    sources = find_folder("content", content, here), find_folder("layouts", layouts, here)
+    options = list_options(sources[0], members, stock=stock, paper=paper, flip=flip, order=order)
+    unchanged = None if fresh else find_unchanged(out, *sources, options)
+    if unchanged and is_signed_by(unchanged, _read_signer(sign, unchanged)):
+        click.echo(f"{unchanged}  unchanged: every file is as it was published; --fresh makes it anew")
+        return
+    from pocketref.edition.build import build_edition, hold_collector, publish_edition
+    from pocketref.edition.press import PressRun
+    from pocketref.edition.proof import prove
+    from pocketref.edition.reuse import Shelf, open_shelf
+
+    run = PressRun(paper, flip, order)
+    with hold_collector():
+        proven = prove(*sources, stock)
+        _print_problems(proven.warnings)
+        target = out / proven.library.edition.edition
+        signer = _read_signer(sign, target)
+        files = _show_files(build_edition(proven, run, Shelf() if fresh else open_shelf(target)))
+    files += _build_members(members, proven, run, stock)
+    publish_edition(proven, files, out, signer, options)
     for file in files:
         click.echo(f"{target / file.name}" + (f"  {file.report}" if file.report else ""))
 

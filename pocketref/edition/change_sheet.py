@@ -12,6 +12,7 @@ from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.model_changes import Change
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.proof import Proof
+from pocketref.edition.reuse import Shelf
 from pocketref.edition.ruling_changes import RulingChange, RulingSide
 from pocketref.edition.source_reading import EditionSource
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
@@ -34,9 +35,9 @@ _TEXTS = ("cautions", "texts", "plays", "edition")
 _APART = ("wording", "works")
 
 
-def build_change_sheet(changes: ChangeSet) -> BuiltFile:
+def build_change_sheet(changes: ChangeSet, shelf: Shelf | None = None) -> BuiltFile:
     """The sheet as a PDF, read back; PocketrefError if it is not printed as asked for."""
-    built = build_pdf("sheets/what-changed", lay_out_changes(changes), _FLOOR_PT)
+    built = build_pdf("sheets/what-changed", lay_out_changes(changes), _FLOOR_PT, shelf)
     return replace(built, report=f"{built.report}; {count_changes(changes)} from {changes.old}")
 
 
@@ -50,10 +51,10 @@ def find_past_changes(proof: Proof) -> ChangeSet | None:
     return compare_editions(old, new)
 
 
-def build_past_changes(proof: Proof) -> list[BuiltFile]:
+def build_past_changes(proof: Proof, shelf: Shelf | None = None) -> list[BuiltFile]:
     """The sheet of what changed since the edition before; none without one."""
     changes = find_past_changes(proof)
-    return [build_change_sheet(changes)] if changes else []
+    return [build_change_sheet(changes, shelf)] if changes else []
 
 
 def write_change_sheet(changes: ChangeSet, path: Path) -> None:

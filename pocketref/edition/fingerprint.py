@@ -8,10 +8,10 @@ from __future__ import annotations
 import hashlib
 import sys
 from array import array
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass
 from enum import Enum
-from functools import cache
+from functools import cache, partial
 from importlib.metadata import PackageNotFoundError, version
 from operator import attrgetter
 from pathlib import Path
@@ -90,12 +90,17 @@ class _Values:
             elif isinstance(value, Enum):
                 others.append((kind.__name__, value.value))
             else:
-                name, get, is_all_floats = _find_fields(kind)
+                name, get, is_all_floats = _find_fields(kind)  # type: ignore[arg-type]  # mypy holds no type for hashable
                 others.append(name)
                 if is_all_floats:
                     floats += get(value)
                 else:
                     self.take_all(get(value))
+
+
+def _get_few(names: Sequence[str], value: object) -> tuple[Any, ...]:
+    """Of one name or none, for which `attrgetter` gives no tuple."""
+    return tuple(getattr(value, name) for name in names)
 
 
 @cache
@@ -105,8 +110,5 @@ def _find_fields(kind: type) -> tuple[str, Callable[[Any], tuple[Any, ...]], boo
         msg = f"a {kind.__name__} has no fields to tell it by"
         raise TypeError(msg)
     names = [each.name for each in fields(kind)]
-    if len(names) > 1:
-        get = attrgetter(*names)
-    else:
-        get = lambda value: tuple(getattr(value, name) for name in names)  # noqa: E731  the other way of one getter
+    get: Callable[[Any], tuple[Any, ...]] = attrgetter(*names) if len(names) > 1 else partial(_get_few, names)
     return kind.__name__, get, all(each.type == "float" for each in fields(kind))

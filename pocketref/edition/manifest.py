@@ -17,6 +17,8 @@ from pocketref.version import VERSION
 MANIFEST = "manifest.json"
 SOURCE = "source.json"
 SEAL = "sha256"
+REUSE = "reuse"
+"""What the edition was made with, for a later publish that can use its files again."""
 FORMAT = 1
 """Counts up when a reader of an older manifest would misread a newer one."""
 
@@ -29,6 +31,8 @@ class BuiltFile:
     data: bytes
     pages: int = 0
     report: str = ""
+    made_of: str = ""
+    """The fingerprint of what it shows and of what wrote it; empty for a file that is always made anew."""
 
 
 def write_source(library: Library) -> BuiltFile:
@@ -52,8 +56,13 @@ def _dump(model: object) -> object:
     return model.model_dump(mode="json", by_alias=True)  # type: ignore[attr-defined]  # every model is pydantic's
 
 
-def write_manifest(library: Library, files: Iterable[BuiltFile], inputs: Mapping[str, str]) -> BuiltFile:
-    """The manifest over `files`; `inputs` are the SHA-256 of each source file by name."""
+def write_manifest(
+    library: Library,
+    files: Iterable[BuiltFile],
+    inputs: Mapping[str, str],
+    making: Mapping[str, object] | None = None,
+) -> BuiltFile:
+    """The manifest over `files`; `inputs` are the SHA-256 of each source file by name, `making` goes under REUSE."""
     edition = library.edition
     content = {
         "format": FORMAT,
@@ -65,6 +74,8 @@ def write_manifest(library: Library, files: Iterable[BuiltFile], inputs: Mapping
         "inputs": dict(sorted(inputs.items())),
         "files": {file.name: describe_file(file) for file in sorted(files, key=lambda file: file.name)},
     }
+    if making is not None:
+        content[REUSE] = dict(making)
     return BuiltFile(MANIFEST, seal_manifest(content))
 
 
@@ -113,4 +124,5 @@ def list_pictures(content: Path, layouts: Layouts) -> dict[str, str]:
 
 
 def _write_json(content: object) -> bytes:
-    return (json.dumps(content, ensure_ascii=False, indent=1) + "\n").encode()
+    # A manifest that was changed by hand may hold half a surrogate pair; it differs then, and is no worse.
+    return (json.dumps(content, ensure_ascii=False, indent=1) + "\n").encode("utf-8", "surrogatepass")

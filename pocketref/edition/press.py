@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
+from pocketref.edition.reuse import Shelf
 from pocketref.pages.cards import LaidOut, write_edition
 from pocketref.pages.imposition import Flip, impose_cards
 from pocketref.pages.page import Document
@@ -40,7 +41,11 @@ def check_run(run: PressRun, layouts: Layouts) -> None:
 
 
 def build_press(
-    cards: Sequence[LaidOut], library: Library, layouts: Layouts, run: PressRun
+    cards: Sequence[LaidOut],
+    library: Library,
+    layouts: Layouts,
+    run: PressRun,
+    shelf: Shelf | None = None,
 ) -> Iterator[BuiltFile]:
     """The set on press sheets and each face alone with its marks; and the page that checks the printing.
 
@@ -54,7 +59,7 @@ def build_press(
     floor_pt = cards[0].floor_pt
     documents = [card.document for card in cards]
     imposed = impose_cards(documents, sheet, flip=run.flip, order=run.order, edition=edition)
-    yield build_pdf(f"press/cards-{run.paper}", imposed, floor_pt)
+    yield build_pdf(f"press/cards-{run.paper}", imposed, floor_pt, shelf)
     marked = [make_press_document(card.document, card.bleed_mm, _SLUG_MM) for card in cards]
     pages = tuple(page for document in marked for page in document.pages)
     whole = Document(
@@ -64,7 +69,7 @@ def build_press(
         pages,
         duplex=documents[0].duplex,
     )
-    yield build_pdf("press/cards-with-marks", whole, floor_pt)
+    yield build_pdf("press/cards-with-marks", whole, floor_pt, shelf)
     others = [
         sheet_of(stock)
         for name, stock in layouts.stocks.items()
@@ -77,4 +82,4 @@ def build_press(
         library.edition.association,
         (page,),
     )
-    yield build_pdf(f"press/print-check-{run.paper}", check, floor_pt)
+    yield build_pdf(f"press/print-check-{run.paper}", check, floor_pt, shelf)

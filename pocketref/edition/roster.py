@@ -80,14 +80,14 @@ def read_roster(path: Path) -> tuple[Member, ...]:
 
 def _read_text(path: Path) -> str:
     try:
-        if path.stat().st_size > MOST_BYTES:
-            _refuse(
-                "roster-unreadable", f"{path.name} has more than {MOST_BYTES:,} bytes", "split it", path.name
-            )
-        data = path.read_bytes()
+        with path.open("rb") as stream:  # its size is not asked for: what is no plain file has none
+            data = stream.read(MOST_BYTES + 1)
     except OSError as error:
         said = (error.strerror or "unknown reason").lower()
         _refuse("roster-unreadable", f"{path} cannot be read: {said}", "check its name and place", path.name)
+    if len(data) > MOST_BYTES:
+        sentence = f"{path.name} has more than {MOST_BYTES:,} bytes"
+        _refuse("roster-unreadable", sentence, "split it", path.name)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -20,6 +20,7 @@ from pocketref.source.play_models import PlaysModel
 from pocketref.source.play_references import check_plays
 from pocketref.source.references import Sheaf, check_references
 from pocketref.source.ruling_models import SubjectModel, TableModel
+from pocketref.source.source_text import clip_text
 from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
 
 M = TypeVar("M", bound=SourceModel)
@@ -177,8 +178,9 @@ def _group_texts(texts: Mapping[str, TextModel]) -> dict[str, MechanicsModel]:
 
 
 def _refuse_broken(place: str, why: str) -> NoReturn:
-    sentence = f"{place} is not as it was published: {why}"
-    raise PocketrefError([Problem("edition-broken", sentence, "publish it again", Location(place))])
+    shown = clip_text(place, 120)
+    sentence = f"{shown} is not as it was published: {clip_text(why, 240)}"
+    raise PocketrefError([Problem("edition-broken", sentence, "publish it again", Location(shown))])
 
 
 def _refuse(code: str, sentence: str, hint: str) -> NoReturn:

@@ -16,6 +16,7 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 from pocketref.edition.manifest import FORMAT, MANIFEST, seal_manifest
 from pocketref.edition.signing import SIGNATURE, check_signature
 from pocketref.problems import PocketrefError, Problem
+from pocketref.source.source_text import clip_text
 
 _AGAIN = "get the edition again from the association"
 
@@ -53,6 +54,8 @@ def verify_folder(folder: Path, key: Ed25519PublicKey | None = None) -> Verdict:
 
 def _read_manifest(folder: Path) -> bytes:
     try:
+        if os.path.lexists(folder / MANIFEST) and not (folder / MANIFEST).is_file():
+            _refuse("edition-unknown", f"{folder / MANIFEST} is not a plain file", "give a published edition")
         return (folder / MANIFEST).read_bytes()
     except OSError as error:
         said = (error.strerror or "unknown reason").lower()
@@ -104,7 +107,8 @@ def _walk(folder: Path) -> Iterator[tuple[str, Path]]:
             yield (here / name).relative_to(folder).as_posix(), here / name
 
 
-def _judge_file(name: str, path: Path | None, entry: object) -> Problem | None:
+def _judge_file(listed: str, path: Path | None, entry: object) -> Problem | None:
+    name = clip_text(listed, 120)
     if path is None:
         return Problem("file-missing", f"{name} is missing", _AGAIN)
     if entry is None:

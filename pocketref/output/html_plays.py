@@ -26,13 +26,16 @@ def write_picture(content: WebPicture, name: str, title: str) -> tuple[Element, 
 
 
 def write_choices(content: WebChoices, name: str) -> Element:
-    """The choices as a lettered list, each with a button; those of one `name` exclude one another."""
+    """The choices as a lettered list, each with a button; those of one `name` exclude one another.
+
+    The letter is in the label too, so that it is said with the choice; the list's own is hidden by the style.
+    """
     entries = tag("ol", type="A", class_="choices")
     for number, entry in enumerate(content.entries):
         letter = chr(_A + number)
         button = tag("input", type="radio", name=name, value=letter, autocomplete="off")
-        words = tag("span", tag("span", f"{letter}: ", class_="unseen"), *mark_bold(entry))
-        entries.append(tag("li", tag("label", button, words)))
+        words = tag("span", *mark_bold(entry))
+        entries.append(tag("li", tag("label", button, tag("strong", f"{letter}. "), words)))
     return tag("fieldset", tag("legend", content.question, class_="unseen"), entries)
 
 

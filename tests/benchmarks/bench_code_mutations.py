@@ -325,8 +325,8 @@ def choose_faults(arguments: argparse.Namespace, package: str) -> list[Fault]:
     faults = [fault for module in modules for fault in list_faults(module)]
     if arguments.again:
         left = {f for f, verdict in read_log(arguments.again).items() if verdict == "survived"}
-        wanted = {(f.module, f.before, f.after) for f in left}
-        return [f for f in faults if (f.module, f.before, f.after) in wanted]
+        moved = {(f.module, f.before, f.after) for f in left.difference(faults)}
+        return [f for f in faults if f in left or (f.module, f.before, f.after) in moved]
     chosen = random.Random(arguments.seed).sample(faults, min(arguments.sample, len(faults)))
     return sorted(chosen, key=lambda fault: (fault.module, fault.number))
 

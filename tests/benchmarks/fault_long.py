@@ -70,9 +70,12 @@ def kill_often(place: Path, kills: int, seed: int) -> bool:
     for number in range(kills):
         command = [*COMMAND, *sources[number % 2], "--out", str(out)]
         process = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        # Half of them near the end, where files are written and folders change places.
-        least = 0.0 if number % 4 < 2 else 0.8
-        time.sleep(seconds * rng.uniform(least, 1.05))
+        if number % 8 == 0:
+            time.sleep(seconds * rng.uniform(0, 1.1))
+        else:  # most of them while files are written and folders change places
+            while process.poll() is None and len(list(out.iterdir())) == 1:
+                time.sleep(0.0005)
+            time.sleep(rng.uniform(0, 0.03))
         seen["alive" if process.poll() is None else "done"] += 1
         process.kill()
         process.wait()

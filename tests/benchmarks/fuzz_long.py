@@ -3,9 +3,9 @@
     python tests/benchmarks/fuzz_long.py --count 100000 --kind source
 
 Kinds: source (content and layout files, read), layouts and figures (layout or content files, laid out each
-time), readings (YAML and CSV), rosters, pdf (filled-in sheets). A finding is anything but a well-told refusal:
-another exception, more than five seconds of work, more than 1 GiB, a problem without a place. The number printed
-with a finding brings it back: `--first NUMBER --count 1 --show`.
+time), readings (YAML and CSV), rosters, pdf (filled-in sheets), editions (manifest and source of a published
+one). A finding is anything but a well-told refusal: another exception, more than five seconds of work, more than
+1 GiB, a problem without a place. Its number brings it back: `--first NUMBER --count 1 --show`.
 """
 
 from __future__ import annotations

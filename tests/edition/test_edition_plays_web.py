@@ -96,7 +96,7 @@ def test_every_play_is_asked_with_its_story_and_its_choices_in_order() -> None:
             assert part.one("legend").text == f"Ruling on play {number}"
             assert len(choices) == len(question.choices)
             for letter, choice, shown in zip("ABCD", question.choices, choices, strict=False):
-                assert shown.text.startswith(f"{letter}: {plain(choice.ruling.headline).rstrip('.')}.")
+                assert shown.text.startswith(f"{letter}. {plain(choice.ruling.headline).rstrip('.')}.")
                 button = shown.one("label").one("input", type="radio")
                 assert (button["name"], button["value"]) == (f"play-{number}-answer", letter)
 
@@ -167,7 +167,7 @@ def test_the_letter_in_the_key_is_that_of_the_ruling_among_the_choices() -> None
         for number, row in enumerate(rows, start=1):
             letter, ruling = (cell.text for cell in row.all("td"))
             choice = asked.one("article", id=f"play-{number}").all("li")["ABCD".index(letter)]
-            assert choice.text.startswith(f"{letter}: {ruling.rstrip('.')}.")
+            assert choice.text.startswith(f"{letter}. {ruling.rstrip('.')}.")
             assert f"Answer {letter}" in key.one("article", id=f"play-{number}").one("h3").text
 
 

@@ -128,6 +128,17 @@ def test_a_pipe_where_a_file_belongs_is_refused_and_not_waited_for(folders: Sour
     assert_refused(publish(folders), "file-unreadable", folders)
 
 
+def test_a_roster_without_end_is_refused(folders: SourceFolders) -> None:
+    assert_refused(publish(folders, "--members", "/dev/zero"), "roster-unreadable", folders)
+
+
+def test_a_pipe_in_the_place_of_a_manifest_is_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "manifest.json")
+    result = CliRunner().invoke(main, ["verify", str(tmp_path)])
+    assert result.exit_code == 1
+    assert "[edition-unknown]" in result.stderr
+
+
 def test_an_out_folder_that_is_a_link_is_written_to_and_stays_a_link(
     folders: SourceFolders, tmp_path: Path
 ) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 from random import Random
 from typing import Any, Protocol
 
-from record_subjects import ReadingsSubject, RosterSubject, SheetSubject
+from record_subjects import EditionSubject, ReadingsSubject, RosterSubject, SheetSubject
 from refusals import collect
 from source_folders import FIXTURES
 from source_mutations import Mutant, adjust, mutate, read_samples
@@ -177,6 +177,8 @@ def make_subject(kind: str, folder: Path) -> Subject:
             return RosterSubject(folder)
         case "pdf":
             return SheetSubject(folder)
+        case "editions":
+            return EditionSubject(folder)
         case "layouts":
             subject = SourceSubject(folder, "layouts", 1, 0.7)
         case "figures":
@@ -187,4 +189,4 @@ def make_subject(kind: str, folder: Path) -> Subject:
     return subject
 
 
-KINDS = ("source", "layouts", "figures", "readings", "rosters", "pdf")
+KINDS = ("source", "layouts", "figures", "readings", "rosters", "pdf", "editions")

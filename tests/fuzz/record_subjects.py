@@ -8,17 +8,24 @@ from random import Random
 
 from csv_mutations import mutate_csv
 from field_sheets import LEVEL, fill_sheet, library, plan_of, publish, read_pulls
+from json_mutations import mutate_json
 from pdf_mutations import mutate_pdf
-from refusals import collect
+from refusals import check_problems, collect
 from source_folders import FIXTURES
 from source_mutations import Mutant, adjust, mutate, read_samples
 
+from pocketref.edition.build import publish_edition
+from pocketref.edition.change_text import write_changes, write_changes_json
+from pocketref.edition.changes import compare_editions
+from pocketref.edition.manifest import MANIFEST, SOURCE, write_source
 from pocketref.edition.members import build_members, prepare_presses
 from pocketref.edition.press import PressRun
 from pocketref.edition.proof import prove
 from pocketref.edition.roster import read_roster
+from pocketref.edition.source_reading import read_edition_source
 from pocketref.edition.tape_answer import write_tape_answer, write_tape_json
 from pocketref.edition.tape_file import judge_file
+from pocketref.edition.verify import verify_folder
 from pocketref.problems import Problem
 
 MOUND = """\
@@ -117,6 +124,49 @@ class SheetSubject(ReadingsSubject):
         """One of the sheets."""
         name = rng.choice(sorted(self._sheets))
         return mutate_pdf(rng, name, self._sheets[name])
+
+
+OF_A_FOLDER = frozenset(
+    {"edition-unknown", "edition-later", "manifest-altered", "file-missing", "file-extra", "file-altered"}
+)
+"""Said of a folder that was named on the command line; the sentence names the file within."""
+
+
+class EditionSubject:
+    """Published editions whose manifest or source is spoilt: verified, and compared with what they were."""
+
+    def __init__(self, folder: Path) -> None:
+        self.notes: Counter[str] = Counter()
+        proof = prove(FIXTURES / "content", FIXTURES / "layouts")
+        self._edition = publish_edition(proof, [write_source(proof.library)], folder / "out")
+        self._files = {name: (self._edition / name).read_text() for name in (MANIFEST, SOURCE)}
+        self._source = read_edition_source(self._edition)
+
+    def make(self, rng: Random) -> Mutant:
+        """The manifest or the source."""
+        name = rng.choice((MANIFEST, SOURCE, SOURCE))
+        return mutate_json(rng, name, self._files[name])
+
+    def feed(self, mutant: Mutant, number: int) -> tuple[Problem, ...]:
+        """Verify the folder, then compare it."""
+        path = self._edition / mutant.name
+        path.write_bytes(mutant.data)
+        try:
+            found = collect(self._verify, OF_A_FOLDER)
+            return found + collect(self._compare, OF_A_FOLDER)
+        finally:
+            path.write_text(self._files[mutant.name])
+
+    def _verify(self) -> None:
+        verdict = verify_folder(self._edition)
+        check_problems(verdict.problems, OF_A_FOLDER)
+        self.notes["altered" if verdict.problems else "unaltered"] += 1
+
+    def _compare(self) -> None:
+        changes = compare_editions(self._source, read_edition_source(self._edition))
+        assert write_changes(changes)
+        assert write_changes_json(changes)
+        self.notes["compared"] += 1
 
 
 class RosterSubject:

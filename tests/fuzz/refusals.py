@@ -17,12 +17,12 @@ class BadRefusalError(AssertionError):
     """A problem that a reader could not act on."""
 
 
-def collect(call: Callable[[], object]) -> tuple[Problem, ...]:
+def collect(call: Callable[[], object], placeless: frozenset[str] = PLACELESS) -> tuple[Problem, ...]:
     """What a call refuses, checked; nothing if it goes well. Whatever else it raises goes through."""
     try:
         call()
     except PocketrefError as error:
-        check_problems(error.problems)
+        check_problems(error.problems, placeless)
         if not any(problem.severity is Severity.ERROR for problem in error.problems):
             raise BadRefusalError("refused without saying why") from error
         return error.problems

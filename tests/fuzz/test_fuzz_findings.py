@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from io import BytesIO
 from pathlib import Path
 
@@ -13,9 +14,13 @@ from field_sheets import LEVEL, library, publish
 from refusals import collect
 from source_folders import SourceFolders
 
-from pocketref.edition.proof import prove
+from pocketref.edition.build import publish_edition
+from pocketref.edition.manifest import MANIFEST, BuiltFile
+from pocketref.edition.proof import Proof, prove
 from pocketref.edition.roster import read_roster
+from pocketref.edition.source_reading import read_edition_source
 from pocketref.edition.tape_file import judge_file
+from pocketref.edition.verify import verify_folder
 from pocketref.field.mound_readings import read_slope_field
 from pocketref.pages.desk import Desk
 from pocketref.pages.picture_blocks import build_picture
@@ -135,3 +140,23 @@ def test_pictures_of_a_table_that_the_code_lacks_are_refused(folders: SourceFold
     block = "- {block: figure, figure: plate-area, smallest: 50}"
     folders.replace("layouts/cards/batters-box.yaml", block, "- {block: picture, picture: foot-cases}")
     assert "subject-unknown" in codes_of(lambda: prove(folders.content, folders.layouts))
+
+
+def test_half_a_surrogate_pair_in_a_manifest_is_an_alteration(
+    built: Mapping[str, BuiltFile], proven: Proof, tmp_path: Path
+) -> None:
+    folder = publish_edition(proven, [built["source.json"]], tmp_path)
+    path = folder / MANIFEST
+    path.write_text(path.read_text().replace('"season": "2027"', '"season": "\\ud800"'))
+    assert [problem.code for problem in verify_folder(folder).problems] == ["manifest-altered"]
+
+
+@pytest.mark.parametrize("key", ["a" * 5000, "\x1b[2J"])
+def test_a_stored_source_with_an_odd_key_is_refused_in_a_bearable_sentence(
+    key: str, built: Mapping[str, BuiltFile], tmp_path: Path
+) -> None:
+    content = json.loads(built["source.json"].data)
+    content["edition"][key] = content["fields"][key] = "x"
+    path = tmp_path / "source.json"
+    path.write_text(json.dumps(content))
+    assert codes_of(lambda: read_edition_source(path)) == {"edition-broken"}

@@ -13,7 +13,7 @@ import pytest
 from fuzz_subjects import SourceSubject, Subject
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from record_subjects import ReadingsSubject, RosterSubject, SheetSubject
+from record_subjects import EditionSubject, ReadingsSubject, RosterSubject, SheetSubject
 from source_folders import FIXTURES
 
 SLOWEST_MS = 5_000
@@ -77,3 +77,9 @@ def test_a_spoilt_roster_is_refused_with_a_place_or_prepared(make: Make, rng: Ra
 @settings(max_examples=40, deadline=SLOWEST_MS, suppress_health_check=CHECKS)
 def test_a_spoilt_sheet_is_refused_with_a_place_or_judged(make: Make, rng: Random) -> None:
     feed(make(SheetSubject), rng)
+
+
+@given(RANDOM)
+@settings(max_examples=60, deadline=SLOWEST_MS, suppress_health_check=CHECKS)
+def test_a_spoilt_edition_is_refused_or_found_to_differ(make: Make, rng: Random) -> None:
+    feed(make(EditionSubject), rng)

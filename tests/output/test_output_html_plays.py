@@ -61,9 +61,9 @@ def test_choices_are_lettered_and_exclude_one_another() -> None:
         ("one-answer", "A"),
         ("one-answer", "B"),
     ]
-    assert [label.text for label in part.all("label")] == ["A: Out. Ball dead.", "B: Play on."]
+    assert [label.text for label in part.all("label")] == ["A. Out. Ball dead.", "B. Play on."]
     assert part.one("legend").text == "Ruling on play 1"
-    assert [mark.text for mark in part.all("strong")] == ["Out.", "Play on."]
+    assert [mark.text for mark in part.all("strong")] == ["A.", "Out.", "B.", "Play on."]
 
 
 def test_blanks_stand_under_their_labels_and_keep_nothing() -> None:

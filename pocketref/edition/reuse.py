@@ -1,0 +1,174 @@
+"""What an earlier publish left that can be used again: all of the edition, or the files that would come out the same.
+
+A manifest says under REUSE what its edition was made with: the program, the options, and a fingerprint of what
+each drawn file was made of. A file is used again only if its fingerprint is the one now asked for and its bytes are
+those that the manifest states, so that an edition is the same with and without an old one in its place.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import stat
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from pocketref.edition.fingerprint import mark_program, take_fingerprint
+from pocketref.edition.manifest import MANIFEST, REUSE, BuiltFile, hash_inputs, seal_manifest
+from pocketref.edition.signing import SIGNATURE
+from pocketref.edition.source_reading import PAST, STORED
+from pocketref.edition.verify import verify_folder
+from pocketref.pages.page import Document, Page
+from pocketref.problems import PocketrefError
+
+Signer = Callable[[bytes], BuiltFile]
+
+
+def list_options(content: Path, roster: Path | None = None, **options: str) -> dict[str, str]:
+    """What a publish depends on beside its YAML files: the options, the roster's digest, that of stored editions."""
+    stored = [content] if content.suffix == STORED else sorted((content / PAST).glob(f"*{STORED}"))
+    digest = hashlib.sha256()
+    for path in stored:
+        digest.update(f"{path.name} {_hash_file(path)}\n".encode("utf-8", "surrogateescape"))
+    return {**options, "members": _hash_file(roster) if roster else "", "stored": digest.hexdigest()}
+
+
+def _hash_file(path: Path) -> str:
+    """The file's SHA-256; nothing if it cannot be read, which is told where it is used."""
+    with suppress(OSError), path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
+    return ""
+
+
+def describe_making(files: Iterable[BuiltFile], options: Mapping[str, str]) -> dict[str, object]:
+    """What a manifest says under REUSE."""
+    made_of = {file.name: file.made_of for file in sorted(files, key=lambda file: file.name) if file.made_of}
+    return {"program": mark_program(), "options": dict(sorted(options.items())), "files": made_of}
+
+
+# --- an edition as a whole -------------------------------------------------------------------------------
+
+
+def find_unchanged(out: Path, content: Path, layouts: Path, options: Mapping[str, str]) -> Path | None:
+    """The edition in `out` that publishing would make again, whole and unaltered by its manifest; else None.
+
+    Neither content nor layouts are read, only their digests taken. Whether it is signed as asked is another
+    question: `is_signed_by`.
+    """
+    folders = sorted(path.parent for path in out.glob(f"*/{MANIFEST}")) if out.is_dir() else []
+    if not folders:
+        return None
+    with suppress(PocketrefError):
+        inputs = hash_inputs(content, layouts)
+        for folder in folders:
+            manifest = _read_manifest(folder)
+            if (
+                manifest.get("edition") == folder.name
+                and _is_made_so(manifest, options)
+                and _has_same_inputs(manifest, inputs, content)
+                and not verify_folder(folder).problems
+            ):
+                return folder
+    return None
+
+
+def is_signed_by(folder: Path, sign: Signer | None) -> bool:
+    """Whether the edition has the signature that `sign` makes over its manifest, or none if there is no `sign`."""
+    path = folder / SIGNATURE
+    if sign is None:
+        return not path.exists()
+    with suppress(OSError):
+        return path.read_bytes() == sign((folder / MANIFEST).read_bytes()).data
+    return False
+
+
+def _is_made_so(manifest: Mapping[str, object], options: Mapping[str, str]) -> bool:
+    making = manifest.get(REUSE)
+    if not isinstance(making, dict):
+        return False
+    return making.get("program") == mark_program() and making.get("options") == dict(options)
+
+
+def _has_same_inputs(manifest: Mapping[str, object], inputs: Mapping[str, str], content: Path) -> bool:
+    """Whether the YAML files are those the edition was made from, and so are the pictures that they show."""
+    known = manifest.get("inputs")
+    if not isinstance(known, dict):
+        return False
+    others = {name: digest for name, digest in known.items() if name not in inputs}
+    if any(known.get(name) != digest for name, digest in inputs.items()):
+        return False
+    home = f"{content.name or content.resolve().name}/"
+    return all(
+        name.startswith(home)
+        and not name.endswith(".yaml")
+        and _hash_file(content / name.removeprefix(home)) == digest
+        for name, digest in others.items()
+    )
+
+
+def _read_manifest(folder: Path) -> dict[str, object]:
+    """The folder's manifest; empty if there is none, or if it is not as it was published."""
+    try:
+        data = (folder / MANIFEST).read_bytes()
+        content = json.loads(data.decode("utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return {}
+    return content if isinstance(content, dict) and seal_manifest(content) == data else {}
+
+
+# --- file by file ----------------------------------------------------------------------------------------
+
+
+@dataclass
+class Shelf:
+    """The files of an edition published before, by what each was made of; nothing without one."""
+
+    folder: Path | None = None
+    made_of: Mapping[str, object] = field(default_factory=dict)
+    entries: Mapping[str, object] = field(default_factory=dict)
+    _pages: dict[int, tuple[Page, str]] = field(default_factory=dict)
+
+    def mark_page(self, page: Page) -> str:
+        """The page's fingerprint, taken once however many files show the page."""
+        if id(page) not in self._pages:
+            self._pages[id(page)] = (page, take_fingerprint(page))
+        return self._pages[id(page)][1]
+
+    def mark_document(self, document: Document, floor_pt: float) -> str:
+        """The fingerprint of a document as PDF, judged by the least type it may have."""
+        pages = tuple(self.mark_page(page) for page in document.pages)
+        return take_fingerprint("PDF", replace(document, pages=()), pages, float(floor_pt))
+
+    def mark_drawing(self, page: Page, title: str, description: str) -> str:
+        """The fingerprint of a page as SVG."""
+        return take_fingerprint("SVG", self.mark_page(page), title, description)
+
+    def take(self, name: str, made_of: str) -> BuiltFile | None:
+        """The file if it was made of the same and is still as it was published; None if not."""
+        entry = self.entries.get(name)
+        if self.folder is None or self.made_of.get(name) != made_of or not isinstance(entry, dict):
+            return None
+        path = self.folder / name
+        try:
+            if not stat.S_ISREG(path.lstat().st_mode):
+                return None
+            data = path.read_bytes()
+        except OSError:
+            return None
+        if len(data) != entry.get("bytes") or hashlib.sha256(data).hexdigest() != entry.get("sha256"):
+            return None
+        pages = entry.get("pages", 0)
+        said = f"{pages} {'page' if pages == 1 else 'pages'}, reused" if pages else "reused"
+        return BuiltFile(name, data, pages, said, made_of)
+
+
+def open_shelf(folder: Path) -> Shelf:
+    """What can be used again of the edition in a folder; an empty shelf if it is none, or its manifest is altered."""
+    manifest = _read_manifest(folder)
+    making, entries = manifest.get(REUSE), manifest.get("files")
+    made_of = making.get("files") if isinstance(making, dict) else None
+    if not isinstance(made_of, dict) or not isinstance(entries, dict):
+        return Shelf()
+    return Shelf(folder, made_of, entries)
