@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import stat
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
@@ -32,13 +33,17 @@ def list_options(content: Path, roster: Path | None = None, **options: str) -> d
     digest = hashlib.sha256()
     for path in stored:
         digest.update(f"{path.name} {_hash_file(path)}\n".encode("utf-8", "surrogateescape"))
-    return {**options, "members": _hash_file(roster) if roster else "", "stored": digest.hexdigest()}
+    # A roster that cannot be read is not none at all: no edition was ever made with it, so none is used again.
+    members = (_hash_file(roster) or "unreadable") if roster else ""
+    return {**options, "members": members, "stored": digest.hexdigest()}
 
 
 def _hash_file(path: Path) -> str:
-    """The file's SHA-256; nothing if it cannot be read, which is told where it is used."""
-    with suppress(OSError), path.open("rb") as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
+    """The file's SHA-256; nothing if it is no plain file or cannot be read, which is told where it is used."""
+    with suppress(OSError):
+        if path.is_file():
+            with path.open("rb") as stream:
+                return hashlib.file_digest(stream, "sha256").hexdigest()
     return ""
 
 
@@ -57,7 +62,7 @@ def find_unchanged(out: Path, content: Path, layouts: Path, options: Mapping[str
     Neither content nor layouts are read, only their digests taken. Whether it is signed as asked is another
     question: `is_signed_by`.
     """
-    folders = sorted(path.parent for path in out.glob(f"*/{MANIFEST}")) if out.is_dir() else []
+    folders = sorted(path.parent for path in out.glob(f"*/{MANIFEST}")) if os.path.isdir(out) else []  # noqa: PTH112  # Path.is_dir raises where a name is too long
     if not folders:
         return None
     with suppress(PocketrefError):

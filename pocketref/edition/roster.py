@@ -80,7 +80,9 @@ def read_roster(path: Path) -> tuple[Member, ...]:
 
 def _read_text(path: Path) -> str:
     try:
-        with path.open("rb") as stream:  # its size is not asked for: what is no plain file has none
+        if path.exists() and not path.is_file():
+            _refuse("roster-unreadable", f"{path} is no plain file", "save the roster as a file", path.name)
+        with path.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
     except OSError as error:
         said = (error.strerror or "unknown reason").lower()

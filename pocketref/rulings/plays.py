@@ -77,7 +77,13 @@ class Bench:
         key = fields[0].key
         if key not in self._plans:
             lengths = {name: dimension.value for name, dimension in fields[0].dimensions.items()}
-            self._plans[key] = construct_plate_area(lengths)
+            try:
+                self._plans[key] = construct_plate_area(lengths)
+            except PocketrefError as error:
+                where = fields[0].locate("dimensions")
+                raise PocketrefError(
+                    p if p.where else replace(p, where=where) for p in error.problems
+                ) from None
         return self._plans[key]
 
     def codes_on(self, subject: str) -> list[str]:

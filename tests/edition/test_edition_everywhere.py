@@ -46,7 +46,6 @@ def start_publish(
     """A publish with cards by name from a folder of its own, with the package that lies on `path`."""
     folder.mkdir()
     (folder / "roster.csv").write_text(ROSTER, encoding="utf-8")
-    (folder.parent / f"{folder.name}.log").touch()
     return subprocess.Popen(
         [sys.executable, "-c", PROGRAM, "publish", "--members", "roster.csv", *options],
         cwd=folder,
@@ -56,7 +55,7 @@ def start_publish(
     )
 
 
-def finish(run: subprocess.Popen, folder: Path) -> dict[str, str]:
+def finish(run: subprocess.Popen[bytes], folder: Path) -> dict[str, str]:
     """The SHA-256 of every file published, by name."""
     _, said = run.communicate(timeout=300)
     assert run.returncode == 0, said.decode(errors="replace")

@@ -128,8 +128,23 @@ def test_a_pipe_where_a_file_belongs_is_refused_and_not_waited_for(folders: Sour
     assert_refused(publish(folders), "file-unreadable", folders)
 
 
-def test_a_roster_without_end_is_refused(folders: SourceFolders) -> None:
-    assert_refused(publish(folders, "--members", "/dev/zero"), "roster-unreadable", folders)
+@pytest.mark.parametrize("kind", ["endless", "pipe", "folder"])
+def test_a_roster_that_is_no_plain_file_is_refused_and_not_read(
+    kind: str, folders: SourceFolders, tmp_path: Path
+) -> None:
+    path = Path("/dev/zero") if kind == "endless" else tmp_path / "roster.csv"
+    if kind == "pipe":
+        os.mkfifo(path)
+    elif kind == "folder":
+        path.mkdir()
+    assert_refused(publish(folders, "--members", str(path)), "roster-unreadable", folders)
+
+
+def test_a_roster_that_is_not_there_is_told_though_an_edition_without_one_is(folders: SourceFolders) -> None:
+    assert publish(folders).exit_code == 0
+    result = publish(folders, "--members", str(folders.root / "nowhere.csv"))
+    assert result.exit_code == 1
+    assert "[roster-unreadable]" in result.stderr
 
 
 def test_a_pipe_in_the_place_of_a_manifest_is_not_waited_for(tmp_path: Path) -> None:

@@ -19,11 +19,12 @@ from rulings_tables import (
     unique_tables,
 )
 
-from pocketref.problems import Location, Severity
+from pocketref.problems import Location, PocketrefError, Severity
 from pocketref.rulings import audit as audit_module
 from pocketref.rulings import cover as cover_module
 from pocketref.rulings.audit import audit_table, idle_in_all, problems_of
 from pocketref.rulings.boxes import Box, Combination, Space, bits, contains, is_empty, subtract, volume
+from pocketref.rulings.chart import build_chart
 from pocketref.rulings.contrast import contrast_many, contrast_tables, joined_space
 from pocketref.rulings.cover import Cover, conditions, cover_set, merge_boxes
 from pocketref.rulings.questions import whole_weights
@@ -109,11 +110,16 @@ def test_a_search_given_up_leaves_exactly_the_same_set_and_does_not_claim_the_fe
     assert len(found.boxes) >= len(best.boxes)
 
 
-def test_boxes_grown_one_by_one_can_neither_grow_nor_be_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    greedily(monkeypatch)
-    pieces = [corner(n) for n in range(64) if n % 5 != 2]
-    cover = cover_set(WIDE.full, pieces, [corner(n) for n in range(64) if n % 5 == 2])
-    wanted = union(tuple(pieces))
+@settings(max_examples=80, deadline=None)
+@given(st.sets(st.integers(0, 63), min_size=1))
+def test_boxes_grown_one_by_one_can_neither_grow_nor_be_left_out(chosen: set[int]) -> None:
+    pieces = tuple(corner(n) for n in sorted(chosen))
+    outside = [corner(n) for n in range(64) if n not in chosen]
+    with pytest.MonkeyPatch.context() as patch:
+        greedily(patch)
+        cover = cover_set(WIDE.full, pieces, outside)
+    wanted = union(pieces)
+    assert cover.whole
     assert union(cover.boxes) == wanted
     for box in cover.boxes:
         assert union(tuple(other for other in cover.boxes if other != box)) != wanted
@@ -151,6 +157,45 @@ def test_rows_that_meet_only_in_what_cannot_happen_rule_without_a_quarrel() -> N
     assert [row.outcome for row in matching_rows(table, {"plate": "yes"})] == ["out"]
     assert decide(table, {"plate": "yes"}).outcome == "out"
     assert decide(table, {"foot": "outside"}).outcome == "dead"
+
+
+def test_two_rows_that_quarrel_are_told_though_a_third_meets_neither() -> None:
+    table = make_table(
+        (BAT, PLATE),
+        make_row("out", bat="yes"),
+        make_row("out", bat="yes", plate="yes"),
+        make_row("out", bat="no"),
+    )
+    with pytest.raises(PocketrefError) as caught:
+        decide(table, {})
+    assert [problem.code for problem in caught.value.problems] == ["play-two-rows"]
+    assert decide(table, {"bat": "no"}).outcome == "out"
+
+
+def test_what_cannot_happen_is_told_with_every_reason_at_the_first_one_s_place() -> None:
+    first, second = (Location("contact.yaml", line, 5) for line in (20, 21))
+    never = (
+        Row({"bat": frozenset({"yes"}), "plate": frozenset({"yes"})}, "no bat", first),
+        Row({"bat": frozenset({"yes"}), "plate": frozenset({"no"})}, "no ball", second),
+        Row({"bat": frozenset({"no"}), "plate": frozenset({"no"})}, "no plate", None),
+    )
+    table = make_table((BAT, PLATE), make_row("out"), never=never)
+    with pytest.raises(PocketrefError) as caught:
+        decide(table, {"bat": "yes"})
+    (problem,) = caught.value.problems
+    assert (problem.code, problem.hint, problem.where) == ("play-impossible", "no bat; no ball", first)
+
+
+def test_plays_that_all_weigh_nothing_are_expected_to_take_no_questions() -> None:
+    rare = make_fact("plate", "yes", "no", weights=(0.0, 0.0001))
+    table = make_table(
+        (BAT, rare),
+        make_row("out", bat="yes"),
+        make_row("safe", bat="no"),
+        never=(make_row("the plate is covered", plate="no"),),
+    )
+    chart = build_chart(table)
+    assert (chart.worst, chart.expected, chart.order) == (1, 0.0, ("bat",))
 
 
 def test_an_outcome_a_table_does_not_list_is_told_at_its_row() -> None:
