@@ -235,12 +235,14 @@ def publish(
     """
     from pocketref.edition.reuse import find_unchanged, is_signed_by, list_options
     from pocketref.edition.starter import find_folder
+    from pocketref.output.files import sweep_leftovers
 
     here = Path.cwd()
     sources = find_folder("content", content, here), find_folder("layouts", layouts, here)
     options = list_options(sources[0], members, stock=stock, paper=paper, flip=flip, order=order)
     unchanged = None if fresh else find_unchanged(out, *sources, options)
     if unchanged and is_signed_by(unchanged, _read_signer(sign, unchanged)):
+        sweep_leftovers(unchanged)
         click.echo(f"{unchanged}  unchanged: every file is as it was published; --fresh makes it anew")
         return
     from pocketref.edition.build import build_edition, hold_collector, publish_edition

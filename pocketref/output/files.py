@@ -75,6 +75,12 @@ def publish_folder(target: Path, files: Mapping[str, bytes]) -> None:
         raise _explain(error, target) from error
 
 
+def sweep_leftovers(target: Path) -> None:
+    """Remove what killed runs left beside a folder that needs no publishing; what cannot be removed stays."""
+    with suppress(OSError):
+        _sweep_leftovers(Path(os.path.realpath(target)))
+
+
 def _check_names(files: Mapping[str, bytes]) -> None:
     """Names must stay inside the folder, and no two may fall together where case does not count."""
     folders = {str(parent).casefold() for name in files for parent in PurePosixPath(name).parents}

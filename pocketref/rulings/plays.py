@@ -73,7 +73,8 @@ class Bench:
         fields = [f for f in self.library.fields.values() if f.code == code and level in ("", f.level)]
         if not fields:
             sentence = f"there is no field of {code}"
-            raise PocketrefError([Problem("level-unknown", sentence, "add one under fields/")])
+            where = self.library.codes[code].location if code in self.library.codes else None
+            raise PocketrefError([Problem("level-unknown", sentence, "add one under fields/", where)])
         key = fields[0].key
         if key not in self._plans:
             lengths = {name: dimension.value for name, dimension in fields[0].dimensions.items()}

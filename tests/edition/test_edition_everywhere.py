@@ -42,7 +42,7 @@ FAR_AWAY = {
 
 def start_publish(
     folder: Path, path: Path, environment: Mapping[str, str], *options: str
-) -> subprocess.Popen:
+) -> subprocess.Popen[bytes]:
     """A publish with cards by name from a folder of its own, with the package that lies on `path`."""
     folder.mkdir()
     (folder / "roster.csv").write_text(ROSTER, encoding="utf-8")

@@ -10,6 +10,10 @@ import sys
 import time
 from pathlib import Path
 
+from click.testing import CliRunner
+from source_folders import SourceFolders
+
+from pocketref.cli import main
 from pocketref.output.files import MARKER, publish_folder
 
 ROOT = Path(__file__).parents[2]
@@ -70,3 +74,17 @@ def test_publishes_at_once_into_one_folder_all_succeed_and_leave_one_edition(tmp
         assert process.returncode == 0, said
     assert read_folder(target) in [make_edition(name) for name in "abc"]
     assert [path.name for path in target.parent.iterdir()] == ["2027"]
+
+
+def test_what_a_killed_run_left_is_swept_by_one_that_finds_nothing_to_do(
+    folders: SourceFolders, tmp_path: Path
+) -> None:
+    out = tmp_path / "out"
+    command = ["publish", "--out", str(out), *folders.options]
+    assert CliRunner().invoke(main, command).exit_code == 0
+    left = out / ".2027.new-0123abcd"
+    left.mkdir()
+    (left / "half.pdf").write_bytes(b"%PDF")
+    result = CliRunner().invoke(main, command)
+    assert "unchanged" in result.output
+    assert [path.name for path in out.iterdir()] == ["2027"]

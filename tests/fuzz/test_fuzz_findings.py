@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import warnings
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
@@ -25,6 +26,7 @@ from pocketref.field.mound_readings import read_slope_field
 from pocketref.pages.desk import Desk
 from pocketref.pages.picture_blocks import build_picture
 from pocketref.pages.type_scale import sizes_for
+from pocketref.rulings.plays import Bench
 
 READINGS = f"level: {LEVEL}\nplan: plate-area\nreadings:\n  - {{from: A, to: F1, reading: 2 ft 6 in}}\n"
 
@@ -140,6 +142,14 @@ def test_pictures_of_a_table_that_the_code_lacks_are_refused(folders: SourceFold
     block = "- {block: figure, figure: plate-area, smallest: 50}"
     folders.replace("layouts/cards/batters-box.yaml", block, "- {block: picture, picture: foot-cases}")
     assert "subject-unknown" in codes_of(lambda: prove(folders.content, folders.layouts))
+
+
+def test_a_field_that_pictures_of_plays_cannot_be_drawn_on_is_told_with_its_place() -> None:
+    field = library().fields[LEVEL]
+    wide = {**field.dimensions, "line-width": field.dimensions["box-width"]}
+    spoilt = replace(library(), fields={LEVEL: field.model_copy(update={"dimensions": wide})})
+    assert codes_of(lambda: Bench(spoilt).plan("high-school")) == {"dimension-inconsistent"}
+    assert codes_of(lambda: Bench(replace(library(), fields={})).plan("high-school")) == {"level-unknown"}
 
 
 def test_half_a_surrogate_pair_in_a_manifest_is_an_alteration(
