@@ -16,6 +16,7 @@ from pocketref.pages.play_blocks import Gap, Heading, KeyEntry, PlayQuestion
 from pocketref.pages.play_words import (
     BALL_LEGEND,
     FEET_LEGEND,
+    FIELDER_LEGEND,
     describe_game,
     tell_facts,
     write_choice,
@@ -66,10 +67,11 @@ def lay_out_questions(sheet: PlaySheet, bench: Bench, layouts: Layouts) -> LaidO
 
 
 def list_legends(sheet: PlaySheet) -> tuple[str, ...]:
-    """How to read the sheet's pictures: feet if there are any, bat and ball likewise."""
+    """How to read the sheet's pictures: feet if there are any, bat, ball and fielders likewise."""
     scenes = [each.ruled.scene for each in sheet.questions]
     legends = [FEET_LEGEND] if any(scene.feet for scene in scenes) else []
     legends += [BALL_LEGEND] if any(scene.meets for scene in scenes) else []
+    legends += [FIELDER_LEGEND] if any(scene.fielders for scene in scenes) else []
     return tuple(legends)
 
 

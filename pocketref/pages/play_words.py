@@ -18,6 +18,7 @@ FEET_LEGEND = (
     "*Dark sole:* on the ground. *Dashed outline:* in the air; a sole partly dark is down only there. "
     "*Lines* belong to the box."
 )
+FIELDER_LEGEND = "*Numbered circle:* a fielder, by the scorebook’s number."
 BALL_LEGEND = "*Ring:* bat and ball meet again. *Dashed bat:* let go, or lying."
 
 

@@ -43,11 +43,13 @@ class PlayScene:
     in_hand: bool
     ball: tuple[PointMm, ...]
     meets: PointMm | None
+    fielders: tuple[tuple[str, PointMm], ...] = ()
+    """Each fielder's position and place."""
 
     @property
     def is_empty(self) -> bool:
         """Whether there is nothing to draw."""
-        return not (self.feet or self.bat or self.ball)
+        return not (self.feet or self.bat or self.ball or self.fielders)
 
 
 NOTHING_DRAWN = PlayScene((), (), None, True, (), None)
@@ -72,6 +74,7 @@ def place_play(play: PlayModel, plan: Plan) -> PlayScene:
         play.bat.in_hand if play.bat else True,
         tuple(_point(point) for point in play.ball.path) if play.ball else (),
         _point(play.ball.meets) if play.ball and play.ball.meets else None,
+        tuple((fielder.position, _point(fielder.at)) for fielder in play.fielders),
     )
 
 
@@ -121,6 +124,7 @@ def find_off_drawing(play: PlayModel, scene: PlayScene, plan: Plan) -> list[Prob
     for what, points, where in (
         ("bat", scene.bat or (), play.locate("bat")),
         ("ball's way", (*scene.ball, *([scene.meets] if scene.meets else [])), play.locate("ball")),
+        ("fielder", tuple(place for _, place in scene.fielders), play.locate("fielders")),
     ):
         reach = max((max(abs(x), abs(y)) for x, y in points), default=0.0)
         if reach > REACH_MM:

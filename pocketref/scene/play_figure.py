@@ -14,11 +14,13 @@ from pocketref.rulings.play_feet import PlayScene
 from pocketref.scene.dimensioning import THIN_MM
 from pocketref.scene.feet_figure import describe_feet
 from pocketref.scene.inks import BLACK, GREY_DARK, WHITE
-from pocketref.scene.items import Item, Shape, Stroke
+from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.paths import Point, circle, extent_of_all, polyline, shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, PlanView, draw_pitcher_arrow
 from pocketref.scene.play_scene import Bat, draw_play_scene
 from pocketref.scene.shoe_marks import cut_window, draw_ground, draw_shoe, fill_shape
+from pocketref.scene.typefaces import cap_height_mm, set_text
+from pocketref.units.length import MM_PER_PT
 
 AROUND_MM = 5 * 25.4
 """Ground shown around box, plate and feet: our own figure."""
@@ -28,6 +30,8 @@ OVERVIEW_SCALE = 100
 LARGEST = 20
 """No picture is larger than 1:20."""
 RING_MM = 2.4
+SCOREBOOK = {"pitcher": "1", "catcher": "2", "first": "3", "second": "4", "third": "5", "shortstop": "6"}
+"""Positions as every scorebook numbers them."""
 GUTTER_MM = 1.6
 
 
@@ -46,7 +50,7 @@ def draw_play(
     for scale in SCALES:
         if scale < least:
             continue
-        if scene.bat or scene.ball:
+        if scene.bat or scene.ball or scene.fielders:
             drawing = _draw_around(scene, plan, scale, size_pt)
         else:
             drawing = _draw_feet(scene, plan, box_name, scale, size_pt)
@@ -65,20 +69,36 @@ def _draw_around(scene: PlayScene, plan: Plan, scale: float, size_pt: float) -> 
     drawing = draw_play_scene(
         plan, scene.feet, scale=scale, size_pt=size_pt, bat=bat, ball_path=scene.ball or None
     )
-    if not scene.meets:
-        return drawing
-    x, y = PlanView(scale, drawing.plan_origin).at(*scene.meets)
-    items = (*drawing.items, Shape(circle(x, y, RING_MM), Stroke(0.6, BLACK)))
+    items = list(drawing.items)
+    view = PlanView(scale, drawing.plan_origin)
+    alt = drawing.alt
+    if scene.meets:
+        items.append(Shape(circle(*view.at(*scene.meets), RING_MM), Stroke(0.6, BLACK)))
+        fair = "fair" if scene.meets[1] >= abs(scene.meets[0]) else "foul"
+        alt += f" A ring marks where bat and ball meet again, over {fair} ground."
+    for position, place in scene.fielders:
+        items += _draw_fielder(position, view.at(*place), size_pt)
+        alt += f" A circle with {SCOREBOOK[position]} marks the fielder: {position}."
     left, bottom, right, top = extent_of_all(items)
-    fair = "fair" if scene.meets[1] >= abs(scene.meets[0]) else "foul"
     return replace(
         drawing,
         items=shift(items, -left, -bottom),
         width_mm=right - left,
         height_mm=top - bottom,
         plan_origin=(drawing.plan_origin[0] - left, drawing.plan_origin[1] - bottom),
-        alt=f"{drawing.alt} A ring marks where bat and ball meet again, over {fair} ground.",
+        alt=alt,
     )
+
+
+def _draw_fielder(position: str, at: tuple[float, float], size_pt: float) -> list[Item]:
+    """A circle with the position's number in the scorebook."""
+    x, y = at
+    radius = 0.75 * size_pt * MM_PER_PT
+    drop = cap_height_mm(Face.BOLD, size_pt) / 2
+    return [
+        Shape(circle(x, y, radius), Stroke(0.5, BLACK), WHITE),
+        set_text(x, y - drop, SCOREBOOK[position], Face.BOLD, size_pt, BLACK, "middle"),
+    ]
 
 
 def _draw_feet(scene: PlayScene, plan: Plan, box_name: str, scale: float, size_pt: float) -> FigureDrawing:

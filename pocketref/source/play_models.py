@@ -86,6 +86,15 @@ class BallModel(SourceModel):
     meets: PointModel | None = Field(default=None, description="where bat and ball meet again")
 
 
+class FielderModel(SourceModel):
+    """A fielder who matters to the play, near the plate."""
+
+    position: Literal["pitcher", "catcher", "first", "second", "third", "shortstop"] = Field(
+        description="pitcher, catcher, first, second, third or shortstop"
+    )
+    at: PointModel = Field(description="[toward first base, toward the pitcher] from the plate's rear tip")
+
+
 class PlayModel(SourceModel):
     """One case play. Facts that its feet or its ball show are computed and left out of `facts`."""
 
@@ -97,6 +106,7 @@ class PlayModel(SourceModel):
     feet: tuple[FootModel, ...] = ()
     bat: BatModel | None = Field(default=None, description="{knob: ..., tip: ..., in-hand: ...}")
     ball: BallModel | None = Field(default=None, description="{path: ..., meets: ...}")
+    fielders: tuple[FielderModel, ...] = ()
     facts: Mapping[Name, Name] = Field(
         default_factory=dict, description="{fact: answer, ...}, what no picture shows"
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from play_samples import BACK, FRONT, OUTSIDE, bench, make_play, notes, ruled
 
-from pocketref.rulings.play_feet import NOTHING_DRAWN, name_box, place_play
+from pocketref.rulings.play_feet import NOTHING_DRAWN, find_off_drawing, name_box, place_play
 from pocketref.rulings.plays import PlayNote
 from pocketref.scene.items import Shape, Text
 from pocketref.scene.paths import extent_of_all
@@ -102,3 +102,20 @@ def test_a_base_with_a_runner_is_larger_as_well_as_black() -> None:
         left, bottom, right, top = extent_of_all([marks[1]])
         areas[bases] = (right - left) * (top - bottom)
     assert areas["second",] > 1.5 * areas[()]
+
+
+def test_a_fielder_stands_at_his_place_with_the_scorebook_s_number() -> None:
+    fielder = {"position": "third", "at": ["-7 ft", "9 ft"]}
+    drawing = draw(make_play(fielders=[fielder]))
+    assert drawing is not None
+    (number,) = [item for item in drawing.items if isinstance(item, Text) and item.content == "5"]
+    assert number.x == pytest.approx(drawing.plan_origin[0] - 7 * 304.8 / drawing.scale, abs=0.01)
+    assert "5 marks the fielder: third" in drawing.alt
+
+
+def test_a_fielder_too_far_away_to_draw_is_told() -> None:
+    note = make_play(fielders=[{"position": "second", "at": ["0 in", "120 ft"]}])
+    plan = bench().plan("high-school")
+    (problem,) = find_off_drawing(note.model, place_play(note.model, plan), plan)
+    assert problem.code == "play-ball-off"
+    assert "the fielder reaches 120 ft" in problem.sentence
