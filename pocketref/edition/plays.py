@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from pocketref.pages.cards import LaidOut
@@ -21,15 +22,24 @@ from pocketref.source.play_layouts import read_play_sheets
 from pocketref.source.play_models import PlaySheetModel
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PlayProof:
-    """Plays that passed: how many, by how many codes in all, what they exercise, and the sheets to lay out."""
+    """Plays that passed: how many, as ruled on by each code, and the sheets to lay out."""
 
     plays: int
-    rulings: int
-    coverage: PlayCoverage
+    ruled: tuple[RuledPlay, ...]
     sheets: tuple[PlaySheet, ...]
     bench: Bench
+
+    @property
+    def rulings(self) -> int:
+        """How many rulings the plays come to, by every code."""
+        return len(self.ruled)
+
+    @cached_property
+    def coverage(self) -> PlayCoverage:
+        """What the plays exercise; measured when it is asked for, as publishing does not need it."""
+        return measure_coverage(self.bench, self.ruled, sign_effect) if self.ruled else PlayCoverage((), ())
 
 
 def prove_plays(library: Library, layouts: Layouts, folder: Path, problems: ProblemLog) -> PlayProof:
@@ -50,8 +60,7 @@ def prove_plays(library: Library, layouts: Layouts, folder: Path, problems: Prob
             problems.extend(error.problems)
     too_large = {p.where: p for sheet in sheets for p in check_fit(sheet, bench, layouts)}
     problems.extend(too_large.values())
-    coverage = measure_coverage(bench, ruled, sign_effect) if notes else PlayCoverage((), ())
-    return PlayProof(len(notes), len(ruled), coverage, tuple(sheets), bench)
+    return PlayProof(len(notes), tuple(ruled), tuple(sheets), bench)
 
 
 def lay_out_plays(proof: PlayProof, layouts: Layouts) -> Iterator[LaidOut]:
