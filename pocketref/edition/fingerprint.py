@@ -22,6 +22,9 @@ from pocketref.scene.items import Ink, Stroke
 
 _LIBRARIES = ("reportlab", "fonttools", "segno", "shapely", "pillow", "fontpkg-ibm-plex-sans-condensed")
 """Those that bytes of an edition come from."""
+_STEPS = 1234567.891
+"""Steps to the mm that numbers are told apart by: finer than any is written, coarser than the last digits, in which
+Pythons differ (3.12 adds floats more exactly), and so odd that no figure falls midway between two steps."""
 _PLAIN = frozenset({str, int, bool, bytes, type(None)})
 _CODE = {".py", ".css", ".js"}
 
@@ -55,7 +58,7 @@ def take_fingerprint(*values: object) -> str:
     """
     taken = _Values()
     taken.take_all(values)
-    floats = array("d", taken.floats)
+    floats = array("q", [round(value * _STEPS) for value in taken.floats])
     if sys.byteorder == "big":
         floats.byteswap()
     digest = hashlib.sha256(f"{mark_program()} {len(floats)}\n".encode())
