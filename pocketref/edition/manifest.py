@@ -11,6 +11,7 @@ from pathlib import Path
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.layout_library import Layouts
 from pocketref.source.library import Library
+from pocketref.source.record import write_record
 from pocketref.source.source_text import clean_name
 from pocketref.version import VERSION
 
@@ -36,24 +37,8 @@ class BuiltFile:
 
 
 def write_source(library: Library) -> BuiltFile:
-    """The normalised source, for later comparison: lengths in their own notation, keys in a fixed order."""
-    content = {
-        "format": FORMAT,
-        "edition": _dump(library.edition),
-        "codes": {name: _dump(code) for name, code in library.codes.items()},
-        "works": {name: _dump(work) for name, work in library.works.items()},
-        "fields": {name: _dump(field) for name, field in library.fields.items()},
-        "subjects": {name: _dump(subject) for name, subject in library.subjects.items()},
-        "rulings": {f"{code}/{subject}": _dump(table) for (code, subject), table in library.rulings.items()},
-        "texts": {name: _dump(text) for name, text in library.texts.items()},
-        "cautions": {name: _dump(caution) for name, caution in library.cautions.items()},
-        "plays": {name: _dump(plays) for name, plays in library.plays.items()},
-    }
-    return BuiltFile(SOURCE, _write_json(content))
-
-
-def _dump(model: object) -> object:
-    return model.model_dump(mode="json", by_alias=True)  # type: ignore[attr-defined]  # every model is pydantic's
+    """The normalised source, for later comparison; its SHA-256 begins with the digest that cards print."""
+    return BuiltFile(SOURCE, write_record(library))
 
 
 def write_manifest(

@@ -25,6 +25,7 @@ def record_library(library: Library) -> dict[str, object]:
         "rulings": {f"{code}/{subject}": _dump(table) for (code, subject), table in library.rulings.items()},
         "texts": {name: _dump(text) for name, text in library.texts.items()},
         "cautions": {name: _dump(caution) for name, caution in library.cautions.items()},
+        "plays": {name: _dump(plays) for name, plays in library.plays.items()},
     }
 
 
@@ -34,7 +35,7 @@ def write_record(library: Library) -> bytes:
 
 
 def digest_library(library: Library) -> str:
-    """The first DIGEST_LENGTH hexadecimal digits of the record's SHA-256, in capitals.
+    """The first DIGEST_LENGTH hexadecimal digits of the SHA-256 of source.json, in capitals.
 
     Enough to tell one edition's source from another's, not a proof against forgery: that is the signature's.
     """

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Mapping
+
 import pypdfium2
 import pytest
 import zxingcpp
 
+from pocketref.edition.manifest import BuiltFile
+from pocketref.edition.proof import Proof
 from pocketref.output.pdf import write_pdf
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.scene.paths import extent_of_all, shift
 from pocketref.scene.qr_figure import MODULE_MM, QUIET_MODULES, draw_qr
+from pocketref.source.record import digest_library
 
 TEXTS = ("HTTPS://LARKMOOR.EXAMPLE/2027/0123456789", "https://example.org/2026?d=1", "A")
 
@@ -30,7 +36,9 @@ def test_the_decoder_reads_what_was_printed(text: str, dpi: int) -> None:
 
 
 def test_a_module_is_as_large_as_general_readers_want() -> None:
-    assert MODULE_MM >= 0.396  # least X-dimension of 2D codes in retail, GS1 General Specifications (secondary)
+    assert (
+        MODULE_MM >= 0.396
+    )  # least X-dimension of 2D codes in retail, GS1 General Specifications (secondary)
 
 
 def test_the_code_keeps_its_quiet_zone_on_every_side() -> None:
@@ -46,3 +54,12 @@ def test_the_code_keeps_its_quiet_zone_on_every_side() -> None:
 def test_forty_capitals_make_a_code_of_version_three_or_less() -> None:
     # ISO/IEC 18004, table 7: version 3 at level M holds 61 alphanumeric characters.
     assert draw_qr(TEXTS[0]).width_mm <= (29 + 2 * QUIET_MODULES) * MODULE_MM + 1e-9
+
+
+def test_the_printed_digest_is_the_start_of_source_json_s_sha_256(
+    built: Mapping[str, BuiltFile], proven: Proof
+) -> None:
+    # SHA-256 by the standard library, over the file as published.
+    assert (
+        digest_library(proven.library) == hashlib.sha256(built["source.json"].data).hexdigest()[:10].upper()
+    )
