@@ -6,76 +6,19 @@ Exit 0 well, 1 findings, 2 wrong use. Heavy modules are imported by the command 
 
 from __future__ import annotations
 
-import errno
-import io
 import sys
-from collections.abc import Callable, Iterable
-from functools import wraps
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 import click
 
-from pocketref.problems import PocketrefError, Problem, Severity, render_problem
+from pocketref.console import Commands, content_option, count, print_problems, report_problems, source_options
+from pocketref.problems import PocketrefError, render_problem
 from pocketref.version import VERSION
 
 
-def _report_problems(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Print what a command refuses, place and remedy, and exit 1."""
-
-    @wraps(command)
-    def run(*args: Any, **kwargs: Any) -> Any:
-        try:
-            return command(*args, **kwargs)
-        except PocketrefError as error:
-            _print_problems(error.problems)
-            sys.exit(1)
-
-    return run
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if number == 1 else 's'}"
-
-
-def _print_problems(problems: tuple[Problem, ...]) -> None:
-    for problem in problems:
-        click.echo(render_problem(problem), err=True)
-    errors = sum(problem.severity is Severity.ERROR for problem in problems)
-    if errors:
-        click.echo(f"{errors} {'error' if errors == 1 else 'errors'}; nothing was written.", err=True)
-
-
-def _content_option(command: Callable[..., Any]) -> Callable[..., Any]:
-    words = "Content folder; default: content beside you, else the starter set."
-    return click.option("--content", type=click.Path(path_type=Path), help=words)(command)
-
-
-def _source_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    words = "Layouts folder; default: layouts beside you, else the starter set."
-    return _content_option(click.option("--layouts", type=click.Path(path_type=Path), help=words)(command))
-
-
-class _Commands(click.Group):
-    """The commands, to an output that may know few characters or take no more."""
-
-    def main(self, *args: Any, **kwargs: Any) -> Any:
-        """Run a command; what cannot be shown is spelled out, and a full disk is told in a line."""
-        for stream in (sys.stdout, sys.stderr):
-            if isinstance(stream, io.TextIOWrapper):
-                stream.reconfigure(errors="backslashreplace")
-        try:
-            return super().main(*args, **kwargs)
-        except OSError as error:
-            if error.filename is not None or error.errno not in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
-                raise
-            click.echo(
-                f"the output cannot be written: {(error.strerror or 'no reason given').lower()}", err=True
-            )
-            sys.exit(1)
-
-
-@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(VERSION, prog_name="pocketref")
 def main() -> None:
     """Compute and print an umpire association's cards and field sheets from one YAML source.
@@ -88,9 +31,9 @@ def main() -> None:
 
 
 @main.command()
-@_source_options
+@source_options
 @click.option("--plays", is_flag=True, help="Say for each table what the case plays exercise.")
-@_report_problems
+@report_problems
 def proof(content: Path | None, layouts: Path | None, plays: bool) -> None:
     """Check everything, write nothing.
 
@@ -104,12 +47,12 @@ def proof(content: Path | None, layouts: Path | None, plays: bool) -> None:
 
     here = Path.cwd()
     proven = prove(find_folder("content", content, here), find_folder("layouts", layouts, here))
-    _print_problems(proven.warnings)
+    print_problems(proven.warnings)
     for line in proven.from_memory:
         click.echo(f"from memory, compare with the book: {line}")
     click.echo(
-        f"{_count(proven.tables, 'table')} ruling on {_count(proven.combinations, 'combination')}, each exactly "
-        f"once; {_count(len(proven.cards), 'card')} and {_count(len(proven.sheets), 'sheet')} that fit."
+        f"{count(proven.tables, 'table')} ruling on {count(proven.combinations, 'combination')}, each exactly "
+        f"once; {count(len(proven.cards), 'card')} and {count(len(proven.sheets), 'sheet')} that fit."
     )
     for line in (*write_coverage(proven.plays.coverage, all_tables=plays), *summarize_plays(proven.plays)):
         click.echo(line)
@@ -118,10 +61,10 @@ def proof(content: Path | None, layouts: Path | None, plays: bool) -> None:
 @main.command()
 @click.argument("subject")
 @click.argument("facts", nargs=-1, metavar="[FACT=ANSWER]...")
-@_content_option
+@content_option
 @click.option("--code", default="high-school", show_default=True, help="The code to rule by.")
 @click.option("--json", "as_json", is_flag=True, help="Print the ruling as JSON; ask nothing.")
-@_report_problems
+@report_problems
 def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, as_json: bool) -> None:
     """Rule on a play: SUBJECT, and what was seen as fact=answer; in a terminal the rest is asked.
 
@@ -179,12 +122,12 @@ def _read_signer(path: Path | None, target: Path) -> Any:
 
     check_key_place(path, target)
     signer, warnings = make_signer(path)
-    _print_problems(warnings)
+    print_problems(warnings)
     return signer
 
 
 @main.command()
-@_source_options
+@source_options
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
@@ -211,7 +154,7 @@ def _read_signer(path: Path | None, target: Path) -> Any:
     "--sign", type=click.Path(path_type=Path), help="Sign the manifest with this private key (PEM)."
 )
 @click.option("--fresh", is_flag=True, help="Make every file anew, whatever is in OUT already.")
-@_report_problems
+@report_problems
 def publish(
     content: Path | None,
     layouts: Path | None,
@@ -253,7 +196,7 @@ def publish(
     run = PressRun(paper, flip, order)
     with hold_collector():
         proven = prove(*sources, stock)
-        _print_problems(proven.warnings)
+        print_problems(proven.warnings)
         target = out / proven.library.edition.edition
         signer = _read_signer(sign, target)
         files = _show_files(build_edition(proven, run, Shelf() if fresh else open_shelf(target)))
@@ -268,7 +211,7 @@ def publish(
 @click.option("--codes", nargs=2, metavar="CODE CODE", help="Compare two codes of one content folder.")
 @click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write the sheet to this PDF file as well.")
-@_report_problems
+@report_problems
 def changes(
     sources: tuple[Path, ...], codes: tuple[str, str] | None, as_json: bool, out: Path | None
 ) -> None:
@@ -308,7 +251,7 @@ def changes(
 )
 @click.option("--paper", default="letter", show_default=True, help="Paper of the report, in stocks.yaml.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
-@_source_options
+@source_options
 def tape(
     content: Path | None,
     layouts: Path | None,
@@ -350,7 +293,7 @@ def tape(
 @main.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--key", type=click.Path(path_type=Path), help="The association's public key (PEM).")
-@_report_problems
+@report_problems
 def verify(folder: Path, key: Path | None) -> None:
     """Say whether the published edition in FOLDER is whole and unaltered, and who signed it.
 
@@ -375,7 +318,7 @@ def verify(folder: Path, key: Path | None) -> None:
 
 @main.command()
 @click.argument("folder", type=click.Path(path_type=Path))
-@_report_problems
+@report_problems
 def start(folder: Path) -> None:
     """Put a new association's own content and layouts into FOLDER, from the starter set.
 

@@ -24,11 +24,12 @@ from pocketref.output.html_content import (
 from pocketref.pages.cards import GOVERNS, LaidOut, write_cites, write_day, write_edition, write_validity
 from pocketref.pages.desk import Desk
 from pocketref.scene.ruling_flow import construct_flow
+from pocketref.source.block_models import ChartBlockModel
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES, Dimension, FieldModel
 from pocketref.source.kinds import HOUSE, Cite, Confidence
 from pocketref.source.layout_library import walk_blocks
-from pocketref.source.layout_models import CardModel, ChartBlockModel, SheetModel
+from pocketref.source.layout_models import CardModel, SheetModel
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import Conditions, RowModel, SubjectModel, TableModel
 from pocketref.units.notation import write_tape

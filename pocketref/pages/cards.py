@@ -19,8 +19,9 @@ from pocketref.problems import Location, PocketrefError, Problem, suggest_match
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.kinds import Cite
 from pocketref.source.layout_library import Layouts
-from pocketref.source.layout_models import CardModel, SheetModel, StockModel
+from pocketref.source.layout_models import CardModel, SheetModel
 from pocketref.source.library import Library
+from pocketref.source.stock_models import StockModel
 
 GOVERNS = "The rule book and the league govern."
 

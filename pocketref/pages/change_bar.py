@@ -11,8 +11,7 @@ from pocketref.pages.type_scale import TypeSizes
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Shape
 from pocketref.scene.paths import rectangle
-from pocketref.source.field_models import FieldModel
-from pocketref.source.layout_models import (
+from pocketref.source.block_models import (
     BlockModel,
     CallsBlockModel,
     CautionBlockModel,
@@ -23,6 +22,7 @@ from pocketref.source.layout_models import (
     PullsBlockModel,
     TextBlockModel,
 )
+from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
 
 BAR_MM = 0.7

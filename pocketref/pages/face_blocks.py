@@ -26,8 +26,7 @@ from pocketref.pages.stakeout_table import build_checks_table, build_marking_tab
 from pocketref.pages.weather_blocks import FlashToBangTable, HeatIndexTable
 from pocketref.problems import PocketrefError, Problem, suggest_match
 from pocketref.scene.ruling_flow import construct_flow, describe_chart
-from pocketref.source.kinds import Cite
-from pocketref.source.layout_models import (
+from pocketref.source.block_models import (
     BlanksBlockModel,
     BlockModel,
     Blocks,
@@ -51,6 +50,7 @@ from pocketref.source.layout_models import (
     StakeoutBlockModel,
     TextBlockModel,
 )
+from pocketref.source.kinds import Cite
 from pocketref.source.located import SourceModel
 from pocketref.source.ruling_models import RulingModel
 from pocketref.units.length import Length

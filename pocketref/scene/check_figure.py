@@ -9,8 +9,8 @@ from pocketref.field.plan import Plan
 from pocketref.scene.inks import BLACK, GREY_LIGHT, GREY_PALE, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.label_room import LabelRoom
-from pocketref.scene.paths import Point, circle, extent_of_all, polyline, shift
-from pocketref.scene.plan_view import EDGE_MM, FigureDrawing, PlanView
+from pocketref.scene.paths import Point, circle, polyline
+from pocketref.scene.plan_view import EDGE_MM, FigureDrawing, PlanView, finish_figure
 from pocketref.scene.typefaces import cap_height_mm, set_text
 
 _AREAS = ("catchers-box", "box-first", "box-third", "plate")
@@ -49,15 +49,7 @@ def draw_field_check(plan: Plan, check: FieldCheck, scale: float, size_pt: float
         items.append(Shape(circle(*at, 0.75), None, BLACK))
         room.write(at, mark, toward_deg=math.degrees(math.atan2(at[1] - middle[1], at[0] - middle[0])))
     items += room.items
-    left, bottom, right, top = extent_of_all(items)
-    return FigureDrawing(
-        shift(items, -left, -bottom),
-        right - left,
-        top - bottom,
-        scale,
-        describe_field_check(check),
-        (-left, -bottom),
-    )
+    return finish_figure(items, scale, describe_field_check(check))
 
 
 def _locate(plan: Plan, view: PlanView, mark: str) -> Point:

@@ -11,8 +11,14 @@ from pocketref.scene.dimensioning import ARROW_MM, THIN_MM, Dimension, Dimension
 from pocketref.scene.field_ground import Ground, draw_arcs, draw_areas, draw_bases, draw_foul_lines
 from pocketref.scene.inks import BLACK, GREY_LIGHT
 from pocketref.scene.items import Face, Item, Shape, Stroke
-from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline, shift
-from pocketref.scene.plan_view import FigureDrawing, PlanView, draw_pitcher_arrow, draw_scale_bar
+from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline
+from pocketref.scene.plan_view import (
+    FigureDrawing,
+    PlanView,
+    draw_pitcher_arrow,
+    draw_scale_bar,
+    finish_figure,
+)
 from pocketref.scene.plate_figure import Detail, write_label
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import set_text
@@ -105,15 +111,7 @@ def draw_diamond(
     items += draw_bases(ground)
     items += [item for item in draft.sheet.items if not isinstance(item, Shape)]
     items += _orient(draft, extent_of_all(items))
-    left, bottom, right, top = extent_of_all(items)
-    return FigureDrawing(
-        shift(items, -left, -bottom),
-        right - left,
-        top - bottom,
-        scale,
-        describe_diamond(plan, lengths),
-        (-left, -bottom),
-    )
+    return finish_figure(items, scale, describe_diamond(plan, lengths))
 
 
 def _diagonals(draft: _Drafting) -> tuple[Length, Length, str]:

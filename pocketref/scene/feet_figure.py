@@ -22,7 +22,7 @@ from pocketref.scene.dimensioning import THIN_MM
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, Item, Stroke
 from pocketref.scene.paths import extent_of_all, shift
-from pocketref.scene.plan_view import SCALES, FigureDrawing, PlanView
+from pocketref.scene.plan_view import SCALES, FigureDrawing, PlanView, finish_figure
 from pocketref.scene.shoe_marks import cut_window, draw_ground, draw_shoe, fill_shape
 from pocketref.scene.textfit import break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm
@@ -193,12 +193,9 @@ def draw_foot_set(
             x = number * (wide + GUTTER_MM) + (wide - drawing.width_mm) / 2
             items += shift(drawing.items, x, high - drawing.height_mm)
         y -= GUTTER_MM * 0.6
-    left, bottom, right, top = extent_of_all(items)
     said = "; ".join(f"{number}, {_said(drawing)}" for number, drawing in enumerate(drawings, 1))
     alt = f"{len(drawings)} pictures of a foot at the batter's box, from above: {said}."
-    return FigureDrawing(
-        shift(items, -left, -bottom), right - left, top - bottom, drawings[0].scale, alt, (-left, -bottom)
-    )
+    return finish_figure(items, drawings[0].scale, alt)
 
 
 def _said(drawing: FigureDrawing) -> str:

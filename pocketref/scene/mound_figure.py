@@ -14,7 +14,7 @@ from pocketref.scene.dimensioning import ARROW_MM, THIN_MM, Dimension, Dimension
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline, rectangle, shift
-from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing
+from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, finish_figure
 from pocketref.scene.plate_figure import Detail, write_label
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
@@ -91,15 +91,7 @@ def draw_mound(lengths: Mapping[str, Length], scale: float, size_pt: float, deta
     _dimension_profile(draft)
     items += draft.sheet.items
     items += _draw_flat_top(draft, extent_of_all(items))
-    left, bottom, right, top = extent_of_all(items)
-    return FigureDrawing(
-        shift(items, -left, -bottom),
-        right - left,
-        top - bottom,
-        scale,
-        describe_mound(lengths),
-        (-left, -bottom),
-    )
+    return finish_figure(items, scale, describe_mound(lengths))
 
 
 def _draw_profile(draft: _Drafting) -> list[Item]:

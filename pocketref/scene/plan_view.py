@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pocketref.field.plan import PaintedLine
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
-from pocketref.scene.paths import Point, arrowhead, polyline, rectangle
+from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline, rectangle, shift
 from pocketref.scene.typefaces import set_text
 
 # ISO 128-2 line widths by role: outlines thick, paint edges and dimensions thin, at least 2:1 where they meet.
@@ -47,6 +47,14 @@ class FigureDrawing:
     alt: str
     plan_origin: Point = (0.0, 0.0)
     """Where the plan's origin lies in the figure, mm; lets a reader measure the plan off the page."""
+
+
+def finish_figure(items: Iterable[Item], scale: float, alt: str) -> FigureDrawing:
+    """The figure that items make: moved so that the lower left of all their ink is its origin."""
+    drawn = tuple(items)
+    left, bottom, right, top = extent_of_all(drawn)
+    moved = shift(drawn, -left, -bottom)
+    return FigureDrawing(moved, right - left, top - bottom, scale, alt, (-left, -bottom))
 
 
 _SURE = 0.75

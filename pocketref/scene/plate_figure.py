@@ -11,7 +11,7 @@ from pocketref.field.plan import Plan
 from pocketref.scene.dimensioning import GAP_MM, THIN_MM, Dimension, DimensionSheet
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
-from pocketref.scene.paths import Point, circle, extent_of_all, polyline, shift
+from pocketref.scene.paths import Point, circle, polyline
 from pocketref.scene.plan_view import (
     EDGE_MM,
     OUTLINE_MM,
@@ -21,6 +21,7 @@ from pocketref.scene.plan_view import (
     draw_painted_line,
     draw_pitcher_arrow,
     draw_scale_bar,
+    finish_figure,
     inset_rectangle,
 )
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
@@ -97,15 +98,7 @@ def draw_plate_area(
         items += _mark_stations(draft)
         items += _scale_bar(draft)
     items += _orientation(draft)
-    left, bottom, right, top = extent_of_all(items)
-    return FigureDrawing(
-        shift(items, -left, -bottom),
-        right - left,
-        top - bottom,
-        scale,
-        describe_plate_area(plan, lengths),
-        (-left, -bottom),
-    )
+    return finish_figure(items, scale, describe_plate_area(plan, lengths))
 
 
 def _draw_catchers_box(draft: _Drafting) -> list[Item]:

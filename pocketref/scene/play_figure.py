@@ -16,7 +16,7 @@ from pocketref.scene.feet_figure import describe_feet
 from pocketref.scene.inks import BLACK, GREY_DARK, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.paths import Point, circle, extent_of_all, polyline, shift
-from pocketref.scene.plan_view import SCALES, FigureDrawing, PlanView, draw_pitcher_arrow
+from pocketref.scene.plan_view import SCALES, FigureDrawing, PlanView, draw_pitcher_arrow, finish_figure
 from pocketref.scene.play_scene import Bat, draw_play_scene
 from pocketref.scene.shoe_marks import cut_window, draw_ground, draw_shoe, fill_shape
 from pocketref.scene.typefaces import cap_height_mm, set_text
@@ -119,11 +119,8 @@ def _draw_feet(scene: PlayScene, plan: Plan, box_name: str, scale: float, size_p
     room = ax2 - ax1 + 2 * GUTTER_MM
     items += shift(whole, left - room - x2, (top + bottom) / 2 - (y1 + y2) / 2)
     items += shift(arrow, left - room + GUTTER_MM - ax1, (top + bottom) / 2 + 5.0)
-    left, bottom, right, top = extent_of_all(items)
     alt = f"The batter's feet from above. The worse foot: {describe_feet(scene.judged)}."
-    return FigureDrawing(
-        shift(items, -left, -bottom), right - left, top - bottom, scale, alt, (-left, -bottom)
-    )
+    return finish_figure(items, scale, alt)
 
 
 def _draw_window(view: PlanView, plan: Plan, box_name: str, scene: PlayScene, window: Polygon) -> list[Item]:

@@ -15,8 +15,14 @@ from pocketref.field.plan import Plan, PointMm
 from pocketref.scene.feet_figure import describe_feet, judge_case
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
-from pocketref.scene.paths import Point, arrowhead, circle, extent_of_all, polyline, shift
-from pocketref.scene.plan_view import FigureDrawing, PlanView, draw_painted_line, draw_pitcher_arrow
+from pocketref.scene.paths import Point, arrowhead, circle, extent_of_all, polyline
+from pocketref.scene.plan_view import (
+    FigureDrawing,
+    PlanView,
+    draw_painted_line,
+    draw_pitcher_arrow,
+    finish_figure,
+)
 from pocketref.scene.shoe_marks import draw_ground, draw_shoe
 from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.units.length import Length
@@ -66,17 +72,10 @@ def draw_play_scene(
         items += _draw_ball(view, ball_path)
     if contact:
         items += _mark_contact(view, contact, size_pt)
-    left, bottom, right, top = extent_of_all(items)
+    _, _, right, top = extent_of_all(items)
     items += draw_pitcher_arrow((right + 2.4, top - 0.5), 6.5, size_pt, beside=True)
-    left, bottom, right, top = extent_of_all(items)
-    return FigureDrawing(
-        shift(items, -left, -bottom),
-        right - left,
-        top - bottom,
-        scale,
-        _describe(plan, placements, Length.from_mm(Fraction(line_mm)), bat, ball_path, contact),
-        (-left, -bottom),
-    )
+    alt = _describe(plan, placements, Length.from_mm(Fraction(line_mm)), bat, ball_path, contact)
+    return finish_figure(items, scale, alt)
 
 
 def _open_window(

@@ -19,7 +19,7 @@ from pocketref.scene.field_ground import BASES, Ground, draw_arcs, draw_bases
 from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import Face, Ink, Item, Shape, Stroke
 from pocketref.scene.paths import Point, circle, extent_of_all, polyline, shift
-from pocketref.scene.plan_view import OUTLINE_MM, FigureDrawing, PlanView
+from pocketref.scene.plan_view import OUTLINE_MM, FigureDrawing, PlanView, finish_figure
 from pocketref.scene.textfit import break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.units.length import MM_PER_PT
@@ -137,11 +137,8 @@ def draw_position_set(
             x = number * (room + _GUTTER_MM) + (room - drawing.width_mm) / 2
             items += shift(drawing.items, x, top - drawing.height_mm)
         top -= max(drawing.height_mm for drawing in row) + _GUTTER_MM
-    left, bottom, right, high = extent_of_all(items)
     alt = " ".join(drawing.alt for drawing in drawings)
-    return FigureDrawing(
-        shift(items, -left, -bottom), right - left, high - bottom, scale, alt, (-left, -bottom)
-    )
+    return finish_figure(items, scale, alt)
 
 
 def _title(runners: Runners, cases: Sequence[Runners]) -> str:
@@ -157,7 +154,7 @@ def _draw_captioned(
     """The field with its caption, wrapped to the field's width or to the room given."""
     start = find_start(plan, runners)
     items = _draw_field(plan, runners, scale, size_pt)
-    left, bottom, right, top = extent_of_all(items)
+    left, bottom, right, _ = extent_of_all(items)
     width = max(room_mm, right - left)
     caption = f"*{title.capitalize()}{start.letter},* {start.words}"
     if start.other:
@@ -167,16 +164,9 @@ def _draw_captioned(
     for number, line in enumerate(lines):
         x = (left + right) / 2 - line.width_mm / 2
         items += write_line(line, x, baseline - number * leading_mm(size_pt), size_pt)
-    left, bottom, right, top = extent_of_all(items)
-    return FigureDrawing(
-        shift(items, -left, -bottom),
-        right - left,
-        top - bottom,
-        scale,
-        f"{title.capitalize()}plate umpire behind the catcher, base umpire at "
-        f"{start.words if start.other else f'{start.letter}, {start.words}'}.",
-        (-left, -bottom),
-    )
+    place = start.words if start.other else f"{start.letter}, {start.words}"
+    alt = f"{title.capitalize()}plate umpire behind the catcher, base umpire at {place}."
+    return finish_figure(items, scale, alt)
 
 
 def _draw_field(plan: Plan, runners: Runners, scale: float, size_pt: float) -> list[Item]:

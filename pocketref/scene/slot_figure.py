@@ -10,8 +10,8 @@ from pocketref.field.plan import Plan, to_mm
 from pocketref.scene.dimensioning import DimensionSheet
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Item, Shape, Stroke
-from pocketref.scene.paths import extent_of_all, polyline, shift
-from pocketref.scene.plan_view import FigureDrawing, PlanView, draw_pitcher_arrow
+from pocketref.scene.paths import extent_of_all, polyline
+from pocketref.scene.plan_view import FigureDrawing, PlanView, draw_pitcher_arrow, finish_figure
 from pocketref.scene.position_figure import draw_umpire
 from pocketref.scene.shoe_marks import draw_ground, draw_shoe, fill_shape
 
@@ -44,17 +44,14 @@ def draw_slot(plan: Plan, scale: float, size_pt: float) -> FigureDrawing:
     items.append(Shape(polyline(view.points(((edge, head[1]), (edge, front + to_mm(14))))), _SIGHT))
     items += draw_umpire(view.at(*head), "P", size_pt)
     items += _write_notes(view, head, size_pt)
-    left, bottom, right, top = extent_of_all(items)
+    top = extent_of_all(items)[3]
     items += draw_pitcher_arrow((view.at(to_mm(8), 0)[0], top - 0.5), 6.5, size_pt, beside=True)
-    left, bottom, right, top = extent_of_all(items)
     alt = (
         "The slot from above, right-handed batter: the plate umpire stands behind the catcher, between catcher and "
         "batter, head over the plate's edge on the batter's side, eyes no lower than the top of the catcher's "
         "helmet, feet heel to toe, and sees the plate and the batter's feet."
     )
-    return FigureDrawing(
-        shift(items, -left, -bottom), right - left, top - bottom, scale, alt, (-left, -bottom)
-    )
+    return finish_figure(items, scale, alt)
 
 
 def _draw_person(view: PlanView, place: tuple[float, float]) -> list[Item]:

@@ -16,8 +16,8 @@ from pocketref.field.verdicts import StationVerdict, TapeReport, Verdict
 from pocketref.scene.inks import BLACK, GREY_MID, WHITE
 from pocketref.scene.items import Face, Item, Segment, Shape, Stroke
 from pocketref.scene.label_room import LabelRoom
-from pocketref.scene.paths import Point, arrowhead, circle, extent_of_all, polyline, rectangle, shift
-from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, PlanView
+from pocketref.scene.paths import Point, arrowhead, circle, extent_of_all, polyline, rectangle
+from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, PlanView, finish_figure
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
 
@@ -85,15 +85,7 @@ def draw_tape_report(report: TapeReport, scale: float, size_pt: float) -> Figure
     items += room.items
     left, bottom, right, _ = extent_of_all(items)
     items += _draw_legend(draft, (left + right) / 2, bottom - 3.0, size_pt)
-    left, bottom, right, top = extent_of_all(items)
-    return FigureDrawing(
-        shift(items, -left, -bottom),
-        right - left,
-        top - bottom,
-        scale,
-        describe_tape_report(report),
-        (-left, -bottom),
-    )
+    return finish_figure(items, scale, describe_tape_report(report))
 
 
 def _find_middle(report: TapeReport) -> Point:

@@ -16,8 +16,8 @@ from shapely import LineString, box
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
-from pocketref.scene.paths import Point, circle, extent_of_all, polyline, rectangle, shift
-from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, draw_pitcher_arrow
+from pocketref.scene.paths import Point, circle, extent_of_all, polyline, rectangle
+from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, draw_pitcher_arrow, finish_figure
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import set_text
 from pocketref.units.length import Length
@@ -201,13 +201,10 @@ def draw_assembly(
         items.append(Shape(circle(*middle, size_pt * 0.36), Stroke(EDGE_MM, BLACK), WHITE))
         baseline = middle[1] - size_pt * 0.123
         items.append(set_text(middle[0], baseline, str(tile.number), Face.BOLD, size_pt, BLACK, "middle"))
-    left, bottom, right, top = extent_of_all(items)
+    _, _, right, top = extent_of_all(items)
     items += draw_pitcher_arrow((right + 4.0, top), 8.0, size_pt, beside=True)
-    left, bottom, right, top = extent_of_all(items)
     alt = (
         f"Home plate cut into {len(grid.tiles)} tiles, {grid.columns} across and {grid.rows} down, "
         "numbered by row from the pitcher's side."
     )
-    return FigureDrawing(
-        shift(items, -left, -bottom), right - left, top - bottom, scale, alt, (-left, -bottom)
-    )
+    return finish_figure(items, scale, alt)

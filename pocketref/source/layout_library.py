@@ -9,25 +9,22 @@ from pathlib import Path
 from typing import TypeVar
 
 from pocketref.problems import Location, Problem, ProblemLog, suggest_match
-from pocketref.source.folder import FolderReader
-from pocketref.source.layout_models import (
+from pocketref.source.block_models import (
     BlockModel,
     Blocks,
     CallsBlockModel,
-    CardModel,
     CautionBlockModel,
     ChartBlockModel,
     ColumnsModel,
     DifferencesBlockModel,
     PhotoBlockModel,
-    SheetModel,
-    StockModel,
-    StocksModel,
-    StylesModel,
     TextBlockModel,
 )
+from pocketref.source.folder import FolderReader
+from pocketref.source.layout_models import CardModel, SheetModel
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile, read_picture
+from pocketref.source.stock_models import StockModel, StocksModel, StylesModel
 
 M = TypeVar("M", CardModel, SheetModel)
 

@@ -84,12 +84,12 @@ def read_library(content: Path) -> Library:
         codes=codes.codes if codes else None,
         edition=reader.read("edition.yaml", EditionModel),
         fields=_read_fields(reader, problems),
-        subjects=_read_subjects(reader, problems),
+        subjects=_read_named(reader, f"rulings/{SUBJECTS}", SubjectModel, "subject", problems),
         rulings=_read_rulings(reader, problems),
-        mechanics=_read_mechanics(reader, problems),
-        cautions=_read_cautions(reader, problems),
+        mechanics=_read_named(reader, "mechanics", MechanicsModel, "mechanics", problems),
+        cautions=_read_named(reader, "cautions", CautionModel, "caution", problems),
     )
-    plays = _read_plays(reader, problems)
+    plays = _read_named(reader, "plays", PlaysModel, "plays", problems)
     check_references(sheaf, problems)
     check_plays(plays, sheaf.subjects, sheaf.rulings, sheaf.cautions, problems)
     problems.raise_errors()
@@ -146,13 +146,16 @@ def _read_fields(reader: FolderReader, problems: ProblemLog) -> dict[str, FieldM
     return fields
 
 
-def _read_subjects(reader: FolderReader, problems: ProblemLog) -> dict[str, SubjectModel | None]:
-    subjects: dict[str, SubjectModel | None] = {}
-    for stem in reader.list_files(f"rulings/{SUBJECTS}"):
-        model = subjects[stem] = reader.read(f"rulings/{SUBJECTS}/{stem}.yaml", SubjectModel)
+def _read_named(
+    reader: FolderReader, folder: str, kind: type[M], key: str, problems: ProblemLog
+) -> dict[str, M | None]:
+    """The files of a folder, each of which says under `key` what it is called."""
+    files: dict[str, M | None] = {}
+    for stem in reader.list_files(folder):
+        model = files[stem] = reader.read(f"{folder}/{stem}.yaml", kind)
         if model is not None:
-            _check_name("file", stem, model, "subject", problems)
-    return subjects
+            _check_name("file", stem, model, key, problems)
+    return files
 
 
 def _read_rulings(reader: FolderReader, problems: ProblemLog) -> dict[tuple[str, str], TableModel | None]:
@@ -168,33 +171,6 @@ def _read_rulings(reader: FolderReader, problems: ProblemLog) -> dict[tuple[str,
                 _check_name("file", stem, model, "subject", problems)
                 _check_name("folder", code, model, "code", problems)
     return tables
-
-
-def _read_mechanics(reader: FolderReader, problems: ProblemLog) -> dict[str, MechanicsModel | None]:
-    files: dict[str, MechanicsModel | None] = {}
-    for stem in reader.list_files("mechanics"):
-        model = files[stem] = reader.read(f"mechanics/{stem}.yaml", MechanicsModel)
-        if model is not None:
-            _check_name("file", stem, model, "mechanics", problems)
-    return files
-
-
-def _read_cautions(reader: FolderReader, problems: ProblemLog) -> dict[str, CautionModel | None]:
-    files: dict[str, CautionModel | None] = {}
-    for stem in reader.list_files("cautions"):
-        model = files[stem] = reader.read(f"cautions/{stem}.yaml", CautionModel)
-        if model is not None:
-            _check_name("file", stem, model, "caution", problems)
-    return files
-
-
-def _read_plays(reader: FolderReader, problems: ProblemLog) -> dict[str, PlaysModel | None]:
-    files: dict[str, PlaysModel | None] = {}
-    for stem in reader.list_files("plays"):
-        model = files[stem] = reader.read(f"plays/{stem}.yaml", PlaysModel)
-        if model is not None:
-            _check_name("file", stem, model, "plays", problems)
-    return files
 
 
 def _check_name(what: str, name: str, model: SourceModel, key: str, problems: ProblemLog) -> None:

@@ -16,7 +16,7 @@ from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.paths import rectangle
 from pocketref.scene.typefaces import set_text
 from pocketref.source.folder import FolderReader
-from pocketref.source.layout_models import StockModel, StocksModel
+from pocketref.source.stock_models import StockModel, StocksModel
 
 EDITION = "Larkmoor State Umpires Association (invented), edition 2027.1"
 LAYOUTS = Path(__file__).parents[2] / "layouts"

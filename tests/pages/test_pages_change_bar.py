@@ -22,7 +22,9 @@ def bars_on(page: Page) -> list[tuple[float, float, float, float]]:
         found = []
         for element in elements:
             if element.role is Role.DECORATION:
-                boxes = [extent_of(item) for item in element.items if isinstance(item, Shape) and not item.stroke]
+                boxes = [
+                    extent_of(item) for item in element.items if isinstance(item, Shape) and not item.stroke
+                ]
                 found += [box for box in boxes if box[2] - box[0] == pytest.approx(BAR_MM)]
             found += walk(element.children)
         return found

@@ -21,7 +21,7 @@ from pocketref.pages.stakeout_table import build_checks_table, build_marking_tab
 from pocketref.pages.type_scale import sizes_for
 from pocketref.problems import PocketrefError
 from pocketref.scene.items import FormField
-from pocketref.source.layout_models import FIGURES as FIGURE_NAMES
+from pocketref.source.block_models import FIGURES as FIGURE_NAMES
 from pocketref.units.notation import read_length
 
 SHEETS = ("bases", "mound", "stakeout-bases", "stakeout-plate", "plate-template")

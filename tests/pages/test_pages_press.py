@@ -21,7 +21,7 @@ from pocketref.problems import ProblemLog
 from pocketref.scene.items import FormField, Shape
 from pocketref.scene.paths import extent_of_all
 from pocketref.source.folder import FolderReader
-from pocketref.source.layout_models import StocksModel
+from pocketref.source.stock_models import StocksModel
 
 PAPERS = ("letter", "a4", "tabloid")
 

@@ -16,7 +16,7 @@ from pocketref.pages.weather_blocks import LOOKS, FlashToBangTable, HeatIndexTab
 from pocketref.scene.inks import WHITE
 from pocketref.scene.items import Ink, Shape, Text
 from pocketref.scene.paths import extent_of
-from pocketref.source.layout_models import FlashToBangBlockModel, HeatIndexBlockModel
+from pocketref.source.block_models import FlashToBangBlockModel, HeatIndexBlockModel
 from pocketref.weather.heat_index import NEWER, OLDER, heat_index_f, is_within_range
 from pocketref.weather.lightning import flash_to_bang_distance
 

@@ -25,7 +25,7 @@ from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face
 from pocketref.scene.typefaces import set_text
 from pocketref.source.folder import FolderReader
-from pocketref.source.layout_models import StockModel, StocksModel
+from pocketref.source.stock_models import StockModel, StocksModel
 
 INCH = 25.4
 LETTER = Sheet("Letter", 8.5 * INCH, 11 * INCH, 6.35)
