@@ -22,6 +22,15 @@ ON_LINE = {**FRONT, "ahead": "-3 in", "heading": "0"}
 OVER = {**FRONT, "ahead": "0 in"}
 HIT = {"bat-meets-ball": "yes", "knee-out": "no", "caught-tip": "no"}
 
+SHEET = """\
+sheet: night
+title: Training night
+stock: letter
+code: high-school
+level: 90-ft
+"""
+"""A training sheet, as a file of the layouts."""
+
 sign = sign_effect
 
 

@@ -40,6 +40,13 @@ class SourceFolders:
         data = content.encode() if isinstance(content, str) else content
         (self.root / name).write_bytes(data)
 
+    def add(self, name: str, text: str) -> None:
+        """A file that is not there yet, in a folder that may not be there either."""
+        path = self.root / name
+        assert not path.exists(), f"{name} is there already"
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+
 
 def copy_folders(root: Path) -> SourceFolders:
     """The fixtures, copied into `root`."""

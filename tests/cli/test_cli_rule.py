@@ -38,7 +38,14 @@ def test_facts_that_make_no_difference_are_named() -> None:
 
 
 def test_the_same_play_is_ruled_by_another_code() -> None:
-    play = ("contact", "bat-meets-ball=yes", "on-plate=yes", "wholly-outside=no", "caught-tip=no", "knee-out=no")
+    play = (
+        "contact",
+        "bat-meets-ball=yes",
+        "on-plate=yes",
+        "wholly-outside=no",
+        "caught-tip=no",
+        "knee-out=no",
+    )
     assert rule(*play).stdout.startswith("Out")
     assert rule(*play, "--code", "professional").stdout.startswith("Legal")
 
@@ -46,7 +53,9 @@ def test_the_same_play_is_ruled_by_another_code() -> None:
 def test_json_holds_the_ruling_and_the_way_to_it() -> None:
     answer = json.loads(rule("contact", "bat-meets-ball=no", "--json").stdout)
     assert answer["ruling"]["ball"] == "live"
-    assert answer["asked"] == [{"fact": "bat-meets-ball", "ask": "Did the bat touch the ball?", "answer": "no"}]
+    assert answer["asked"] == [
+        {"fact": "bat-meets-ball", "ask": "Did the bat touch the ball?", "answer": "no"}
+    ]
 
 
 def test_what_is_missing_is_named_with_its_question() -> None:

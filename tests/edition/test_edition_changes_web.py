@@ -24,8 +24,7 @@ BOX = "content/fields/high-school-90-ft.yaml"
 def newer(folders: SourceFolders, proven: Proof) -> SourceFolders:
     """A folder with last season's source beside it, nothing else changed so far."""
     text = write_source(proven.library).data.decode().replace('"edition": "2027"', '"edition": "2026"')
-    (folders.content / "past").mkdir()
-    folders.write("content/past/2026.json", text.replace('"2027-02-01"', '"2026-02-01"'))
+    folders.add("content/past/2026.json", text.replace('"2027-02-01"', '"2026-02-01"'))
     return folders
 
 

@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import shutil
-from functools import cache
 from pathlib import Path
 
 import pytest
-from play_samples import ROOT
+from demo_plays import demo, demo_layouts
+from play_samples import ROOT, SHEET
 from source_folders import SourceFolders
 
 from pocketref.edition.build import build_edition
 from pocketref.edition.pdf_file import build_pdf
-from pocketref.edition.plays import PlayProof, lay_out_plays, prove_plays, summarize_plays, write_coverage
+from pocketref.edition.plays import lay_out_plays, summarize_plays, write_coverage
 from pocketref.edition.proof import prove
 from pocketref.output.readback import read_pdf
-from pocketref.problems import PocketrefError, ProblemLog
-from pocketref.source.layout_library import Layouts, read_layouts
-from pocketref.source.library import Library, read_library
+from pocketref.problems import PocketrefError
 
 PLAYS = """\
 plays: stance
@@ -31,32 +29,13 @@ cases:
       - {foot: left, corner: front-inner, right: -14 in, ahead: -20 in, heading: 10}
     expect: {high-school: legal}
 """
-SHEET = """\
-sheet: night
-title: Training night
-stock: letter
-code: high-school
-level: 90-ft
-fill: yes
-"""
 
 
 @pytest.fixture
 def training(folders: SourceFolders) -> SourceFolders:
-    for name, text in (("content/plays/stance.yaml", PLAYS), ("layouts/plays/night.yaml", SHEET)):
-        (folders.root / name).parent.mkdir()
-        folders.write(name, text)
+    folders.add("content/plays/stance.yaml", PLAYS)
+    folders.add("layouts/plays/night.yaml", f"{SHEET}fill: yes\n")
     return folders
-
-
-@cache
-def demo() -> tuple[Library, Layouts, PlayProof]:
-    library = read_library(ROOT / "content")
-    looks = read_layouts(ROOT / "layouts", library)
-    problems = ProblemLog()
-    proof = prove_plays(library, looks, ROOT / "layouts", problems)
-    problems.raise_errors()
-    return library, looks, proof
 
 
 def words_of(data: bytes) -> str:
@@ -64,7 +43,7 @@ def words_of(data: bytes) -> str:
 
 
 def test_the_plays_notice_every_single_change_of_the_tables() -> None:
-    coverage = demo()[2].coverage
+    coverage = demo().coverage
     assert [
         (table.subject, table.code, each.words)
         for table in coverage.tables
@@ -74,14 +53,14 @@ def test_the_plays_notice_every_single_change_of_the_tables() -> None:
 
 
 def test_the_plays_meet_every_row_way_and_difference() -> None:
-    coverage = demo()[2].coverage
+    coverage = demo().coverage
     assert len(coverage.tables) == 20
     assert [table for table in coverage.tables if table.unmet_rows or table.unwalked] == []
     assert [found for found in coverage.differences if found.unmet] == []
 
 
 def test_every_sheet_is_printed_with_its_key(tmp_path: Path) -> None:
-    _, looks, proof = demo()
+    looks, proof = demo_layouts(), demo()
     items = list(lay_out_plays(proof, looks))
     names = [item.name for item in items]
     assert names[:2] == ["feet", "feet-key"]
@@ -94,7 +73,7 @@ def test_every_sheet_is_printed_with_its_key(tmp_path: Path) -> None:
 
 
 def test_a_sheet_printed_twice_has_the_same_bytes() -> None:
-    _, looks, proof = demo()
+    looks, proof = demo_layouts(), demo()
     first, second = (list(lay_out_plays(proof, looks))[-1] for _ in range(2))
     assert (
         build_pdf("a", first.document, first.floor_pt).data
@@ -103,7 +82,7 @@ def test_a_sheet_printed_twice_has_the_same_bytes() -> None:
 
 
 def test_a_series_asks_no_play_twice() -> None:
-    weekly = [sheet for sheet in demo()[2].sheets if sheet.name.startswith("weekly")]
+    weekly = [sheet for sheet in demo().sheets if sheet.name.startswith("weekly")]
     asked = [question.ruled.note.name for sheet in weekly for question in sheet.questions]
     assert len(weekly) == 8
     assert len(asked) == len(set(asked))
@@ -132,7 +111,7 @@ def test_what_plays_leave_out_is_listed(training: SourceFolders) -> None:
 
 
 def test_what_plays_leave_out_of_a_full_set_is_nothing() -> None:
-    coverage = demo()[2].coverage
+    coverage = demo().coverage
     assert write_coverage(coverage, all_tables=False) == []
     assert len(write_coverage(coverage)) == 25
 

@@ -7,20 +7,17 @@ from functools import cache
 from itertools import pairwise
 
 import pytest
+from demo_plays import demo
 from html_reading import Node, read_html
-from play_samples import ROOT
+from play_samples import SHEET
 from source_folders import SourceFolders
 
 from pocketref.edition.build import build_edition
 from pocketref.edition.manifest import BuiltFile
-from pocketref.edition.plays import PlayProof, prove_plays
 from pocketref.edition.plays_web import build_play_pages, name_play_files, write_plays_section
 from pocketref.edition.proof import prove
 from pocketref.output.html_content import WebLinks
 from pocketref.pages.play_sheets import PlaySheet
-from pocketref.problems import ProblemLog
-from pocketref.source.layout_library import read_layouts
-from pocketref.source.library import read_library
 
 ATTACK = '<b onclick="x">Well</b> & set'
 PLAYS = f"""\
@@ -36,24 +33,7 @@ cases:
     expect: {{high-school: legal}}
     caution: marking
 """
-SHEET = f"""\
-sheet: night
-title: 'Training {ATTACK}'
-stock: letter
-code: high-school
-level: 90-ft
-fill: yes
-"""
 LABELS = ("Ruling:", "Section:", "Way:", "Do:", "Other codes:")
-
-
-@cache
-def demo() -> PlayProof:
-    library = read_library(ROOT / "content")
-    problems = ProblemLog()
-    proof = prove_plays(library, read_layouts(ROOT / "layouts", library), ROOT / "layouts", problems)
-    problems.raise_errors()
-    return proof
 
 
 @cache
@@ -72,9 +52,10 @@ def pairs() -> list[tuple[PlaySheet, Node, Node]]:
 @pytest.fixture
 def made(folders: SourceFolders) -> Mapping[str, BuiltFile]:
     """An edition with one sheet, whose words hold markup."""
-    for name, text in (("content/plays/stance.yaml", PLAYS), ("layouts/plays/night.yaml", SHEET)):
-        (folders.root / name).parent.mkdir()
-        folders.write(name, text)
+    folders.add("content/plays/stance.yaml", PLAYS)
+    folders.add(
+        "layouts/plays/night.yaml", SHEET.replace("Training night", f"'Training {ATTACK}'") + "fill: yes\n"
+    )
     return {file.name: file for file in build_edition(prove(folders.content, folders.layouts))}
 
 

@@ -1,3 +1,5 @@
+"""The edition's page: whole, linked, in words for everyone, the same every time, and safe."""
+
 from __future__ import annotations
 
 from collections.abc import Mapping

@@ -5,46 +5,20 @@ from __future__ import annotations
 import math
 
 import pytest
+from field_samples import ARC, DIAGONAL, FIELD, HEIGHT, LANE, MOUND, SURROUNDINGS, read_lengths
 from shapely import Polygon
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan
 from pocketref.problems import PocketrefError
-from pocketref.units.notation import read_length
 
-NEEDED = {
-    "plate-width": "17 in",
-    "box-length": "6 ft",
-    "box-width": "4 ft",
-    "box-offset": "6 in",
-    "line-width": "2 1/2 in",
-    "base-distance": "90 ft",
-    "base-size": "15 in",
-    "pitching-distance": "60 ft 6 in",
-    "pitchers-plate-width": "24 in",
-    "pitchers-plate-depth": "6 in",
-}
-OPTIONAL = {
-    "second-base-diagonal": "127 ft 3 3/8 in",
-    "pitchers-plate-height": "10 in",
-    "mound-diameter": "18 ft",
-    "mound-centre": "59 ft",
-    "lane-width": "3 ft",
-    "coach-box-length": "20 ft",
-    "coach-box-width": "5 ft",
-    "coach-box-offset": "15 ft",
-    "on-deck-diameter": "5 ft",
-    "on-deck-distance": "37 ft",
-    "infield-arc": "95 ft",
-}
+OPTIONAL = DIAGONAL | HEIGHT | MOUND | LANE | SURROUNDINGS | ARC
 INCH = 25.4
 FOOT = 304.8
 
 
 def field_of(has_double_base: bool = False, /, **changes: str) -> Plan:
-    texts = NEEDED | OPTIONAL | {name.replace("_", "-"): text for name, text in changes.items()}
-    dimensions = {name: read_length(text) for name, text in texts.items()}
-    return construct_diamond(dimensions, double_first_base=has_double_base)
+    return construct_diamond(read_lengths(FIELD | OPTIONAL, **changes), double_first_base=has_double_base)
 
 
 def outline(plan: Plan, name: str) -> Polygon:
@@ -161,7 +135,7 @@ def test_the_infield_arc_runs_from_foul_line_to_foul_line_and_the_lines_reach_it
 
 
 def test_areas_without_dimensions_are_not_drawn() -> None:
-    plan = construct_diamond({name: read_length(text) for name, text in NEEDED.items()})
+    plan = construct_diamond(read_lengths(FIELD))
     assert plan.arcs == {}
     assert "lane" not in plan.areas
     assert not any(name.startswith("coach") for name in (*plan.areas, *plan.lines))
@@ -195,6 +169,5 @@ def test_dimensions_that_make_no_sense_together_are_refused(name: str, value: st
 
 
 def test_a_mound_without_its_centre_is_refused() -> None:
-    texts = NEEDED | {"mound-diameter": "18 ft"}
     with pytest.raises(PocketrefError, match="'mound-diameter' is given without 'mound-centre'"):
-        construct_diamond({name: read_length(text) for name, text in texts.items()})
+        construct_diamond(read_lengths(FIELD, mound_diameter="18 ft"))

@@ -3,9 +3,20 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from fractions import Fraction
 
 import pytest
+from field_samples import (
+    ARC,
+    CATCHERS_BOX,
+    FIELD,
+    LANE,
+    MOUND,
+    PLATE_AREA,
+    SURROUNDINGS,
+    read_lengths,
+)
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.dimensions import read_diamond_dimensions, read_plate_dimensions
@@ -13,68 +24,29 @@ from pocketref.field.plan import Plan, Station, construct_plate_area
 from pocketref.field.pulls import measure_pull
 from pocketref.problems import PocketrefError
 from pocketref.units.length import Length
-from pocketref.units.notation import read_length
 
-PLATE = {
-    "plate-width": "17 in",
-    "box-length": "6 ft",
-    "box-width": "4 ft",
-    "box-offset": "6 in",
-    "line-width": "2 1/2 in",
-}
-CATCHER = PLATE | {"catchers-box-width": "43 in", "catchers-box-depth": "8 ft"}
-FIELD = PLATE | {
-    "base-distance": "90 ft",
-    "base-size": "15 in",
-    "pitching-distance": "60 ft 6 in",
-    "pitchers-plate-width": "24 in",
-    "pitchers-plate-depth": "6 in",
-}
-MOUND = FIELD | {"mound-diameter": "18 ft", "mound-centre": "59 ft"}
-FULL = MOUND | {
-    "lane-width": "3 ft",
-    "coach-box-length": "20 ft",
-    "coach-box-width": "5 ft",
-    "coach-box-offset": "15 ft",
-    "on-deck-diameter": "5 ft",
-    "on-deck-distance": "37 ft",
-    "infield-arc": "95 ft",
-}
+CATCHER = PLATE_AREA | CATCHERS_BOX
+HILL = FIELD | MOUND
+FULL = HILL | LANE | SURROUNDINGS | ARC
 FOOT = 304.8
-
-
-def lengths(texts: dict[str, str]) -> dict[str, Length]:
-    return {name: read_length(text) for name, text in texts.items()}
-
-
-def plate_problems(texts: dict[str, str]) -> list[str]:
-    """What is wrong with the dimensions around home plate."""
-    try:
-        read_plate_dimensions(lengths(texts))
-    except PocketrefError as error:
-        return [problem.sentence for problem in error.problems]
-    return []
-
-
-def field_problems(texts: dict[str, str]) -> list[str]:
-    """What is wrong with the dimensions of the whole field."""
-    try:
-        read_diamond_dimensions(lengths(texts))
-    except PocketrefError as error:
-        return [problem.sentence for problem in error.problems]
-    return []
 
 
 # the dimensions beside the one in question, its name, the last value taken, the first refused, what is said
 PLATE_LIMITS = [
-    (PLATE, "plate-side", "8 1/2 in", "8 9/16 in", "the plate's side must be half its width"),
-    (PLATE, "plate-rear-edge", "11.959 in", "11.958 in", "rear edge doesn't fit"),
-    (PLATE, "plate-rear-edge", "12.083 in", "12.084 in", "rear edge doesn't fit"),
-    (PLATE, "box-length", "17 1/16 in", "17 in", "no longer than home plate is deep"),
-    (PLATE | {"box-length": "12 ft"}, "box-offset", "47 15/16 in", "48 in", "as far from the plate as it is"),
-    (PLATE, "box-offset", "35 15/16 in", "36 in", "would not cross the batter's boxes"),
-    (PLATE, "line-width", "23 15/16 in", "24 in", "no room inside"),
-    (PLATE | {"box-length": "3 ft"}, "line-width", "17 15/16 in", "18 in", "no room inside"),
+    (PLATE_AREA, "plate-side", "8 1/2 in", "8 9/16 in", "the plate's side must be half its width"),
+    (PLATE_AREA, "plate-rear-edge", "11.959 in", "11.958 in", "rear edge doesn't fit"),
+    (PLATE_AREA, "plate-rear-edge", "12.083 in", "12.084 in", "rear edge doesn't fit"),
+    (PLATE_AREA, "box-length", "17 1/16 in", "17 in", "no longer than home plate is deep"),
+    (
+        PLATE_AREA | {"box-length": "12 ft"},
+        "box-offset",
+        "47 15/16 in",
+        "48 in",
+        "as far from the plate as it is",
+    ),
+    (PLATE_AREA, "box-offset", "35 15/16 in", "36 in", "would not cross the batter's boxes"),
+    (PLATE_AREA, "line-width", "23 15/16 in", "24 in", "no room inside"),
+    (PLATE_AREA | {"box-length": "3 ft"}, "line-width", "17 15/16 in", "18 in", "no room inside"),
     (CATCHER, "catchers-box-width", "17 in", "16 15/16 in", "narrower than home plate"),
     (CATCHER, "catchers-box-width", "125 in", "125 1/16 in", "wider than both"),
     (CATCHER, "catchers-box-depth", "27 9/16 in", "27 1/2 in", "no farther back"),
@@ -85,28 +57,39 @@ FIELD_LIMITS = [
     (FIELD, "base-size", "54 in", "54 1/16 in", "bases are too large"),
     (FIELD, "pitching-distance", "1521.35 in", "1521.36 in", "not in front of second base"),
     (FIELD, "pitching-distance", "17 1/16 in", "17 in", "on home plate"),
-    (MOUND, "mound-centre", "834 in", "834 1/16 in", "not on the mound"),
-    (MOUND, "mound-centre", "624 in", "623 15/16 in", "not on the mound"),
+    (HILL, "mound-centre", "834 in", "834 1/16 in", "not on the mound"),
+    (HILL, "mound-centre", "624 in", "623 15/16 in", "not on the mound"),
     (FIELD, "infield-arc", "801.36 in", "801.35 in", "in front of a base"),
     (FIELD | {"pitching-distance": "1300 in"}, "infield-arc", "933.2 in", "933.1 in", "in front of a base"),
 ]
 
 
-@pytest.mark.parametrize(("beside", "name", "taken", "refused", "said"), PLATE_LIMITS)
-def test_a_dimension_around_home_plate_is_taken_up_to_its_limit(
-    beside: dict[str, str], name: str, taken: str, refused: str, said: str
-) -> None:
-    assert plate_problems(beside | {name: taken}) == []
-    (sentence,) = plate_problems(beside | {name: refused})
-    assert said in sentence
+LIMITS = [
+    *((read_plate_dimensions, *limit) for limit in PLATE_LIMITS),
+    *((read_diamond_dimensions, *limit) for limit in FIELD_LIMITS),
+]
 
 
-@pytest.mark.parametrize(("beside", "name", "taken", "refused", "said"), FIELD_LIMITS)
-def test_a_dimension_of_the_field_is_taken_up_to_its_limit(
-    beside: dict[str, str], name: str, taken: str, refused: str, said: str
+def problems_of(read: Callable[[dict[str, Length]], object], texts: dict[str, str]) -> list[str]:
+    """What is wrong with the dimensions, as they are read for the plate area or the whole field."""
+    try:
+        read(read_lengths(texts))
+    except PocketrefError as error:
+        return [problem.sentence for problem in error.problems]
+    return []
+
+
+@pytest.mark.parametrize(("read", "beside", "name", "taken", "refused", "said"), LIMITS)
+def test_a_dimension_is_taken_up_to_its_limit(
+    read: Callable[[dict[str, Length]], object],
+    beside: dict[str, str],
+    name: str,
+    taken: str,
+    refused: str,
+    said: str,
 ) -> None:
-    assert field_problems(beside | {name: taken}) == []
-    (sentence,) = field_problems(beside | {name: refused})
+    assert problems_of(read, beside | {name: taken}) == []
+    (sentence,) = problems_of(read, beside | {name: refused})
     assert said in sentence
 
 
@@ -114,14 +97,14 @@ def test_a_dimension_of_the_field_is_taken_up_to_its_limit(
 def test_a_field_without_a_dimension_it_needs_is_refused(name: str) -> None:
     texts = {key: text for key, text in FIELD.items() if key != name}
     with pytest.raises(PocketrefError) as caught:
-        construct_diamond(lengths(texts))
+        construct_diamond(read_lengths(texts))
     assert {problem.code for problem in caught.value.problems} == {"dimension-missing"}
     assert caught.value.problems[0].sentence == f"the field has no '{name}'"
 
 
 @pytest.mark.parametrize("name", ["box-length", "base-size", "infield-arc"])
 def test_a_dimension_of_nothing_is_refused(name: str) -> None:
-    sizes = lengths(FULL) | {name: Length.from_inches(0)}
+    sizes = read_lengths(FULL) | {name: Length.from_inches(0)}
     with pytest.raises(PocketrefError, match=f"'{name}' must be more than zero"):
         construct_diamond(sizes)
 
@@ -139,14 +122,14 @@ def test_dimensions_of_one_thing_are_given_together(group: tuple[str, ...], left
     texts = {name: text for name, text in (FULL | CATCHER).items() if name != left_out}
     first = next(name for name in group if name != left_out)
     with pytest.raises(PocketrefError) as caught:
-        construct_diamond(lengths(texts))
+        construct_diamond(read_lengths(texts))
     assert [problem.sentence for problem in caught.value.problems] == [
         f"'{first}' is given without '{left_out}'"
     ]
 
 
 def full_field(**changes: str) -> Plan:
-    return construct_diamond(lengths(FULL | {name.replace("_", "-"): text for name, text in changes.items()}))
+    return construct_diamond(read_lengths(FULL, **changes))
 
 
 def test_the_stations_of_the_running_lane_are_the_corners_of_its_outline() -> None:
@@ -192,7 +175,7 @@ def test_the_grass_line_is_drawn_counter_clockwise_over_second_base() -> None:
 def test_a_catchers_box_that_only_just_reaches_behind_the_batters_boxes_begins_at_their_back_lines() -> None:
     begins = {}
     for width in ("29 in", "29 1/8 in"):
-        plan = construct_plate_area(lengths(CATCHER | {"catchers-box-width": width}))
+        plan = construct_plate_area(read_lengths(CATCHER, catchers_box_width=width))
         begins[width] = plan.stations["C2"].y_mm
         assert plan.stations["C4"].y_mm == begins[width]
     assert begins["29 in"] == 0
@@ -200,7 +183,7 @@ def test_a_catchers_box_that_only_just_reaches_behind_the_batters_boxes_begins_a
 
 
 def test_foul_lines_around_home_plate_are_drawn_a_foot_out_and_forward_past_the_box() -> None:
-    plan = construct_plate_area(lengths(PLATE))
+    plan = construct_plate_area(read_lengths(PLATE_AREA))
     for name, mark, side in (("foul-line-first", "L1", 1), ("foul-line-third", "L3", -1)):
         start, (x, y) = plan.stations[mark], plan.lines[name].end_mm
         assert plan.lines[name].start_mm == (start.x_mm, start.y_mm)

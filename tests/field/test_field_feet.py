@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from field_samples import PLATE_AREA, read_lengths
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import Polygon, affinity
@@ -21,16 +22,8 @@ from pocketref.field.feet import (
 from pocketref.field.plan import construct_plate_area
 from pocketref.field.shoe import SHOE_LENGTH_MM, SHOE_WIDTH_MM, Contact, FootSide, construct_sole, cut_contact
 from pocketref.problems import PocketrefError
-from pocketref.units.notation import read_length
 
-TEXTS = {
-    "plate-width": "17 in",
-    "box-length": "6 ft",
-    "box-width": "4 ft",
-    "box-offset": "6 in",
-    "line-width": "2 1/2 in",
-}
-PLAN = construct_plate_area({name: read_length(text) for name, text in TEXTS.items()})
+PLAN = construct_plate_area(read_lengths(PLATE_AREA))
 FIRST, THIRD, PLATE = (Polygon(PLAN.areas[name].points_mm) for name in ("box-first", "box-third", "plate"))
 LINE_MM = 63.5
 LEFT_MM, BACK_MM, RIGHT_MM, FRONT_MM = FIRST.bounds

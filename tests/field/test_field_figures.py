@@ -8,6 +8,8 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 import pytest
+from field_samples import SLOPE, read_lengths
+from field_strategies import whole_fields
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -30,39 +32,6 @@ def evaluate(formula: str, values: Mapping[str, float]) -> float:
     return float(eval(formula, {"sqrt": math.sqrt}))
 
 
-@st.composite
-def fields(draw: st.DrawFn) -> dict[str, Length]:
-    """Whole fields of odd sizes, in sixteenths of an inch, that make sense."""
-
-    def sixteenths(low: int, high: int) -> Length:
-        return Length(Fraction(draw(st.integers(low * 16, high * 16)), 16))
-
-    base = sixteenths(720, 1080)
-    diagonal = Length(Fraction(round(base.inches * 16 * Fraction(math.sqrt(2))), 16))
-    optional = {
-        "second-base-diagonal": diagonal + Length(Fraction(draw(st.integers(-12, 12)), 16)),
-        "lane-width": sixteenths(30, 40),
-    }
-    chosen = {name: length for name, length in optional.items() if draw(st.booleans())}
-    pitching = sixteenths(480, 640)
-    if draw(st.booleans()):
-        chosen |= {"mound-diameter": sixteenths(150, 220), "mound-centre": pitching - sixteenths(0, 60)}
-    return {
-        "plate-width": sixteenths(12, 20),
-        "box-length": sixteenths(48, 90),
-        "box-width": sixteenths(24, 60),
-        "box-offset": sixteenths(2, 10),
-        "catchers-box-width": sixteenths(21, 60),
-        "catchers-box-depth": sixteenths(60, 120),
-        "line-width": sixteenths(1, 4),
-        "base-distance": base,
-        "base-size": sixteenths(14, 18),
-        "pitching-distance": pitching,
-        "pitchers-plate-width": sixteenths(18, 24),
-        "pitchers-plate-depth": sixteenths(4, 6),
-    } | chosen
-
-
 def figures_and_values(dimensions: dict[str, Length]) -> tuple[Mapping[str, Figure], dict[str, float]]:
     figures = construct_diamond(dimensions).figures
     values = {name: float(length.inches) for name, length in dimensions.items()}
@@ -70,7 +39,7 @@ def figures_and_values(dimensions: dict[str, Length]) -> tuple[Mapping[str, Figu
 
 
 @settings(max_examples=40, deadline=None)
-@given(fields())
+@given(whole_fields())
 def test_every_figure_is_what_its_formula_says(dimensions: dict[str, Length]) -> None:
     figures, values = figures_and_values(dimensions)
     for figure in figures.values():
@@ -78,7 +47,7 @@ def test_every_figure_is_what_its_formula_says(dimensions: dict[str, Length]) ->
 
 
 @settings(max_examples=20, deadline=None)
-@given(fields())
+@given(whole_fields())
 def test_a_figure_changes_only_with_the_dimensions_it_rests_on(dimensions: dict[str, Length]) -> None:
     figures, _ = figures_and_values(dimensions)
     for name in ("box-offset", "line-width", "pitching-distance"):
@@ -99,12 +68,7 @@ def test_a_root_is_exact_where_it_is_rational(numerator: int, denominator: int) 
 
 # --- the mound ----------------------------------------------------------------------------------------------
 
-MOUND = {
-    "pitchers-plate-height": read_length("10 in"),
-    "mound-flat-front": read_length("6 in"),
-    "mound-slope-length": read_length("6 ft"),
-    "mound-slope-drop": read_length("1 in"),
-}
+MOUND = read_lengths(SLOPE)
 
 
 def test_a_slope_may_run_out_just_at_the_height_of_home_plate() -> None:

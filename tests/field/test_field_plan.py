@@ -3,69 +3,29 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from fractions import Fraction
 
 import pytest
+from field_samples import CATCHERS_BOX, EDGES, PLATE_AREA, read_lengths
+from field_strategies import plate_areas
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.problems import PocketrefError
 from pocketref.units.length import Length
-from pocketref.units.notation import read_length, write_feet_inches
+from pocketref.units.notation import write_feet_inches
 
-FULL_SIZE = {
-    "plate-width": "17 in",
-    "plate-side": "8 1/2 in",
-    "plate-rear-edge": "12 in",
-    "box-length": "6 ft",
-    "box-width": "4 ft",
-    "box-offset": "6 in",
-    "catchers-box-width": "43 in",
-    "catchers-box-depth": "8 ft",
-    "line-width": "2 1/2 in",
-}
-YOUTH = {
-    "plate-width": "17 in",
-    "box-length": "6 ft",
-    "box-width": "3 ft",
-    "box-offset": "4 in",
-    "line-width": "2 in",
-}
+FULL_SIZE = PLATE_AREA | EDGES | CATCHERS_BOX
 
 
-def read_dimensions(texts: Mapping[str, str]) -> dict[str, Length]:
-    return {name: read_length(text) for name, text in texts.items()}
+def plan_of(**changes: str) -> Plan:
+    return construct_plate_area(read_lengths(FULL_SIZE, **changes))
 
 
-def plan_of(**changes: str | None) -> Plan:
-    texts: dict[str, str | None] = {**FULL_SIZE, **{k.replace("_", "-"): v for k, v in changes.items()}}
-    return construct_plate_area(read_dimensions({k: v for k, v in texts.items() if v is not None}))
-
-
-def problems_of(**changes: str | None) -> list[tuple[str, str]]:
+def problems_of(**changes: str) -> list[tuple[str, str]]:
     with pytest.raises(PocketrefError) as caught:
         plan_of(**changes)
     return [(problem.code, problem.sentence) for problem in caught.value.problems]
-
-
-@st.composite
-def sensible_dimensions(draw: st.DrawFn) -> dict[str, Length]:
-    """Plate areas of odd sizes, in sixteenths of an inch, that make sense."""
-
-    def sixteenths(low: int, high: int) -> Length:
-        return Length(Fraction(draw(st.integers(low * 16, high * 16)), 16))
-
-    return {
-        "plate-width": sixteenths(12, 20),
-        "box-length": sixteenths(48, 90),
-        "box-width": sixteenths(24, 60),
-        "box-offset": sixteenths(2, 10),
-        "catchers-box-width": sixteenths(21, 60),
-        "catchers-box-depth": sixteenths(60, 120),
-        "line-width": sixteenths(1, 4),
-    }
 
 
 def area_of(points: tuple[tuple[float, float], ...]) -> float:
@@ -91,7 +51,7 @@ def test_the_boxes_are_mirror_images_with_one_number_a_corner() -> None:
         assert ours.label.replace("first", "third") == theirs.label
 
 
-@given(sensible_dimensions())
+@given(plate_areas)
 @settings(max_examples=60, deadline=None)
 def test_boxes_are_centred_on_the_middle_of_the_plate_and_off_it_by_the_offset(
     dimensions: dict[str, Length],
@@ -103,7 +63,7 @@ def test_boxes_are_centred_on_the_middle_of_the_plate_and_off_it_by_the_offset(
     assert stations["F3"].x_mm - stations["F4"].x_mm == pytest.approx(dimensions["box-width"].float_mm)
 
 
-@given(sensible_dimensions())
+@given(plate_areas)
 @settings(max_examples=60, deadline=None)
 def test_figures_agree_with_the_plan_they_belong_to(dimensions: dict[str, Length]) -> None:
     plan = construct_plate_area(dimensions)
@@ -121,7 +81,7 @@ def test_figures_agree_with_the_plan_they_belong_to(dimensions: dict[str, Length
         assert plan.figures[name].length.float_mm == pytest.approx(distance, abs=1e-8)
 
 
-@given(sensible_dimensions())
+@given(plate_areas)
 @settings(max_examples=60, deadline=None)
 def test_the_foul_line_starts_on_the_edge_of_the_box_and_is_fair(dimensions: dict[str, Length]) -> None:
     plan = construct_plate_area(dimensions)
@@ -182,7 +142,9 @@ def test_a_catchers_box_narrower_than_the_gap_begins_beside_the_apex() -> None:
 
 
 def test_a_field_without_a_catchers_box_has_none_on_its_plan() -> None:
-    plan = construct_plate_area(read_dimensions(YOUTH))
+    plan = construct_plate_area(
+        read_lengths(PLATE_AREA, box_width="3 ft", box_offset="4 in", line_width="2 in")
+    )
     assert "catchers-box" not in plan.areas
     assert not any("catchers" in name for name in (*plan.lines, *plan.figures))
     assert not any(mark.startswith("C") for mark in plan.stations)
@@ -227,7 +189,7 @@ def test_a_plan_cannot_be_changed() -> None:
 
 
 def test_missing_dimensions_are_reported_together() -> None:
-    found = problems_of(box_length=None, line_width=None)
+    found = problems_of(box_length="", line_width="")
     assert found == [
         ("dimension-missing", "the field has no 'box-length'"),
         ("dimension-missing", "the field has no 'line-width'"),
@@ -235,13 +197,13 @@ def test_missing_dimensions_are_reported_together() -> None:
 
 
 def test_half_a_catchers_box_is_refused() -> None:
-    (found,) = problems_of(catchers_box_depth=None)
+    (found,) = problems_of(catchers_box_depth="")
     assert found == ("dimension-missing", "'catchers-box-width' is given without 'catchers-box-depth'")
 
 
 @pytest.mark.parametrize("inches", [0, -6])
 def test_a_dimension_of_zero_or_less_is_refused(inches: int) -> None:
-    dimensions = read_dimensions(FULL_SIZE) | {"box-offset": Length(Fraction(inches))}
+    dimensions = read_lengths(FULL_SIZE) | {"box-offset": Length(Fraction(inches))}
     with pytest.raises(PocketrefError, match="'box-offset' must be more than zero"):
         construct_plate_area(dimensions)
 

@@ -7,45 +7,21 @@ from collections import Counter
 from fractions import Fraction
 
 import pytest
+from field_samples import CATCHERS_BOX, FIELD, LANE, MOUND, PLATE_AREA, SURROUNDINGS, read_lengths
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import Pull, pulls
 from pocketref.units.length import Length
-from pocketref.units.notation import read_length, write_feet_inches
-
-PLATE_AREA = {
-    "plate-width": "17 in",
-    "box-length": "6 ft",
-    "box-width": "4 ft",
-    "box-offset": "6 in",
-    "catchers-box-width": "43 in",
-    "catchers-box-depth": "8 ft",
-    "line-width": "2 1/2 in",
-}
-DIAMOND = PLATE_AREA | {
-    "base-distance": "90 ft",
-    "base-size": "15 in",
-    "pitching-distance": "60 ft 6 in",
-    "pitchers-plate-width": "24 in",
-    "pitchers-plate-depth": "6 in",
-    "mound-diameter": "18 ft",
-    "mound-centre": "59 ft",
-    "lane-width": "3 ft",
-    "coach-box-length": "20 ft",
-    "coach-box-width": "5 ft",
-    "coach-box-offset": "15 ft",
-    "on-deck-diameter": "5 ft",
-    "on-deck-distance": "37 ft",
-}
+from pocketref.units.notation import write_feet_inches
 
 
 def plate_area() -> Plan:
-    return construct_plate_area({name: read_length(text) for name, text in PLATE_AREA.items()})
+    return construct_plate_area(read_lengths(PLATE_AREA | CATCHERS_BOX))
 
 
 def diamond() -> Plan:
-    return construct_diamond({name: read_length(text) for name, text in DIAMOND.items()})
+    return construct_diamond(read_lengths(FIELD | CATCHERS_BOX | MOUND | LANE | SURROUNDINGS))
 
 
 def by_name(plan: Plan) -> dict[str, Pull]:
@@ -98,6 +74,5 @@ def test_a_distance_that_is_exact_by_construction_prints_exactly() -> None:
 
 
 def test_a_plan_without_a_catchers_box_has_no_pulls_to_one() -> None:
-    texts = {name: text for name, text in PLATE_AREA.items() if not name.startswith("catchers")}
-    plan = construct_plate_area({name: read_length(text) for name, text in texts.items()})
+    plan = construct_plate_area(read_lengths(PLATE_AREA))
     assert not any("catcher" in pull.description for pull in pulls(plan))

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
+from field_samples import FIELD, read_lengths
 from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
@@ -17,19 +18,7 @@ from pocketref.problems import PocketrefError
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 
-TEXTS = {
-    "plate-width": "17 in",
-    "box-length": "6 ft",
-    "box-width": "4 ft",
-    "box-offset": "6 in",
-    "line-width": "2 1/2 in",
-    "base-distance": "90 ft",
-    "base-size": "15 in",
-    "pitching-distance": "60 ft 6 in",
-    "pitchers-plate-width": "24 in",
-    "pitchers-plate-depth": "6 in",
-}
-PLAN = construct_diamond({name: read_length(text) for name, text in TEXTS.items()})
+PLAN = construct_diamond(read_lengths(FIELD))
 
 
 def pins_of(plan: Plan, *marks: str) -> list[Station]:

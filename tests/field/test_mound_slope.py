@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+from field_samples import SLOPE, read_lengths
 
 from pocketref.field.mound import (
     SlopeReading,
@@ -17,12 +18,7 @@ from pocketref.problems import PocketrefError
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 
-FULL_SIZE = {
-    "pitchers-plate-height": read_length("10 in"),
-    "mound-flat-front": read_length("6 in"),
-    "mound-slope-length": read_length("6 ft"),
-    "mound-slope-drop": read_length("1 in"),
-}
+FULL_SIZE = read_lengths(SLOPE)
 QUARTER = Length(Fraction(1, 4))
 
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
+from field_samples import FIELD, read_lengths
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -21,21 +22,8 @@ from pocketref.field.tape import PLATE_MARKS, Pin, Reading
 from pocketref.field.verdicts import TapeReport, Verdict, judge_tape
 from pocketref.problems import PocketrefError
 from pocketref.units.length import Length
-from pocketref.units.notation import read_length
 
-TEXTS = {
-    "plate-width": "17 in",
-    "box-length": "6 ft",
-    "box-width": "4 ft",
-    "box-offset": "6 in",
-    "line-width": "2 1/2 in",
-    "base-distance": "90 ft",
-    "base-size": "15 in",
-    "pitching-distance": "60 ft 6 in",
-    "pitchers-plate-width": "24 in",
-    "pitchers-plate-depth": "6 in",
-}
-DIMENSIONS = {name: read_length(text) for name, text in TEXTS.items()}
+DIMENSIONS = read_lengths(FIELD)
 PLATE = construct_plate_area(DIMENSIONS)
 DIAMOND = construct_diamond(DIMENSIONS)
 INCH = 25.4

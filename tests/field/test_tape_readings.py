@@ -68,47 +68,44 @@ def test_the_tape_gives_the_budget(read: Reader) -> None:
     assert read("day.yaml", YAML + "tape: fibreglass\n").budget == FIBREGLASS
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "code", "place"),
-    [
-        ("2 ft 6 1/8 in", "30", "unit-missing", "day.yaml:5:34"),
-        ("2 ft 6 1/8 in", "2 ft 30 mm", "unit-mixed", "day.yaml:5:40"),
-        ("to: F4", "two: F4", "key-unknown", "day.yaml:6:16"),
-        ("85 F", "85", "unit-missing", "day.yaml:3:"),
-        ("85 F", "85 K", "unit-unknown", "day.yaml:3:"),
-        ("85 F", "850 F", "value-temperature", "day.yaml:3:"),
-        ("plate-area", "plate", "", "day.yaml:2:7"),
-        ("from: A,", "from: '',", "value-empty", "day.yaml:5:"),
-    ],
-)
-def test_a_fault_in_yaml_is_placed(read: Reader, old: str, new: str, code: str, place: str) -> None:
-    found = problems_of(read, "day.yaml", YAML.replace(old, new, 1))
-    assert any(problem.code.startswith(code) and str(problem.where).startswith(place) for problem in found)
+# in the file: what is written in place of what, the problem's code and its place
+YAML_FAULTS = [
+    ("2 ft 6 1/8 in", "30", "unit-missing", "5:34"),
+    ("2 ft 6 1/8 in", "2 ft 30 mm", "unit-mixed", "5:40"),
+    ("to: F4", "two: F4", "key-unknown", "6:16"),
+    ("85 F", "85", "unit-missing", "3:16"),
+    ("85 F", "85 K", "unit-unknown", "3:17"),
+    ("85 F", "850 F", "value-temperature", "3:14"),
+    ("plate-area", "plate", "value-choice", "2:7"),
+    ("from: A,", "from: '',", "value-empty", "5:12"),
+]
+CSV_FAULTS = [
+    ("28 in", "28", "unit-missing", "7:9"),
+    ("28 in", "28 in 3 mm", "unit-mixed", "7:15"),
+    ("25 C", "25", "unit-missing", "7:15"),
+    ("from,to,reading", "from,to,lenght", "csv-columns", "5:9"),
+    ("from,to", "from,from", "csv-columns", "5:6"),
+    ("from,", "start,", "csv-setting", "5:1"),
+    ("plan,plate-area", "plan,plate-area,diamond", "csv-setting", "2:1"),
+    ("plan,", "pan,", "csv-setting", "2:1"),
+    ("temperature,85 F", "plan,diamond", "csv-setting", "3:1"),
+    ("A,F1,2 ft 6 1/8 in", "A,F1,2 ft,,,,x", "csv-row", "6:1"),
+    ("28 in", "1,028 in", "csv-row", "7:1"),
+    ("A,F1", ",F1", "key-missing", "6:1"),
+    ("level,high-school-90-ft", "", "key-missing", "1:1"),
+]
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "code", "place"),
-    [
-        ("28 in", "28", "unit-missing", "7:9"),
-        ("28 in", "28 in 3 mm", "unit-mixed", "7:15"),
-        ("25 C", "25", "unit-missing", "7:15"),
-        ("from,to,reading", "from,to,lenght", "csv-columns", "5:9"),
-        ("from,to", "from,from", "csv-columns", "5:6"),
-        ("from,", "start,", "csv-setting", "5:1"),
-        ("plan,plate-area", "plan,plate-area,diamond", "csv-setting", "2:1"),
-        ("plan,", "pan,", "csv-setting", "2:1"),
-        ("temperature,85 F", "plan,diamond", "csv-setting", "3:1"),
-        ("A,F1,2 ft 6 1/8 in", "A,F1,2 ft,,,,x", "csv-row", "6:1"),
-        ("28 in", "1,028 in", "csv-row", "7:1"),
-        ("A,F1", ",F1", "key-missing", "6:1"),
-        ("level,high-school-90-ft", "", "key-missing", "1:1"),
-    ],
+    ("name", "text", "fault"),
+    [("day.yaml", YAML, fault) for fault in YAML_FAULTS] + [("day.csv", CSV, fault) for fault in CSV_FAULTS],
 )
-def test_a_fault_in_csv_is_told_with_its_place(
-    read: Reader, old: str, new: str, code: str, place: str
+def test_a_fault_is_told_with_its_place(
+    read: Reader, name: str, text: str, fault: tuple[str, str, str, str]
 ) -> None:
-    found = problems_of(read, "day.csv", CSV.replace(old, new, 1))
-    assert (code, f"day.csv:{place}") in [(problem.code, str(problem.where)) for problem in found]
+    old, new, code, place = fault
+    found = problems_of(read, name, text.replace(old, new, 1))
+    assert (code, f"{name}:{place}") in [(problem.code, str(problem.where)) for problem in found]
 
 
 def test_csv_reads_feet_and_inch_marks_as_a_spreadsheet_writes_them(read: Reader) -> None:

@@ -7,7 +7,8 @@ import io
 from collections.abc import Callable, Sequence
 from random import Random
 
-from source_mutations import BYTES, LENGTHS, SCALARS, UNITS, Mutant
+from source_mutations import Mutant
+from spoilt_values import BYTES, LENGTHS, SCALARS, UNITS
 
 Rows = list[list[str]]
 
@@ -98,17 +99,11 @@ def _double_column(rng: Random, rows: Rows) -> None:
 
 
 _CHANGES: Sequence[Callable[[Random, Rows], None]] = (
-    *(
-        _put_cell,
-        _put_cell,
-        _put_cell,
-        _put_length,
-        _put_length,
-        _move_cell,
-        _move_cell,
-        _drop_cell,
-        _add_cell,
-    ),
+    *[_put_cell] * 3,
+    *[_put_length] * 2,
+    *[_move_cell] * 2,
+    _drop_cell,
+    _add_cell,
     *(_drop_row, _double_row, _swap_rows, _double_column),
 )
 

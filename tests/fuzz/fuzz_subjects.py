@@ -12,7 +12,8 @@ from typing import Any, Protocol
 from record_subjects import EditionSubject, ReadingsSubject, RosterSubject, SheetSubject
 from refusals import collect
 from source_folders import FIXTURES
-from source_mutations import Mutant, adjust, mutate, read_samples
+from source_mutations import Mutant, adjust, mutate
+from source_pieces import read_samples
 
 from pocketref.edition.plays import prove_plays
 from pocketref.edition.proof import _audit_tables, prove

@@ -6,7 +6,8 @@ import json
 from random import Random
 from typing import Any
 
-from source_mutations import BYTES, SCALARS, Mutant
+from source_mutations import Mutant
+from spoilt_values import BYTES, SCALARS
 
 _VALUES: tuple[Any, ...] = (
     *(

@@ -10,7 +10,8 @@ from random import Random
 
 import pikepdf
 from csv_mutations import WORDS
-from source_mutations import LENGTHS, SCALARS, UNITS, Mutant
+from source_mutations import Mutant
+from spoilt_values import LENGTHS, SCALARS, UNITS
 
 _NAMES = (
     *(
@@ -84,7 +85,7 @@ def _mistype_object(rng: Random, pdf: pikepdf.Pdf) -> None:
     """A key of a widget, a page, the form or the catalogue with something that doesn't belong there."""
     form = pdf.Root.get("/AcroForm", pikepdf.Dictionary())
     holder = rng.choice((*_widgets(pdf)[:5], pdf.Root, form, pdf.pages[0].obj, pdf.Root.Pages))
-    keys = [key for key in holder.keys() if key not in ("/Parent", "/P")]  # noqa: SIM118  # no mapping
+    keys = sorted(key for key in holder.keys() if key not in ("/Parent", "/P"))  # noqa: SIM118  # no mapping
     if keys:
         other: tuple[object, ...] = (
             0,
@@ -135,16 +136,10 @@ def _double_widgets(rng: Random, pdf: pikepdf.Pdf) -> None:
 
 
 _CHANGES: Sequence[Callable[[Random, pikepdf.Pdf], None]] = (
-    *(
-        _type_values,
-        _type_values,
-        _type_values,
-        _rename,
-        _rename,
-        _tell_otherwise,
-        _mistype_object,
-        _mistype_object,
-    ),
+    *[_type_values] * 3,
+    *[_rename] * 2,
+    _tell_otherwise,
+    *[_mistype_object] * 2,
     *(_drop_pages, _drop_form, _double_widgets),
 )
 

@@ -12,7 +12,8 @@ from json_mutations import mutate_json
 from pdf_mutations import mutate_pdf
 from refusals import check_problems, collect
 from source_folders import FIXTURES
-from source_mutations import Mutant, adjust, mutate, read_samples
+from source_mutations import Mutant, adjust, mutate
+from source_pieces import read_samples
 
 from pocketref.edition.build import publish_edition
 from pocketref.edition.change_text import write_changes, write_changes_json

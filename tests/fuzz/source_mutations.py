@@ -1,225 +1,22 @@
 """Spoils source files the way authors, editors and enemies do: by their structure, their values, their bytes.
 
-A file is cut into pieces once (keys, values, entries, items, each with its span); a mutation replaces, drops,
-doubles, swaps or wraps some of them, or spoils the file as a whole. Everything follows from the generator of
-random numbers that is given, so a seed is enough to see a finding again.
+A mutation replaces, drops, doubles, swaps or wraps some of a file's pieces, or spoils the file as a whole.
+Everything follows from the generator of random numbers that is given, so a seed is enough to see a finding
+again.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from random import Random
 
-import yaml
-
-LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-
-# What a field may be given in place of what belongs there: every kind of slip, trick and edge.
-SCALARS = (
-    *(
-        "",
-        "~",
-        "null",
-        "yes",
-        "no",
-        "0",
-        "-1",
-        "1",
-        "00",
-        "1e9",
-        "1_000",
-        "0x1f",
-        "NaN",
-        ".inf",
-        "2.50",
-        "1:30",
-    ),
-    *(
-        "999999999",
-        "-999999999",
-        "1000000000",
-        "0.000000001",
-        "999999999.999999999",
-        "1" * 80,
-        "٣",
-        "½",
-        "1,5",
-    ),
-    *("0 ft", "-1 ft", "1 ft", "5 in", "10000 m", "10001 m", "0.0000000000000000000000000001 mm", "3 mm"),
-    *(
-        "1/99999999999999999999999999999999 in",
-        "1/0 in",
-        "7 ft 2 1/2 in",
-        "7′ 2½″",
-        "7 ft 12 in",
-        "8",
-        "8 parsecs",
-    ),
-    *(
-        "9999999 mm",
-        "32808 ft",
-        "1/1000000 in",
-        "4 ft",
-        "17 in",
-        "60 ft 6 in",
-        "2.197 m",
-        "2,197 m",
-        "1/64 in",
-    ),
-    *("2027-02-30", "0000-01-01", "9999-12-31", "2027-01-01", "20270101", "27-1-1"),
-    *(
-        "../../etc/passwd",
-        "/etc/passwd",
-        "..",
-        ".",
-        "con",
-        "nul",
-        "a/b",
-        "a\\b",
-        "C:\\x",
-        "~/x",
-        "$HOME",
-        "%00",
-    ),
-    *("mechanics/../../secret", "mechanics/stance/lines/x", "file:///etc/passwd", "http://example.invalid/x"),
-    *(
-        "<script>alert(1)</script>",
-        "</svg><script>x</script>",
-        "&amp;&lt;&#60;&bogus;",
-        "]]>",
-        "<!-- -->",
-        "\"'><",
-    ),
-    *(
-        "=1+1",
-        "+1",
-        "@SUM(A1)",
-        "-2+3",
-        "%s%s%n",
-        "{0}{x.__class__}",
-        "{{7*7}}",
-        "${jndi:x}",
-        "\\",
-        "*bold",
-        "**",
-    ),
-    *("* *", "a*b*c*d", "*", "a" * 61, "a" * 401, "-".join("ab" * 20), "x" * 5000, "\u00e9", "e\u0301" * 30),
-    *(
-        "\u202eevil\u202c",
-        "\u200b",
-        "\ufeff",
-        "\u00a0",
-        "\u2028",
-        "打者",
-        "\U0001f3c6",
-        "\u0130",
-        "ﬀ",
-        "ß",
-        "\ufffd",
-    ),
-    *(
-        "high-school",
-        "High School",
-        "house",
-        "house 1",
-        "field-book 1-1",
-        "field-book  7-1",
-        "7-1",
-        "in text",
-    ),
-    *("from memory", "stance", "contact", "figure", "columns", "chart", "plate-area", "index-3x5", "letter"),
-    *("danger", "dead", "delayed dead", "first", "air", "3-2", "4-9", "flat", "subjects", "2027", "a-b"),
-)
-NUMBERS = (
-    "0",
-    "-1",
-    "1",
-    "2",
-    "7",
-    "10",
-    "59",
-    "99",
-    "1000",
-    "123456",
-    "999999999",
-    "0.5",
-    "0.001",
-    "0.000000001",
-)
-LENGTHS = (
-    "0",
-    "1/1024",
-    "0.01",
-    "1",
-    "3",
-    "11.9",
-    "47 1/2",
-    "100",
-    "1000",
-    "30000",
-    "99999",
-    "0.000001",
-    "1/3",
-)
-UNITS = ("ft", "in", "mm", "cm", "m", "feet", "inch", "fet", "FT", "'", '"', "yd", "", "km", "′ 3")
-# Flow nodes in place of a value.
-NODES = (
-    "[]", "{}", "[[]]", "{a: b}", "[a, b]", "{? [a] : b}", "[~]", "{'': x}", "{<<: {a: b}}", "[1, [2, [3]]]",
-    "!!python/object:os.system x", "!x y", "&a [*a]", "*nowhere", "{block: figure}", "{block: columns}",
-    "{block: chart, subject: stance}", "{block: blanks, labels: [a, b]}", "{value: 1 ft, source: house}", "? x",
-    "{block: columns, columns: [{share: 1, blocks: []}, {share: 0.000000001, blocks: []}]}",
-    "{knob: [0 in, 0 in], tip: [0 in, 0 in]}", "{path: [[0 in, 0 in], [0 in, 0 in]]}", "| x", "> x", "- x", "a: b: c",
-)  # fmt: skip
-BYTES = (
-    *(b"\0", b"\xff", b"\xc3", b"\xed\xa0\x80", b"\xf4\x90\x80\x80", b"\t", b"\r", b"\x85", b"\xe2\x80\xa8"),
-    *(
-        b": ",
-        b"- ",
-        b"\n",
-        b"{",
-        b"}",
-        b"[",
-        b"]",
-        b",",
-        b"'",
-        b'"',
-        b"#",
-        b"&a ",
-        b"*a",
-        b"!",
-        b"|",
-        b">",
-        b"%",
-    ),
-    *(b"---\n", b"...\n", b"? ", b"\\", b"\xef\xbb\xbf", b"\x1b[31m", b"\x07", b"@", b"`", b"\n  ", b"\n\n"),
-)
+from source_pieces import Piece, Sample, quote
+from spoilt_values import BYTES, LENGTHS, NODES, NUMBERS, SCALARS, UNITS
 
 _NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
 _LENGTH = re.compile(r"(?P<number>[0-9][0-9 ./]*) ?(?P<unit>ft|in|mm|cm|m)( .*)?")
-
-
-@dataclass(frozen=True)
-class Piece:
-    """A span of a file: a "key", "text", "list" or "map", or an "entry" or "item" with its whole value."""
-
-    kind: str
-    start: int
-    end: int
-    text: str
-    """The scalar's text, or the piece as flow YAML."""
-    is_flow: bool
-    column: int
-
-
-@dataclass(frozen=True)
-class Sample:
-    """A file that reads without a problem, and its pieces."""
-
-    name: str
-    text: str
-    pieces: tuple[Piece, ...]
 
 
 @dataclass(frozen=True)
@@ -229,56 +26,6 @@ class Mutant:
     name: str
     data: bytes
     how: tuple[str, ...]
-
-
-def read_samples(files: Mapping[str, str]) -> tuple[Sample, ...]:
-    """Files by name, cut into pieces."""
-    return tuple(Sample(name, text, tuple(_cut(text))) for name, text in sorted(files.items()))
-
-
-def _cut(text: str) -> Iterator[Piece]:
-    root = yaml.compose(text, Loader=LOADER)
-    waiting: list[tuple[str, yaml.Node]] = [("", root)] if root else []
-    while waiting:
-        kind, node = waiting.pop()
-        yield _piece(kind or _kind_of(node), node, node, text)
-        if isinstance(node, yaml.SequenceNode):
-            for item in node.value:
-                yield _piece("item", item, item, text, is_flow=bool(node.flow_style))
-                waiting.append(("", item))
-        elif isinstance(node, yaml.MappingNode):
-            for key, value in node.value:
-                yield _piece("entry", key, value, text, is_flow=bool(node.flow_style))
-                waiting += [("key", key), ("", value)]
-
-
-def _kind_of(node: yaml.Node) -> str:
-    kinds = {yaml.SequenceNode: "list", yaml.MappingNode: "map"}
-    return kinds.get(type(node), "text")
-
-
-def _piece(kind: str, first: yaml.Node, last: yaml.Node, text: str, *, is_flow: bool = False) -> Piece:
-    start = first.start_mark.index
-    end = start + len(text[start : last.end_mark.index].rstrip())
-    shown = str(first.value) if kind in ("key", "text") else write_flow(last)
-    if kind == "entry":
-        shown = f"{write_flow(first)}: {shown}"
-    return Piece(kind, start, end, shown, is_flow, first.start_mark.column)
-
-
-def write_flow(node: yaml.Node) -> str:
-    """A node on one line."""
-    if isinstance(node, yaml.SequenceNode):
-        return f"[{', '.join(write_flow(item) for item in node.value)}]"
-    if isinstance(node, yaml.MappingNode):
-        return f"{{{', '.join(f'{write_flow(key)}: {write_flow(value)}' for key, value in node.value)}}}"
-    return quote(node.value)
-
-
-def quote(text: str) -> str:
-    """Any text as a double-quoted scalar."""
-    written = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n")
-    return '"' + "".join(ch if ch.isprintable() or ch == " " else f"\\U{ord(ch):08x}" for ch in written) + '"'
 
 
 # --- changes of pieces --------------------------------------------------------------------------------------
@@ -489,18 +236,10 @@ def _be_other(rng: Random, text: str) -> bytes:
 
 
 _WHOLE: Sequence[Callable[[Random, str], bytes]] = (
-    *(
-        _encode,
-        _break_lines,
-        _cut_off,
-        _cut_off,
-        _strew_bytes,
-        _strew_bytes,
-        _strew_bytes,
-        _bomb,
-        _be_other,
-        _grow,
-    ),
+    *(_encode, _break_lines),
+    *[_cut_off] * 2,
+    *[_strew_bytes] * 3,
+    *(_bomb, _be_other, _grow),
 )
 
 

@@ -19,9 +19,8 @@ from source_folders import FIXTURES
 
 SLOWEST_S = 5.0
 """Of processor time: a busy machine tells no tales."""
-RANDOM = st.randoms(use_true_random=False)
-CHECKS = [HealthCheck.too_slow, HealthCheck.function_scoped_fixture, HealthCheck.data_too_large]
 
+Test = Callable[..., None]
 Make = Callable[[Callable[[Path], Subject]], Subject]
 
 
@@ -54,37 +53,38 @@ def feed(subject: Subject, rng: Random) -> None:
     assert time.process_time() - start < SLOWEST_S
 
 
-@given(RANDOM)
-@settings(max_examples=150, deadline=None, suppress_health_check=CHECKS)
+def fed_with(most: int) -> Callable[[Test], Test]:
+    """A test that takes `rng` as its last argument, run with so many generators of mutants."""
+    checks = [HealthCheck.too_slow, HealthCheck.function_scoped_fixture, HealthCheck.data_too_large]
+    chosen = settings(max_examples=most, deadline=None, suppress_health_check=checks)
+    return lambda test: chosen(given(st.randoms(use_true_random=False))(test))
+
+
+@fed_with(150)
 def test_a_spoilt_source_is_refused_with_a_place_or_read(make: Make, rng: Random) -> None:
     feed(make(small_source), rng)
 
 
-@given(RANDOM)
-@settings(max_examples=50, deadline=None, suppress_health_check=CHECKS)
+@fed_with(50)
 def test_figures_of_any_size_are_refused_or_laid_out(make: Make, rng: Random) -> None:
     feed(make(small_figures), rng)
 
 
-@given(RANDOM)
-@settings(max_examples=60, deadline=None, suppress_health_check=CHECKS)
+@fed_with(60)
 def test_spoilt_readings_are_refused_with_a_place_or_judged(make: Make, rng: Random) -> None:
     feed(make(ReadingsSubject), rng)
 
 
-@given(RANDOM)
-@settings(max_examples=80, deadline=None, suppress_health_check=CHECKS)
+@fed_with(80)
 def test_a_spoilt_roster_is_refused_with_a_place_or_prepared(make: Make, rng: Random) -> None:
     feed(make(RosterSubject), rng)
 
 
-@given(RANDOM)
-@settings(max_examples=40, deadline=None, suppress_health_check=CHECKS)
+@fed_with(40)
 def test_a_spoilt_sheet_is_refused_with_a_place_or_judged(make: Make, rng: Random) -> None:
     feed(make(SheetSubject), rng)
 
 
-@given(RANDOM)
-@settings(max_examples=60, deadline=None, suppress_health_check=CHECKS)
+@fed_with(60)
 def test_a_spoilt_edition_is_refused_or_found_to_differ(make: Make, rng: Random) -> None:
     feed(make(EditionSubject), rng)

@@ -7,10 +7,12 @@ a strike is added. The figures were gathered from public copies of the books; `c
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
+
+import pytest
 
 from pocketref.problems import PocketrefError
 from pocketref.rulings.construct import construct_table
@@ -19,6 +21,11 @@ from pocketref.source.library import Library, read_library
 from pocketref.source.ruling_models import RowModel, RulingModel, TableModel
 
 CONTENT = Path(__file__).parents[2] / "content"
+HS, PRO, COL, YTH = CODES = ("high-school", "professional", "college", "youth")
+
+Check = Callable[[], None]
+Effects = Mapping[tuple[str, str], str]
+"""What each ruling does, by code and ruling."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +97,8 @@ def effect_of(ruling: RulingModel) -> str:
     return " ".join(parts)
 
 
-def effects_of(subject: str, codes: Sequence[str]) -> Mapping[tuple[str, str], str]:
-    """The effect of every ruling of a subject, by code and ruling."""
+def effects_of(subject: str, codes: Sequence[str]) -> Effects:
+    """The effect of every ruling of a subject."""
     return {
         (code, name): effect_of(ruling)
         for code in codes
@@ -99,7 +106,13 @@ def effects_of(subject: str, codes: Sequence[str]) -> Mapping[tuple[str, str], s
     }
 
 
-def rows_unmet(subject: str, expectations: Sequence[Expectation], codes: Sequence[str]) -> list[str]:
+def check_effects(subject: str, codes: Sequence[str], effects: Effects) -> None:
+    """Every ruling does what the books say, and there is no other ruling."""
+    differing = sorted(effects_of(subject, codes).items() ^ effects.items())
+    assert differing == [], f"in the content or in the books, not in both: {differing}"
+
+
+def rows_unmet(subject: str, codes: Sequence[str], expectations: Sequence[Expectation]) -> list[str]:
     """The rows that no expectation meets."""
     unmet = []
     for code in codes:
@@ -107,3 +120,20 @@ def rows_unmet(subject: str, expectations: Sequence[Expectation], codes: Sequenc
         rows = content_table(code, subject)[1].rows
         unmet += [f"{code}: row {n}" for n, row in enumerate(rows, start=1) if id(row) not in met]
     return unmet
+
+
+def check_rows(subject: str, codes: Sequence[str], expectations: Sequence[Expectation]) -> None:
+    """Every row is held against the books by some expectation."""
+    unmet = rows_unmet(subject, codes, expectations)
+    assert unmet == [], f"no expectation meets {unmet}"
+
+
+def checks_of(
+    subject: str, codes: Sequence[str], expectations: Sequence[Expectation], effects: Effects
+) -> list[object]:
+    """Every check of a subject's tables against the books, for a test that takes a `check`."""
+    return [
+        *(pytest.param(partial(check_expectation, subject, each), id=str(each)) for each in expectations),
+        pytest.param(partial(check_effects, subject, codes, effects), id="what every ruling does"),
+        pytest.param(partial(check_rows, subject, codes, expectations), id="every row is met"),
+    ]

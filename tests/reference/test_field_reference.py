@@ -10,6 +10,17 @@ import math
 from fractions import Fraction
 
 import pytest
+from field_samples import (
+    CATCHERS_BOX,
+    DIAGONAL,
+    EDGES,
+    FIELD,
+    HEIGHT,
+    LANE,
+    MOUND,
+    PLATE_AREA,
+    read_lengths,
+)
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, construct_plate_area
@@ -18,33 +29,12 @@ from pocketref.field.stakeout import find_tape_tolerance
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length, write_feet_inches
 
-FULL_SIZE = {
-    "plate-width": "17 in",
-    "plate-side": "8 1/2 in",
-    "plate-rear-edge": "12 in",
-    "box-length": "6 ft",
-    "box-width": "4 ft",
-    "box-offset": "6 in",
-    "catchers-box-width": "43 in",
-    "catchers-box-depth": "8 ft",
-    "line-width": "2 1/2 in",
-    "base-distance": "90 ft",
-    "second-base-diagonal": "127 ft 3 3/8 in",
-    "base-size": "15 in",
-    "pitching-distance": "60 ft 6 in",
-    "pitchers-plate-width": "24 in",
-    "pitchers-plate-depth": "6 in",
-    "pitchers-plate-height": "10 in",
-    "mound-diameter": "18 ft",
-    "mound-centre": "59 ft",
-    "lane-width": "3 ft",
-}
+FULL_SIZE = FIELD | EDGES | CATCHERS_BOX | DIAGONAL | MOUND | HEIGHT | LANE
 SIXTEENTH_IN = 1 / 16
 
 
 def field_of(**changes: str) -> Plan:
-    texts = FULL_SIZE | {name.replace("_", "-"): text for name, text in changes.items()}
-    return construct_diamond({name: read_length(text) for name, text in texts.items()})
+    return construct_diamond(read_lengths(FULL_SIZE, **changes))
 
 
 def written(plan: Plan, figure: str) -> str:
@@ -189,9 +179,8 @@ def test_figures_agree_with_arithmetic_by_hand(figure: str, by_hand: str) -> Non
 
 def test_a_box_of_three_feet_four_inches_off_is_the_youth_one() -> None:
     # Dimension charts of 60-ft youth fields: 3 ft by 6 ft, 4 in off the plate.
-    texts = {"plate-width": "17 in", "box-length": "6 ft", "box-width": "3 ft", "box-offset": "4 in"}
     plan = construct_plate_area(
-        {name: read_length(text) for name, text in (texts | {"line-width": "2 in"}).items()}
+        read_lengths(PLATE_AREA, box_width="3 ft", box_length="6 ft", box_offset="4 in", line_width="2 in")
     )
     assert written(plan, "gap-between-boxes") == "2 ft 1 in"
     assert written(plan, "boxes-outer-to-outer") == "8 ft 1 in"

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import pytest
 from ruling_expectations import (
+    CODES,
+    COL,
+    HS,
+    PRO,
+    YTH,
+    Check,
     Expectation,
-    check_expectation,
+    checks_of,
     content_library,
     content_table,
-    effects_of,
-    rows_unmet,
 )
 
 from pocketref.field.feet import Where
 from pocketref.rulings.table import decide
 
 SUBJECT = "contact"
-HS, PRO, COL, YTH = CODES = ("high-school", "professional", "college", "youth")
 
 MISSED = "bat-meets-ball=no"
 HIT = "bat-meets-ball=yes"
@@ -94,17 +97,9 @@ EFFECTS = {
 }
 
 
-@pytest.mark.parametrize("expected", EXPECTATIONS, ids=str)
-def test_contact_is_ruled_as_the_book_says(expected: Expectation) -> None:
-    check_expectation(SUBJECT, expected)
-
-
-def test_every_contact_ruling_does_what_the_book_says() -> None:
-    assert effects_of(SUBJECT, CODES) == EFFECTS
-
-
-def test_every_contact_row_is_held_against_the_book() -> None:
-    assert rows_unmet(SUBJECT, EXPECTATIONS, CODES) == []
+@pytest.mark.parametrize("check", checks_of(SUBJECT, CODES, EXPECTATIONS, EFFECTS))
+def test_contact_is_ruled_as_the_books_say(check: Check) -> None:
+    check()
 
 
 @pytest.mark.parametrize("code", CODES)

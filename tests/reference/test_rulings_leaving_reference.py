@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import pytest
 from ruling_expectations import (
+    CODES,
+    COL,
+    HS,
+    PRO,
+    YTH,
+    Check,
     Expectation,
-    check_expectation,
+    checks_of,
     content_library,
     content_table,
-    effects_of,
-    rows_unmet,
 )
 
 SUBJECT = "leaving"
-HS, PRO, COL, YTH = CODES = ("high-school", "professional", "college", "youth")
 
 REFUSES = "refuses=yes"
 EARLY = "refuses=no left-early=yes across=no"
@@ -72,17 +75,9 @@ EFFECTS = {
 }
 
 
-@pytest.mark.parametrize("expected", EXPECTATIONS, ids=str)
-def test_leaving_is_ruled_as_the_book_says(expected: Expectation) -> None:
-    check_expectation(SUBJECT, expected)
-
-
-def test_every_leaving_ruling_does_what_the_book_says() -> None:
-    assert effects_of(SUBJECT, CODES) == EFFECTS
-
-
-def test_every_leaving_row_is_held_against_the_book() -> None:
-    assert rows_unmet(SUBJECT, EXPECTATIONS, CODES) == []
+@pytest.mark.parametrize("check", checks_of(SUBJECT, CODES, EXPECTATIONS, EFFECTS))
+def test_leaving_is_ruled_as_the_books_say(check: Check) -> None:
+    check()
 
 
 @pytest.mark.parametrize("code", CODES)

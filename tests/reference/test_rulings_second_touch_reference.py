@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from ruling_expectations import Expectation, check_expectation, effects_of, rows_unmet
+from ruling_expectations import CODES, COL, HS, PRO, YTH, Check, Expectation, checks_of
 
 SUBJECT = "second-touch"
-HS, PRO, COL, YTH = CODES = ("high-school", "professional", "college", "youth")
 
 IN_BOX = "on-purpose=no in-box=yes"
 MEANT = "on-purpose=yes"
@@ -126,14 +125,6 @@ EFFECTS = {
 }
 
 
-@pytest.mark.parametrize("expected", EXPECTATIONS, ids=str)
-def test_second_touch_is_ruled_as_the_book_says(expected: Expectation) -> None:
-    check_expectation(SUBJECT, expected)
-
-
-def test_every_second_touch_ruling_does_what_the_book_says() -> None:
-    assert effects_of(SUBJECT, CODES) == EFFECTS
-
-
-def test_every_second_touch_row_is_held_against_the_book() -> None:
-    assert rows_unmet(SUBJECT, EXPECTATIONS, CODES) == []
+@pytest.mark.parametrize("check", checks_of(SUBJECT, CODES, EXPECTATIONS, EFFECTS))
+def test_second_touch_is_ruled_as_the_books_say(check: Check) -> None:
+    check()

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from ruling_expectations import Expectation, check_expectation, content_table, effects_of, rows_unmet
+from ruling_expectations import CODES, COL, HS, PRO, YTH, Check, Expectation, checks_of, content_table
 
 SUBJECT = "thrown-bat"
-HS, PRO, COL, YTH = CODES = ("high-school", "professional", "college", "youth")
 
 WHOLE = "hinders=yes whole-bat=yes"
 PIECE = "hinders=yes whole-bat=no on-purpose=no"
@@ -42,17 +41,9 @@ EFFECTS = {
 }
 
 
-@pytest.mark.parametrize("expected", EXPECTATIONS, ids=str)
-def test_thrown_bat_is_ruled_as_the_book_says(expected: Expectation) -> None:
-    check_expectation(SUBJECT, expected)
-
-
-def test_every_thrown_bat_ruling_does_what_the_book_says() -> None:
-    assert effects_of(SUBJECT, CODES) == EFFECTS
-
-
-def test_every_thrown_bat_row_is_held_against_the_book() -> None:
-    assert rows_unmet(SUBJECT, EXPECTATIONS, CODES) == []
+@pytest.mark.parametrize("check", checks_of(SUBJECT, CODES, EXPECTATIONS, EFFECTS))
+def test_thrown_bat_is_ruled_as_the_books_say(check: Check) -> None:
+    check()
 
 
 def test_a_prevented_double_play_costs_two_outs_in_high_school() -> None:

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
+from field_samples import SLOPE, read_lengths
 from scipy.optimize import least_squares
 
 from pocketref.field.adjust import COORDINATE_FACTOR, ELLIPSE_FACTOR, MISREAD_SHOWS, adjust_readings
@@ -70,14 +71,7 @@ def test_steel_grows_a_hundredth_of_a_foot_in_a_hundred_for_15_degrees() -> None
 
 def test_the_slope_board_shows_gaps_of_one_to_six_inches() -> None:
     """SportsTURF, Sloping a Mound: marks at 18 in and every 12 in to 6 ft 6 in; gaps 1, 2 ... 6 in."""
-    slope = list_slope(
-        {
-            "pitchers-plate-height": read_length("10 in"),
-            "mound-flat-front": read_length("6 in"),
-            "mound-slope-length": read_length("6 ft"),
-            "mound-slope-drop": read_length("1 in"),
-        }
-    )
+    slope = list_slope(read_lengths(SLOPE))
     assert [int(point.ahead.inches) for point in slope] == [6, 18, 30, 42, 54, 66, 78]
     assert [int(point.below_plate.inches) for point in slope] == [0, 1, 2, 3, 4, 5, 6]
     assert slope[-1].height == read_length("4 in")

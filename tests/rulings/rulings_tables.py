@@ -1,4 +1,4 @@
-"""Small random tables, and the same questions answered by listing every combination."""
+"""Small tables, planned and random, and the same questions answered by listing every combination."""
 
 from __future__ import annotations
 
@@ -26,6 +26,17 @@ def make_table(
     facts: tuple[Fact, ...], *rows: Row, never: tuple[Row, ...] = (), order: tuple[str, ...] = ()
 ) -> Table:
     return Table("contact", "high-school", facts, rows, never, (), order)
+
+
+BAT, PLATE = make_fact("bat", "yes", "no"), make_fact("plate", "yes", "no")
+FOOT = make_fact("foot", "inside", "line", "outside")
+CONTACT_ROWS = (
+    make_row("play on", bat="no"),
+    make_row("out", bat="yes", plate="yes"),
+    make_row("out", bat="yes", plate="no", foot="outside"),
+    make_row("play on", bat="yes", plate="no", foot="inside line"),
+)
+"""One row for every play of bat, plate and foot."""
 
 
 @st.composite

@@ -1,3 +1,5 @@
+"""What is wrong with a table: overlaps, gaps, rows, facts and answers that do nothing."""
+
 from __future__ import annotations
 
 from dataclasses import replace
@@ -5,6 +7,8 @@ from itertools import combinations
 
 from hypothesis import given, settings
 from rulings_tables import (
+    FOOT,
+    PLATE,
     is_possible,
     loose_tables,
     make_fact,
@@ -20,9 +24,6 @@ from pocketref.problems import Location, Severity
 from pocketref.rulings.audit import IdleAnswers, audit_table, idle_in_all, problems_of
 from pocketref.rulings.boxes import Combination
 from pocketref.rulings.table import NO_RULING, Row, Table
-
-PLATE = make_fact("plate", "yes", "no")
-FOOT = make_fact("foot", "inside", "line", "outside")
 
 
 def sentences(table: Table) -> list[str]:

@@ -1,3 +1,5 @@
+"""Boxes in answer space are sets: their arithmetic, what is left over, how pieces merge."""
+
 from __future__ import annotations
 
 from itertools import product

@@ -1,10 +1,23 @@
+"""Charts ask the fewest questions, honour a fixed order, and agree with their table on every play."""
+
 from __future__ import annotations
 
 from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
-from rulings_tables import is_possible, make_fact, make_row, make_table, plays_of, unique_tables
+from rulings_tables import (
+    BAT,
+    CONTACT_ROWS,
+    FOOT,
+    PLATE,
+    is_possible,
+    make_fact,
+    make_row,
+    make_table,
+    plays_of,
+    unique_tables,
+)
 
 from pocketref.problems import PocketrefError, Severity
 from pocketref.rulings import chart as chart_module
@@ -22,15 +35,7 @@ from pocketref.rulings.chart import (
 )
 from pocketref.rulings.table import Table, decide
 
-BAT, PLATE = make_fact("bat", "yes", "no"), make_fact("plate", "yes", "no")
-FOOT = make_fact("foot", "inside", "line", "outside")
-CONTACT = make_table(
-    (PLATE, FOOT, BAT),
-    make_row("play on", bat="no"),
-    make_row("out", bat="yes", plate="yes"),
-    make_row("out", bat="yes", plate="no", foot="outside"),
-    make_row("play on", bat="yes", plate="no", foot="inside line"),
-)
+CONTACT = make_table((PLATE, FOOT, BAT), *CONTACT_ROWS)
 # The first answer decides which fact is worth asking next: no single order suits both branches.
 FORKED = make_table(
     (make_fact("first", "x", "y"), make_fact("p", "yes", "no"), make_fact("q", "yes", "no")),

@@ -1,3 +1,5 @@
+"""What two codes or more rule differently, in the fewest readable rows."""
+
 from __future__ import annotations
 
 from dataclasses import replace
@@ -5,7 +7,11 @@ from dataclasses import replace
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rulings_tables import (
+    BAT,
+    CONTACT_ROWS,
+    FOOT,
     OUTCOMES,
+    PLATE,
     is_possible,
     make_fact,
     make_row,
@@ -18,15 +24,7 @@ from rulings_tables import (
 from pocketref.rulings.contrast import contrast_many, contrast_tables
 from pocketref.rulings.table import NO_RULING, Table
 
-BAT, PLATE = make_fact("bat", "yes", "no"), make_fact("plate", "yes", "no")
-FOOT = make_fact("foot", "inside", "line", "outside")
-SCHOOL = make_table(
-    (BAT, PLATE, FOOT),
-    make_row("play on", bat="no"),
-    make_row("out", bat="yes", plate="yes"),
-    make_row("out", bat="yes", plate="no", foot="outside"),
-    make_row("play on", bat="yes", plate="no", foot="inside line"),
-)
+SCHOOL = make_table((BAT, PLATE, FOOT), *CONTACT_ROWS)
 COLLEGE = replace(
     SCHOOL,
     code="college",

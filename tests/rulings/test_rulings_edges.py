@@ -9,7 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rulings_tables import (
+    BAT,
+    FOOT,
     OUTCOMES,
+    PLATE,
     is_possible,
     make_fact,
     make_row,
@@ -30,8 +33,6 @@ from pocketref.rulings.cover import Cover, conditions, cover_set, merge_boxes
 from pocketref.rulings.questions import whole_weights
 from pocketref.rulings.table import NO_RULING, Row, Table, check_names, decide, matching_rows
 
-BAT, PLATE = make_fact("bat", "yes", "no"), make_fact("plate", "yes", "no")
-FOOT = make_fact("foot", "inside", "line", "outside")
 SIX = tuple(make_fact(f"f{i}", "yes", "no") for i in range(6))
 WIDE = Space(tuple("abcdef"), (("yes", "no"),) * 6)
 

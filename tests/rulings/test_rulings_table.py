@@ -1,3 +1,5 @@
+"""What a table decides, what it must be told, and which names and plays it refuses."""
+
 from __future__ import annotations
 
 from dataclasses import replace
@@ -6,9 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rulings_tables import (
+    BAT,
+    CONTACT_ROWS,
+    FOOT,
+    PLATE,
     is_possible,
     loose_tables,
-    make_fact,
     make_row,
     make_table,
     meets,
@@ -28,17 +33,9 @@ from pocketref.rulings.table import (
     matching_rows,
 )
 
-FACTS = (
-    make_fact("bat", "yes", "no"),
-    make_fact("plate", "yes", "no"),
-    make_fact("foot", "inside", "line", "outside"),
-)
 CONTACT = make_table(
-    FACTS,
-    make_row("play on", bat="no"),
-    make_row("out", bat="yes", plate="yes"),
-    make_row("out", bat="yes", plate="no", foot="outside"),
-    make_row("play on", bat="yes", plate="no", foot="inside line"),
+    (BAT, PLATE, FOOT),
+    *CONTACT_ROWS,
     never=(make_row("a foot on the plate is outside", plate="yes", foot="inside"),),
 )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from field_samples import ARC, DIAGONAL, EDGES, FIELD, LANE, MOUND, SLOPE, SURROUNDINGS, read_lengths
 from shapely import LineString, Polygon, affinity, box
 
 from pocketref.field.diamond import construct_diamond
@@ -11,38 +12,18 @@ from pocketref.scene.paths import extent_of_all
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.scene.typefaces import cap_height_mm
 from pocketref.units.length import Length
-from pocketref.units.notation import read_length
 
-_FULL = {
-    "plate-width": "17 in",
-    "plate-side": "8 1/2 in",
-    "plate-rear-edge": "12 in",
-    "box-length": "6 ft",
-    "box-width": "4 ft",
-    "box-offset": "6 in",
-    "line-width": "2 1/2 in",
-    "base-distance": "90 ft",
-    "second-base-diagonal": "127 ft 3 3/8 in",
-    "base-size": "15 in",
-    "pitching-distance": "60 ft 6 in",
-    "pitchers-plate-width": "24 in",
-    "pitchers-plate-depth": "6 in",
-    "pitchers-plate-height": "10 in",
-    "mound-diameter": "18 ft",
-    "mound-centre": "59 ft",
-    "mound-flat-width": "5 ft",
-    "mound-flat-depth": "34 in",
-    "mound-flat-front": "6 in",
-    "mound-slope-length": "6 ft",
-    "mound-slope-drop": "1 in",
-    "lane-width": "3 ft",
-    "coach-box-length": "20 ft",
-    "coach-box-width": "5 ft",
-    "coach-box-offset": "15 ft",
-    "on-deck-diameter": "5 ft",
-    "on-deck-distance": "37 ft",
-    "infield-arc": "95 ft",
-}
+_FULL = (
+    FIELD
+    | EDGES
+    | DIAGONAL
+    | MOUND
+    | SLOPE
+    | {"mound-flat-width": "5 ft", "mound-flat-depth": "34 in"}
+    | LANE
+    | SURROUNDINGS
+    | ARC
+)
 _SMALL = {
     name: text
     for name, text in _FULL.items()
@@ -60,14 +41,13 @@ _SMALL = {
 }
 
 
-def read_lengths(**changes: str) -> dict[str, Length]:
+def change_field(**changes: str) -> dict[str, Length]:
     """The dimensions of a 90-ft field, with changes (underscores for hyphens; "" leaves one out)."""
-    texts = _FULL | {name.replace("_", "-"): text for name, text in changes.items()}
-    return {name: read_length(text) for name, text in texts.items() if text}
+    return read_lengths(_FULL, **changes)
 
 
-FULL = read_lengths()
-SMALL = {name: read_length(text) for name, text in _SMALL.items()}
+FULL = read_lengths(_FULL)
+SMALL = read_lengths(_SMALL)
 
 
 def full_plan() -> Plan:

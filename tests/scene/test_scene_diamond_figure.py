@@ -6,6 +6,7 @@ import pytest
 from scene_samples import (
     FULL,
     SMALL,
+    change_field,
     full_plan,
     has_corner,
     list_corners,
@@ -14,7 +15,6 @@ from scene_samples import (
     list_words,
     locate,
     measure_extent,
-    read_lengths,
     small_plan,
 )
 
@@ -75,7 +75,7 @@ def test_dimension_lines_end_where_the_scale_puts_the_stations(case: Case) -> No
 
 @pytest.mark.parametrize("detail", ["card", "sheet"])
 def test_print_is_the_sources_own_value(detail: Detail) -> None:
-    lengths = read_lengths(pitching_distance="58 ft 2 1/2 in")
+    lengths = change_field(pitching_distance="58 ft 2 1/2 in")
     words = list_words(draw_diamond(construct_diamond(lengths), lengths, 500, 8.0, detail))
     assert "58 ft 2½ in" in words
     assert "56 ft 9½ in" in words  # front of the plate: 17 in less
@@ -99,7 +99,7 @@ def test_the_exact_diagonal_is_noted_only_where_print_tells_it_from_the_publishe
 
 
 def test_a_field_without_lane_boxes_and_circles_is_drawn_without_their_notes() -> None:
-    lengths = read_lengths(
+    lengths = change_field(
         lane_width="",
         coach_box_length="",
         coach_box_width="",

@@ -6,12 +6,12 @@ import pytest
 from scene_samples import (
     FULL,
     SMALL,
+    change_field,
     has_corner,
     list_crossings,
     list_texts,
     list_words,
     measure_extent,
-    read_lengths,
 )
 
 from pocketref.field.mound import list_slope
@@ -52,7 +52,7 @@ def test_the_figure_fits_a_card_and_is_as_large_as_it_says() -> None:
 
 
 def test_the_rows_follow_the_slope() -> None:
-    steep = read_lengths(mound_slope_drop="1 1/4 in")
+    steep = change_field(mound_slope_drop="1 1/4 in")
     words = list_words(draw_mound(steep, 50, 7.6, "card"))
     assert {"1¼", "2½", "3¾", "5", "6¼", "7½", "8¾"} <= set(words)
     assert "falls 1¼ in in each ft" in words
@@ -68,7 +68,7 @@ def test_the_exaggeration_is_stated_in_print_and_in_the_description() -> None:
 def test_the_flat_top_carries_its_sizes_and_is_left_out_where_they_are_unknown() -> None:
     words = list_words(draw_mound(FULL, 50, 7.6, "card"))
     assert {"5 ft", "34 in", "24 in", "18 in", "22 in", "6 in"} <= set(words)
-    bare = draw_mound(read_lengths(mound_flat_width="", mound_flat_depth=""), 50, 7.6, "card")
+    bare = draw_mound(change_field(mound_flat_width="", mound_flat_depth=""), 50, 7.6, "card")
     assert "flat top, from above" not in list_words(bare)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from play_samples import ROOT
+from play_samples import ROOT, SHEET
 from source_folders import SourceFolders
 
 from pocketref.problems import PocketrefError, Problem
@@ -27,21 +27,12 @@ cases:
     facts: {told: "no"}
     expect: {high-school: legal}
 """
-SHEET = """\
-sheet: night
-title: Training night
-stock: letter
-code: high-school
-level: 90-ft
-"""
 
 
 @pytest.fixture
 def plays(folders: SourceFolders) -> SourceFolders:
-    (folders.content / "plays").mkdir()
-    folders.write("content/plays/stance.yaml", PLAY)
-    (folders.layouts / "plays").mkdir()
-    folders.write("layouts/plays/night.yaml", SHEET)
+    folders.add("content/plays/stance.yaml", PLAY)
+    folders.add("layouts/plays/night.yaml", SHEET)
     return folders
 
 

@@ -1,3 +1,5 @@
+"""Angle and height of a character at a reading distance, and what is refused."""
+
 from __future__ import annotations
 
 import math

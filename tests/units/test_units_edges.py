@@ -75,33 +75,6 @@ def test_a_refusal_points_at_what_is_wrong_first(text: str, expected: tuple[str,
     assert (caught.value.code, caught.value.offset, caught.value.hint) == expected
 
 
-# inches: plain, print (~ for a no-break space), mark
-TAPED = {
-    Fraction(43): ("43 in", "43~in", "43″"),
-    Fraction(55, 2): ("27 1/2 in", "27½~in", "27½″"),
-    Fraction(767, 16): ("47 15/16 in", "47¹⁵⁄₁₆~in", "47¹⁵⁄₁₆″"),
-    Fraction(48): ("4 ft", "4~ft", "4′"),
-    Fraction(1535, 32): ("4 ft", "4~ft", "4′"),
-    Fraction(173, 2): ("7 ft 2 1/2 in", "7~ft~2½~in", "7′ 2½″"),
-    Fraction(1, 2): ("1/2 in", "½~in", "½″"),
-    Fraction(0): ("0 in", "0~in", "0″"),
-    Fraction(-1, 2): ("-1/2 in", "−½~in", "−½″"),
-    Fraction(-47): ("-47 in", "−47~in", "−47″"),
-    Fraction(-48): ("-4 ft", "−4~ft", "−4′"),
-}
-
-
-@pytest.mark.parametrize(("inches", "expected"), TAPED.items())
-def test_a_tape_is_read_in_inches_alone_below_four_feet(
-    inches: Fraction, expected: tuple[str, str, str]
-) -> None:
-    length = Length.from_inches(inches)
-    plain, printed, mark = expected
-    assert write_tape(length) == plain
-    assert write_tape(length, style="print") == printed.replace("~", "\u00a0")
-    assert write_tape(length, style="mark") == mark
-
-
 @pytest.mark.parametrize(
     ("mm", "denominator", "written"),
     [("1219", 16, "4 ft"), ("1219", 32, "4 ft"), ("1219", 64, "47 63/64 in"), ("1000", 1, "39 in")],

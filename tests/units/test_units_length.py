@@ -1,3 +1,5 @@
+"""Lengths are exact values: equality, order, arithmetic, and what they do not mix with."""
+
 from __future__ import annotations
 
 from decimal import Decimal

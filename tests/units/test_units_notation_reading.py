@@ -1,3 +1,5 @@
+"""What is read as a length, exactly, and what is refused with its place and a remedy."""
+
 from __future__ import annotations
 
 import time

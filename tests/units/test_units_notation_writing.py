@@ -1,3 +1,5 @@
+"""Lengths as they are written: styles, denominators, metric; reading gives back what was written."""
+
 from __future__ import annotations
 
 from decimal import Decimal
@@ -8,7 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketref.units.length import Length
-from pocketref.units.notation import read_length, write_feet_inches, write_metres, write_millimetres
+from pocketref.units.notation import (
+    read_length,
+    write_feet_inches,
+    write_metres,
+    write_millimetres,
+    write_tape,
+)
 from pocketref.units.rounding import round_to, round_to_mm
 
 # inches: plain, print (~ for a no-break space), mark
@@ -28,16 +36,34 @@ WRITTEN = {
     Fraction(-1, 100): ("0 in", "0~in", "0″"),
     Fraction(1199, 100): ("1 ft", "1~ft", "1′"),
 }
+# the same of a tape, which is read in inches alone below four feet
+TAPED = {
+    Fraction(43): ("43 in", "43~in", "43″"),
+    Fraction(55, 2): ("27 1/2 in", "27½~in", "27½″"),
+    Fraction(767, 16): ("47 15/16 in", "47¹⁵⁄₁₆~in", "47¹⁵⁄₁₆″"),
+    Fraction(48): ("4 ft", "4~ft", "4′"),
+    Fraction(1535, 32): ("4 ft", "4~ft", "4′"),
+    Fraction(173, 2): ("7 ft 2 1/2 in", "7~ft~2½~in", "7′ 2½″"),
+    Fraction(1, 2): ("1/2 in", "½~in", "½″"),
+    Fraction(0): ("0 in", "0~in", "0″"),
+    Fraction(-1, 2): ("-1/2 in", "−½~in", "−½″"),
+    Fraction(-47): ("-47 in", "−47~in", "−47″"),
+    Fraction(-48): ("-4 ft", "−4~ft", "−4′"),
+}
 inches = st.fractions(min_value=-300_000, max_value=300_000)
 
 
-@pytest.mark.parametrize(("value", "expected"), WRITTEN.items())
-def test_feet_and_inches_are_written_in_three_styles(value, expected):
+@pytest.mark.parametrize(
+    ("write", "value", "expected"),
+    [(write_feet_inches, *item) for item in WRITTEN.items()]
+    + [(write_tape, *item) for item in TAPED.items()],
+)
+def test_feet_and_inches_are_written_in_three_styles(write, value, expected):
     length = Length.from_inches(value)
     plain, printed, mark = expected
-    assert write_feet_inches(length) == plain
-    assert write_feet_inches(length, style="print") == printed.replace("~", "\u00a0")
-    assert write_feet_inches(length, style="mark") == mark
+    assert write(length) == plain
+    assert write(length, style="print") == printed.replace("~", "\u00a0")
+    assert write(length, style="mark") == mark
 
 
 @pytest.mark.parametrize(

@@ -1,3 +1,5 @@
+"""Rounding goes to the nearest step, ties to the even one, and only once."""
+
 from __future__ import annotations
 
 from decimal import Decimal

@@ -1,3 +1,5 @@
+"""Fahrenheit and Celsius name the same temperature."""
+
 from __future__ import annotations
 
 import pytest

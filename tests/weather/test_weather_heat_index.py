@@ -1,3 +1,5 @@
+"""Where the heat index may be used, what adjusts it, its categories and its table."""
+
 from __future__ import annotations
 
 import math

@@ -1,3 +1,5 @@
+"""Distance from flash to bang, its table, and when play may go on."""
+
 from __future__ import annotations
 
 import math

@@ -1,3 +1,5 @@
+"""The wet-bulb globe temperature in either scale, and readings that are refused."""
+
 from __future__ import annotations
 
 import math

@@ -1,0 +1,44 @@
+"""The dimensions of a full-size field as texts, by what they are of, for tests to change and build plans from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from pocketref.units.length import Length
+from pocketref.units.notation import read_length
+
+PLATE_AREA = {
+    "plate-width": "17 in",
+    "box-length": "6 ft",
+    "box-width": "4 ft",
+    "box-offset": "6 in",
+    "line-width": "2 1/2 in",
+}
+EDGES = {"plate-side": "8 1/2 in", "plate-rear-edge": "12 in"}
+CATCHERS_BOX = {"catchers-box-width": "43 in", "catchers-box-depth": "8 ft"}
+FIELD = PLATE_AREA | {
+    "base-distance": "90 ft",
+    "base-size": "15 in",
+    "pitching-distance": "60 ft 6 in",
+    "pitchers-plate-width": "24 in",
+    "pitchers-plate-depth": "6 in",
+}
+DIAGONAL = {"second-base-diagonal": "127 ft 3 3/8 in"}
+MOUND = {"mound-diameter": "18 ft", "mound-centre": "59 ft"}
+HEIGHT = {"pitchers-plate-height": "10 in"}
+SLOPE = HEIGHT | {"mound-flat-front": "6 in", "mound-slope-length": "6 ft", "mound-slope-drop": "1 in"}
+LANE = {"lane-width": "3 ft"}
+SURROUNDINGS = {
+    "coach-box-length": "20 ft",
+    "coach-box-width": "5 ft",
+    "coach-box-offset": "15 ft",
+    "on-deck-diameter": "5 ft",
+    "on-deck-distance": "37 ft",
+}
+ARC = {"infield-arc": "95 ft"}
+
+
+def read_lengths(texts: Mapping[str, str], **changes: str) -> dict[str, Length]:
+    """The dimensions, with changes (underscores for hyphens; "" leaves one out)."""
+    changed = {**texts, **{name.replace("_", "-"): text for name, text in changes.items()}}
+    return {name: read_length(text) for name, text in changed.items() if text}
