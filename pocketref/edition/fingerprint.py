@@ -25,7 +25,7 @@ _LIBRARIES = ("reportlab", "fonttools", "segno", "shapely", "pillow", "fontpkg-i
 _STEPS = 1234567.891
 """Steps to the mm that numbers are told apart by: finer than any is written, coarser than the last digits, in which
 Pythons differ (3.12 adds floats more exactly), and so odd that no figure falls midway between two steps."""
-_PLAIN = frozenset({str, int, bool, bytes, type(None)})
+_PLAIN: dict[type, Callable[[Any], str]] = {int: repr, bool: repr, type(None): repr, bytes: repr}
 _CODE = {".py", ".css", ".js"}
 
 
@@ -63,7 +63,7 @@ def take_fingerprint(*values: object) -> str:
         floats.byteswap()
     digest = hashlib.sha256(f"{mark_program()} {len(floats)}\n".encode())
     digest.update(floats.tobytes())
-    digest.update(repr(taken.others).encode("utf-8", "surrogatepass"))
+    digest.update("\n".join(taken.others).encode("utf-8", "surrogatepass"))
     return digest.hexdigest()
 
 
@@ -72,46 +72,58 @@ class _Values:
 
     def __init__(self) -> None:
         self.floats: list[float] = []
-        self.others: list[object] = []
-        self._pens: dict[int, str] = {}
+        self.others: list[str] = []
+        self._known: dict[int, str] = {}
 
     def take_all(self, values: Iterable[Any]) -> None:
         """Each value in its turn. The commonest kinds are looked at first: a page has ten thousands of values."""
-        floats, others = self.floats, self.others
+        floats, others, known = self.floats, self.others, self._known
         for value in values:
             kind = type(value)
-            if kind is float:
-                others.append(0.0)
-                floats.append(value)
-            elif kind in _PLAIN:
-                others.append((value,))
-            elif kind is tuple:
-                others.append(len(value))
-                self.take_all(value)
-            elif kind is Ink or kind is Stroke:
-                others.append(self._pens.get(id(value)) or self._pens.setdefault(id(value), repr(value)))
-            elif isinstance(value, Enum):
-                others.append((kind.__name__, value.value))
-            else:
-                name, get, is_all_floats = _find_fields(kind)  # type: ignore[arg-type]  # mypy holds no type for hashable
+            if found := _FIELDS.get(kind):
+                name, get_floats, get_others = found
                 others.append(name)
-                if is_all_floats:
-                    floats += get(value)
-                else:
-                    self.take_all(get(value))
+                if get_floats:
+                    floats += get_floats(value)
+                if get_others:
+                    self.take_all(get_others(value))
+            elif kind is tuple:
+                others.append(f"{len(value)} in")
+                self.take_all(value)
+            elif kind is float:
+                others.append("number")
+                floats.append(value)
+            elif kind is str:
+                others.append(f"{len(value)} {value}")
+            elif write := _PLAIN.get(kind):
+                others.append(write(value))
+            elif kind is Ink or kind is Stroke or isinstance(value, Enum):
+                # Few of them, however often they stand there.
+                others.append(known.get(id(value)) or known.setdefault(id(value), repr(value)))
+            else:
+                _FIELDS[kind] = _find_fields(kind)
+                self.take_all((value,))
 
 
-def _get_few(names: Sequence[str], value: object) -> tuple[Any, ...]:
-    """Of one name or none, for which `attrgetter` gives no tuple."""
-    return tuple(getattr(value, name) for name in names)
+_Getter = Callable[[Any], tuple[Any, ...]]
+_FIELDS: dict[type, tuple[str, _Getter | None, _Getter | None]] = {}
+"""As `_find_fields`, of every dataclass met."""
 
 
-@cache
-def _find_fields(kind: type) -> tuple[str, Callable[[Any], tuple[Any, ...]], bool]:
-    """A dataclass's name, what gives the values of its fields, and whether all of them are plain numbers."""
+def _find_fields(kind: type) -> tuple[str, _Getter | None, _Getter | None]:
+    """A dataclass's name, what gives its fields that are plain numbers, and what gives all others, if it has any."""
     if not is_dataclass(kind):
         msg = f"a {kind.__name__} has no fields to tell it by"
         raise TypeError(msg)
-    names = [each.name for each in fields(kind)]
-    get: Callable[[Any], tuple[Any, ...]] = attrgetter(*names) if len(names) > 1 else partial(_get_few, names)
-    return kind.__name__, get, all(each.type == "float" for each in fields(kind))
+    plain = [each.name for each in fields(kind) if each.type == "float"]
+    return kind.__name__, _get(plain), _get([each.name for each in fields(kind) if each.name not in plain])
+
+
+def _get(names: Sequence[str]) -> _Getter | None:
+    if len(names) == 1:
+        return partial(_get_one, names[0])  # for one name `attrgetter` gives no tuple
+    return attrgetter(*names) if names else None
+
+
+def _get_one(name: str, value: object) -> tuple[Any]:
+    return (getattr(value, name),)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from xml.etree.ElementTree import Element, fromstring
+from xml.etree.ElementTree import Element
 
 from pocketref.output.contents import texts_in
 from pocketref.output.numbers import number
-from pocketref.output.svg import write_scene_svg
+from pocketref.output.svg import build_scene_svg
 from pocketref.scene.items import Item, Scene
 from pocketref.scene.paths import extent_of_all, shift
 from pocketref.units.length import MM_PER_PT
@@ -40,17 +40,17 @@ def draw_inline(items: Sequence[Item], name: str, alt: str) -> InlineDrawing:
     left, bottom, right, top = extent_of_all(items)
     width, height = right - left + 2 * _MARGIN_MM, top - bottom + 2 * _MARGIN_MM
     placed = shift(items, _MARGIN_MM - left, _MARGIN_MM - bottom)
-    svg = write_scene_svg(Scene(name, width, height, placed), title=name, description="", embed_fonts=False)
-    root = fromstring(svg)
+    scene = Scene(name, width, height, placed)
+    root = build_scene_svg(scene, title=name, description="", embed_fonts=False)
     for words in ("title", "desc"):
-        root.remove(root.find(f"{{*}}{words}"))  # type: ignore[arg-type]  # the writer always gives both
+        root.remove(root.find(words))  # type: ignore[arg-type]  # the writer always gives both
     for element in root.iter():
         _adapt(element)
     definitions = root.find("defs")
     if definitions is not None and not len(definitions):
         root.remove(definitions)
-    root.attrib.pop("version")
-    root.attrib.pop("aria-labelledby")
+    for key in ("xmlns", "xmlns:xlink", "version", "aria-labelledby"):
+        root.attrib.pop(key)
     smallest_mm = min((text.size_pt * MM_PER_PT for text in texts_in(items)), default=3.0)
     least, most = (min(width * px / smallest_mm, _WIDEST_PX) for px in (LEAST_TYPE_PX, MOST_TYPE_PX))
     root.set("width", number(least, 0))
@@ -66,9 +66,8 @@ def write_width_rule(name: str, drawing: InlineDrawing) -> str:
 
 
 def _adapt(element: Element) -> None:
-    """Names without their XML namespace, as HTML has them; without what the style sheet says."""
-    element.tag = element.tag.rpartition("}")[2]
-    for key in list(element.attrib):
-        value = element.attrib.pop(key)
-        if key not in _SAID_ONCE:
-            element.set(key.rpartition("}")[2], value)
+    """Attributes without their XML namespace, as HTML has them; without what the style sheet says."""
+    for key in _SAID_ONCE:
+        element.attrib.pop(key, None)
+    if link := element.attrib.pop("xlink:href", None):
+        element.set("href", link)

@@ -53,6 +53,12 @@ def write_scene_svg(scene: Scene, *, title: str, description: str, embed_fonts: 
     surrounding page must bring the faces (`font_face_css`). The same scene gives the same text.
     PocketrefError ("glyph-missing") if a character has no glyph.
     """
+    root = build_scene_svg(scene, title=title, description=description, embed_fonts=embed_fonts)
+    return tostring(root, encoding="unicode")
+
+
+def build_scene_svg(scene: Scene, *, title: str, description: str, embed_fonts: bool) -> Element:
+    """The elements of `write_scene_svg`, their names and those of their attributes as they are to be written."""
     check_glyphs(scene.items, title)
     prefix = _identify(scene.key, title)
     width, height = number(scene.width_mm), number(scene.height_mm)
@@ -78,7 +84,7 @@ def write_scene_svg(scene: Scene, *, title: str, description: str, embed_fonts: 
     root.append(writer.draw_group(scene.items, scene.height_mm, _DRAWN_AS_PRINTED))
     for element in root.iter():
         element.tail = "\n"
-    return tostring(root, encoding="unicode")
+    return root
 
 
 def _identify(key: str, title: str) -> str:

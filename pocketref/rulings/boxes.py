@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import prod
+from operator import and_
 from typing import TypeAlias
 
 from pocketref.problems import PocketrefError, Problem, suggest_match
@@ -101,7 +102,7 @@ def unknown_answer(fact: str, answer: str, known: Iterable[str]) -> Problem:
 
 def intersect(a: Box, b: Box) -> Box:
     """The combinations in both boxes; test with `is_empty`."""
-    return tuple(x & y for x, y in zip(a, b, strict=True))
+    return tuple(map(and_, a, b))  # done ten thousands of times, and quicker so than by a loop
 
 
 def is_empty(box: Box) -> bool:

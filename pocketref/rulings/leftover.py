@@ -18,7 +18,10 @@ def leftover_pieces(within: Box, boxes: Sequence[Box]) -> Iterator[Box]:
     if is_empty(within):
         return
     inside = [part for box in boxes if not is_empty(part := intersect(box, within))]
-    yield from _Splitter(within, inside).pieces()
+    if not inside:
+        yield within
+    elif within not in inside:
+        yield from _Splitter(within, inside).pieces()
 
 
 def is_covered(within: Box, boxes: Sequence[Box]) -> bool:

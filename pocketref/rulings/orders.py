@@ -39,8 +39,10 @@ class OrderSearch:
         for place in places:
             rest &= ~(1 << place)
             self.allowed.append(rest)
-        self._worst: dict[tuple[int, int], int] = {}
-        self._cost: dict[OrderedState, tuple[int, int, bool]] = {}
+        suffixes = [self.places[level:] for level in range(len(self.allowed))]
+        shared = [search.along(*key, thrifty=thrifty) for key in zip(self.allowed, suffixes, strict=True)]
+        self._worst = [each.worst for each in shared]
+        self._cost = [each.cost for each in shared]
 
     @property
     def start(self) -> OrderedState:
@@ -56,8 +58,7 @@ class OrderSearch:
 
     def worst(self, alive: int, level: int) -> int:
         """The fewest questions in the worst case from here; NO_WAY if the facts left are not enough."""
-        key = (alive, level)
-        known = self._worst.get(key)
+        known = self._worst[level].get(alive)
         if known is not None:
             return known
         if self.search.is_settled(alive):
@@ -71,7 +72,7 @@ class OrderSearch:
             best = 1 + max([self.worst(child, level + 1) for _, child, _ in asked])
         if self.may_skip(alive, level):
             best = min(best, self.worst(alive, level + 1))
-        self._worst[key] = best = min(best, NO_WAY)
+        self._worst[level][alive] = best = min(best, NO_WAY)
         return best
 
     def may_ask(self, alive: int, level: int) -> bool:
@@ -93,20 +94,26 @@ class OrderSearch:
         if state.level == len(self.places):
             allowed = self.allowed[state.level]
             return *self.search.cost(state.alive, state.unanswered, allowed, state.budget), False
-        if state not in self._cost:
-            self.search.step()
-            mass = self.search.mass(state.alive, state.unanswered)
-            options = [(NO_WAY * (mass + 1), NO_WAY, False)]
-            skipped = OrderedState(state.alive, state.unanswered, state.level + 1, state.budget)
-            if self.may_skip(state.alive, state.level) and self._fits(skipped):
-                options.append((*self.cost(skipped)[:2], False))
+        known, key = self._cost[state.level], (state.alive, state.unanswered, state.budget)
+        if key not in known:
+            known[key] = self._cheapest(state)
+        return known[key]
+
+    def _cheapest(self, state: OrderedState) -> tuple[int, int, bool]:
+        """The cost where the next fact may be asked or skipped."""
+        self.search.step()
+        mass = self.search.mass(state.alive, state.unanswered)
+        options = [(NO_WAY * (mass + 1), NO_WAY, False)]
+        skipped = OrderedState(state.alive, state.unanswered, state.level + 1, state.budget)
+        if self.may_skip(state.alive, state.level) and self._fits(skipped):
+            options.append((*self.cost(skipped)[:2], False))
+        if self.may_ask(state.alive, state.level):
             children = list(self.after_asking(state))
-            if self.may_ask(state.alive, state.level) and all(self._fits(child) for _, child, _ in children):
+            if all(self._fits(child) for _, child, _ in children):
                 costs = [(weight, self.cost(child)) for _, child, weight in children]
                 total = mass + sum(weight * cost[0] for weight, cost in costs)
                 options.append((total, 1 + sum(cost[1] for _, cost in costs), True))
-            self._cost[state] = min(options)
-        return self._cost[state]
+        return min(options)
 
     def _fits(self, state: OrderedState) -> bool:
         return self.worst(state.alive, state.level) <= state.budget

@@ -61,6 +61,7 @@ class Bench:
     library: Library
     _dockets: dict[tuple[str, str], Docket] = field(default_factory=dict)
     _plans: dict[str, Plan] = field(default_factory=dict)
+    _scenes: dict[tuple[int, int], tuple[PlayModel, PlayScene]] = field(default_factory=dict)
 
     def docket(self, subject: str, code: str) -> Docket:
         """A code's table and chart on a subject; raises PocketrefError if there is none."""
@@ -79,13 +80,22 @@ class Bench:
         if key not in self._plans:
             lengths = {name: dimension.value for name, dimension in fields[0].dimensions.items()}
             try:
-                self._plans[key] = construct_plate_area(lengths)
+                plan = construct_plate_area(lengths)
             except PocketrefError as error:
                 where = fields[0].locate("dimensions")
                 raise PocketrefError(
                     p if p.where else replace(p, where=where) for p in error.problems
                 ) from None
+            # Most codes share their plate area: one plan for all of them, so that a play is placed on it once.
+            self._plans[key] = next((known for known in self._plans.values() if known == plan), plan)
         return self._plans[key]
+
+    def scene(self, play: PlayModel, plan: Plan) -> PlayScene:
+        """The play on a plan that `plan` has given; placed once for all codes that share the plan."""
+        key = id(play), id(plan)
+        if key not in self._scenes:
+            self._scenes[key] = play, place_play(play, plan)  # the play is kept, or another might take its id
+        return self._scenes[key][1]
 
     def codes_on(self, subject: str) -> list[str]:
         """The codes that have a table on a subject, in the order of codes.yaml."""
@@ -113,7 +123,7 @@ def rule_on_play(bench: Bench, note: PlayNote, code: str, level: str = "") -> Ru
     scene, problems = NOTHING_DRAWN, []
     if play.feet or play.bat or play.ball:
         plan = bench.plan(code, level)
-        scene = place_play(play, plan)
+        scene = bench.scene(play, plan)
         problems = find_off_drawing(play, scene, plan)
     derived = derive_facts(scene, bench.library.subjects[note.subject])
     problems += _find_told_twice(play, derived)

@@ -7,6 +7,7 @@ searched once. Combinations that cannot happen are in no piece, hence never stan
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from fractions import Fraction
 from math import lcm
 
@@ -21,6 +22,14 @@ NO_WAY = 1 << 30
 
 class SearchTooLongError(Exception):
     """The exact search took more steps than allowed; callers fall back to a heuristic."""
+
+
+@dataclass(slots=True)
+class Along:
+    """Found so far of asking along one order, by the pieces in play: see `OrderSearch.worst` and `cost`."""
+
+    worst: dict[int, int] = field(default_factory=dict)
+    cost: dict[tuple[int, int, int], tuple[int, int, bool]] = field(default_factory=dict)
 
 
 class QuestionSearch:
@@ -45,6 +54,11 @@ class QuestionSearch:
         self._useful: dict[tuple[int, int], tuple[int, ...]] = {}
         self._enough: dict[tuple[int, int], bool] = {}
         self._children: dict[tuple[int, int], tuple[tuple[int, int, int], ...]] = {}
+        self._along: dict[tuple[int, tuple[int, ...], bool], Along] = {}
+
+    def along(self, allowed: int, places: tuple[int, ...], *, thrifty: bool) -> Along:
+        """What is known of asking in the order of `places`: one memory for every order that ends in them."""
+        return self._along.setdefault((allowed, places, thrifty), Along())
 
     def step(self) -> None:
         """Count a step of work; raises SearchTooLongError when there are none left."""

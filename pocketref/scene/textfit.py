@@ -6,6 +6,7 @@ number together. Lines are ragged right.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -100,47 +101,48 @@ def _break_lines(words: tuple[Word, ...], width_mm: float, size_pt: float) -> tu
     """As `break_lines`; kept, because a face is measured at each step of the scale and then drawn."""
     widths = [word.measure_mm(size_pt) for word in words]
     space = space_mm(size_pt)
-    best: list[tuple[int, float, int]] = [(0, 0.0, 0)]  # lines, cost and start of the last line, up to word i
-    for end in range(1, len(words) + 1):
-        lines_mm: list[float] = []  # with the last word alone, with the one before it, and so on
-        line = -space
-        for start in range(end - 1, -1, -1):
-            line += widths[start] + space
-            if lines_mm and line > width_mm + 1e-6:
-                break
-            lines_mm.append(line)
-        best.append(_choose_start(best, lines_mm, end, width_mm, is_last=end == len(words)))
+    starts = _find_starts(widths, space, width_mm)
     cuts = [len(words)]
     while cuts[-1] > 0:
-        cuts.append(best[cuts[-1]][2])
+        cuts.append(starts[cuts[-1] - 1])
     cuts.reverse()
     return tuple(Line(words[a:b], sum(widths[a:b]) + space * (b - a - 1)) for a, b in pairwise(cuts))
 
 
-def _choose_start(
-    best: list[tuple[int, float, int]], lines_mm: list[float], end: int, width_mm: float, *, is_last: bool
-) -> tuple[int, float, int]:
-    """The fewest lines up to word `end`, what they cost, and the word that the last of them starts with.
+def _find_starts(widths: list[float], space: float, width_mm: float) -> list[int]:
+    """For each word, the one that its line starts with if it ends a line: the fewest lines, then the most even.
 
     An even line costs nothing, a ragged one the square of the share it leaves white; of a last line only a
     short one is bad.
     """
-    found: tuple[int, float, int] | None = None
-    for start in range(end - len(lines_mm), end):
-        lines, cost, _ = best[start]
-        if found is not None and lines >= found[0]:
-            break  # the later the last line starts, the more lines stand before it
-        line = lines_mm[end - 1 - start]
-        slack = max(width_mm - line, 0.0) / width_mm
-        if not is_last:
-            cost += slack**2
-        else:
-            cost += 0.5 if lines and line < _WIDOW_SHARE * width_mm else 0.05 * slack**2
-        tried = (lines + 1, cost, start)
-        if found is None or tried < found:
-            found = tried
-    assert found is not None
-    return found
+    lines, costs, starts = [0], [0.0], []
+    head = -space
+    for end in range(1, len(widths) + 1):
+        is_last = end == len(widths)
+        head += widths[end - 1] + space
+        if head <= width_mm:  # all so far stands on one line, as most texts do
+            lines.append(1)
+            costs.append(((width_mm - head) / width_mm) ** 2)
+            starts.append(0)
+            continue
+        line = -space
+        fewest, least, best = end, math.inf, end - 1
+        for start in range(end - 1, -1, -1):
+            line += widths[start] + space
+            if line > width_mm + 1e-6 and start < end - 1:
+                break
+            slack = max(width_mm - line, 0.0) / width_mm
+            cost = costs[start]
+            if not is_last:
+                cost += slack**2
+            else:
+                cost += 0.5 if lines[start] and line < _WIDOW_SHARE * width_mm else 0.05 * slack**2
+            if lines[start] < fewest or cost <= least:  # the sooner a line starts, the fewer stand before it
+                fewest, least, best = lines[start], cost, start
+        lines.append(fewest + 1)
+        costs.append(least)
+        starts.append(best)
+    return starts
 
 
 def space_mm(size_pt: float) -> float:
