@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from functools import partial
+
 from pydantic_core import PydanticCustomError
 
+from pocketref.field.diamond import construct_diamond
 from pocketref.field.error_budget import TAPES
-from pocketref.field.mound import SlopeReading
-from pocketref.field.mound_readings import PLATE_FIELD, MoundReadings, read_slope_field
-from pocketref.field.plan import Plan
+from pocketref.field.mound import SlopeReading, find_slope_point
+from pocketref.field.mound_readings import PLATE_FIELD, MoundReadings, read_depth, read_slope_field
+from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.readings import LONGEST_MARK, FieldReadings, PlanName, read_temperature_f
 from pocketref.field.tape import Reading
-from pocketref.output.filled_sheet import FilledSheet
+from pocketref.output.filled_sheet import CHECK_SHEETS, FilledSheet
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
 from pocketref.source.source_text import clip_text
 from pocketref.units.length import Length
@@ -18,7 +24,7 @@ from pocketref.units.notation import NotationError, read_length
 
 TAPE_FIELD = "Tape used"
 TEMPERATURE_FIELD = "Temperature"
-_SPELLINGS = {"fiberglass": "fibreglass"}
+_SPELLINGS = {"fiberglass": "fibreglass", "fibre-glass": "fibreglass", "fiber-glass": "fibreglass"}
 
 
 def is_mound_sheet(sheet: FilledSheet) -> bool:
@@ -33,40 +39,51 @@ def split_pull_name(name: str) -> tuple[str, str] | None:
     return (start, end) if is_pull and max(len(start), len(end)) <= LONGEST_MARK else None
 
 
-def gather_pulls(sheet: FilledSheet, plate_area: Plan) -> FieldReadings:
-    """The pulls that were filled in; raises PocketrefError with every field that can't be read."""
+def gather_pulls(sheet: FilledSheet, lengths: Mapping[str, Length]) -> FieldReadings:
+    """The pulls that were filled in; raises PocketrefError with every field that can't be read.
+
+    `lengths` are the level's dimensions: a pull's length on its plan tells which unit was left out.
+    """
     problems = ProblemLog()
     temperature = _read_temperature(sheet, problems)
     tape = _read_tape(sheet, problems)
     names = {name: pair for name in sheet.values if (pair := split_pull_name(name))}
     if not names:
         sentence = f"the sheet '{sheet.sheet}' has no blanks for readings"
-        problems.error("sheet-without-readings", sentence, "give a check sheet", sheet.locate("none"))
+        problems.error("sheet-without-readings", sentence, CHECK_SHEETS, sheet.locate("none"))
+    plan = construct_plate_area(lengths)
+    is_around_plate = all(mark in plan.stations for pair in names.values() for mark in pair)
+    if not is_around_plate:
+        plan = construct_diamond(lengths)
     readings = []
     for name, (start, end) in names.items():
-        length = _read_length(sheet, name, problems)
+        target = _measure_target(plan, start, end)
+        length = _read_field(sheet, name, partial(read_length, near=target), problems)
         if length is not None:
             readings.append(Reading(start, end, length, temperature, None, sheet.locate(name)))
     if names and not any(sheet.values[name] for name in names):
         sentence = f"nothing is filled in on {sheet.file}"
         problems.error("tape-empty", sentence, "write at least one reading", Location(sheet.file))
     problems.raise_errors()
-    is_around_plate = all(mark in plate_area.stations for pair in names.values() for mark in pair)
-    plan: PlanName = "plate-area" if is_around_plate else "diamond"
-    return FieldReadings(sheet.level, plan, tape, tuple(readings))
+    plan_name: PlanName = "plate-area" if is_around_plate else "diamond"
+    return FieldReadings(sheet.level, plan_name, tape, tuple(readings))
 
 
-def gather_heights(sheet: FilledSheet) -> MoundReadings:
+def gather_heights(sheet: FilledSheet, lengths: Mapping[str, Length]) -> MoundReadings:
     """The mound's heights that were filled in; raises PocketrefError with every field that can't be read."""
     problems = ProblemLog()
     slope, places = [], []
     for name in sheet.values:
         ahead = read_slope_field(name)
-        below = _read_length(sheet, name, problems, allow_zero=True) if ahead is not None else None
-        if ahead is not None and below is not None:
+        if ahead is None:
+            continue
+        target = _find_depth(lengths, ahead)
+        below = _read_field(sheet, name, partial(read_depth, near=target), problems)
+        if below is not None:
             slope.append(SlopeReading(ahead, below))
             places.append(sheet.locate(name))
-    plate = _read_length(sheet, PLATE_FIELD, problems)
+    height = lengths.get("pitchers-plate-height")
+    plate = _read_field(sheet, PLATE_FIELD, partial(read_length, near=height), problems)
     problems.raise_errors()
     if not slope and plate is None:
         sentence = f"nothing is filled in on {sheet.file}"
@@ -75,14 +92,28 @@ def gather_heights(sheet: FilledSheet) -> MoundReadings:
     return MoundReadings(sheet.level, tuple(slope), plate, tuple(places))
 
 
-def _read_length(
-    sheet: FilledSheet, name: str, problems: ProblemLog, *, allow_zero: bool = False
+def _measure_target(plan: Plan, start: str, end: str) -> Length | None:
+    if start not in plan.stations or end not in plan.stations:
+        return None
+    a, b = plan.stations[start], plan.stations[end]
+    return Length.from_mm(Fraction(math.hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm)))
+
+
+def _find_depth(lengths: Mapping[str, Length], ahead: Length) -> Length | None:
+    try:
+        return find_slope_point(lengths, ahead).below_plate
+    except PocketrefError:  # told when the readings are judged
+        return None
+
+
+def _read_field(
+    sheet: FilledSheet, name: str, read: Callable[[str], Length], problems: ProblemLog
 ) -> Length | None:
     text = sheet.values.get(name, "")
     if not text:
         return None
     try:
-        return read_length(text, allow_zero=allow_zero)
+        return read(text)
     except NotationError as error:
         sentence = f"'{clip_text(text)}': {error.sentence}"
         problems.error(error.code, sentence, error.hint, sheet.locate(name))
@@ -111,6 +142,6 @@ def _read_tape(sheet: FilledSheet, problems: ProblemLog) -> str:
     named = [name for name in TAPES if name in text]
     if text and len(named) != 1:
         sentence = f"'{clip_text(sheet.values[TAPE_FIELD])}' doesn't say which kind of tape"
-        hint = f"write one of: {', '.join(TAPES)}"
+        hint = f"write what it is made of, {' or '.join(TAPES)}, beside or in place of its name"
         problems.error("tape-unknown", sentence, hint, sheet.locate(TAPE_FIELD))
     return named[0] if len(named) == 1 else "steel"

@@ -7,17 +7,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pocketref.edition.sheet_readings import gather_heights, gather_pulls, is_mound_sheet
+from pocketref.edition.written_readings import match_stations, read_written
 from pocketref.field.diamond import construct_diamond
-from pocketref.field.mound_readings import (
-    JudgedMound,
-    MoundReadings,
-    judge_mound,
-    read_mound_readings,
-    says_mound,
-)
+from pocketref.field.mound_readings import JudgedMound, MoundReadings, judge_mound
 from pocketref.field.plan import construct_plate_area
-from pocketref.field.readings import FieldReadings, read_readings
-from pocketref.field.verdicts import TapeReport, Verdict, judge_tape
+from pocketref.field.readings import FieldReadings
+from pocketref.field.tape_verdict import Verdict
+from pocketref.field.verdicts import TapeReport, judge_tape
 from pocketref.output.filled_sheet import FilledSheet, read_filled_sheet
 from pocketref.problems import Location, PocketrefError, Problem, suggest_match
 from pocketref.source.field_models import FieldModel
@@ -28,6 +24,10 @@ from pocketref.units.notation import NotationError, read_length
 
 MOST_BYTES = 20_000_000
 """A filled-in sheet is a few hundred kilobytes; a larger file is something else."""
+
+_FILES = (
+    "give a CSV or YAML file, or a check sheet as filled in: publish puts the sheets into out/EDITION/sheets"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +42,9 @@ class JudgedFile:
 
     @property
     def has_findings(self) -> bool:
-        """Whether anything is out, unsettled, misread or unchecked."""
+        """Whether anything is out, unsettled, misread or unchecked, or a mound's height not measured."""
         if isinstance(self.outcome, JudgedMound):
-            return not self.outcome.is_good
+            return not self.outcome.is_good or not self.outcome.is_whole
         fine = (Verdict.GOOD, Verdict.TAKEN_AS_KNOWN)
         adjustment = self.outcome.adjustment
         return (
@@ -58,7 +58,8 @@ class JudgedFile:
 def judge_file(path: Path, library: Library, level: str = "", line_width: Length | None = None) -> JudgedFile:
     """Read YAML, CSV or a filled-in sheet, and judge it.
 
-    `level` is what the readings should be of, where the user says so; `line_width` stands for the level's own.
+    `level` is what the readings should be of, where the user says so, and are of if the file names none;
+    `line_width` stands for the level's own.
     Raises PocketrefError with everything that is wrong with the file.
     """
     data = _read_bytes(path)
@@ -68,16 +69,15 @@ def judge_file(path: Path, library: Library, level: str = "", line_width: Length
         field = _find_field(sheet.level, library, level, Location(path.name))
         lengths = _list_lengths(field, line_width)
         readings: FieldReadings | MoundReadings = (
-            gather_heights(sheet)
-            if is_mound_sheet(sheet)
-            else gather_pulls(sheet, construct_plate_area(lengths))
+            gather_heights(sheet, lengths) if is_mound_sheet(sheet) else gather_pulls(sheet, lengths)
         )
     else:
-        readings = _read_text(path)
+        _need_level(level, library, Location(path.name))
+        readings = read_written(path, data, level)
         field = _find_field(readings.level, library, level, Location(path.name))
         lengths = _list_lengths(field, line_width)
     try:
-        outcome = _judge(readings, field, lengths)
+        readings, outcome = _judge(readings, field, lengths)
     except PocketrefError as error:  # what is wrong with all of it has the file as its place
         whole = Location(path.name)
         raise PocketrefError(p if p.where else replace(p, where=whole) for p in error.problems) from None
@@ -106,19 +106,11 @@ def _read_bytes(path: Path) -> bytes:
             data = file.read(MOST_BYTES + 1)
     except OSError as error:
         sentence = f"{path} can't be read: {(error.strerror or 'no reason given').lower()}"
-        raise PocketrefError(
-            [Problem("file-unreadable", sentence, "give a file of readings", where)]
-        ) from None
+        raise PocketrefError([Problem("file-unreadable", sentence, _FILES, where)]) from None
     if len(data) > MOST_BYTES:
         sentence = f"{path.name} is larger than any file of readings"
-        raise PocketrefError([Problem("file-too-large", sentence, "give a YAML, CSV or sheet", where)])
+        raise PocketrefError([Problem("file-too-large", sentence, _FILES, where)])
     return data
-
-
-def _read_text(path: Path) -> FieldReadings | MoundReadings:
-    if path.suffix.lower() != ".csv" and says_mound(path, path.name):
-        return read_mound_readings(path, path.name)
-    return read_readings(path)
 
 
 def _check_edition(sheet: FilledSheet, library: Library) -> None:
@@ -133,16 +125,20 @@ def _check_edition(sheet: FilledSheet, library: Library) -> None:
 
 def _find_field(said: str, library: Library, wanted: str, where: Location) -> FieldModel:
     for name in (wanted, said):
-        if name and name not in library.fields:
-            hint = suggest_match(name, library.fields)
-            raise PocketrefError(
-                [Problem("level-unknown", f"there is no level '{clip_text(name)}'", hint, where)]
-            )
+        _need_level(name, library, where)
     if wanted and wanted != said:
         sentence = f"{where.file} is of level {said}, not {wanted}"
         hint = "leave out --level, or give a sheet or file of that level"
         raise PocketrefError([Problem("level-differs", sentence, hint, where)])
     return library.fields[said]
+
+
+def _need_level(name: str, library: Library, where: Location) -> None:
+    if name and name not in library.fields:
+        hint = suggest_match(name, library.fields)
+        raise PocketrefError(
+            [Problem("level-unknown", f"there is no level '{clip_text(name)}'", hint, where)]
+        )
 
 
 def _list_lengths(field: FieldModel, line_width: Length | None) -> Mapping[str, Length]:
@@ -152,12 +148,14 @@ def _list_lengths(field: FieldModel, line_width: Length | None) -> Mapping[str, 
 
 def _judge(
     readings: FieldReadings | MoundReadings, field: FieldModel, lengths: Mapping[str, Length]
-) -> TapeReport | JudgedMound:
+) -> tuple[FieldReadings | MoundReadings, TapeReport | JudgedMound]:
+    """The readings, their stations as the plan writes them, and what they say."""
     if isinstance(readings, MoundReadings):
-        return judge_mound(readings, lengths, _need_tolerance(field, "height"))
+        return readings, judge_mound(readings, lengths, _need_tolerance(field, "height"))
     construct = construct_plate_area if readings.plan == "plate-area" else construct_diamond
-    tolerance = _need_tolerance(field, "station")
-    return judge_tape(construct(lengths), readings.readings, tolerance, budget=readings.budget)
+    tolerance, plan = _need_tolerance(field, "station"), construct(lengths)
+    matched = match_stations(readings, plan)
+    return matched, judge_tape(plan, matched.readings, tolerance, budget=matched.budget)
 
 
 def _need_tolerance(field: FieldModel, name: str) -> Length:

@@ -7,12 +7,22 @@ from fractions import Fraction
 from pathlib import Path
 
 from pocketref.edition.pdf_file import build_pdf
-from pocketref.edition.tape_answer import CAUTION, OURS, say_counts, say_readings, say_unsettled
+from pocketref.edition.tape_answer import CAUTION, OURS
 from pocketref.edition.tape_file import JudgedFile
+from pocketref.edition.tape_words import (
+    name_pulls,
+    say_counts,
+    say_cure,
+    say_cures,
+    say_faults,
+    say_readings,
+    say_unsettled,
+)
 from pocketref.field.adjust import JudgedReading
 from pocketref.field.mound import JudgedSlope
 from pocketref.field.mound_readings import JudgedMound
-from pocketref.field.verdicts import TapeReport, Verdict
+from pocketref.field.tape_verdict import Verdict
+from pocketref.field.verdicts import TapeReport
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.cards import GOVERNS, LaidOut, lay_out_faces, write_edition, write_validity
 from pocketref.pages.composition import Face
@@ -44,6 +54,12 @@ _READING_COLUMNS = (
     Column("Left over", "end"),
     Column("In errors", "end"),
     Column("What it says", flex=True),
+)
+_PLAIN_COLUMNS = (*_READING_COLUMNS[:-1], Column("", flex=True))
+"""Without the last column's heading, where no reading has anything to say."""
+_READING_NOTES = (
+    "Left over: what the tape would read between the stations as found, less what was read.",
+    "In errors: the same in standard errors of its own; a reading beyond 3.3 is misread.",
 )
 _HEIGHT_COLUMNS = (
     Column("Where", flex=True),
@@ -92,15 +108,16 @@ def _fill_mound(mound: JudgedMound) -> list[tuple[Block, ...]]:
 def _row_of_plate(plate: JudgedSlope) -> tuple[Cell, ...]:
     read = plate.target.height - plate.add
     way = "raise" if plate.add.inches > 0 else "lower"
-    move = "" if plate.is_good else f"{way} it {_write(abs(plate.add))}"
+    change = plate.move if plate.doubt else f"{way} it {_write(abs(plate.add))}"
     words = ("Top of the pitcher's plate above home plate", _write(plate.target.height), _write(read))
-    return tuple(Cell(text) for text in (*words, "good" if plate.is_good else "*out*", move))
+    verdict, move = ("good", "") if plate.is_good else (f"*{plate.verdict}*", change)
+    return tuple(Cell(text) for text in (*words, verdict, move))
 
 
 def _row_of_height(height: JudgedSlope) -> tuple[Cell, ...]:
     where = f"{_write(height.reading.ahead)} ahead of the pitcher's plate, below the level line"
     words = (where, _write(height.target.below_plate), _write(height.reading.below_plate))
-    verdict, move = ("good", "") if height.is_good else ("*out*", height.move)
+    verdict, move = ("good", "") if height.is_good else (f"*{height.verdict}*", height.move)
     return tuple(Cell(text) for text in (*words, verdict, move))
 
 
@@ -111,7 +128,13 @@ def _fill_pages(report: TapeReport) -> list[tuple[Block, ...]]:
         return draw_tape_report(report, scale, size_pt)
 
     figure = FigureBlock("figure of the field as found", "The field as found", draw_at, _SMALLEST, note="")
-    said = (*say_counts(report), *say_unsettled(report), *say_readings(report))
+    said = (
+        *say_faults(report),
+        *say_counts(report),
+        *say_cures(report),
+        *say_unsettled(report),
+        *say_readings(report),
+    )
     words = [words[0].upper() + words[1:] + "." for words in said]
     summary = Paragraphs("summary", tuple(words), "In short", "list")
     pages: list[tuple[Block, ...]] = [(summary, figure, _caution())]
@@ -121,8 +144,12 @@ def _fill_pages(report: TapeReport) -> list[tuple[Block, ...]]:
         for rows in _cut(stations, STATIONS_A_PAGE)
     ]
     readings = tuple(_row_of_reading(report, reading) for reading in report.adjustment.readings)
+    columns: tuple[Column, ...] = _READING_COLUMNS
+    if all(row[-1] == Cell("") for row in readings):
+        columns = _PLAIN_COLUMNS
+    note = Paragraphs("how to read it", _READING_NOTES, small=True)
     pages += [
-        (TableBlock("readings", _READING_COLUMNS, rows, "Readings", grows=False),)
+        (TableBlock("readings", columns, rows, "Readings", grows=False), note)
         for rows in _cut(readings, READINGS_A_PAGE)
     ]
     return pages
@@ -141,7 +168,9 @@ def _row_of_station(report: TapeReport, mark: str) -> tuple[Cell, ...]:
     is_out = judged.verdict is Verdict.OUT
     move = judged.move.write(style="print") if is_out else ""
     if judged.verdict is Verdict.TOO_CLOSE:
-        move = "measure once more"
+        move = say_cure(judged)
+    elif judged.check_first:
+        move = f"first tape again {name_pulls(judged.check_first)}"
     known = "" if judged.verdict is Verdict.TAKEN_AS_KNOWN else _write_mm(judged.found.ellipse.semi_major_mm)
     verdict = f"*{judged.verdict}*" if is_out else str(judged.verdict)
     texts = (f"*{mark}*", judged.found.label, verdict, move, _write_mm(judged.found.offset_mm), known)
@@ -151,14 +180,14 @@ def _row_of_station(report: TapeReport, mark: str) -> tuple[Cell, ...]:
 def _row_of_reading(report: TapeReport, judged: JudgedReading) -> tuple[Cell, ...]:
     name = judged.reading.name
     said = ""
-    if name == report.adjustment.misread:
+    left_out = {misread.name for misread in report.adjustment.misreads}
+    if name in left_out:
         said = "*misread*, left out: tape it again"
     elif name in report.adjustment.suspects:
         said = "this or another is *misread*"
     elif judged.is_unchecked:
         said = "unchecked: a misread would not show"
-    is_left_out = name == report.adjustment.misread
-    share = "" if judged.standardised is None or is_left_out else f"{judged.standardised + 0.0:+.1f}"
+    share = "" if judged.standardised is None or name in left_out else f"{judged.standardised + 0.0:+.1f}"
     share = share.replace("-", "−").replace("−0.0", "+0.0")
     left_over = write_tape(Length.from_mm(Fraction(judged.residual_mm)), 32, "print")
     texts = (

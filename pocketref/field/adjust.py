@@ -1,7 +1,8 @@
 """Taped readings to the places of the stations, by least squares, with everything that says how sure they are.
 
-Standard errors come from the error budget; if what is left over after a misread pull is out still exceeds what
-the budget explains (chi-square test, 95 %), they are raised by the square root of the excess.
+Standard errors come from the error budget; if what is left over after misread pulls are out still exceeds what
+the budget explains (chi-square test, 95 %), they are raised by the square root of the excess. Beyond what one
+sound field in a thousand shows (99.9 %), the readings disagree and no station can be judged by them.
 """
 
 from __future__ import annotations
@@ -14,12 +15,14 @@ import numpy as np
 from scipy.stats import chi2, norm
 
 from pocketref.field.adjust_mirror import find_mirrored
-from pocketref.field.adjust_misread import Misread, find_misread
+from pocketref.field.adjust_misread import DISAGREEMENT, Search, find_misreads
+from pocketref.field.adjust_reliability import MISREAD_SHOWS, UNCHECKED, find_ground
 from pocketref.field.error_budget import STEEL, ErrorBudget
 from pocketref.field.plan import Plan, PointMm
-from pocketref.field.tape import Pin, Reading, check_readings, choose_pins
+from pocketref.field.tape import PLATE_MARKS, Pin, Reading, check_readings, choose_pins, merge_repeats
 from pocketref.field.tape_gaps import refuse_loose
 from pocketref.field.tape_network import Floats, Network, Solution, construct_network, solve_network
+from pocketref.field.tape_units import refuse_slip
 from pocketref.problems import PocketrefError, Problem
 
 CONFIDENCE = 0.95
@@ -27,10 +30,6 @@ ELLIPSE_FACTOR = float(np.sqrt(chi2.ppf(CONFIDENCE, 2)))
 """Standard ellipse to 95 % ellipse: √5.991."""
 COORDINATE_FACTOR = float(norm.ppf((1 + CONFIDENCE) / 2))
 """Standard error to 95 % interval of one coordinate: 1.960."""
-UNCHECKED = 0.01
-"""A reading with a smaller redundancy number is checked by nothing worth the name: our own figure."""
-MISREAD_SHOWS = float(norm.ppf(1 - 0.001 / 2) + norm.ppf(0.80))
-"""Baarda's 4.13: a misread this many standard errors large shows in the test with power 80 %."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +93,15 @@ class JudgedReading:
     @property
     def is_unchecked(self) -> bool:
         """Whether a misread of it could go unseen whatever its size."""
-        return self.standardised is None
+        return self.standardised is None and self.reading.times == 1
+
+
+@dataclass(frozen=True, slots=True)
+class Misread:
+    """A misread pull, and how much too long it reads (too short if negative)."""
+
+    name: str
+    by_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,30 +111,51 @@ class Adjustment:
     plan: Plan
     stations: Mapping[str, FoundStation]
     readings: tuple[JudgedReading, ...]
-    misread: str
-    """The one pull that is misread and was left out; empty if there is none."""
-    misread_by_mm: float
-    """How much too long it reads (too short if negative)."""
+    misreads: tuple[Misread, ...]
+    """The pulls that are misread and were left out, likeliest first."""
+    swapped: tuple[tuple[str, str], ...]
+    """Pairs of misread pulls that read as if written in each other's place."""
     suspects: tuple[str, ...]
-    """Pulls one of which is misread, where the readings can't say which."""
+    """Pulls one of which, or one of each group of which, is misread, where the readings can't say which."""
+    suspect_groups: tuple[tuple[str, ...], ...]
+    off_frame: tuple[str, ...]
+    """Corners of home plate that are not where its dimensions put them; they were left to the readings."""
+    is_settled: bool
+    """Whether no reading that was kept still fails the test of misreads."""
+    ground: Mapping[str, tuple[str, ...]]
+    """By station, the readings that it rests on although nothing checks them or they may be misread."""
     chi_square: float
     spare: int
     """Degrees of freedom."""
     chi_square_limit: float
+    """Beyond it, 95 %, errors are raised."""
+    chi_square_most: float
+    """Beyond it, 99.9 %, the readings disagree."""
     scale: float
     """What the budget's variances were multiplied by: 1 where it explains the misfits."""
     network: Network
     solution: Solution
 
     @property
+    def misread(self) -> str:
+        """The likeliest misread pull; empty if none was left out."""
+        return self.misreads[0].name if self.misreads else ""
+
+    @property
+    def misread_by_mm(self) -> float:
+        """How much too long that pull reads (too short if negative)."""
+        return self.misreads[0].by_mm if self.misreads else 0.0
+
+    @property
     def is_consistent(self) -> bool:
-        """Whether the error budget explains what is left over; true where nothing is checked."""
-        return self.chi_square <= self.chi_square_limit
+        """Whether the readings that were kept agree; if not, no station can be judged by them."""
+        return self.is_settled and self.chi_square <= self.chi_square_most
 
     @property
     def unchecked(self) -> tuple[str, ...]:
-        """Readings that nothing checks."""
-        return tuple(judged.reading.name for judged in self.readings if judged.is_unchecked)
+        """Readings that nothing checks, but for those that may be misread anyway."""
+        names = (judged.reading.name for judged in self.readings if judged.is_unchecked)
+        return tuple(name for name in names if name not in self.suspects)
 
 
 def adjust_readings(
@@ -138,10 +166,12 @@ def adjust_readings(
 ) -> Adjustment:
     """The places of all stations that the readings touch, judged from the pins (see `choose_pins`).
 
-    One misread pull is found, named and left out. Raises PocketrefError for readings that can't be, or that
+    Misread pulls are found, named and left out. Raises PocketrefError for readings that can't be, or that
     leave a station loose (which one, and which pulls to add).
     """
+    refuse_slip(plan, readings)
     check_readings(plan, readings)
+    readings = merge_repeats(readings)
     pins = choose_pins(plan, readings) if pins is None else pins
     network = construct_network(plan.stations, readings, pins, budget)
     refuse_loose(plan, network)
@@ -150,29 +180,41 @@ def adjust_readings(
         sentence = "the readings don't fix the stations where they put them"
         hint = "look for a reading with a wrong foot or a wrong station, or add diagonals"
         raise PocketrefError([Problem("tape-unsolved", sentence, hint)])
-    misread = find_misread(network, solution)
-    return _assemble(plan, readings, pins, misread or Misread((), network, solution))
+    return _assemble(plan, readings, pins, find_misreads(network, solution, _list_frame(pins)))
 
 
-def _assemble(plan: Plan, readings: Sequence[Reading], pins: Sequence[Pin], misread: Misread) -> Adjustment:
-    network, solution = misread.network, misread.solution
-    spare = network.spare
-    limit = float(chi2.ppf(CONFIDENCE, spare)) if spare > 0 else np.inf
-    chi_square = solution.square_sum
+def _list_frame(pins: Sequence[Pin]) -> tuple[str, ...]:
+    """The corners of home plate where the whole plate is held as true; else nothing."""
+    held = {pin.station for pin in pins if pin.x_error_mm == 0 and pin.y_error_mm == 0}
+    return PLATE_MARKS if held.issuperset(PLATE_MARKS) else ()
+
+
+def _assemble(plan: Plan, readings: Sequence[Reading], pins: Sequence[Pin], search: Search) -> Adjustment:
+    network, solution = search.network, search.solution
+    chi_square, spare = solution.weigh(network)
+    limit, most = (
+        float(chi2.ppf(share, spare)) if spare > 0 else np.inf for share in (CONFIDENCE, DISAGREEMENT)
+    )
     scale = chi_square / spare if chi_square > limit else 1.0
     judged = _judge_readings(readings, network, solution)
-    names = tuple(readings[index].name for index in misread.suspects)
-    left_out = misread.suspects[0] if misread.is_left_out else None
+    name = [reading.name for reading in readings]
+    groups = tuple(tuple(name[index] for index in group) for group in search.suspects)
+    pinned = {pin.station for pin in pins} - set(search.freed)
     return Adjustment(
         plan=plan,
-        stations=_find_stations(plan, network, solution, scale, {pin.station for pin in pins}),
+        stations=_find_stations(plan, network, solution, scale, pinned),
         readings=judged,
-        misread="" if left_out is None else names[0],
-        misread_by_mm=0.0 if left_out is None else -judged[left_out].residual_mm,
-        suspects=names if left_out is None else (),
+        misreads=tuple(Misread(name[index], -judged[index].residual_mm) for index in search.left_out),
+        swapped=tuple((name[first], name[second]) for first, second in search.swapped),
+        suspects=tuple(one for group in groups for one in group),
+        suspect_groups=groups,
+        off_frame=search.freed,
+        is_settled=search.is_settled,
+        ground=find_ground(network, solution, readings),
         chi_square=chi_square,
         spare=spare,
         chi_square_limit=limit,
+        chi_square_most=most,
         scale=scale,
         network=network,
         solution=solution,
@@ -211,9 +253,7 @@ def _find_stations(
 ) -> Mapping[str, FoundStation]:
     """The stations that a reading touches, with their covariances and 95 % ellipses."""
     blocks = _cut_blocks(network, solution.covariance * scale)
-    values, vectors = np.linalg.eigh(blocks)
-    axes = ELLIPSE_FACTOR * np.sqrt(np.maximum(values, 0.0))
-    turns = np.degrees(np.arctan2(vectors[:, 1, 1], vectors[:, 0, 1])) % 180
+    ellipses = find_ellipses(network, solution.covariance * scale)
     mirrored = find_mirrored(network, solution)
     touched = np.union1d(network.starts, network.ends).tolist()
     points = solution.position_mm.reshape(-1, 2).tolist()
@@ -229,11 +269,22 @@ def _find_stations(
             station.x_mm,
             station.y_mm,
             (var_x, both, var_y),
-            Ellipse(float(axes[index, 1]), float(axes[index, 0]), float(turns[index])),
+            ellipses[index],
             station.name in pinned,
             mirrored.get(index),
         )
     return MappingProxyType(found)
+
+
+def find_ellipses(network: Network, covariance: Floats) -> list[Ellipse]:
+    """Each station's 95 % ellipse by a covariance of the unknowns, in the order of the network's marks."""
+    values, vectors = np.linalg.eigh(_cut_blocks(network, covariance))
+    axes = ELLIPSE_FACTOR * np.sqrt(np.maximum(values, 0.0))
+    turns = np.degrees(np.arctan2(vectors[:, 1, 1], vectors[:, 0, 1])) % 180
+    return [
+        Ellipse(major, minor, turn)
+        for (minor, major), turn in zip(axes.tolist(), turns.tolist(), strict=True)
+    ]
 
 
 def _cut_blocks(network: Network, covariance: Floats) -> Floats:

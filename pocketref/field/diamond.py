@@ -102,13 +102,13 @@ def _place_stations(field: DiamondDimensions) -> list[Station]:
 
 
 def _place_lane(field: DiamondDimensions) -> list[Station]:
-    """The last half of the way to first, in foul ground; its width is taken to its line's outer edge."""
+    """The end of the way to first, in foul ground; its width is taken to its line's outer edge."""
     if field.lane_width is None:
         return []
-    base, width = float(field.base_distance), float(field.lane_width)
+    base, width, start = float(field.base_distance), float(field.lane_width), float(field.lane_start)
     return [
-        _place_on_line("R1", "start of the running lane, on the foul line", FIRST, base / 2, 0.0),
-        _place_on_line("R2", "start of the running lane's outer line", FIRST, base / 2, width),
+        _place_on_line("R1", "start of the running lane, on the foul line", FIRST, start, 0.0),
+        _place_on_line("R2", "start of the running lane's outer line", FIRST, start, width),
         _place_on_line("R3", "end of the running lane's outer line", FIRST, base, width),
     ]
 
@@ -158,7 +158,7 @@ def _outline_areas(
         areas.append(_outline_on_line(name, label, FIRST, (base - bag, base), (0.0, bag)))
     if field.lane_width is not None:
         lane = (0.0, float(field.lane_width))
-        areas.append(_outline_on_line("lane", "running lane", FIRST, (base / 2, base), lane))
+        areas.append(_outline_on_line("lane", "running lane", FIRST, (float(field.lane_start), base), lane))
     if "K1" in stations:
         for name, marks in (("first", ("K1", "K2", "K3", "K4")), ("third", ("K5", "K6", "K7", "K8"))):
             label = f"coach's box, {name}-base side"

@@ -29,7 +29,7 @@ def _construct_diagonals(field: DiamondDimensions) -> tuple[Figure, ...]:
     figures = [
         construct_figure(
             "square-diagonal",
-            "home to the centre of second, and first to third, exact",
+            "home to the centre of second, and first to third: the diagonals of the square",
             exact,
             "√2 × base-distance",
             base,
@@ -126,19 +126,10 @@ def _construct_pitching(field: DiamondDimensions) -> tuple[Figure, ...]:
 
 
 def _measure_to_second(field: DiamondDimensions) -> Figure:
-    """By the published home-to-second if the level has one, since that is what a crew tapes."""
-    name, label = "pitchers-plate-to-second", "front of the pitcher's plate to the centre of second base"
-    if field.second_base_diagonal is not None:
-        return construct_figure(
-            name,
-            label,
-            field.second_base_diagonal - field.pitching_distance,
-            "second-base-diagonal - pitching-distance",
-            ("second-base-diagonal", "pitching-distance"),
-        )
+    """To the corner of the exact square, where second base is staked, not by the published home to second."""
     return construct_figure(
-        name,
-        label,
+        "pitchers-plate-to-second",
+        "front of the pitcher's plate to the centre of second base",
         float(field.base_distance) * math.sqrt(2) - float(field.pitching_distance),
         "√2 × base-distance - pitching-distance",
         ("base-distance", "pitching-distance"),
@@ -148,12 +139,13 @@ def _measure_to_second(field: DiamondDimensions) -> Figure:
 def _construct_lane(field: DiamondDimensions) -> tuple[Figure, ...]:
     if field.lane_width is None:
         return ()
+    is_half = field.lane_length is None
     return (
         construct_figure(
             "lane-start",
             "running lane starts, along the foul line from the rear tip",
-            field.base_distance / 2,
-            "base-distance / 2",
-            ("base-distance",),
+            field.lane_start,
+            "base-distance / 2" if is_half else "base-distance - lane-length",
+            ("base-distance",) if is_half else ("base-distance", "lane-length"),
         ),
     )

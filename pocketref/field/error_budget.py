@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 
 from pocketref.field.stakeout import find_tape_tolerance
 from pocketref.units.length import Length
@@ -60,11 +61,24 @@ def correct_temperature_mm(reading_mm: float, temperature_f: float | None, budge
 
 
 def predict_reading_error_mm(
-    length: Length, temperature_f: float | None, resolution: Length | None, budget: ErrorBudget
+    length: Length,
+    temperature_f: float | None,
+    resolution: Length | None,
+    budget: ErrorBudget,
+    times: int = 1,
 ) -> float:
-    """The standard deviation of a reading of this length, in mm."""
+    """The standard deviation of a reading of this length, in mm, or of the mean of a number of readings.
+
+    Reading a pull again evens out what is held and read, not the tape's own error nor its temperature's.
+    """
     tape = budget.tolerance_factor * find_tape_tolerance(length).float_mm / math.sqrt(3)
-    step = (resolution or budget.resolution).float_mm / math.sqrt(12)
     degrees = budget.unknown_temperature_error_f if temperature_f is None else budget.temperature_error_f
     warmth = budget.expansion_per_f * degrees * length.float_mm
-    return math.sqrt(tape**2 + step**2 + warmth**2 + budget.setting.float_mm**2)
+    return math.sqrt(tape**2 + warmth**2 + predict_hand_mm2(resolution, budget) / times)
+
+
+@cache
+def predict_hand_mm2(resolution: Length | None, budget: ErrorBudget) -> float:
+    """The variance of holding and reading a tape, in mm²: what reading it again evens out."""
+    step = (resolution or budget.resolution).float_mm / math.sqrt(12)
+    return float(step**2 + budget.setting.float_mm**2)

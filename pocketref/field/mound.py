@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from fractions import Fraction
-from typing import Literal
 
 from pocketref.problems import PocketrefError, Problem, ProblemLog
 from pocketref.units.length import INCHES_PER_FOOT, Length
@@ -19,6 +19,20 @@ from pocketref.units.notation import write_tape
 NEEDED = ("pitchers-plate-height", "mound-flat-front", "mound-slope-length", "mound-slope-drop")
 FARTHEST_OFF_IN = Fraction(24)
 """A height farther than this from its target is a slip of the pen: our own bound."""
+DOUBTFUL_OFF_IN = Fraction(3)
+"""Farther than this from its target a height is read again before ground is moved: our own bound."""
+
+_LEAST_HEIGHTS = 2
+
+
+class Doubt(StrEnum):
+    """Why a reading is not to be acted upon yet."""
+
+    NONE = ""
+    FAR = "misread?"
+    """Farther from its target than a kept mound lies."""
+    OTHER_COLUMN = "wrong column?"
+    """It is the height above home plate, where the depth below the level line is asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +53,7 @@ class SlopeReading:
 
     ahead: Length
     below_plate: Length
+    """Negative where the ground is above the line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,14 +64,28 @@ class JudgedSlope:
     target: SlopePoint
     add: Length
     is_good: bool
+    doubt: Doubt = Doubt.NONE
+
+    @property
+    def verdict(self) -> str:
+        """The reading in a word or two: good, out, or why it is doubted."""
+        return "good" if self.is_good else str(self.doubt) or "out"
 
     @property
     def move(self) -> str:
-        """What to do, to 1/16 in."""
+        """What to do, to 1/16 in; nothing is moved on a reading that is in doubt."""
         if self.is_good:
             return "good"
-        act: Literal["add", "take off"] = "add" if self.add.inches > 0 else "take off"
-        return f"{act} {write_tape(abs(self.add))}"
+        if self.doubt is Doubt.OTHER_COLUMN:
+            return "read it below the level line"
+        if self.doubt is Doubt.FAR:
+            return "measure it again"
+        return self.change
+
+    @property
+    def change(self) -> str:
+        """How much ground the reading asks for, if it is right."""
+        return f"{'add' if self.add.inches > 0 else 'take off'} {write_tape(abs(self.add))}"
 
 
 def list_slope(dimensions: Mapping[str, Length]) -> tuple[SlopePoint, ...]:
@@ -106,7 +135,7 @@ def judge_slope(
             sentence = f"{write_tape(reading.below_plate)} below the pitcher's plate can't be"
             hint = f"it should be {write_tape(target.below_plate)}; check the unit"
             problems.error("reading-impossible", sentence, hint)
-        judged.append(JudgedSlope(reading, target, add, abs(add) <= tolerance))
+        judged.append(_judge_height(reading, target, add, tolerance))
     problems.raise_errors()
     return tuple(judged)
 
@@ -117,7 +146,24 @@ def judge_plate_height(dimensions: Mapping[str, Length], reading: Length, tolera
     zero = Length(Fraction(0))
     add = Length(height) - reading
     target = SlopePoint(zero, zero, Length(height))
-    return JudgedSlope(SlopeReading(zero, add), target, add, abs(add) <= tolerance)
+    return _judge_height(SlopeReading(zero, add), target, add, tolerance)
+
+
+def is_other_column(judged: Sequence[JudgedSlope], tolerance: Length) -> bool:
+    """Whether a slope's readings are its heights above home plate rather than depths below the level line.
+
+    Two or more must be out as depths and good as heights, and more than half of all that tell the two apart.
+    """
+    telling = [
+        one for one in judged if abs(one.target.height - one.target.below_plate) > tolerance + tolerance
+    ]
+    heights = [one for one in telling if abs(one.reading.below_plate - one.target.height) <= tolerance]
+    return len(heights) >= _LEAST_HEIGHTS and 2 * len(heights) > len(telling)
+
+
+def _judge_height(reading: SlopeReading, target: SlopePoint, add: Length, tolerance: Length) -> JudgedSlope:
+    doubt = Doubt.FAR if abs(add.inches) > DOUBTFUL_OFF_IN else Doubt.NONE
+    return JudgedSlope(reading, target, add, abs(add) <= tolerance, doubt)
 
 
 def _read_slope(dimensions: Mapping[str, Length]) -> tuple[Fraction, Fraction, Fraction, Fraction]:

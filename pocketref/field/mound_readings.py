@@ -7,6 +7,9 @@ As YAML::
     plate-height: 10 in
     readings:
       - {ahead: 18 in, below: 1 in}
+      - {ahead: 30 in, below: 1/2 in above}
+
+The second lies above the level line; "-1/2 in" says the same.
 """
 
 from __future__ import annotations
@@ -17,21 +20,64 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import zip_longest
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, PlainSerializer, PlainValidator
 
-from pocketref.field.mound import JudgedSlope, SlopeReading, judge_plate_height, judge_slope
+from pocketref.field.level_setting import supply_level
+from pocketref.field.mound import (
+    NEEDED,
+    Doubt,
+    JudgedSlope,
+    SlopePoint,
+    SlopeReading,
+    is_other_column,
+    judge_plate_height,
+    judge_slope,
+    list_slope,
+)
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
-from pocketref.source.kinds import LengthField, LengthOrZero, Name
+from pocketref.source.kinds import LengthField, LengthOrZero, Name, convert_length, write_exact_length
 from pocketref.source.located import SourceModel
 from pocketref.source.nodes import MapNode, TextNode, read_tree
 from pocketref.source.validation import validate_node
 from pocketref.units.length import Length
-from pocketref.units.notation import write_tape
+from pocketref.units.notation import NotationError, read_length, write_tape
 
 PLATE_FIELD = "plate-height"
 _SLOPE_FIELD = re.compile(r"below-([0-9]{1,4})(?:_([0-9]{1,3})-([1-9][0-9]{0,2}))?-in")
+
+_SIDE = re.compile(
+    r"(?P<length>.*\S)\s+(?P<side>above|below)(\s+(the\s+)?(level\s+)?line)?\s*", re.IGNORECASE
+)
+
+
+def read_depth(text: str, near: Length | None = None) -> Length:
+    """How far ground is below the level line: "1 in"; above it "1/2 in above" or "-1/2 in", which are negative.
+
+    `near` is what it should be about. Raises NotationError as `read_length` does, and for a sign that doesn't
+    say which way it counts.
+    """
+    if text.strip() == "0":
+        return Length(Fraction(0))  # level is level in any unit
+    said = _SIDE.fullmatch(text)
+    bare = said["length"] if said else text
+    sign = bare.lstrip()[:1]
+    if sign == "+" or (said and sign in ("-", "−")):
+        sentence = f"'{sign}' doesn't say whether the ground is above or below the level line"
+        amount = bare.lstrip()[1:].strip()
+        hint = f"write {amount} below or {amount} above, without a sign"
+        raise NotationError("length-range", sentence, hint, text.index(sign))
+    depth = read_length(bare, allow_zero=True, allow_negative=True, near=near)
+    return -depth if said and said["side"].lower() == "above" else depth
+
+
+Depth = Annotated[
+    Length,
+    PlainValidator(lambda value: convert_length(value, read_depth)),
+    PlainSerializer(write_exact_length, return_type=str),
+]
+"""How far below the level line; negative above it."""
 
 
 class HeightModel(SourceModel):
@@ -40,7 +86,7 @@ class HeightModel(SourceModel):
     ahead: LengthOrZero = Field(
         description="from the front of the pitcher's plate toward home, such as 18 in"
     )
-    below: LengthOrZero = Field(description="ground below the level line, such as 1 in")
+    below: Depth = Field(description="ground below the level line, such as 1 in, or 1/2 in above it")
 
 
 class MoundReadingsModel(SourceModel):
@@ -73,11 +119,18 @@ class JudgedMound:
 
     plate: JudgedSlope | None
     slope: tuple[JudgedSlope, ...]
+    unread: tuple[SlopePoint, ...] = ()
+    """The places of the slope that no reading is of."""
 
     @property
     def is_good(self) -> bool:
         """Whether every height that was read is within the tolerance."""
         return all(judged.is_good for judged in (*self.slope, *((self.plate,) if self.plate else ())))
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether the pitcher's plate and every place of the slope were read."""
+        return self.plate is not None and not self.unread
 
 
 def name_slope_field(ahead: Length) -> str:
@@ -106,10 +159,10 @@ def says_mound(path: Path, shown: str) -> bool:
     )
 
 
-def read_mound_readings(path: Path, shown: str) -> MoundReadings:
-    """A YAML file of heights; raises PocketrefError with all that is wrong."""
+def read_mound_readings(path: Path, shown: str, level: str = "") -> MoundReadings:
+    """A YAML file of heights, of `level` if it names none; raises PocketrefError with all that is wrong."""
     problems = ProblemLog()
-    tree = read_tree(path, shown, problems)
+    tree = supply_level(read_tree(path, shown, problems), level)
     model = validate_node(tree, MoundReadingsModel, problems) if tree is not None else None
     problems.raise_errors()
     if model is None:
@@ -127,6 +180,16 @@ def judge_mound(readings: MoundReadings, lengths: Mapping[str, Length], toleranc
     plate = None
     if readings.plate_height is not None:
         plate = judge_plate_height(lengths, readings.plate_height, tolerance)
+    slope = _judge_places(readings, lengths, tolerance)
+    read = {one.reading.ahead for one in slope}
+    has_slope = all(name in lengths for name in NEEDED)
+    asked = list_slope(lengths) if has_slope else ()
+    return JudgedMound(plate, slope, tuple(point for point in asked if point.ahead not in read))
+
+
+def _judge_places(
+    readings: MoundReadings, lengths: Mapping[str, Length], tolerance: Length
+) -> tuple[JudgedSlope, ...]:
     problems = ProblemLog()
     slope: list[JudgedSlope] = []
     for reading, where in zip_longest(readings.slope, readings.places):
@@ -135,7 +198,25 @@ def judge_mound(readings: MoundReadings, lengths: Mapping[str, Length], toleranc
         except PocketrefError as error:
             problems.extend(replace(problem, where=where) for problem in error.problems)
     problems.raise_errors()
-    return JudgedMound(plate, tuple(slope))
+    if not is_other_column(slope, tolerance):
+        return tuple(slope)
+    return tuple(one if one.is_good else replace(one, doubt=Doubt.OTHER_COLUMN) for one in slope)
+
+
+def word_mound(mound: JudgedMound) -> list[str]:
+    """The whole mound, a line a height: first what spoils all of them, last what was not measured."""
+    lines = []
+    if any(one.doubt is Doubt.OTHER_COLUMN for one in mound.slope):
+        lines.append(
+            "the slope's readings fit the column 'Above home plate': measure down from the level line, "
+            "and move no ground before"
+        )
+    lines += [word_height(mound.plate, is_plate=True)] if mound.plate else []
+    lines += [word_height(height) for height in mound.slope]
+    unread = [] if mound.plate else ["pitcher's plate above home plate"]
+    places = ", ".join(write_tape(point.ahead) for point in mound.unread)
+    unread += [f"{places} ahead of the pitcher's plate"] if places else []
+    return [*lines, *([f"not measured: {'; '.join(unread)}"] if unread else [])]
 
 
 def word_height(judged: JudgedSlope, *, is_plate: bool = False) -> str:
@@ -143,10 +224,19 @@ def word_height(judged: JudgedSlope, *, is_plate: bool = False) -> str:
     if is_plate:
         place = "pitcher's plate above home plate"
         wanted, found = judged.target.height, judged.target.height - judged.add
-        move = f"{'raise' if judged.add.inches > 0 else 'lower'} it {write_tape(abs(judged.add))}"
+        change = f"{'raise' if judged.add.inches > 0 else 'lower'} it {write_tape(abs(judged.add))}"
     else:
         place = f"{write_tape(judged.reading.ahead)} ahead of the pitcher's plate"
-        wanted, found = judged.target.below_plate, judged.reading.below_plate
-        move = judged.move
-    verdict = "good" if judged.is_good else f"out: {move}"
-    return f"{place}: {verdict} (reads {write_tape(found)}, target {write_tape(wanted)})"
+        wanted, found, change = judged.target.below_plate, judged.reading.below_plate, judged.change
+    reads = f"{write_tape(abs(found))} above the line" if found.inches < 0 else write_tape(found)
+    return f"{place}: {_word_verdict(judged, change)} (reads {reads}, target {write_tape(wanted)})"
+
+
+def _word_verdict(judged: JudgedSlope, change: str) -> str:
+    if judged.is_good:
+        return judged.verdict
+    if judged.doubt is Doubt.OTHER_COLUMN:
+        return f"{judged.doubt} {judged.move}"
+    if judged.doubt is Doubt.FAR:
+        return f"{judged.doubt} {judged.move}, and only if it reads the same {change}"
+    return f"{judged.verdict}: {change}"

@@ -10,7 +10,8 @@ YAML::
       - {from: A, to: F1, reading: 2 ft 6 1/8 in}
 
 CSV has the same in rows: settings as a name and a value, then a row that starts `from,to,reading`, then one
-row a reading. A reading's own temperature and resolution overrule the file's.
+row a reading, as in `level,high-school-90-ft`. Semicolons or tabs may stand for the commas. A reading's own
+temperature and resolution overrule the file's.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from pocketref.field.error_budget import TAPES, ErrorBudget
+from pocketref.field.level_setting import supply_level
 from pocketref.field.tape import Reading
 from pocketref.problems import Location, PocketrefError, ProblemLog, suggest_match
 from pocketref.source.kinds import LengthField, Name, refuse_value
@@ -44,6 +46,10 @@ COLDEST_F, HOTTEST_F = -40.0, 160.0
 _TEMPERATURE = re.compile(r"(?P<number>-?[0-9]{1,3}(\.[0-9]{1,3})?) ?(deg |°)?(?P<unit>[A-Za-z]*)")
 _SETTINGS = ("level", "plan", "tape", "temperature", "resolution")
 _COLUMNS = ("from", "to", "reading", "temperature", "resolution")
+_DELIMITERS = ",;\t"
+_SETTING_IN_YAML = re.compile(r"(?P<name>[a-z]+)\s*[:=]\s*(?P<value>\S.*)", re.IGNORECASE)
+CSV_EXAMPLE = "level,high-school-90-ft | plan,plate-area | from,to,reading | A,F1,2 ft 7 1/8 in"
+"""The rows of a CSV file, with bars between them."""
 
 
 def read_temperature_f(value: object) -> float:
@@ -123,10 +129,10 @@ class FieldReadings:
         return TAPES[self.tape]
 
 
-def read_readings(path: Path, shown: str | None = None) -> FieldReadings:
+def read_readings(path: Path, shown: str | None = None, level: str = "") -> FieldReadings:
     """A file of readings, CSV if its name ends so, else YAML; raises PocketrefError with all that is wrong.
 
-    `shown` names the file in messages; its own name if None.
+    `shown` names the file in messages, its own name if None; `level` is what it is of if it names none.
     """
     shown = shown or path.name
     problems = ProblemLog()
@@ -135,6 +141,7 @@ def read_readings(path: Path, shown: str | None = None) -> FieldReadings:
         tree: Node | None = _build_csv_tree(source, problems) if source else None
     else:
         tree = read_tree(path, shown, problems)
+    tree = supply_level(tree, level)
     model = validate_node(tree, ReadingsModel, problems) if tree is not None else None
     problems.raise_errors()
     if model is None:
@@ -184,7 +191,7 @@ def _build_csv_tree(source: SourceText, problems: ProblemLog) -> Node | None:
         else:
             _take_setting(entries, row, problems)
     if not columns:
-        hint = "write 'from,to,reading' above the readings"
+        hint = f"write 'from,to,reading' above the readings, as in {CSV_EXAMPLE} (a bar ends a row here)"
         problems.error("csv-columns", f"{source.file} has no row of column names", hint, source.locate(1, 1))
     if len(problems.problems) > faults:
         return None
@@ -198,9 +205,10 @@ def _split_rows(source: SourceText, problems: ProblemLog) -> Iterator[_Row]:
 
     A double quote is a character like any other unless it opens a cell, so 28" needs no escaping.
     """
+    delimiter = _find_delimiter(source)
     for number, line in enumerate(source.lines, start=1):
         try:
-            cells = next(csv.reader([line]), [])
+            cells = next(csv.reader([line], delimiter=delimiter), [])
         except csv.Error as error:
             hint = "a cell that starts with a double quote ends with one"
             problems.error("csv-row", f"this row can't be read: {error}", hint, source.locate(number, 1))
@@ -212,9 +220,23 @@ def _split_rows(source: SourceText, problems: ProblemLog) -> Iterator[_Row]:
             word = cell.strip()
             found = line.find(word, at)
             placed.append(TextNode(word, source.locate(number, (at if found < 0 else found) + 1)))
-            comma = line.find(",", max(at, found + len(word)))
-            at = len(line) if comma < 0 else comma + 1
+            end = line.find(delimiter, max(at, found + len(word)))
+            at = len(line) if end < 0 else end + 1
         yield _Row(tuple(placed), source.locate(number, 1))
+
+
+def _find_delimiter(source: SourceText) -> str:
+    """What sets cells apart: by the row that starts with 'from', else by the first row that has any; else a comma.
+
+    Spreadsheets save semicolons where the decimal mark is a comma, and tabs as "text".
+    """
+    lines = [line.strip() for line in source.lines if line.strip() and not line.startswith("#")]
+    headed = [line for line in lines if re.match(f'"?from"?[{_DELIMITERS}]', line, re.IGNORECASE)]
+    for line in headed[:1] or lines:
+        found = [letter for letter in line if letter in _DELIMITERS]
+        if found:
+            return found[0]
+    return ","
 
 
 def _read_columns(row: _Row, problems: ProblemLog) -> list[TextNode]:
@@ -252,7 +274,11 @@ def _take_setting(entries: dict[str, tuple[TextNode, Node]], row: _Row, problems
     name = row.words[0].lower()
     filled = [cell for cell in row.cells[1:] if cell.text]
     if name not in _SETTINGS:
+        said = _SETTING_IN_YAML.fullmatch(row.words[0])
+        is_setting = said is not None and said["name"].lower() in _SETTINGS
         hint = suggest_match(name, (*_SETTINGS, "from"))
+        if said and is_setting:
+            hint = f"write {said['name'].lower()},{clip_text(said['value'])}"
         problems.error("csv-setting", f"'{clip_text(row.words[0])}' is no known setting", hint, row.where)
     elif len(filled) != 1:
         problems.error("csv-setting", f"'{name}' takes one value", f"write {name} and its value", row.where)

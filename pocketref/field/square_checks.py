@@ -24,22 +24,26 @@ class SquareCheck:
 
 
 def list_square_checks(plan: Plan, published_diagonal: Length | None = None) -> tuple[SquareCheck, ...]:
-    """The checks of a plan, around home plate or of a whole field."""
+    """The checks of a plan, around home plate or of a whole field.
+
+    Lengths are those of the exact square, which is what is staked out; a published diagonal is named beside them.
+    """
     if "1B" in plan.stations:
         return _check_field(plan, published_diagonal)
     return _check_boxes(plan)
 
 
 def _check_field(plan: Plan, published: Length | None) -> tuple[SquareCheck, ...]:
-    exact = plan.figures["square-diagonal"]
-    note = "both diagonals equal: the square is square"
+    diagonal = plan.figures["square-diagonal"].length
+    note = "both diagonals equal: the corners are square"
     if published is not None:
-        less = exact.inches - float(published.inches)
-        note = f"published; {exact.inches / INCHES_PER_FOOT:.4f} ft exact, {less:+.3f} in"
+        same = write_tape(published) == write_tape(diagonal)
+        said = "as published" if same else f"published as {write_tape(published, style='print')}"
+        note = f"{said}; equal to 1B to 3B: square corners"
     side = measure_pull(plan.stations["A"], plan.stations["1B"], "side", "").length
     return (
-        SquareCheck("A to 2B", published or exact.length, note.replace("-", "−")),
-        SquareCheck("1B to 3B", exact.length, "equal to A to 2B: the corners are square"),
+        SquareCheck("A to 2B", diagonal, note),
+        SquareCheck("1B to 3B", diagonal, "equal to A to 2B: square corners"),
         _make_triangle(side, TAPE_FT, "the tip of the plate", "one foul line", "the other"),
     )
 

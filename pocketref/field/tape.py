@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pocketref.field.plan import Plan
@@ -21,11 +21,16 @@ PLATE_MARKS = ("A", "P1", "P2", "P3", "P4")
 PLATE_TURN_MM = 3.2
 """How far a plate's corner may be from true when the field's line to second is the direction: 1/8 in, ours."""
 _CENTRE_MARKS = ("2B", "PP", "MC")
+REPEATS_WITHIN = Length(Fraction(1, 2))
+"""Two readings of one pull that lie farther apart are not the same pull read twice: our own figure."""
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A pull as measured. `resolution` is the step it was read to; None stands for the budget's."""
+    """A pull as measured. `resolution` is the step it was read to; None stands for the budget's.
+
+    `times` says of how many readings of the pull this is the mean.
+    """
 
     from_station: str
     to_station: str
@@ -33,6 +38,7 @@ class Reading:
     temperature_f: float | None = None
     resolution: Length | None = None
     where: Location | None = None
+    times: int = 1
 
     @property
     def name(self) -> str:
@@ -93,13 +99,7 @@ def check_readings(plan: Plan, readings: Sequence[Reading]) -> None:
         _check_reading(plan, reading, problems)
         if len(problems.problems) == before:
             sound.setdefault(reading.pair, reading)
-        if reading.pair in first:
-            line = first[reading.pair].where
-            at = f" on line {line.line}" if line else ""
-            sentence = f"{reading.name} is read twice; it is first read{at or ' before'}"
-            problems.error("reading-repeated", sentence, "keep one, or their mean", reading.where)
-        else:
-            first[reading.pair] = reading
+        _check_repeat(first.setdefault(reading.pair, reading), reading, problems)
     _check_triangles(sound, problems)
     problems.raise_errors()
 
@@ -118,6 +118,36 @@ def _check_reading(plan: Plan, reading: Reading, problems: ProblemLog) -> None:
     if reading.resolution is not None and reading.resolution.inches <= 0:
         sentence = f"{reading.name} is read to steps of {write_tape(reading.resolution)}"
         problems.error("reading-impossible", sentence, "a step is more than nothing", reading.where)
+
+
+def _check_repeat(first: Reading, again: Reading, problems: ProblemLog) -> None:
+    apart = abs(again.length - first.length)
+    if apart.inches > REPEATS_WITHIN.inches:
+        at = f" on line {first.where.line}" if first.where and first.where.line else " before"
+        sentence = f"{again.name} is read twice, {write_tape(apart)} apart; it is first read{at}"
+        problems.error("reading-repeated", sentence, "tape it again and keep the right ones", again.where)
+
+
+def merge_repeats(readings: Sequence[Reading]) -> tuple[Reading, ...]:
+    """Readings of one pull as their mean, in the place of the first."""
+    alike: dict[frozenset[str], list[Reading]] = {}
+    for reading in readings:
+        alike.setdefault(reading.pair, []).append(reading)
+    return tuple(_average(group) if len(group) > 1 else group[0] for group in alike.values())
+
+
+def _average(group: Sequence[Reading]) -> Reading:
+    """The mean; of temperature where all are known, of resolution where all are the same."""
+    known = [reading.temperature_f for reading in group if reading.temperature_f is not None]
+    steps = {reading.resolution for reading in group}
+    mean = Length(sum((reading.length.inches for reading in group), Fraction(0)) / len(group))
+    return replace(
+        group[0],
+        length=mean,
+        temperature_f=sum(known) / len(known) if len(known) == len(group) else None,
+        resolution=steps.pop() if len(steps) == 1 else None,
+        times=len(group),
+    )
 
 
 def _check_triangles(readings: Mapping[frozenset[str], Reading], problems: ProblemLog) -> None:

@@ -1,19 +1,38 @@
-"""Which stations the readings leave loose, and which pulls to add so that nothing is."""
+"""What was not taped, which stations the readings leave loose, and which pulls to add so that nothing is."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 from scipy.linalg import null_space
 
 from pocketref.field.plan import Plan
-from pocketref.field.pulls import pulls
+from pocketref.field.pulls import Pull, pulls
+from pocketref.field.stakeout_order import BASE_MARKS
+from pocketref.field.tape import Reading
 from pocketref.field.tape_network import LOOSE_MM, Floats, Network
 from pocketref.problems import PocketrefError, Problem
 
 _WELL_AIMED = 0.3
 """A pull of the plan's own is proposed if it holds at least this share of the loose direction: our figure."""
+
+
+def list_untaped(plan: Plan, readings: Sequence[Reading]) -> tuple[str, ...]:
+    """The names of the pulls on the plan's check sheet that have no reading."""
+    taped = {reading.pair for reading in readings}
+    return tuple(pull.name for pull in list_sheet_pulls(plan) if _ends(pull) not in taped)
+
+
+def list_sheet_pulls(plan: Plan) -> tuple[Pull, ...]:
+    """The pulls that a check sheet of the plan has blanks for: of a whole field, those between its bases."""
+    if "1B" not in plan.stations:
+        return pulls(plan)
+    return tuple(pull for pull in pulls(plan) if _ends(pull) <= set(BASE_MARKS))
+
+
+def _ends(pull: Pull) -> frozenset[str]:
+    return frozenset((pull.from_station, pull.to_station))
 
 
 def refuse_loose(plan: Plan, network: Network) -> None:

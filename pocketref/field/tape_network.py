@@ -21,12 +21,15 @@ from pocketref.field.tape import Pin, Reading
 
 Floats = npt.NDArray[np.floating[Any]]
 Whole = npt.NDArray[np.intp]
+Flags = npt.NDArray[np.bool_]
 
 MOST_STEPS = 40
 SETTLED_MM = 1e-6
 """A solution is found when no coordinate moves farther."""
 LOOSE_MM = 300.0
 """A station that readings fix no better than to a foot is not fixed by them: our own figure."""
+DOUBTED_MM = 1000.0
+"""The standard deviation of a reading that may be misread by anything: our own figure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,23 +43,41 @@ class Network:
     ends: Whole
     reading_mm: Floats
     error_mm: Floats
-    """Infinite for a reading that is left out."""
+    """Infinite for a reading that is left out, DOUBTED_MM for one that is doubted."""
     columns: Whole
     """Which coordinates are unknown."""
     pinned: Whole
     """Which coordinates are observed by a pin with an error."""
     pin_error_mm: Floats
 
-    def leave_out(self, index: int) -> Network:
-        """The same without one reading."""
+    def leave_out(self, *indices: int) -> Network:
+        """The same without some readings."""
         error_mm = self.error_mm.copy()
-        error_mm[index] = np.inf
+        error_mm[list(indices)] = np.inf
         return replace(self, error_mm=error_mm)
 
+    def doubt(self, indices: Sequence[int]) -> Network:
+        """The same with readings that say next to nothing, but keep a station from going loose."""
+        error_mm = self.error_mm.copy()
+        error_mm[list(indices)] = DOUBTED_MM
+        return replace(self, error_mm=error_mm)
+
+    def swap(self, first: int, second: int) -> Network:
+        """The same with the lengths of two readings exchanged."""
+        reading_mm = self.reading_mm.copy()
+        reading_mm[[first, second]] = reading_mm[[second, first]]
+        return replace(self, reading_mm=reading_mm)
+
+    def free(self, mark: str) -> Network:
+        """The same with a held station left to the readings."""
+        at = 2 * self.marks.index(mark)
+        return replace(self, columns=np.union1d(self.columns, [at, at + 1]).astype(np.intp))
+
     @property
-    def spare(self) -> int:
-        """Readings and pins beyond what the unknowns need: the degrees of freedom."""
-        return int(np.isfinite(self.error_mm).sum()) + len(self.pinned) - len(self.columns)
+    def is_firm(self) -> Flags:
+        """Which readings count in full: neither left out nor doubted."""
+        firm: Flags = self.error_mm < DOUBTED_MM
+        return firm
 
     def linearise(self, position_mm: Floats) -> tuple[Floats, Floats]:
         """Weighted rows (readings, then pins; one column an unknown) and weighted misfits at a position."""
@@ -92,6 +113,12 @@ class Solution:
         """Weighted sum of squared residuals."""
         return float(self.misfit @ self.misfit)
 
+    def weigh(self, network: Network) -> tuple[float, int]:
+        """Weighted sum of squared residuals of the firm readings and pins, and their degrees of freedom."""
+        counts = np.concatenate([network.is_firm, np.ones(len(network.pinned), dtype=bool)])
+        spare = round(float(np.clip(self.redundancy[counts], 0.0, 1.0).sum()))
+        return float((self.misfit[counts] ** 2).sum()), spare
+
 
 def construct_network(
     stations: Mapping[str, Station], readings: Sequence[Reading], pins: Sequence[Pin], budget: ErrorBudget
@@ -114,7 +141,10 @@ def construct_network(
             [correct_temperature_mm(r.length.float_mm, r.temperature_f, budget) for r in readings]
         ),
         error_mm=np.array(
-            [predict_reading_error_mm(r.length, r.temperature_f, r.resolution, budget) for r in readings]
+            [
+                predict_reading_error_mm(r.length, r.temperature_f, r.resolution, budget, r.times)
+                for r in readings
+            ]
         ),
         columns=np.array([index for index, error in enumerate(flat) if error != 0], dtype=np.intp),
         pinned=np.array(pinned, dtype=np.intp),
@@ -126,10 +156,11 @@ def _list_pin_errors(pin: Pin | None) -> tuple[float | None, float | None]:
     return (None, None) if pin is None else (pin.x_error_mm, pin.y_error_mm)
 
 
-def solve_network(network: Network) -> Solution | None:
+def solve_network(network: Network, *, may_be_loose: bool = False) -> Solution | None:
     """The least-squares solution near the plan, or None where the readings fix some station too loosely.
 
-    Gauss-Newton; a step that makes the fit worse is halved.
+    Gauss-Newton; a step that makes the fit worse is halved. With `may_be_loose` a station that only doubted
+    readings fix is let pass.
     """
     position, step_size = network.planned_mm.copy(), np.inf
     rows, misfit = network.linearise(position)
@@ -142,7 +173,8 @@ def solve_network(network: Network) -> Solution | None:
         covariance = np.linalg.inv(rows.T @ rows)
     except np.linalg.LinAlgError:
         return None
-    if not np.all(np.abs(np.diag(covariance)) < LOOSE_MM**2):
+    loose_mm = 10 * DOUBTED_MM if may_be_loose else LOOSE_MM
+    if not np.all(np.abs(np.diag(covariance)) < loose_mm**2):
         return None
     redundancy = 1 - np.einsum("ij,jk,ik->i", rows, covariance, rows, optimize=True)
     return Solution(position, rows, misfit, covariance, redundancy)

@@ -16,6 +16,7 @@ from pocketref.problems import Location, PocketrefError, Problem
 
 _SUBJECT = re.compile(r"sheet (?P<sheet>[a-z0-9-]+), edition (?P<edition>.+)")
 _LEVEL = re.compile(r"level (?P<level>[a-z0-9-]+)")
+CHECK_SHEETS = "fill in a check sheet, such as plate-area.pdf, bases.pdf or mound.pdf"
 LONGEST_NAME = 60
 """What is shown of a field's name."""
 MOST_PAGES = 40
@@ -62,10 +63,24 @@ def read_filled_sheet(data: bytes, shown: str) -> FilledSheet:
     finally:
         document.close()
     if not values:
-        sentence = f"{shown} has no fields to fill in any more"
-        hint = "save the sheet itself; printing it to a new PDF flattens its fields"
+        sentence = f"{shown} is the sheet '{said['sheet']}' with no fields to fill in"
+        hint = f"{CHECK_SHEETS}; if this is one, save it itself, as printing it to a PDF drops its fields"
         raise _refuse("sheet-flattened", sentence, hint, shown)
     return FilledSheet(shown, said["sheet"], said["edition"], level["level"], values)
+
+
+def read_subject(data: bytes) -> str:
+    """The subject that a PDF names in its properties, such as "tape report, edition 2027"; "" if there is none."""
+    try:
+        document = pypdfium2.PdfDocument(data)
+    except pypdfium2.PdfiumError:
+        return ""
+    try:
+        return str(document.get_metadata_value("Subject"))
+    except pypdfium2.PdfiumError:
+        return ""
+    finally:
+        document.close()
 
 
 def _refuse(code: str, sentence: str, hint: str, shown: str) -> PocketrefError:

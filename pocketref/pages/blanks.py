@@ -17,9 +17,17 @@ _BETWEEN_MM = 3.0
 _LEAST_MM = 18.0  # room that a hand needs to write a date or a short name
 
 
+def name_blank(label: str) -> str:
+    """The name of a label's field: "Tape used" for "Tape used (steel or fibreglass)"."""
+    return label.partition(" (")[0]
+
+
 @dataclass(frozen=True, slots=True)
 class Blanks:
-    """Blanks side by side, as many in a line as `across`, each with its label before it."""
+    """Blanks side by side, as many in a line as `across`, all of one width, each with its label before it.
+
+    What a label has in brackets is a help to whoever fills it in, and no part of the field's name.
+    """
 
     labels: tuple[str, ...]
     across: int = 1
@@ -32,8 +40,12 @@ class Blanks:
             max(face.measure_mm(words, sizes.body_pt) for words in self.labels[column :: self.across]) + 1.6
         )
 
-    def _column_mm(self, width_mm: float) -> float:
-        return (width_mm - _BETWEEN_MM * (self.across - 1)) / self.across
+    def _blank_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """What labels and gaps leave to write in, shared evenly."""
+        columns = min(self.across, len(self.labels))
+        named = sum(self._label_mm(sizes, column) for column in range(columns))
+        named += (self.across - columns) * (named / columns)
+        return (width_mm - _BETWEEN_MM * (self.across - 1) - named) / self.across
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """All lines and the gaps between them."""
@@ -42,23 +54,23 @@ class Blanks:
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How much of the room to write in is missing."""
-        widest = max(self._label_mm(sizes, column) for column in range(min(self.across, len(self.labels))))
-        return max(widest + _LEAST_MM - self._column_mm(width_mm), 0.0)
+        return max(_LEAST_MM - self._blank_mm(width_mm, sizes), 0.0)
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
-        """The blanks line by line from the top of the box; a field's name is its label."""
+        """The blanks line by line from the top of the box; a field's name is its label without brackets."""
         children: list[Element] = []
+        width = self._blank_mm(box.width_mm, sizes)
         for number, words in enumerate(self.labels):
             line, column = divmod(number, self.across)
-            left = box.x + column * (self._column_mm(box.width_mm) + _BETWEEN_MM)
+            before = sum(self._label_mm(sizes, other) for other in range(column))
+            left = box.x + before + column * (width + _BETWEEN_MM)
             bottom = box.top - line * (_HEIGHT_MM + _GAP_MM) - _HEIGHT_MM
             baseline = bottom + (_HEIGHT_MM - cap_height_mm(Face.REGULAR, sizes.body_pt)) / 2
-            indent = self._label_mm(sizes, column)
-            x, width = left + indent, self._column_mm(box.width_mm) - indent
+            x = left + self._label_mm(sizes, column)
             items: list[Item] = [
                 set_text(left, baseline, words, Face.REGULAR, sizes.body_pt, BLACK),
                 Shape(rectangle(x, bottom, width, _HEIGHT_MM), Stroke(0.25, BLACK), WHITE),
-                FormField(x, bottom, width, _HEIGHT_MM, words, words, 9.0),
+                FormField(x, bottom, width, _HEIGHT_MM, name_blank(words), words, 9.0),
             ]
             children.append(Element(Role.PARAGRAPH, tuple(items)))
         return Element(Role.SECTION, (), tuple(children), label=self.label)

@@ -2,43 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
+from pocketref.problems import PocketrefError, Severity
+from pocketref.rulings.audit import audit_table, problems_of
 from pocketref.rulings.boxes import Combination
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_many
+from pocketref.rulings.table import Table, read_ending
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import RulingModel, SubjectModel
 
+_UNSAID = "-"
+
 
 def build_difference_table(library: Library, subject: str, codes: Sequence[str], home: str) -> TableBlock:
-    """One row a group of plays, one column a code; what differs from the `home` code is bold."""
+    """One row a group of plays, one column a code; what differs from the `home` code is bold.
+
+    Raises PocketrefError ("table-gap", "table-overlap", "row-dead", each at its place) for tables at fault.
+    """
     tables = {
         code: construct_table(library.subjects[subject], library.rulings[code, subject]) for code in codes
     }
+    _refuse_faulty(tables.values())
+
+    rulings = {code: library.rulings[code, subject].rulings for code in codes}
 
     def sign(code: str, outcome: str) -> Hashable:
-        return sign_effect(library.rulings[code, subject].rulings[outcome])
-
-    def is_open(code: str, outcome: str) -> bool:
-        return any(r.unsettled for r in library.rulings[code, subject].rows if r.ruling == outcome)
+        return sign_effect(rulings[code][outcome]) if outcome else ""
 
     rows = []
-    for found in contrast_many(tables, sign, is_open):
+    for found in contrast_many(tables, sign):
         cells = [Cell(describe_play(found.when, library.subjects[subject]))]
-        at_home = found.outcomes.get(home, "")
+        signs = {code: sign(code, read_ending(ending)[0]) for code, ending in found.outcomes.items()}
         for code in codes:
-            outcome = found.outcomes[code]
-            words = (
-                "check league" if is_open(code, outcome) else write_ruling(library, code, subject, outcome)
-            )
-            is_other = bool(at_home) and sign(code, outcome) != sign(home, at_home)
-            cells.append(Cell(f"*{words}*" if is_other else words))
+            outcome, is_open = read_ending(found.outcomes[code])
+            words = "check league" if is_open else write_ruling(library, code, subject, outcome)
+            cells.append(Cell(f"*{words}*" if signs[code] != signs.get(home, signs[code]) else words))
         rows.append(tuple(cells))
     title = library.subjects[subject].title
     columns = (Column(title, flex=True), *(Column(library.codes[code].mark, width_mm=19.5) for code in codes))
     return TableBlock(f"differences {subject}", columns, tuple(rows), row_pad_mm=0.35)
+
+
+def _refuse_faulty(tables: Iterable[Table]) -> None:
+    problems = [problem for table in tables for problem in problems_of(audit_table(table), with_idle=False)]
+    if errors := [problem for problem in problems if problem.severity is Severity.ERROR]:
+        raise PocketrefError(errors)
 
 
 def sign_effect(ruling: RulingModel) -> Hashable:
@@ -51,17 +62,33 @@ def _lead(phrase: str) -> str:
 
 
 def write_ruling(library: Library, code: str, subject: str, outcome: str) -> str:
-    """A ruling in a few words: its headline up to the colon, and the ball."""
+    """A ruling in a few words: its headline up to the colon, and the ball if that does not say it."""
     ruling = library.rulings[code, subject].rulings[outcome]
-    return f"{ruling.headline.split(':')[0]}, {ruling.ball}"
+    words = ruling.headline.split(":")[0]
+    return words if words.lower().startswith(f"{ruling.ball},") else f"{words}, {ruling.ball}"
 
 
 def describe_play(when: Combination, subject: SubjectModel) -> str:
-    """A combination in print: each fact's answers as briefly as the subject says them."""
-    parts = []
+    """A combination as a sentence of print, each fact's answers as briefly as the subject says them."""
+    words = say_play(when, subject)
+    return words[0].upper() + words[1:]
+
+
+def say_play(when: Combination, *subjects: SubjectModel) -> str:
+    """A combination in a few words; of several versions of a subject, the first that knows an answer words it.
+
+    What an answer leaves unsaid ("-") is left out, and what the answer to another fact tells too, as that is
+    asked only after it; all is said in full if nothing would be left.
+    """
+    facts = {name: [each.facts[name] for each in subjects if name in each.facts] for name, _ in when.allowed}
+    told = {item for known in facts.values() for item in known[0].only_after.items()}
+    brief, full = [], []
     for name, answers in when.allowed:
-        fact = subject.facts[name]
-        words = [fact.brief.get(answer) or fact.answers[answer] for answer in answers]
-        parts += [" or ".join(word for word in words if word != "-")] if any(w != "-" for w in words) else []
-    sentence = "; ".join(parts) or "any play"
-    return sentence[0].upper() + sentence[1:]
+        known = [next(fact for fact in facts[name] if answer in fact.answers) for answer in answers]
+        pairs = list(zip(known, answers, strict=True))
+        full.append(" or ".join(fact.answers[answer] for fact, answer in pairs))
+        words = [fact.brief.get(answer) or fact.answers[answer] for fact, answer in pairs]
+        said = [each for each in words if each != _UNSAID]
+        if said and not (len(answers) == 1 and (name, answers[0]) in told):
+            brief.append(" or ".join(said))
+    return "; ".join(brief or full) or "any play"

@@ -14,11 +14,13 @@ from pocketref.units.rounding import round_to_mm
 _COLUMNS = (
     Column("Ahead of the pitcher's plate", flex=True),
     Column("Target", "end"),
+    Column("reading", "middle", 34.0),
     Column("mm", "end"),
     Column("±", "end"),
     Column("Above home plate", "end"),
-    Column("reading", "middle", 34.0),
 )
+"""The blank stands beside the target it is judged by, with the height above home plate at the far end."""
+_HEADING = "Ground below the level line (where it lies above, write so: 1/2 in above)"
 
 
 def build_mound_table(lengths: Mapping[str, Length], tolerance: Length) -> TableBlock:
@@ -32,18 +34,17 @@ def build_mound_table(lengths: Mapping[str, Length], tolerance: Length) -> Table
     tip = f"top of the pitcher's plate above home plate: target {write_feet_inches(height)}"
     plate = (
         Cell("*Top of the pitcher's plate*, above home plate"),
-        *_write_target(height),
+        _write_target(height),
+        Cell(field_name=PLATE_FIELD, tooltip=tip),
+        _write_mm(height),
         allowed,
         Cell(),
-        Cell(field_name=PLATE_FIELD, tooltip=tip),
     )
     rows = [
         plate,
         *(_row_of_point(point, number, len(points), allowed) for number, point in enumerate(points, 1)),
     ]
-    return TableBlock(
-        "mound heights", _COLUMNS, tuple(rows), "Ground below the level line", most_stretch_mm=3.0
-    )
+    return TableBlock("mound heights", _COLUMNS, tuple(rows), _HEADING, most_stretch_mm=3.0)
 
 
 def _row_of_point(point: SlopePoint, number: int, last: int, allowed: Cell) -> tuple[Cell, ...]:
@@ -53,15 +54,20 @@ def _row_of_point(point: SlopePoint, number: int, last: int, allowed: Cell) -> t
     if number == last:
         where += ", the slope's foot"
     words = write_feet_inches(point.below_plate)
-    tip = f"ground below the level line {write_feet_inches(point.ahead)} ahead: target {words}"
+    tip = f"ground below the level line {write_feet_inches(point.ahead)} ahead: target {words}; above it, write so"
     return (
         Cell(where),
-        *_write_target(point.below_plate),
+        _write_target(point.below_plate),
+        Cell(field_name=name_slope_field(point.ahead), tooltip=tip),
+        _write_mm(point.below_plate),
         allowed,
         Cell(write_tape(point.height, style="print")),
-        Cell(field_name=name_slope_field(point.ahead), tooltip=tip),
     )
 
 
-def _write_target(length: Length) -> tuple[Cell, Cell]:
-    return Cell(f"*{write_tape(length, style='print')}*"), Cell(f"{int(round_to_mm(length).mm)}")
+def _write_target(length: Length) -> Cell:
+    return Cell(f"*{write_tape(length, style='print')}*")
+
+
+def _write_mm(length: Length) -> Cell:
+    return Cell(f"{int(round_to_mm(length).mm)}")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pocketref.field.pulls import Pull
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.units.length import Length
-from pocketref.units.notation import write_feet_inches, write_tape
+from pocketref.units.notation import write_tape
 from pocketref.units.rounding import round_to_mm
 
 _COLUMNS = (
@@ -91,7 +91,7 @@ def _mark(pull: Pull) -> str:
 
 
 def _blank(pull: Pull) -> Cell:
-    tip = f"{_mark(pull)}, {pull.description}: target {write_feet_inches(pull.length)}"
+    tip = f"{_mark(pull)}, {pull.description}: target {write_tape(pull.length)}"
     return Cell(field_name=f"{pull.from_station}-{pull.to_station}", tooltip=tip)
 
 

@@ -17,6 +17,7 @@ from pocketref.units.length import Length
 from pocketref.units.notation import write_tape
 from pocketref.units.rounding import round_to_mm
 
+_IN_ORDER = "In this order; cross: the angle between the tapes, best at 90°"
 _STAKEOUT = (
     Column("", "end"),
     Column("Station"),
@@ -64,7 +65,7 @@ def build_stakeout_table(plan: Plan) -> TableBlock:
             number += 1
             rows.append(_row_of_point(number, point, plan))
     return TableBlock(
-        "stakeout table", _STAKEOUT, tuple(rows), "In this order", row_pad_mm=0.4, most_stretch_mm=1.6
+        "stakeout table", _STAKEOUT, tuple(rows), _IN_ORDER, row_pad_mm=0.4, most_stretch_mm=1.6
     )
 
 

@@ -38,6 +38,11 @@ def draw_field_check(plan: Plan, check: FieldCheck, scale: float, size_pt: float
         for pull in check.pulls
         for mark in (pull.from_station, pull.to_station)
     }
+    for name in _AREAS:
+        if name in plan.areas:
+            corners = view.points(plan.areas[name].points_mm)
+            for start, end in zip(corners, corners[1:] + corners[:1], strict=True):
+                room.keep_line_clear(start, end)
     lines = [(ends[pull.from_station], ends[pull.to_station]) for pull in check.pulls]
     for start, end in lines:
         items.append(Shape(polyline([start, end]), _PULL))

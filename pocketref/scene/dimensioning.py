@@ -48,6 +48,41 @@ class Dimension:
     outside: str = ""
     extend: bool = True
     """False where the dimension line ends on the outline itself, so that no extension lines are needed."""
+    lift_mm: float = 0.0
+    """How much higher than usual the label stands above its line, where something is in the way."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Course:
+    """Where a dimension line runs: its ends, its direction as a unit vector, its length in mm."""
+
+    a: Point
+    b: Point
+    unit: Point
+    length: float
+
+    @classmethod
+    def of(cls, dimension: Dimension) -> _Course:
+        (x1, y1), (x2, y2) = dimension.start, dimension.end
+        length = math.hypot(x2 - x1, y2 - y1)
+        ux, uy = (x2 - x1) / length, (y2 - y1) / length
+        dx, dy = -uy * dimension.offset_mm, ux * dimension.offset_mm
+        return cls((x1 + dx, y1 + dy), (x2 + dx, y2 + dy), (ux, uy), length)
+
+    @property
+    def heading_deg(self) -> float:
+        return math.degrees(math.atan2(self.unit[1], self.unit[0]))
+
+    def list_extensions(self, dimension: Dimension) -> list[tuple[Point, Point]]:
+        """The ends of the two extension lines; none where the dimension line lies on the outline or close by."""
+        if not dimension.extend or abs(dimension.offset_mm) <= GAP_MM:
+            return []
+        sign = math.copysign(1.0, dimension.offset_mm)
+        nx, ny = -self.unit[1] * sign, self.unit[0] * sign
+        return [
+            ((px + nx * GAP_MM, py + ny * GAP_MM), (qx + nx * OVERRUN_MM, qy + ny * OVERRUN_MM))
+            for (px, py), (qx, qy) in ((dimension.start, self.a), (dimension.end, self.b))
+        ]
 
 
 @dataclass(slots=True)
@@ -62,34 +97,49 @@ class DimensionSheet:
 
     def draw_dimension(self, dimension: Dimension) -> None:
         """Add the dimension's extension lines, dimension line, arrowheads and text."""
-        (x1, y1), (x2, y2) = dimension.start, dimension.end
-        length = math.hypot(x2 - x1, y2 - y1)
-        ux, uy = (x2 - x1) / length, (y2 - y1) / length
-        nx, ny = -uy, ux
-        offset = dimension.offset_mm
-        a = (x1 + nx * offset, y1 + ny * offset)
-        b = (x2 + nx * offset, y2 + ny * offset)
-        if dimension.extend and abs(offset) > GAP_MM:
-            sign = math.copysign(1.0, offset)
-            for (px, py), (qx, qy) in ((dimension.start, a), (dimension.end, b)):
-                self._line(
-                    (px + nx * GAP_MM * sign, py + ny * GAP_MM * sign),
-                    (qx + nx * OVERRUN_MM * sign, qy + ny * OVERRUN_MM * sign),
-                )
-        heading = math.degrees(math.atan2(uy, ux))
-        width = max(
+        self.items += self.list_lines(dimension)
+        texts = self.list_texts(dimension)
+        self.texts += texts
+        self.items += texts
+
+    def list_lines(self, dimension: Dimension) -> list[Shape]:
+        """The dimension's extension lines, dimension line and arrowheads, not yet drawn."""
+        course = _Course.of(dimension)
+        lines = [self._line(*ends) for ends in course.list_extensions(dimension)]
+        (ax, ay), (bx, by), (ux, uy) = course.a, course.b, course.unit
+        outside = self._is_outside(dimension, course)
+        if outside:
+            stub, shelf = ARROW_MM + 1.0, self._width_mm(dimension) + 0.6
+            before = stub + (shelf if dimension.outside == "start" else 0.0)
+            after = stub + (shelf if dimension.outside != "start" else 0.0)
+            lines.append(self._line((ax - ux * before, ay - uy * before), course.a))
+            lines.append(self._line(course.b, (bx + ux * after, by + uy * after)))
+        lines.append(self._line(course.a, course.b))
+        turn = 0 if outside else 180
+        lines.append(Shape(arrowhead(course.a, course.heading_deg + turn, ARROW_MM), fill=BLACK))
+        lines.append(Shape(arrowhead(course.b, course.heading_deg + 180 - turn, ARROW_MM), fill=BLACK))
+        return lines
+
+    def list_texts(self, dimension: Dimension) -> list[Text]:
+        """The dimension's label above its line and the second one below it, not yet drawn."""
+        course = _Course.of(dimension)
+        along = 0.5 + dimension.shift
+        if self._is_outside(dimension, course):
+            away = (ARROW_MM + 1.0 + (self._width_mm(dimension) + 0.6) / 2) / course.length
+            along = -away if dimension.outside == "start" else 1 + away
+        (ax, ay), (bx, by) = course.a, course.b
+        return self._set_texts(
+            (ax + (bx - ax) * along, ay + (by - ay) * along), course.heading_deg, dimension
+        )
+
+    def _is_outside(self, dimension: Dimension, course: _Course) -> bool:
+        return bool(dimension.outside) or course.length < 2 * ARROW_MM + 0.6
+
+    def _width_mm(self, dimension: Dimension) -> float:
+        return max(
             typeface(self.face).measure_mm(dimension.label, self.size_pt),
             typeface(Face.REGULAR).measure_mm(dimension.second, self.size_pt),
         )
-        if dimension.outside or length < 2 * ARROW_MM + 0.6:
-            self._draw_outside(dimension, a, b, (ux, uy), width)
-        else:
-            self._line(a, b)
-            self.items.append(Shape(arrowhead(a, heading + 180, ARROW_MM), fill=BLACK))
-            self.items.append(Shape(arrowhead(b, heading, ARROW_MM), fill=BLACK))
-            along = 0.5 + dimension.shift
-            centre = (a[0] + (b[0] - a[0]) * along, a[1] + (b[1] - a[1]) * along)
-            self._write(centre, heading, dimension)
 
     def draw_leader(
         self, tip: Point, knee: Point, lines: Sequence[str], end: Literal["arrow", "dot"] = "arrow"
@@ -119,45 +169,26 @@ class DimensionSheet:
             self.texts.append(text)
             self.items.append(text)
 
-    def _draw_outside(self, dimension: Dimension, a: Point, b: Point, unit: Point, width: float) -> None:
-        """Arrows point inwards from outside; the text stands above a shelf that runs on from one of them."""
-        ux, uy = unit
-        heading = math.degrees(math.atan2(uy, ux))
-        stub = ARROW_MM + 1.0
-        shelf = width + 0.6
-        before = stub + (shelf if dimension.outside == "start" else 0.0)
-        after = stub + (shelf if dimension.outside != "start" else 0.0)
-        self._line((a[0] - ux * before, a[1] - uy * before), a)
-        self._line(b, (b[0] + ux * after, b[1] + uy * after))
-        self._line(a, b)
-        self.items.append(Shape(arrowhead(a, heading, ARROW_MM), fill=BLACK))
-        self.items.append(Shape(arrowhead(b, heading + 180, ARROW_MM), fill=BLACK))
-        distance = stub + shelf / 2
-        if dimension.outside == "start":
-            centre = (a[0] - ux * distance, a[1] - uy * distance)
-        else:
-            centre = (b[0] + ux * distance, b[1] + uy * distance)
-        self._write(centre, heading, dimension)
-
-    def _write(self, centre: Point, heading_deg: float, dimension: Dimension) -> None:
+    def _set_texts(self, centre: Point, heading_deg: float, dimension: Dimension) -> list[Text]:
         """Text above the line at `centre`, turned so that it reads from the bottom or from the right."""
         angle = (heading_deg + 360) % 360
         if 90 + 1e-6 < angle <= 270 + 1e-6:
             angle -= 180
         em = self.size_pt * MM_PER_PT
         below = -(typeface(Face.REGULAR).cap_height_em + TEXT_LIFT_EM) * em
-        lines = ((dimension.label, self.face, TEXT_LIFT_EM * em), (dimension.second, Face.REGULAR, below))
+        lift = TEXT_LIFT_EM * em + dimension.lift_mm
+        lines = ((dimension.label, self.face, lift), (dimension.second, Face.REGULAR, below))
         radians = math.radians(angle)
+        texts = []
         for words, face, lift in lines:
             if words:
                 x = centre[0] - math.sin(radians) * lift
                 y = centre[1] + math.cos(radians) * lift
-                text = set_text(x, y, words, face, self.size_pt, BLACK, "middle", _tidy(angle))
-                self.texts.append(text)
-                self.items.append(text)
+                texts.append(set_text(x, y, words, face, self.size_pt, BLACK, "middle", _tidy(angle)))
+        return texts
 
-    def _line(self, start: Point, end: Point) -> None:
-        self.items.append(Shape(polyline([start, end]), stroke=self._pen))
+    def _line(self, start: Point, end: Point) -> Shape:
+        return Shape(polyline([start, end]), stroke=self._pen)
 
 
 def _tidy(angle: float) -> float:
@@ -168,18 +199,21 @@ def _tidy(angle: float) -> float:
 
 def find_overlaps(texts: list[Text]) -> list[tuple[Text, Text]]:
     """Pairs of texts whose boxes, turned as the texts are, meet."""
-    boxes = [_corners(text) for text in texts]
+    boxes = [corners_of(text) for text in texts]
     return [
         (texts[i], texts[j])
         for i in range(len(texts))
         for j in range(i + 1, len(texts))
-        if _meet(boxes[i], boxes[j])
+        if boxes_meet(boxes[i], boxes[j])
     ]
 
 
-def _corners(text: Text) -> list[Point]:
+def corners_of(text: Text) -> list[Point]:
     """The corners of the box around a run, in order, turned about the run's point."""
-    left, bottom, right, top = text_extent(replace(text, angle=0.0))
+    level = text if text.angle == 0.0 else replace(text, angle=0.0)
+    left, bottom, right, top = text_extent(level)
+    if level is text:
+        return [(left, bottom), (right, bottom), (right, top), (left, top)]
     angle = math.radians(text.angle)
     cos, sin = math.cos(angle), math.sin(angle)
     return [
@@ -188,7 +222,7 @@ def _corners(text: Text) -> list[Point]:
     ]
 
 
-def _meet(a: list[Point], b: list[Point]) -> bool:
+def boxes_meet(a: Sequence[Point], b: Sequence[Point]) -> bool:
     """Whether two rectangles overlap: no side of either has the other wholly beyond it."""
     for corners in (a, b):
         for (x1, y1), (x2, y2) in pairwise(corners[:3]):

@@ -33,9 +33,12 @@ OUTLINE_MM = 0.35  # ISO 128-2: outlines thick, connectors thin, at least 2:1 on
 CONNECTOR_MM = 0.25
 _ARROW_MM = 1.7
 _PAD_MM = 0.9
+LEAST_WHITE_MM, MOST_WHITE_MM = 1.2, 2.8
+_SMALL_PT, _WHITE_PER_PT = 7.6, 1.2  # from this size on white space grows by so many mm a point
+_LABEL_WHITE_MM = 1.2  # over and under the label of an exit that leads down, together
 _JUMP_MM = 5.0
 _SAME_MM = 5.6
-_WIDEST_COLUMN_EM = 16.5  # wider symbols would part the words from their connectors
+_WIDEST_COLUMN_EM = 18.0  # wider symbols would part the words from their connectors
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +97,19 @@ class _Grid:
         return self.height_mm - down
 
 
+def find_least_gap(size_pt: float) -> float:
+    """The least gap between rows in mm: the label of an exit stands in it."""
+    return max(ROW_GAP_MM, cap_height_mm(Face.BOLD, size_pt) + _LABEL_WHITE_MM)
+
+
+def find_least_white(size_pt: float) -> float:
+    """The least white space in mm between a question and the sides of its symbol, both ends together.
+
+    The smallest type may stand close to them, where all must fit; larger type is not bought with less.
+    """
+    return min(max(LEAST_WHITE_MM + (size_pt - _SMALL_PT) * _WHITE_PER_PT, LEAST_WHITE_MM), MOST_WHITE_MM)
+
+
 def draw_flowchart(
     nodes: Mapping[str, FlowNode],
     root: str,
@@ -101,17 +117,20 @@ def draw_flowchart(
     size_pt: float,
     row_gap_mm: float = ROW_GAP_MM,
     part: int = 0,
+    white_mm: float = LEAST_WHITE_MM,
 ) -> FlowDrawing:
     """Draw the chart `width_mm` wide with all text at `size_pt`; its height follows from the gap between rows.
+
+    `white_mm` is kept between a question and the sides of its symbol, both ends together.
 
     `part` 1 or 2 draws the upper or the lower part of a chart that is cut in two, so that they are about equally
     high; a connector leads from one to the other. 0 draws all of it.
     """
     tree, letters = unfold_nodes(nodes, root)
     if part == 0:
-        return _draw_tree(_Chart(tree, letters, "0"), width_mm, size_pt, row_gap_mm)
+        return _draw_tree(_Chart(tree, letters, "0"), width_mm, size_pt, row_gap_mm, white_mm)
     halves = _halve(tree, letters, width_mm, size_pt)
-    return _draw_tree(halves[part - 1], width_mm, size_pt, row_gap_mm)
+    return _draw_tree(halves[part - 1], width_mm, size_pt, row_gap_mm, white_mm)
 
 
 def _halve(
@@ -123,7 +142,9 @@ def _halve(
     for at in list_spine(tree)[1:]:
         above, below = cut_tree(tree, at, letters.get(at, letter), "turn over")
         charts = (_Chart(above, letters, "0"), _Chart(below, {**letters, at: letters.get(at, letter)}, at))
-        heights = [_draw_tree(chart, width_mm, size_pt, ROW_GAP_MM).height_mm for chart in charts]
+        heights = [
+            _draw_tree(chart, width_mm, size_pt, ROW_GAP_MM, LEAST_WHITE_MM).height_mm for chart in charts
+        ]
         options.append((max(heights), charts))
     if not options:
         whole = _Chart(tree, letters, "0")
@@ -131,12 +152,14 @@ def _halve(
     return min(options, key=lambda option: option[0])[1]
 
 
-def _draw_tree(chart: _Chart, width_mm: float, size_pt: float, row_gap_mm: float) -> FlowDrawing:
+def _draw_tree(
+    chart: _Chart, width_mm: float, size_pt: float, row_gap_mm: float, white_mm: float
+) -> FlowDrawing:
     tree = join_endings(chart.tree)
     columns = _count_columns(tree, chart.root)
     channel = max(_channel_width(tree, size_pt), 5.0) if columns > 1 else 0.0
     column = min((width_mm - channel * (columns - 1)) / columns, _WIDEST_COLUMN_EM * size_pt * MM_PER_PT)
-    fitted = {key: _fit_node(node, column, size_pt) for key, node in tree.items()}
+    fitted = {key: _fit_node(node, column, size_pt, white_mm) for key, node in tree.items()}
     heights = {key: f.height_mm for key, f in fitted.items()}
     spot, _, height = place_nodes(tree, heights, chart.letters, row_gap_mm, chart.root)
     grid = _Grid(column, channel, height, size_pt)
@@ -191,10 +214,10 @@ def _channel_width(tree: Mapping[str, FlowNode], size_pt: float) -> float:
     return max((face.measure_mm(word, size_pt) for word in words), default=0.0) + 2.6
 
 
-def _fit_node(node: FlowNode, column_mm: float, size_pt: float) -> _Fitted:
+def _fit_node(node: FlowNode, column_mm: float, size_pt: float, white_mm: float) -> _Fitted:
     match node:
         case FlowQuestion():
-            fit = fit_rhombus(split_words(node.text, Face.MEDIUM), column_mm, size_pt)
+            fit = fit_rhombus(split_words(node.text, Face.MEDIUM), column_mm, size_pt, white_mm)
             return _Fitted(fit.lines, fit.height_mm, fit.overflow_mm)
         case FlowEnding():
             rows = _ending_rows(node, column_mm, size_pt)
@@ -312,7 +335,9 @@ def _draw_exits(spot: Spot, grid: _Grid) -> list[Item]:
         bend = [] if abs(y - middle) < 0.01 else [(rail, middle), (rail, y)]
         points = [*start, *bend, (end, y)]
         items += _connect(points, 0)
-        items.append(_label(label, (right + edge) / 2 - 0.4, y + 0.9, grid.size_pt, "middle"))
+        items.append(
+            _label(label, (right + edge) / 2 - 0.4, y + _label_lift_mm(grid.size_pt), grid.size_pt, "middle")
+        )
     label, child = spot.exits[-1]
     x = grid.left(spot.column) + grid.column_mm / 2
     bottom, top = grid.y(spot.top + spot.height_mm), grid.y(child.top)
@@ -321,6 +346,11 @@ def _draw_exits(spot: Spot, grid: _Grid) -> list[Item]:
         _label(label, x + 1.2, (bottom + top) / 2 - cap_height_mm(Face.BOLD, grid.size_pt) / 2, grid.size_pt)
     )
     return items
+
+
+def _label_lift_mm(size_pt: float) -> float:
+    """From a connector to the baseline of the label over it: what the y of a yes reaches down, and some white."""
+    return 0.25 * size_pt * MM_PER_PT + 0.45
 
 
 def _connect(points: list[tuple[float, float]], heading_deg: float) -> list[Item]:

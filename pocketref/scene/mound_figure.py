@@ -152,7 +152,7 @@ def _write_row(
 
 def _bare(length: Length) -> str:
     """Inches without the unit, which the row's title gives."""
-    return write_tape(length, style="print").removesuffix("\u00a0in")
+    return write_label(length).removesuffix("\u00a0in")
 
 
 def _draw_datum(draft: _Drafting) -> list[Item]:

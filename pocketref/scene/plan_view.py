@@ -10,7 +10,7 @@ from pocketref.field.plan import PaintedLine
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline, rectangle, shift
-from pocketref.scene.typefaces import set_text
+from pocketref.scene.typefaces import set_text, typeface
 
 # ISO 128-2 line widths by role: outlines thick, paint edges and dimensions thin, at least 2:1 where they meet.
 OUTLINE_MM = 0.5
@@ -57,6 +57,7 @@ def finish_figure(items: Iterable[Item], scale: float, alt: str) -> FigureDrawin
     return FigureDrawing(moved, right - left, top - bottom, scale, alt, (-left, -bottom))
 
 
+_NUMBER_GAP_MM = 1.0  # between the numbers under a scale bar
 _SURE = 0.75
 """Left to labels that a smaller scale has no room for: our own figure."""
 
@@ -129,7 +130,7 @@ def draw_scale_bar(
 ) -> list[Item]:
     """A bar of feet in steps, every other one filled, with their ends numbered; (x, y) is its lower left corner.
 
-    `feet` is a whole number of steps of `step_ft`.
+    `feet` is a whole number of steps of `step_ft`. Only both ends are numbered where numbers would crowd.
     """
     step = 304.8 * step_ft / scale
     count = feet // step_ft
@@ -137,7 +138,8 @@ def draw_scale_bar(
     for number in range(count):
         fill = BLACK if number % 2 == 0 else WHITE
         items.append(Shape(rectangle(x + number * step, y, step, 1.4), Stroke(EDGE_MM, BLACK), fill))
-    for number in range(count + 1):
+    is_roomy = step > typeface(Face.REGULAR).measure_mm(f"{feet} ft", size_pt) + _NUMBER_GAP_MM
+    for number in range(count + 1) if is_roomy else (0, count):
         at = number * step_ft
         words = f"{at} ft" if number == count else str(at)
         items.append(set_text(x + number * step, y + 2.1, words, Face.REGULAR, size_pt, BLACK, "middle"))

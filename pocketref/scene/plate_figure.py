@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
-from pocketref.field.plan import Plan
+from pocketref.field.plan import PaintedLine, Plan
 from pocketref.scene.dimensioning import GAP_MM, THIN_MM, Dimension, DimensionSheet
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
@@ -24,13 +25,18 @@ from pocketref.scene.plan_view import (
     finish_figure,
     inset_rectangle,
 )
+from pocketref.scene.textfit import spell_fractions
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 from pocketref.units.length import Length
 from pocketref.units.notation import write_feet_inches, write_tape
 from pocketref.units.rounding import round_to_mm
 
 Detail = Literal["card", "sheet"]
-_CROP_MM = 3.5  # how far a card shows the catcher's box's sides past the boxes, on paper
+_CROP_MM = 2.1  # how far a card shows the catcher's box's sides past the boxes, on paper
+_BREAK_MM = 0.9  # how far a break line's zigzag reaches
+# Of the dimension line over the boxes' front lines; the foul lines' starts stay under it.
+_RISE_MM: dict[Detail, float] = {"card": 5.4, "sheet": 8.8}
+_STUB_GAP_MM = 0.6  # between that line and the end of a foul line
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +69,8 @@ class _Drafting:
 
 
 def write_label(length: Length) -> str:
-    """A length as a drawing carries it: feet and inches to the nearest 1/16 in."""
-    return write_tape(length, style="print")
+    """A length as a drawing carries it: feet and inches to the nearest 1/16 in, in full-size figures."""
+    return spell_fractions(write_tape(length, style="print"))
 
 
 def _whole_mm(length: Length) -> str:
@@ -87,7 +93,7 @@ def draw_plate_area(
         line = lengths["line-width"].float_mm
         items += draw_lined_area(draft.view, points, inset_rectangle(points, line))
     for name in ("foul-line-first", "foul-line-third"):
-        items += draw_painted_line(draft.view, plan.lines[name])
+        items += draw_painted_line(draft.view, _cut_foul_line(draft, plan.lines[name]))
     plate = draft.view.points(plan.areas["plate"].points_mm)
     items.append(Shape(polyline(plate, closed=True), Stroke(OUTLINE_MM, BLACK), WHITE))
     _dimension_boxes(draft)
@@ -99,6 +105,15 @@ def draw_plate_area(
         items += _scale_bar(draft)
     items += _orientation(draft)
     return finish_figure(items, scale, describe_plate_area(plan, lengths))
+
+
+def _cut_foul_line(draft: _Drafting, line: PaintedLine) -> PaintedLine:
+    """As much of a foul line as ends clear of the dimension line that runs over the boxes' front lines."""
+    (x, y), (end_x, end_y) = line.start_mm, line.end_mm
+    corner = line.width_mm * math.sqrt(0.5)  # the paint's far corner stands higher than its measured edge
+    reach = min(end_y - y, (_RISE_MM[draft.detail] - _STUB_GAP_MM) * draft.view.scale - corner)
+    share = max(reach, corner) / (end_y - y)
+    return replace(line, end_mm=(x + (end_x - x) * share, y + (end_y - y) * share))
 
 
 def _draw_catchers_box(draft: _Drafting) -> list[Item]:
@@ -119,7 +134,14 @@ def _draw_cut_side(draft: _Drafting, mark: str, inward: int) -> list[Item]:
     other = x + draft.lengths["line-width"].float_mm / draft.view.scale * inward
     end = y - _CROP_MM
     middle, reach = (x + other) / 2, abs(other - x) / 2
-    zigzag = [(-reach - 1.3, 0.0), (-0.35, 0.0), (-0.15, 0.9), (0.15, -0.9), (0.35, 0.0), (reach + 1.3, 0.0)]
+    zigzag = [
+        (-reach - 1.3, 0.0),
+        (-0.35, 0.0),
+        (-0.15, _BREAK_MM),
+        (0.15, -_BREAK_MM),
+        (0.35, 0.0),
+        (reach + 1.3, 0.0),
+    ]
     paint = polyline([(x, y), (x, end), (other, end), (other, y)], closed=True)
     return [
         Shape(paint, None, GREY_LIGHT),
@@ -131,7 +153,7 @@ def _draw_cut_side(draft: _Drafting, mark: str, inward: int) -> list[Item]:
 
 def _dimension_boxes(draft: _Drafting) -> None:
     at, lengths, figures = draft.station, draft.lengths, draft.plan.figures
-    rise = 3.6 if draft.detail == "card" else 8.0
+    rise = _RISE_MM[draft.detail]
     # The foul lines leave by the outer part of the front lines: the widths are written nearer the plate.
     draft.dimension(at("T3"), at("T4"), lengths["box-width"], rise, shift_share=0.2)
     draft.dimension(at("T4"), at("F4"), figures["gap-between-boxes"].length, rise)
@@ -170,7 +192,7 @@ def _dimension_catchers_box(draft: _Drafting) -> None:
     if "C1" not in draft.plan.stations:
         return
     if draft.detail == "card":
-        draft.dimension(at("C4"), at("C2"), lengths["catchers-box-width"], -_CROP_MM + 0.6)
+        draft.dimension(at("C4"), at("C2"), lengths["catchers-box-width"], -_CROP_MM - _BREAK_MM - 0.5)
         return
     draft.dimension(at("C3"), at("C1"), lengths["catchers-box-width"], -6.0)
     outer = at("F3")[0] + 7.0

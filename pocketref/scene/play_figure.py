@@ -35,7 +35,6 @@ SCOREBOOK = {"pitcher": "1", "catcher": "2", "first": "3", "second": "4", "third
 GUTTER_MM = 1.6
 
 
-@lru_cache(maxsize=512)  # a play is drawn where it is measured, and again on its sheet
 def draw_play(
     scene: PlayScene, plan: Plan, box_name: str, size_pt: float, width_mm: float, height_mm: float
 ) -> FigureDrawing | None:
@@ -50,10 +49,7 @@ def draw_play(
     for scale in SCALES:
         if scale < least:
             continue
-        if scene.bat or scene.ball or scene.fielders:
-            drawing = _draw_around(scene, plan, scale, size_pt)
-        else:
-            drawing = _draw_feet(scene, plan, box_name, scale, size_pt)
+        drawing = _draw_at(scene, plan, box_name, scale, size_pt)
         excess = max(drawing.width_mm / width_mm, drawing.height_mm / height_mm)
         if excess <= 1:
             return drawing
@@ -61,6 +57,15 @@ def draw_play(
         least = scale * excess * 0.85
     msg = f"no standard scale makes the play {width_mm:.0f} mm wide and {height_mm:.0f} mm high"
     raise ValueError(msg)
+
+
+@lru_cache(
+    maxsize=1024
+)  # a play is drawn where it is measured, for rooms of several heights, and on its sheet
+def _draw_at(scene: PlayScene, plan: Plan, box_name: str, scale: float, size_pt: float) -> FigureDrawing:
+    if scene.bat or scene.ball or scene.fielders:
+        return _draw_around(scene, plan, scale, size_pt)
+    return _draw_feet(scene, plan, box_name, scale, size_pt)
 
 
 def _draw_around(scene: PlayScene, plan: Plan, scale: float, size_pt: float) -> FigureDrawing:

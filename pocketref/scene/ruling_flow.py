@@ -37,9 +37,9 @@ def _first_word(phrase: str) -> str:
 
 
 def construct_flow(
-    chart: Chart, table: Table, rulings: Mapping[str, RulingModel], unsettled: frozenset[str] = frozenset()
+    chart: Chart, table: Table, rulings: Mapping[str, RulingModel]
 ) -> tuple[dict[str, FlowNode], str]:
-    """Flowchart nodes by key, and the root's key. Outcomes in `unsettled` say "check your league"."""
+    """Flowchart nodes by key, and the root's key. Endings that are unsettled say "check your league"."""
     nodes: dict[str, FlowNode] = {}
     for number, node in enumerate(chart.nodes):
         key = str(number)
@@ -53,13 +53,13 @@ def construct_flow(
             ]
             nodes[key] = FlowQuestion(key, fact.ask, tuple(labels))
         else:
-            nodes[key] = _construct_ending(key, node, rulings[node.outcome], unsettled)
+            nodes[key] = _construct_ending(key, node, rulings[node.outcome])
     return nodes, str(chart.root)
 
 
-def _construct_ending(key: str, node: Ending, ruling: RulingModel, unsettled: frozenset[str]) -> FlowEnding:
+def _construct_ending(key: str, node: Ending, ruling: RulingModel) -> FlowEnding:
     lines = mark_ruling(ruling)
-    if node.outcome in unsettled:
+    if node.is_open:
         lines = (*lines, ("point", "check your league"))
     return FlowEnding(key, ruling.headline, lines)
 

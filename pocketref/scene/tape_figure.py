@@ -12,18 +12,28 @@ from dataclasses import dataclass
 
 from pocketref.field.adjust import FoundStation
 from pocketref.field.plan import Plan
-from pocketref.field.verdicts import StationVerdict, TapeReport, Verdict
+from pocketref.field.tape_verdict import Verdict
+from pocketref.field.verdicts import StationVerdict, TapeReport
 from pocketref.scene.inks import BLACK, GREY_MID, WHITE
 from pocketref.scene.items import Face, Item, Segment, Shape, Stroke
 from pocketref.scene.label_room import LabelRoom
 from pocketref.scene.paths import Point, arrowhead, circle, extent_of_all, polyline, rectangle
-from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, PlanView, finish_figure
+from pocketref.scene.plan_view import (
+    EDGE_MM,
+    OUTLINE_MM,
+    FigureDrawing,
+    PlanView,
+    draw_pitcher_arrow,
+    finish_figure,
+)
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
 
 FACTORS = (200, 100, 50, 40, 30, 25, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1)
 FARTHEST_MM = 14.0
 """The longest error on paper, with its ellipse: our own figure."""
+_LEAST_ARROW_MM = 1.6
+_TO_PITCHER_MM = 12.0
 _FOUND = Stroke(OUTLINE_MM, BLACK, (2.0, 0.9))
 _ELLIPSE = Stroke(0.2, BLACK)
 _MISREAD = Stroke(0.35, BLACK, (0.5, 0.7))
@@ -31,6 +41,7 @@ _LEGEND = (
     (Verdict.GOOD, "good"),
     (Verdict.OUT, "out"),
     (Verdict.TOO_CLOSE, "too close to call"),
+    (Verdict.NOT_JUDGED, "not judged"),
     (Verdict.TAKEN_AS_KNOWN, "taken as known"),
 )
 
@@ -83,7 +94,8 @@ def draw_tape_report(report: TapeReport, scale: float, size_pt: float) -> Figure
         at = draft.found(mark)
         room.write(at, mark, toward_deg=math.degrees(math.atan2(at[1] - middle[1], at[0] - middle[0])))
     items += room.items
-    left, bottom, right, _ = extent_of_all(items)
+    left, bottom, right, top = extent_of_all(items)
+    items += draw_pitcher_arrow((left - _TO_PITCHER_MM / 2, top), _TO_PITCHER_MM, size_pt)
     items += _draw_legend(draft, (left + right) / 2, bottom - 3.0, size_pt)
     return finish_figure(items, scale, describe_tape_report(report))
 
@@ -132,15 +144,16 @@ def _draw_found(draft: _Drafting, room: LabelRoom) -> list[Item]:
 
 
 def _draw_misread(draft: _Drafting, room: LabelRoom) -> list[Item]:
-    """The misread pull as a dotted line with its word."""
-    name = draft.report.adjustment.misread
+    """The misread pulls as dotted lines with their word."""
+    names = {misread.name for misread in draft.report.adjustment.misreads}
+    items: list[Item] = []
     for judged in draft.report.adjustment.readings:
-        if judged.reading.name == name:
+        if judged.reading.name in names:
             start, end = draft.planned(judged.reading.from_station), draft.planned(judged.reading.to_station)
             middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-            room.write(middle, f"misread {name}")
-            return [Shape(polyline([start, end]), _MISREAD)]
-    return []
+            room.write(middle, f"misread {judged.reading.name}")
+            items.append(Shape(polyline([start, end]), _MISREAD))
+    return items
 
 
 def _draw_station(draft: _Drafting, judged: StationVerdict, mark: str) -> list[Item]:
@@ -151,10 +164,12 @@ def _draw_station(draft: _Drafting, judged: StationVerdict, mark: str) -> list[I
     if ellipse.semi_major_mm:
         major, minor = ellipse.semi_major_mm * grow, ellipse.semi_minor_mm * grow
         items.append(Shape(_draw_ellipse(end, major, minor, ellipse.turn_deg), _ELLIPSE))
-    if math.dist(start, end) > 1.6:
-        heading = math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
-        items.append(Shape(polyline([start, end]), Stroke(0.35, BLACK)))
-        items.append(Shape(arrowhead(end, heading, 1.8), fill=BLACK))
+    if math.dist(start, end) > _LEAST_ARROW_MM:
+        # An arrow says which way to move it, so only what is to be moved has one.
+        heading = math.degrees(math.atan2(start[1] - end[1], start[0] - end[0]))
+        items.append(Shape(polyline([end, start]), Stroke(0.35, BLACK)))
+        if judged.verdict is Verdict.OUT:
+            items.append(Shape(arrowhead(start, heading, 2.4), fill=BLACK))
     return [*items, *draw_verdict_mark(judged.verdict, *end)]
 
 
@@ -185,6 +200,14 @@ def draw_verdict_mark(verdict: Verdict, x: float, y: float) -> list[Item]:
                     polyline([(x - 1.0, y - 0.7), (x + 1.0, y - 0.7), (x, y + 1.1)], closed=True), pen, WHITE
                 )
             ]
+        case Verdict.NOT_JUDGED:
+            return [
+                Shape(
+                    polyline([(x, y - 1.1), (x + 1.1, y), (x, y + 1.1), (x - 1.1, y)], closed=True),
+                    pen,
+                    WHITE,
+                )
+            ]
         case Verdict.TAKEN_AS_KNOWN:
             return [
                 Shape(polyline([(x - 0.8, y), (x + 0.8, y)]), pen),
@@ -208,6 +231,7 @@ def _draw_legend(draft: _Drafting, middle: float, top: float, size_pt: float) ->
     lines = (
         f"Errors are drawn {draft.factor} times larger than the plan.",
         "Thin: as planned. Dashed: as found. Ellipses hold the station with 95 % confidence.",
+        *(("Arrows show which way to move what is out.",) if Verdict.OUT in used else ()),
     )
     for number, words in enumerate(lines, 1):
         items.append(
@@ -224,5 +248,5 @@ def describe_tape_report(report: TapeReport) -> str:
         for mark, judged in report.stations.items()
         if judged.verdict is not Verdict.TAKEN_AS_KNOWN
     ]
-    misread = f" {report.adjustment.misread} is misread." if report.adjustment.misread else ""
+    misread = "".join(f" {misread.name} is misread." for misread in report.adjustment.misreads)
     return f"The stations as found over the plan, errors magnified. {'; '.join(said)}.{misread}"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
@@ -19,6 +20,7 @@ from pocketref.scene.typefaces import set_text, typeface
 from pocketref.units.length import MM_PER_PT
 
 _LEADING = 1.18  # line spacing as a multiple of the type size, for short lines of a condensed face
+_FRACTION = re.compile("[¼½¾⅐-⅞]|[⁰¹²³⁴-⁹]+⁄[₀-₉]+")
 _WIDOW_SHARE = 0.22  # a last line shorter than this share of the width counts as a widow
 
 # What must stay on one line: a section number with its code mark, a number with its unit, a count with its noun.
@@ -51,8 +53,24 @@ class Line:
     width_mm: float
 
 
+def spell_fractions(text: str) -> str:
+    """The text with its fractions in full-size figures: "3⅜" becomes "3 3/8", held together by a no-break space.
+
+    The figures of ⅜ and of ³⁄₃₂ are hardly more than half as high as the digits beside them: below the least height
+    of ISO 9241-3 wherever the digits only just reach it, and of all figures these must not be misread.
+    """
+    return text if text.isascii() else _FRACTION.sub(_spell_fraction, text)
+
+
+def _spell_fraction(match: re.Match[str]) -> str:
+    plain = unicodedata.normalize("NFKC", match[0]).replace("⁄", "/")
+    follows_digit = match.start() > 0 and match.string[match.start() - 1].isdigit()
+    return f"\u00a0{plain}" if follows_digit else plain
+
+
 def bind(text: str) -> str:
-    """The text with no-break spaces where a line must not end, and typographic apostrophes."""
+    """The text with no-break spaces where a line must not end, fractions spelt, and typographic apostrophes."""
+    text = spell_fractions(text)
     for pattern in _BINDINGS:
         text = pattern.sub("\u00a0", text)
     return text.replace("'", "\u2019")
@@ -185,21 +203,25 @@ class RhombusFit:
     overflow_mm: float
 
 
-def fit_rhombus(words: list[Word], width_mm: float, size_pt: float) -> RhombusFit:
+def fit_rhombus(words: list[Word], width_mm: float, size_pt: float, white_mm: float = 1.2) -> RhombusFit:
     """A low rhombus `width_mm` wide that holds the words, each line as long as the shape allows there.
 
-    Among arrangements, height counts first and evenness of the lines second.
+    `white_mm` is the white space kept between a line and the sides, both ends together.
+
+    Among arrangements, height counts first and evenness of the lines second; a word alone on its line counts as
+    half a line's height.
     """
     lead = leading_mm(size_pt)
     best: tuple[float, RhombusFit] | None = None
     for count in range(1, min(5, len(words)) + 1):
         for lines in _arrangements(words, count, size_pt):
-            height = _least_height([line.width_mm for line in lines], lead, width_mm)
+            height = _least_height([line.width_mm + white_mm for line in lines], lead, width_mm)
             if height is None:
                 continue
             rooms = _rhombus_rooms(count, lead, width_mm, height)
-            fills = [line.width_mm / room for line, room in zip(lines, rooms, strict=True)]
-            cost = height + lead * sum((1 - fill) ** 2 for fill in fills)
+            fills = [(line.width_mm + white_mm) / room for line, room in zip(lines, rooms, strict=True)]
+            lone = sum(len(line.words) == 1 for line in lines) if len(words) > count else 0
+            cost = height + lead * (sum((1 - fill) ** 2 for fill in fills) + lone / 2)
             if best is None or cost < best[0]:
                 best = (cost, RhombusFit(lines, height, 0.0))
     if best is not None:
@@ -220,9 +242,6 @@ def _arrangements(words: list[Word], count: int, size_pt: float) -> Iterator[tup
         )
 
 
-_WHITE_MM = 1.2  # white space kept between a line and the rhombus's sides, both ends together
-
-
 def _line_edges(count: int, lead: float) -> list[float]:
     """How far the outer edge of each line's ink lies from the rhombus's middle, in mm."""
     ink = 0.74 * lead  # from the descender to the capitals: what must stay inside
@@ -231,14 +250,14 @@ def _line_edges(count: int, lead: float) -> list[float]:
 
 def _rhombus_rooms(count: int, lead: float, width: float, height: float) -> list[float]:
     """The width that each of `count` lines has inside the rhombus."""
-    return [width * (1 - 2 * edge / height) - _WHITE_MM for edge in _line_edges(count, lead)]
+    return [width * (1 - 2 * edge / height) for edge in _line_edges(count, lead)]
 
 
 def _least_height(line_widths: list[float], lead: float, width: float) -> float | None:
     """The least height at which each line fits; None if a line is too long for any height."""
     height = 0.0
     for edge, line in zip(_line_edges(len(line_widths), lead), line_widths, strict=True):
-        share = 1 - (line + _WHITE_MM) / width
+        share = 1 - line / width
         if share <= 0.05:
             return None
         height = max(height, 2 * edge / share)

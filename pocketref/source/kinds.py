@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from datetime import date
 from decimal import Context, Decimal
@@ -55,15 +55,22 @@ def _quote(text: str) -> str:
 # --- lengths ---------------------------------------------------------------------------------------------
 
 
-def _read_length(value: object, *, allow_zero: bool = False, allow_negative: bool = False) -> Length:
+def convert_length(value: object, read: Callable[[str], Length]) -> Length:
+    """A length from its text by a notation's reader, whose refusal validation then reports at its place."""
     if isinstance(value, Length):
         return value
     try:
-        return read_length(_need_text(value), allow_zero=allow_zero, allow_negative=allow_negative)
+        return read(_need_text(value))
     except NotationError as error:
         context = {"sentence": error.sentence, "hint": error.hint, "offset": error.offset}
         # The code is one of the few that NotationError lists, though its type can't say so.
         raise PydanticCustomError(error.code, "{sentence}", context) from None
+
+
+def _read_length(value: object, *, allow_zero: bool = False, allow_negative: bool = False) -> Length:
+    return convert_length(
+        value, lambda text: read_length(text, allow_zero=allow_zero, allow_negative=allow_negative)
+    )
 
 
 def write_exact_length(length: Length) -> str:

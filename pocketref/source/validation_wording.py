@@ -94,7 +94,11 @@ def list_keys(model: type[SourceModel]) -> list[str]:
 def _word_missing(finding: Finding) -> Worded:
     fields = finding.model.model_fields.values() if finding.model else ()
     about = next((field.description for field in fields if field.alias == finding.name), None)
-    hint = f"add '{finding.name}: ...'" + (f", {about}" if about else "")
+    hint = f"add '{finding.name}: ...'"
+    if finding.where.file.lower().endswith(".csv"):  # a setting is a row of its own, the rest are columns
+        is_setting = finding.key is None
+        hint = f"add a row '{finding.name},...'" if is_setting else f"fill in the column '{finding.name}'"
+    hint += f", {about}" if about else ""
     return "key-missing", f"'{clip_text(finding.name)}' is missing", hint, finding.where
 
 

@@ -6,6 +6,7 @@ rounds by the one rule in `pocketref.units.rounding`.
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from collections.abc import Sequence
@@ -61,6 +62,12 @@ _UNIT_BY_WORD = {
     "cm": _Unit("cm", "metric", 10 / MM_PER_INCH),
     "m": _Unit("m", "metric", 1000 / MM_PER_INCH),
 }
+_OFFERED = ("ft", "in", "mm", "cm", "m")
+_LEAST_BARE_MM = 1000
+"""A bare number from here on is rather millimetres than feet or inches: our own figure."""
+_JOINED = re.compile(
+    r"(?P<feet>[0-9]{1,3})-(?P<inches>[0-9]{1,2})([- ](?P<fraction>[0-9]+[/⁄][0-9]+))?( ?(in|[\"″”]))?"
+)
 # Primes, and the straight and curly quotes that keyboards and word processors put for them.
 _UNIT_BY_MARK = {"'": _FOOT, "′": _FOOT, "’": _FOOT, '"': _INCH, "″": _INCH, "”": _INCH}
 
@@ -108,11 +115,14 @@ class _Term:
     unit_start: int
 
 
-def read_length(text: str, *, allow_zero: bool = False, allow_negative: bool = False) -> Length:
+def read_length(
+    text: str, *, allow_zero: bool = False, allow_negative: bool = False, near: Length | None = None
+) -> Length:
     """The exact length that `text` says, such as "7 ft 2 1/2 in", "127′ 3⅜″", "8-1/2 in" or "2.197 m".
 
     Feet and inches take fractions or decimals, metric units decimals. Raises NotationError for anything else,
-    for a sign unless `allow_negative`, for zero unless `allow_zero`, and beyond 10 km.
+    for a sign unless `allow_negative`, for zero unless `allow_zero`, and beyond 10 km. `near` is what it should
+    be about, where that is known: the units a bare number may have had are then offered nearest first.
     """
     if len(text) > LONGEST_TEXT:
         hint = "write only the length, such as 7 ft 2 1/2 in"
@@ -122,7 +132,7 @@ def read_length(text: str, *, allow_zero: bool = False, allow_negative: bool = F
     if is_signed and not allow_negative:
         sentence = f"a length here has no sign, but this one starts with '{tokens[0].text}'"
         raise NotationError("length-range", sentence, "leave the sign out", tokens[0].start)
-    terms = _read_terms(text, tokens[1:] if is_signed else tokens)
+    terms = _read_terms(text, tokens, near)
     length = _join_terms(terms)
     offset = terms[0].quantity.start
     if length > GREATEST_LENGTH:
@@ -161,9 +171,12 @@ def _refuse_character(text: str, offset: int) -> NoReturn:
     raise NotationError("length-notation", sentence, hint, offset)
 
 
-def _read_terms(text: str, tokens: Sequence[_Token]) -> list[_Term]:
-    """Quantities each followed by a unit, at least one."""
+def _read_terms(text: str, tokens: Sequence[_Token], near: Length | None) -> list[_Term]:
+    """Quantities each followed by a unit, at least one; a sign before them is left to the caller."""
     end = len(text.rstrip())
+    sign = tokens[0].text if tokens and tokens[0].kind == "sign" else ""
+    if sign:
+        tokens = tokens[1:]
     if not tokens:
         raise NotationError("length-notation", "a length is missing", "write it as in 7 ft 2 1/2 in", end)
     terms: list[_Term] = []
@@ -173,10 +186,44 @@ def _read_terms(text: str, tokens: Sequence[_Token]) -> list[_Term]:
         if not tokens:
             is_after_feet = bool(terms) and terms[-1].unit is _FOOT
             hint = f"write {number} in" if is_after_feet else f"write {number} ft or {number} in"
+            if not terms:  # a sign left out of the remedy would turn the length round
+                number = f"{sign}{number}"
+                hint = _offer_units(quantity, number, near)
             raise NotationError("unit-missing", f"{number} has no unit", hint, end)
+        if tokens[0].kind == "sign":
+            _refuse_joiner(text, tokens[0])
         terms.append(_Term(quantity, _read_unit(tokens[0]), tokens[0].start))
         tokens = tokens[1:]
     return terms
+
+
+def _offer_units(quantity: _Quantity, number: str, near: Length | None) -> str:
+    """The lengths that a number without a unit may stand for; metric ones take no fraction."""
+    if quantity.kind == "fraction":
+        return f"write {number} ft or {number} in"
+    if near is not None and near.inches and quantity.value:
+        sizes = {word: float(quantity.value * _UNIT_BY_WORD[word].inches) for word in _OFFERED}
+        target = math.log(abs(near.inches))
+        first, second, third, *_ = sorted(sizes, key=lambda word: abs(math.log(sizes[word]) - target))
+        offers = f"{number} {first}, {number} {second} or {number} {third}"
+        return f"write {offers}: the first is nearest the target"
+    us, metric = f"{number} ft or {number} in", f"{number} mm or {number} m"
+    # Sheets print millimetres without decimals and metres with three.
+    if quantity.value >= _LEAST_BARE_MM:
+        return f"write {metric}, or {us}"
+    if re.fullmatch(r".*\.[0-9]{3}", number):
+        return f"write {number} m or {number} mm, or {us}"
+    return f"write {us}, or {metric}"
+
+
+def _refuse_joiner(text: str, sign: _Token) -> NoReturn:
+    """A hyphen after a number: feet, inches and a fraction run together, or a fraction with spaces around it."""
+    sentence, hint = f"'{sign.text}' stands where a unit belongs", "join a fraction as in 8-1/2 in"
+    joined = _JOINED.fullmatch(text.strip())
+    if joined and int(joined["inches"]) < INCHES_PER_FOOT:
+        inches = " ".join(part for part in (joined["inches"], joined["fraction"]) if part)
+        hint = f"write {joined['feet']} ft {inches} in"
+    raise NotationError("unit-missing", sentence, hint, sign.start)
 
 
 def _read_quantity(tokens: Sequence[_Token]) -> tuple[_Quantity, Sequence[_Token]]:
@@ -228,9 +275,6 @@ def _read_unit(token: _Token) -> _Unit:
             return _UNIT_BY_WORD[token.text]
         hint = suggest_match(token.text.lower(), _UNIT_BY_WORD)
         raise NotationError("unit-unknown", f"'{token.text}' is no unit known here", hint, token.start)
-    if token.kind == "sign":
-        sentence, hint = f"'{token.text}' stands where a unit belongs", "join a fraction as in 8-1/2 in"
-        raise NotationError("unit-missing", sentence, hint, token.start)
     sentence = f"{token.text} follows a number that has no unit"
     hint = "give each number its unit; write thousands without a space, as in 1200 mm"
     raise NotationError("unit-missing", sentence, hint, token.start)

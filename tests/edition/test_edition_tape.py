@@ -162,6 +162,12 @@ def test_the_report_is_drawn_with_its_factor_cautions_and_edition(tmp_path: Path
     assert tables
 
 
+def test_a_mounds_answer_lists_what_was_not_measured(tmp_path: Path) -> None:
+    done = tape(save(tmp_path, "few.pdf", {"plate-height": "10 in", "below-6-in": "0 in"}, "mound"))
+    assert done.exit_code == 1
+    assert "not measured: 18 in, 30 in, 42 in, " in done.stdout
+
+
 # --- what goes wrong ---
 
 
@@ -244,3 +250,10 @@ def test_a_line_width_is_a_length_that_leaves_room_in_the_boxes(tmp_path: Path) 
 def test_a_report_that_cannot_be_written_is_told(tmp_path: Path) -> None:
     done = tape(write_yaml(tmp_path, ONE_CORNER), "--report", str(tmp_path / "no" / "folder.pdf"))
     refuse(done, "the report can't be written")
+
+
+def test_a_report_never_takes_the_place_of_the_readings(tmp_path: Path) -> None:
+    path = save(tmp_path, "sheet.pdf", {})
+    before = path.read_bytes()
+    refuse(tape(path, "--report", str(path)), "would take the place of the readings themselves")
+    assert path.read_bytes() == before

@@ -81,7 +81,7 @@ def test_a_slope_may_run_out_just_at_the_height_of_home_plate() -> None:
 def test_a_height_two_feet_off_is_the_most_that_is_taken_for_a_reading() -> None:
     readings = [SlopeReading(read_length("6 in"), read_length("24 in"))]
     (judged,) = judge_slope(MOUND, readings, read_length("1/4 in"))
-    assert judged.move == "add 24 in"
+    assert judged.change == "add 24 in"
     with pytest.raises(PocketrefError, match="24 1/16 in below the pitcher's plate can't be"):
         judge_slope(
             MOUND, [SlopeReading(read_length("6 in"), read_length("24 1/16 in"))], read_length("1 in")

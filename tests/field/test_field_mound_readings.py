@@ -6,23 +6,26 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from field_sheets import lengths_of
+from field_sheets import LEVEL, lengths_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketref.field.mound import SlopeReading
+from pocketref.field.mound import SlopeReading, list_slope
 from pocketref.field.mound_readings import (
+    JudgedMound,
     MoundReadings,
     judge_mound,
     name_slope_field,
+    read_depth,
     read_mound_readings,
     read_slope_field,
     says_mound,
     word_height,
+    word_mound,
 )
 from pocketref.problems import PocketrefError
 from pocketref.units.length import Length
-from pocketref.units.notation import read_length
+from pocketref.units.notation import NotationError, read_length
 
 QUARTER = read_length("1/4 in")
 
@@ -83,3 +86,92 @@ def test_no_heights_at_all_are_told() -> None:
     with pytest.raises(PocketrefError) as caught:
         judge_mound(MoundReadings("high-school-90-ft", ()), lengths_of(), QUARTER)
     assert caught.value.problems[0].code == "tape-empty"
+
+
+# --- ground above the level line ---
+
+
+@pytest.mark.parametrize("text", ["-1/2 in", "−½ in", "1/2 in above", "1/2 in ABOVE the level line"])
+def test_a_hump_above_the_level_line_can_be_written_and_comes_off(text: str) -> None:
+    depth = read_depth(text)
+    assert depth == -read_length("1/2 in")
+    judged = judge_mound(
+        MoundReadings("x", (SlopeReading(read_length("6 in"), depth),)), lengths_of(), QUARTER
+    )
+    words = word_height(judged.slope[0])
+    assert "out: take off 1/2 in (reads 1/2 in above the line, target 0 in)" in words
+
+
+def test_below_and_a_bare_nought_are_depths_too() -> None:
+    assert read_depth("2 in below the line") == read_length("2 in")
+    assert read_depth("0").inches == 0
+
+
+@pytest.mark.parametrize("text", ["+1/2 in", "-1/2 in above", "- 1/2 in below"])
+def test_a_sign_that_says_neither_above_nor_below_is_asked_about(text: str) -> None:
+    with pytest.raises(NotationError) as caught:
+        read_depth(text)
+    assert caught.value.hint == "write 1/2 in below or 1/2 in above, without a sign"
+
+
+def test_a_file_of_heights_takes_a_hump(tmp_path: Path) -> None:
+    path = tmp_path / "m.yaml"
+    path.write_text(
+        "level: high-school-90-ft\nplan: mound\nreadings:\n  - {ahead: 6 in, below: 1/2 in above}\n"
+        "  - {ahead: 18 in, below: -1 in}\n"
+    )
+    read = read_mound_readings(path, "m.yaml")
+    assert [one.below_plate for one in read.slope] == [-read_length("1/2 in"), -read_length("1 in")]
+
+
+# --- readings that are not acted upon ---
+
+
+def judge_depths(*texts: str, plate: str = "10 in") -> JudgedMound:
+    """A mound whose depths are read from the slope's start on."""
+    points = list_slope(lengths_of())
+    slope = tuple(
+        SlopeReading(point.ahead, read_depth(text)) for point, text in zip(points, texts, strict=False)
+    )
+    return judge_mound(MoundReadings(LEVEL, slope, read_length(plate)), lengths_of(), QUARTER)
+
+
+def test_a_reading_a_foot_off_is_measured_again_before_ground_is_moved() -> None:
+    mound = judge_depths("0 in", "1 in", "14 in", "3 in")
+    assert [one.verdict for one in mound.slope] == ["good", "good", "misread?", "good"]
+    assert mound.slope[2].move == "measure it again"
+    assert "misread? measure it again, and only if it reads the same add 12 in" in word_mound(mound)[3]
+
+
+def test_a_hole_three_inches_deep_is_filled_and_a_deeper_one_read_again() -> None:
+    judged = judge_depths("3 in", "4 1/16 in").slope
+    assert [one.move for one in judged] == ["add 3 in", "measure it again"]
+
+
+def test_heights_written_for_depths_are_recognised_and_nothing_is_moved() -> None:
+    mound = judge_depths("10 in", "9 1/8 in", "8 in", "7 in", "6 in", "5 in", "4 in")
+    lines = word_mound(mound)
+    assert "fit the column 'Above home plate'" in lines[0]
+    assert not any("add" in line or "take off" in line for line in lines)
+    # 5 ft 6 in ahead both columns say 5 in.
+    assert [one.verdict for one in mound.slope] == [*["wrong column?"] * 5, "good", "wrong column?"]
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.fractions(-2, 2, max_denominator=16), min_size=7, max_size=7))
+def test_no_mound_within_two_inches_is_taken_for_heights(off: list[Fraction]) -> None:
+    depths = [f"{float(number + more):.4f} in" for number, more in enumerate(off)]
+    assert "wrong column?" not in {one.verdict for one in judge_depths(*depths).slope}
+
+
+def test_what_was_not_measured_is_listed_and_the_mound_is_not_whole() -> None:
+    mound = judge_depths("0 in", "1 in", "2 in", "3 in", "4 in")
+    assert mound.is_good
+    assert not mound.is_whole
+    assert word_mound(mound)[-1] == "not measured: 5 ft 6 in, 6 ft 6 in ahead of the pitcher's plate"
+    only_plate = judge_mound(MoundReadings(LEVEL, (), read_length("10 in")), lengths_of(), QUARTER)
+    assert word_mound(only_plate)[-1].startswith("not measured: 6 in, 18 in")
+    no_plate = judge_mound(
+        MoundReadings(LEVEL, tuple(one.reading for one in mound.slope)), lengths_of(), QUARTER
+    )
+    assert word_mound(no_plate)[-1].startswith("not measured: pitcher's plate above home plate; ")

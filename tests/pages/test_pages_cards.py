@@ -179,7 +179,9 @@ def test_a_text_too_long_names_card_face_block_stock_and_what_is_missing(folders
     assert re.search(
         r"is \d+\.\d mm too high for index card, 3 x 5 in, even at the least type, 7.6 pt", sentence
     )
-    assert str(problems[0].where) == "layouts/cards/batters-box.yaml:1:1"
+    where = problems[0].where
+    assert where is not None
+    assert where.text.strip() == "- {block: text, text: mechanics/stance/look}"
 
 
 def test_a_stock_higher_by_the_excess_told_takes_the_card(proven: Proof) -> None:

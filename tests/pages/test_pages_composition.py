@@ -143,7 +143,19 @@ def test_a_misfit_among_columns_names_the_block_itself() -> None:
 
 def test_a_misfit_names_every_block_that_is_too_wide() -> None:
     face = bare_face(Slab("figure", 5, 130), Slab("calls", 5), Slab("chart", 5, 121.5))
-    assert find_misfits(face, BOX, SIZES) == [Misfit("figure", 11.0, "wide"), Misfit("chart", 2.5, "wide")]
+    assert find_misfits(face, BOX, SIZES) == [
+        Misfit("figure", 11.0, "wide", (0,)),
+        Misfit("chart", 2.5, "wide", (2,)),
+    ]
+
+
+def test_a_misfit_inside_columns_is_found_by_its_stack_and_its_place_in_it() -> None:
+    columns = Columns(((Slab("a", 5),), (Slab("b", 5), Slab("c", 5, 80))), (1.0, 1.0))
+    (wide,) = find_misfits(bare_face(Slab("top", 5), columns), BOX, SIZES)
+    assert (wide.block, wide.path) == ("c", (1, 1, 1))
+    tall = Columns(((Slab("a", 500),), (Slab("b", 5), Slab("c", 600))), (1.0, 1.0))
+    (high,) = find_misfits(bare_face(tall), BOX, SIZES)
+    assert (high.block, high.path) == ("c", (0, 1, 1))
 
 
 def test_blocks_that_just_fit_are_no_misfit() -> None:

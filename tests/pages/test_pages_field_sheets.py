@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from itertools import pairwise
 
 import pytest
 from field_sheets import LEVEL, lay_out, lengths_of, library, plan_of, publish
-from scene_measures import inked_overlaps, texts_of
+from scene_measures import inked_overlaps, outline, shapes_of, texts_of, vertices
+from shapely import Polygon
 
+from pocketref.field.diamond import construct_diamond
 from pocketref.field.mound import list_slope
 from pocketref.field.mound_readings import read_slope_field
 from pocketref.field.plan import construct_plate_area
@@ -16,16 +20,31 @@ from pocketref.output.contents import items_of
 from pocketref.pages.desk import Desk
 from pocketref.pages.field_figures import FIGURES, build_figure
 from pocketref.pages.mound_table import build_mound_table
-from pocketref.pages.page import Page
+from pocketref.pages.page import Box, Element, Page
+from pocketref.pages.picture_blocks import build_picture
 from pocketref.pages.stakeout_table import build_checks_table, build_marking_table, build_stakeout_table
 from pocketref.pages.type_scale import sizes_for
 from pocketref.problems import PocketrefError
+from pocketref.scene.diamond_figure import draw_diamond
+from pocketref.scene.inks import WHITE
 from pocketref.scene.items import FormField
+from pocketref.scene.mound_figure import draw_mound
+from pocketref.scene.paths import extent_of_all
+from pocketref.scene.plan_view import EDGE_MM
+from pocketref.scene.plate_figure import draw_plate_area
 from pocketref.source.block_models import FIGURES as FIGURE_NAMES
+from pocketref.source.field_models import DIMENSIONS
+from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 
 SHEETS = ("bases", "mound", "stakeout-bases", "stakeout-plate", "plate-template")
 SIZES = sizes_for(9.2, 7.56)
+
+
+def walk(element: Element) -> Iterator[Element]:
+    yield element
+    for child in element.children:
+        yield from walk(child)
 
 
 def words_on(page: Page) -> str:
@@ -100,7 +119,11 @@ def test_lines_as_wide_as_the_user_says_are_listed_so() -> None:
 def test_the_published_diagonal_stands_beside_the_exact_one() -> None:
     table = build_checks_table(plan_of("diamond"), lengths_of())
     assert table.rows[0][1].words == "*127\u00a0ft\u00a03⅜\u00a0in*"
-    assert "127.2792 ft exact" in table.rows[0][3].words
+    assert table.rows[0][1].words == table.rows[1][1].words
+    assert table.rows[0][3].words.startswith("as published;")
+    small = build_checks_table(plan_of("diamond", "youth-60-ft"), lengths_of("youth-60-ft"))
+    assert small.rows[0][1].words == small.rows[1][1].words == "*84\u00a0ft\u00a010¼\u00a0in*"
+    assert small.rows[0][3].words.startswith("published as 84\u00a0ft\u00a010\u00a0in;")
     assert "60 ft along one foul line and 80 ft" in table.rows[2][0].words
 
 
@@ -157,3 +180,91 @@ def test_rows_of_a_stakeout_keep_the_pins_of_their_stage() -> None:
     stages = order_stakeout(plan_of("plate-area"))
     for before, after in pairwise(stages):
         assert not set(before.stations) & set(after.stations)
+
+
+@pytest.mark.parametrize("name", [*SHEETS, "plate-area", "field-check", "batters-box", "field"])
+def test_no_fraction_is_set_in_figures_smaller_than_the_type(name: str) -> None:
+    words = words_of(name)
+    assert not re.search("[¼½¾⅐-⅞⁰¹²³⁴-⁹₀-₉⁄]", words)
+    if name.startswith("stakeout"):
+        assert re.search(r"\d ft \d+ \d+/\d+ in", words)
+
+
+def test_the_figure_of_the_bases_and_the_table_behind_it_say_the_same_millimetres() -> None:
+    front, back = (words_on(page) for page in lay_out("bases").document.pages)
+    assert "66 ft 9 3/8 in [20354]" in front
+    assert "66 ft 9 3/8 in 20354" in back
+    for tail in ("27432", "38795", "18440"):
+        assert f"[{tail}]" in front
+        assert tail in back
+
+
+def test_a_blank_says_its_target_as_the_table_prints_it() -> None:
+    tips = {field.name: field.tooltip for field in fields_of("plate-area")}
+    assert tips["P2-P3"].endswith("target 17 in")
+
+
+def test_the_stakeout_says_what_its_angle_is() -> None:
+    assert "cross: the angle between the tapes, best at 90°" in words_of("stakeout-bases")
+
+
+def test_marks_close_together_on_the_field_check_cut_no_line() -> None:
+    page = lay_out("field-check").document.pages[0]
+    (figure,) = (part for part in walk(page.elements[0]) if part.label == "figure field-check" and part.alt)
+    halos = [outline(s) for s in shapes_of(figure.items) if s.fill is WHITE and s.stroke is None]
+    areas = [
+        outline(s)
+        for s in shapes_of(figure.items)
+        if s.stroke and len(vertices(s)) > 3 and s.stroke.width_mm == EDGE_MM
+    ]
+    edges = [area.exterior for area in areas if not is_ring(area)]
+    assert len(halos) > 4
+    assert not any(halo.intersects(edge) for halo in halos for edge in edges)
+
+
+def is_ring(area: Polygon) -> bool:
+    return len(area.exterior.coords) > 20
+
+
+@pytest.mark.parametrize("width", ["3 ft", "40 in", "4 ft"])
+def test_the_slot_is_drawn_at_a_scale_that_fits_whatever_the_boxs_width(width: str) -> None:
+    lengths = lengths_of() | {"box-width": read_length(width)}
+    desk = Desk(library(), "high-school", "90-ft", "card")
+    vars(desk)["plan"] = construct_plate_area(lengths)
+    block = build_picture("slot", "", 1, desk)
+    assert block.measure_mm(62.0, SIZES) < 50.0
+    assert block.excess_mm(62.0, SIZES) == 0.0
+    for high in (50.0, 64.0):
+        (figure,) = block.draw(Box(0, 0, 62.0, high), SIZES).children
+        assert extent_of_all(figure.items)[1] >= -0.01
+
+
+OF_THE_PLATE = {"plate-width", "plate-side", "plate-rear-edge"}
+"""These follow from each other: one that is changed alone is refused."""
+
+
+@pytest.mark.parametrize("name", sorted(DIMENSIONS.keys() - OF_THE_PLATE))
+def test_no_dimension_goes_unprinted(name: str) -> None:
+    level = lengths_of("professional-90-ft")
+    changed = level | {name: level[name] + read_length("1/4 in")}
+    assert print_level(changed) != print_level(level)
+
+
+@pytest.mark.parametrize("name", sorted(OF_THE_PLATE))
+def test_a_size_of_the_plate_that_is_changed_alone_is_refused(name: str) -> None:
+    level = lengths_of("professional-90-ft")
+    with pytest.raises(PocketrefError, match="plate's"):
+        construct_plate_area(level | {name: level[name] + read_length("1/4 in")})
+
+
+def print_level(lengths: dict[str, Length]) -> list[str]:
+    """The words of every figure of a level as a sheet draws it, and of the tables of its dimensions."""
+    plate, field = construct_plate_area(lengths), construct_diamond(lengths)
+    drawings = [
+        draw_plate_area(plate, lengths, 30, 8.0, "sheet"),
+        draw_diamond(field, lengths, 400, 8.0, "sheet"),
+        draw_mound(lengths, 50, 8.0, "sheet"),
+    ]
+    words = [text.content for drawing in drawings for text in texts_of(drawing.items)]
+    table = build_marking_table(field, lengths)
+    return [*words, *(cell.words for row in table.rows for cell in row)]

@@ -33,6 +33,16 @@ MODEL = PlaySheetModel.model_validate(
 )
 
 
+ONE_PAGE = (
+    "contact/knee-on-the-plate",
+    "second-touch/dead-ball-in-the-box",
+    "leaving/stroll-and-switch",
+    "stance/will-not-move-up",
+    "thrown-bat/slips-and-hits",
+    "contact/well-inside",
+)
+
+
 @cache
 def layouts() -> Layouts:
     return read_layouts(ROOT / "layouts", content())
@@ -95,7 +105,7 @@ def test_a_sheet_has_blanks_for_name_date_and_score_and_a_box_for_each_choice() 
 def test_a_sheet_does_not_give_its_answers_away() -> None:
     said = words(questions())
     assert "Section" not in said
-    assert "right if" not in said.lower()
+    assert "would be right" not in said.lower()
 
 
 def test_the_key_names_each_plays_letter_section_and_ruling() -> None:
@@ -104,6 +114,24 @@ def test_the_key_names_each_plays_letter_section_and_ruling() -> None:
         assert f"{number} {question.letter}" in said
         assert question.ruled.note.model.title.replace("\u2019", "'") in said
         assert all(cite in said for cite in question.ruled.answer.cites)
+
+
+def test_the_letters_at_a_glance_can_be_read_one_way_only() -> None:
+    letters = " · ".join(f"{n}{question.letter}" for n, question in enumerate(sheet().questions, 1))
+    assert letters in " ".join(words(key()).split())
+
+
+def test_pictures_are_made_smaller_where_that_saves_a_page() -> None:
+    plays = [find(f"{name} high-school") for name in ONE_PAGE]
+    laid_out = lay_out_questions(PlaySheet(MODEL, "night", "Night", ask(*plays)), bench(), layouts())
+    assert len(laid_out.document.pages) == 1
+
+
+def test_the_picture_of_a_knee_on_the_plate_shows_no_foot_there() -> None:
+    play = find("contact/knee-on-the-plate high-school")
+    assert play.answers["on-plate"] == "no"
+    assert play.answer.asked[-1][0] == "knee-out"
+    assert "knee-out" not in play.derived
 
 
 def test_the_key_ends_with_how_to_enforce_and_with_the_cautions() -> None:

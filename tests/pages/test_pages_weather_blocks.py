@@ -180,6 +180,17 @@ def test_the_rule_of_thumb_stands_under_the_distances_and_no_count_is_called_saf
     assert "never makes it safe" in words
 
 
+def test_the_rule_of_thumb_stands_right_under_the_distances_whatever_the_room() -> None:
+    gaps = []
+    for height in (60, 90):
+        element = FlashToBangTable((10, 20), 77).draw(Box(0, 0, 45, height), SIZES)
+        texts = [item for part in walk(element) for item in part.items if isinstance(item, Text)]
+        last_row = next(text.y for text in texts if text.content == "20")
+        gaps.append(last_row - next(text.y for text in texts if text.content.startswith("Rule")))
+    assert 0 < gaps[0] < 10
+    assert gaps[1] == pytest.approx(gaps[0])
+
+
 @pytest.mark.parametrize(
     "block", [HEAT, FlashToBangTable((5, 10, 15, 20, 25, 30), 77)], ids=lambda b: b.label
 )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scene_measures import inked_overlaps, line, outline, shapes_of, texts_of
+from scene_measures import ink, inked_overlaps, line, outline, shapes_of, texts_of
 from shapely import LineString, Point, Polygon
 
 from pocketref.scene.flow_layout import (
@@ -20,7 +20,14 @@ from pocketref.scene.flow_layout import (
     FlowQuestion,
     unfold_nodes,
 )
-from pocketref.scene.flow_symbols import CONNECTOR_MM, OUTLINE_MM, FlowDrawing, draw_flowchart
+from pocketref.scene.flow_symbols import (
+    CONNECTOR_MM,
+    OUTLINE_MM,
+    FlowDrawing,
+    draw_flowchart,
+    find_least_gap,
+    find_least_white,
+)
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, Shape, Text
 from pocketref.scene.paths import extent_of_all
@@ -301,3 +308,22 @@ def test_a_word_wider_than_its_symbol_is_told_as_overflow() -> None:
     (word,) = texts_of(narrow.items)
     assert narrow.overflow_mm > 0
     assert narrow.overflow_mm < word.width_mm
+
+
+@pytest.mark.parametrize("size_pt", [7.6, 9.2, 11.0])
+def test_the_label_of_an_exit_touches_neither_its_connector_nor_a_symbol(size_pt: float) -> None:
+    yes = FlowQuestion("0", "Was it?", (FlowExit("yes", "a"), FlowExit("no", "b")))
+    nodes: Nodes = {"0": yes, "a": FlowEnding("a", "Out"), "b": FlowEnding("b", "Play on")}
+    drawing = draw_flowchart(nodes, "0", WIDTH_MM, size_pt, find_least_gap(size_pt))
+    shapes = shapes_of(drawing.items)
+    labels = [ink(text) for text in texts_of(drawing.items) if text.content in ("yes", "no")]
+    assert len(labels) == 2
+    for label in labels:
+        assert all(label.distance(outline(shape)) > 0.25 for shape in shapes if is_symbol(shape))
+        assert all(
+            label.distance(line(s)) > 0.25 for s in shapes if s.stroke and s.stroke.width_mm == CONNECTOR_MM
+        )
+
+
+def test_larger_type_is_set_with_more_white_around_questions() -> None:
+    assert find_least_white(7.6) < find_least_white(8.8) < find_least_white(9.8) == find_least_white(11.0)

@@ -54,8 +54,8 @@ def test_the_figure_fits_a_card_and_is_as_large_as_it_says() -> None:
 def test_the_rows_follow_the_slope() -> None:
     steep = change_field(mound_slope_drop="1 1/4 in")
     words = list_words(draw_mound(steep, 50, 7.6, "card"))
-    assert {"1¼", "2½", "3¾", "5", "6¼", "7½", "8¾"} <= set(words)
-    assert "falls 1¼ in in each ft" in words
+    assert {"1 1/4", "2 1/2", "3 3/4", "5", "6 1/4", "7 1/2", "8 3/4"} <= set(words)
+    assert "falls 1 1/4 in in each ft" in words
 
 
 def test_the_exaggeration_is_stated_in_print_and_in_the_description() -> None:

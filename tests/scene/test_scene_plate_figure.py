@@ -8,12 +8,13 @@ from fractions import Fraction
 
 import pytest
 from scene_measures import inked_overlaps, outline, shapes_of, texts_of
+from scene_measures import line as line_of
 from shapely import Polygon
 from shapely.affinity import scale as stretch
 
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import pulls
-from pocketref.scene.inks import GREY_LIGHT, WHITE
+from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Shape
 from pocketref.scene.paths import extent_of_all
 from pocketref.scene.plan_view import OUTLINE_MM, SCALES, FigureDrawing
@@ -48,7 +49,7 @@ def is_outline(shape: Shape) -> bool:
 
 
 def label(length: Length) -> str:
-    return write_tape(length, style="print").replace("\u00a0", " ")
+    return write_tape(length)
 
 
 def changed(lengths: Lengths, **values: str) -> Lengths:
@@ -111,8 +112,8 @@ def test_changing_one_dimension_changes_figure_label_diagonal_and_pulls(
     new_plan = construct_plate_area(longer)
     before = draw_plate_area(plan, lengths, 40, LEAST_PT, detail)
     after = draw_plate_area(new_plan, longer, 40, LEAST_PT, detail)
-    assert {"6 ft", "7 ft 2⁹⁄₁₆ in"} <= set(printed(before))
-    assert {"7 ft", "8 ft ¾ in"} <= set(printed(after))
+    assert {"6 ft", "7 ft 2 9/16 in"} <= set(printed(before))
+    assert {"7 ft", "8 ft 3/4 in"} <= set(printed(after))
     assert "6 ft" not in printed(after)
     box_before, box_after = (outlines(drawing, GREY_LIGHT)[0].bounds for drawing in (before, after))
     assert box_after[3] - box_after[1] == pytest.approx(box_before[3] - box_before[1] + 304.8)
@@ -166,3 +167,35 @@ def test_the_description_says_in_words_what_the_figure_shows(
     alt = draw_plate_area(plan, lengths, 40, LEAST_PT, detail).alt
     for words in ("4 ft wide", "6 ft long", "2 ft 5 in between them", "7 ft 2 9/16 in"):
         assert words in alt
+
+
+@pytest.mark.parametrize(
+    ("detail", "scale"), [("card", 50), ("card", 40), ("card", 25), ("sheet", 30), ("sheet", 40)]
+)
+def test_the_foul_lines_end_under_the_dimension_line_over_the_boxes(
+    plan: Plan, lengths: Lengths, detail: Detail, scale: int
+) -> None:
+    figure = draw_plate_area(plan, lengths, scale, LEAST_PT, detail)
+    front = figure.plan_origin[1] + plan.stations["F3"].y_mm / scale
+    lines = [line_of(shape) for shape in shapes_of(figure.items) if shape.stroke and shape.fill is None]
+    over = min(
+        line.bounds[1] for line in lines if line.bounds[1] > front + 2 and line.bounds[1] == line.bounds[3]
+    )
+    paint = [outline(shape) for shape in shapes_of(figure.items) if shape.fill is GREY_LIGHT]
+    ahead = [strip.bounds[3] for strip in paint if strip.bounds[1] > front - 0.1]
+    assert len(ahead) == 2
+    assert all(front + 1 < top < over for top in ahead)
+
+
+def test_a_cards_catchers_box_is_dimensioned_past_its_lines(plan: Plan, lengths: Lengths) -> None:
+    figure = draw_plate_area(plan, lengths, 50, LEAST_PT, "card")
+    heads = [
+        outline(shape) for shape in shapes_of(figure.items) if shape.fill is BLACK and shape.stroke is None
+    ]
+    paint = [
+        outline(shape)
+        for shape in shapes_of(figure.items)
+        if shape.fill is GREY_LIGHT and shape.stroke is None
+    ]
+    assert len(paint) == 2
+    assert not any(head.intersects(strip) for head in heads for strip in paint)

@@ -17,10 +17,15 @@ def rulings(proven: Proof) -> dict[str, RulingModel]:
     return dict(proven.library.rulings["high-school", "stance"].rulings)
 
 
-def flow(proven: Proof, **options: frozenset[str]) -> tuple[dict[str, FlowNode], str]:
+def flow(proven: Proof, unsettled: str = "") -> tuple[dict[str, FlowNode], str]:
+    """The chart of the table, in which the rows that lead to one ruling may be unsettled."""
     model = proven.library.rulings["high-school", "stance"]
-    table = construct_table(proven.library.subjects["stance"], model)
-    return construct_flow(build_chart(table), table, model.rulings, **options)
+    rows = tuple(
+        row.model_copy(update={"unsettled": "two readings"} if row.ruling == unsettled else {})
+        for row in model.rows
+    )
+    table = construct_table(proven.library.subjects["stance"], model.model_copy(update={"rows": rows}))
+    return construct_flow(build_chart(table), table, model.rulings)
 
 
 def test_every_question_asks_yes_to_the_right_and_no_downwards(proven: Proof) -> None:
@@ -64,7 +69,7 @@ def test_a_mark_follows_from_what_the_ruling_says(
 
 
 def test_an_unsettled_ruling_says_to_ask_the_league(proven: Proof) -> None:
-    nodes, _ = flow(proven, unsettled=frozenset({"tell"}))
+    nodes, _ = flow(proven, unsettled="tell")
     lines = {node.headline: node.lines for node in nodes.values() if isinstance(node, FlowEnding)}
     assert ("point", "check your league") in lines["Tell the batter to get in"]
     assert ("point", "check your league") not in lines["Legal stance"]

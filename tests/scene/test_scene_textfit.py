@@ -20,6 +20,7 @@ from pocketref.scene.textfit import (
     fit_rhombus,
     leading_mm,
     space_mm,
+    spell_fractions,
     split_words,
     write_line,
 )
@@ -120,7 +121,7 @@ def test_no_words_take_no_lines() -> None:
     [
         ("stands 17 in from the plate", "17 in"),
         ("a box 6 ft long", "6 ft"),
-        ("exactly 7 ft 2 ½ in across", "7 ft 2 ½ in"),
+        ("exactly 7 ft 2½ in across", "7 ft 2 1/2 in"),
         ("within 8 1/2 in of it", "8 1/2 in"),
         ("about 2197 mm in all", "2197 mm"),
         ("see HS 7-1-1 for this", "HS 7-1-1"),
@@ -233,3 +234,33 @@ def test_a_word_too_long_for_its_rhombus_is_told_as_overflow() -> None:
     fit = fit_rhombus([word], 20, SIZE_PT)
     assert 0 < fit.overflow_mm <= word.measure_mm(SIZE_PT)
     assert typeface(Face.MEDIUM).measure_mm("incontrovertibly", SIZE_PT) > 20 / 2
+
+
+@pytest.mark.parametrize("white_mm", [1.2, 2.8])
+def test_a_line_keeps_the_white_space_asked_for_from_the_sides(white_mm: float) -> None:
+    for question in QUESTIONS:
+        fit = fit_rhombus(split_words(question, Face.MEDIUM), 44.0, SIZE_PT, white_mm)
+        for text in place_lines(fit):
+            outer = max(abs(text.y), abs(text.y + cap_height_mm(Face.MEDIUM, SIZE_PT)))
+            room = 44.0 * (1 - 2 * outer / fit.height_mm)
+            assert text.width_mm + white_mm <= room + 0.01
+
+
+def test_a_short_question_is_not_broken_into_single_words_for_a_little_less_height() -> None:
+    fit = fit_rhombus(split_words("Did the bat touch the ball?", Face.MEDIUM), 35.0, SIZE_PT)
+    assert [plain(line) for line in fit.lines] == ["Did the bat", "touch the ball?"]
+
+
+@pytest.mark.parametrize(
+    ("written", "set_as"),
+    [
+        ("3⅜ in", "3 3/8 in"),
+        ("⅛ in", "1/8 in"),
+        ("8¹¹⁄₁₆ in", "8 11/16 in"),
+        ("½", "1/2"),
+        ("90 ft", "90 ft"),
+    ],
+)
+def test_fractions_are_set_in_full_size_figures(written: str, set_as: str) -> None:
+    assert spell_fractions(written).replace(NBSP, " ") == set_as
+    assert bind(written).replace(NBSP, " ") == set_as

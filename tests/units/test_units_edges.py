@@ -39,7 +39,7 @@ def test_a_length_is_read_to_the_last_character_that_one_may_have() -> None:
 def test_a_refusal_says_its_remedy_after_its_sentence() -> None:
     with pytest.raises(NotationError) as caught:
         read_length("7")
-    assert str(caught.value) == "7 has no unit: write 7 ft or 7 in"
+    assert str(caught.value) == "7 has no unit: write 7 ft or 7 in, or 7 mm or 7 m"
 
 
 def test_a_refusal_without_a_remedy_ends_with_its_sentence() -> None:
@@ -90,3 +90,54 @@ def test_what_rounds_to_no_metres_has_no_sign(mm: str) -> None:
 
 def test_absolute_zero_is_as_far_below_on_both_scales() -> None:
     assert fahrenheit_from_celsius(ABSOLUTE_ZERO_C) == pytest.approx(-459.67)
+
+
+# --- a number without a unit, and what it may have been ---
+
+
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [
+        ("17", "write 17 ft or 17 in, or 17 mm or 17 m"),
+        ("1.829", "write 1.829 m or 1.829 mm, or 1.829 ft or 1.829 in"),
+        ("1734", "write 1734 mm or 1734 m, or 1734 ft or 1734 in"),
+        ("8 1/2", "write 8 1/2 ft or 8 1/2 in"),  # no metric length has a fraction
+    ],
+)
+def test_a_bare_number_is_offered_metric_units_as_well(text: str, hint: str) -> None:
+    with pytest.raises(NotationError) as caught:
+        read_length(text)
+    assert caught.value.hint == hint
+
+
+@pytest.mark.parametrize(
+    ("text", "near", "first"),
+    [
+        ("1.829", "6 ft", "1.829 m"),
+        ("1734", "5 ft 8 5/16 in", "1734 mm"),
+        ("6", "6 ft 1 in", "6 ft"),
+        ("31", "31 3/16 in", "31 in"),
+    ],
+)
+def test_the_unit_that_comes_nearest_the_target_is_offered_first(text: str, near: str, first: str) -> None:
+    with pytest.raises(NotationError) as caught:
+        read_length(text, near=read_length(near))
+    assert caught.value.hint.startswith(f"write {first}, ")
+
+
+def test_the_remedy_for_a_signed_number_keeps_its_sign() -> None:
+    with pytest.raises(NotationError) as caught:
+        read_length("-13", allow_negative=True)
+    assert caught.value.sentence == "-13 has no unit"
+    assert caught.value.hint == "write -13 ft or -13 in, or -13 mm or -13 m"
+
+
+@pytest.mark.parametrize(
+    ("text", "mended"),
+    [("7-2-9/16", "7 ft 2 9/16 in"), ("7-2 9/16 in", "7 ft 2 9/16 in"), ("7-2", "7 ft 2 in")],
+)
+def test_feet_and_inches_joined_by_hyphens_are_offered_as_such(text: str, mended: str) -> None:
+    with pytest.raises(NotationError) as caught:
+        read_length(text)
+    assert caught.value.hint == f"write {mended}"
+    assert read_length(mended)

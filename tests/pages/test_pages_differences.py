@@ -1,0 +1,73 @@
+"""The table of differences between codes: few words, faulty tables refused, unsettled only where it is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from play_samples import CODES, content
+
+from pocketref.pages.difference_table import build_difference_table, describe_play
+from pocketref.problems import PocketrefError
+from pocketref.rulings.boxes import Combination
+from pocketref.source.ruling_models import SubjectModel
+
+
+def words_of(subject: str) -> dict[str, tuple[str, ...]]:
+    """Each row's play and what each code is said to rule, without marks."""
+    table = build_difference_table(content(), subject, CODES, "high-school")
+    return {row[0].words: tuple(cell.words.strip("*") for cell in row[1:]) for row in table.rows}
+
+
+def test_only_the_unsettled_play_says_check_league_and_settled_ones_of_its_ruling_do_not() -> None:
+    rows = words_of("contact")
+    assert rows["Foot wholly outside; caught foul tip"] == (
+        "Out, dead",
+        "Out, dead",
+        "check league",
+        "check league",
+    )
+    assert rows["Foot on the plate; none wholly outside; caught foul tip"][2:] == (
+        "check league",
+        "Legal, live",
+    )
+
+
+def test_a_play_is_told_in_words_that_do_not_contradict_each_other() -> None:
+    assert list(words_of("second-touch")) == [
+        "On purpose; no chance to turn fair; ball moving",
+        "By accident; in the box, bat in hand",
+        "By accident; over fair ground; bat let go, still moving",
+        "By accident; over fair ground; bat in hand, out of the box",
+    ]
+
+
+def test_a_headline_that_says_the_ball_is_not_followed_by_the_ball_again() -> None:
+    said = {words for row in words_of("second-touch").values() for words in row}
+    assert "Live, as if not touched" in said
+    assert "Out, dead" in said
+
+
+def test_a_play_of_which_all_is_left_unsaid_is_told_in_full() -> None:
+    subject = content().subjects["leaving"]
+    assert describe_play(Combination((("refuses", ("no",)),)), subject) == "Took the box"
+
+
+def test_what_is_asked_after_an_answer_that_is_not_there_is_refused() -> None:
+    subject = content().subjects["second-touch"].model_dump(by_alias=True, exclude_defaults=True)
+    for after in ({"in-bax": "no"}, {"in-box": "nope"}):
+        subject["facts"]["let-go"]["only-after"] = after
+        with pytest.raises(ValueError, match="'let-go' is asked after 'in-b"):
+            SubjectModel.model_validate(subject)
+
+
+def test_a_table_with_a_row_missing_is_refused_with_what_no_row_rules_on() -> None:
+    key = ("high-school", "contact")
+    table = content().rulings[key]
+    rows = tuple(row for row in table.rows if "knee-out" not in row.when or "no" in row.when["knee-out"])
+    faulty = replace(content(), rulings={**content().rulings, key: table.model_copy(update={"rows": rows})})
+    with pytest.raises(PocketrefError) as caught:
+        build_difference_table(faulty, "contact", CODES, "high-school")
+    (problem,) = caught.value.problems
+    assert problem.code == "table-gap"
+    assert problem.sentence.endswith("wholly-outside = no, knee-out = yes")

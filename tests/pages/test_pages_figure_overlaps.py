@@ -1,0 +1,49 @@
+"""Words that run over each other are told at the card they are on, before anything is written."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from field_sheets import lay_out, layouts
+
+from pocketref.pages.cards import LaidOut
+from pocketref.pages.overlap_check import check_overlaps
+from pocketref.pages.page import Element, Role
+from pocketref.scene.inks import BLACK
+from pocketref.scene.items import Face, Text
+from pocketref.scene.typefaces import set_text
+
+
+def add_words(item: LaidOut, *texts: Text) -> LaidOut:
+    """The card with more words on its front, in a block called figure diamond."""
+    first, *rest = item.document.pages
+    block = Element(Role.FIGURE, texts, alt="words", label="figure diamond")
+    page = replace(first, elements=(*first.elements, block))
+    return replace(item, document=replace(item.document, pages=(page, *rest)))
+
+
+def words(content: str, x: float, y: float, angle: float = 0.0) -> Text:
+    return set_text(x, y, content, Face.REGULAR, 8.0, BLACK, "start", angle)
+
+
+def test_nothing_overlaps_on_any_card_or_sheet() -> None:
+    names = [card.card for card in layouts().cards] + [sheet.sheet for sheet in layouts().sheets]
+    assert len(names) > 10
+    assert [problem.sentence for name in names for problem in check_overlaps(lay_out(name))] == []
+
+
+def test_an_overlap_names_the_card_its_file_the_face_and_the_block() -> None:
+    spoilt = add_words(lay_out("field"), words("90 ft", -40, -40), words("[27432]", -39, -39.5))
+    (problem,) = check_overlaps(spoilt)
+    assert problem.code == "text-overlap"
+    assert problem.sentence == "card field, front: '90 ft' and '[27432]' overlap in figure diamond"
+    assert problem.where is not None
+    assert problem.where.file.endswith("layouts/cards/field.yaml")
+    assert "larger stock" in problem.hint
+
+
+@pytest.mark.parametrize(("angle", "count"), [(0.0, 0), (90.0, 1)])
+def test_words_are_compared_as_they_are_turned(angle: float, count: int) -> None:
+    level, other = words("first to third", -60, -40), words("home to second", -55, -44.5, angle)
+    assert len(check_overlaps(add_words(lay_out("field"), level, other))) == count
