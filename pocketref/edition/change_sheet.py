@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from pocketref.edition.change_text import GROUPS, count_changes, write_change, write_title
+from pocketref.edition.change_text import GROUPS, count_changes, name_place, write_change, write_title
 from pocketref.edition.changes import ChangeSet, compare_editions
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.model_changes import Change
@@ -22,7 +22,6 @@ from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.pages.type_scale import TypeSizes, floor_size_pt, sizes_for
 from pocketref.problems import PocketrefError, Problem
-from pocketref.source.field_models import DIMENSIONS, TOLERANCES
 
 _PAPER = Box(0, 0, 215.9, 279.4)
 """US Letter, ANSI/ASME Y14.1 size A."""
@@ -117,7 +116,7 @@ def _build_blocks(changes: ChangeSet) -> list[Block]:
     figures = [change for name in _FIGURES for change in _list(changes, name)]
     if figures:
         columns = (Column("Figure", flex=True), Column(was), Column(now), Column("Source"))
-        rows = tuple(_write_figure(change) for change in figures)
+        rows = tuple(_write_figure(change, changes.places) for change in figures)
         blocks.append(_table("figures", columns, rows, "Dimensions and tolerances"))
     for name in _TEXTS:
         if found := _list(changes, name):
@@ -126,7 +125,7 @@ def _build_blocks(changes: ChangeSet) -> list[Block]:
                 Column(was, flex=True),
                 Column(now, flex=True),
             )
-            rows = tuple(_write_text(change) for change in found)
+            rows = tuple(_write_text(change, changes.places) for change in found)
             blocks.append(_table(name, columns, rows, GROUPS[name]))
     for name in _APART:
         if found := _list(changes, name):
@@ -178,15 +177,18 @@ def _write_side(side: RulingSide | None) -> str:
     return f"*{side.headline}.* Ball {effect} ({side.sections})"
 
 
-def _write_figure(change: Change) -> tuple[Cell, ...]:
-    named = DIMENSIONS.get(change.what) or TOLERANCES.get(change.what)
-    figure = f"*{change.where}*, {change.what}" + (f": {named}" if named else "")
+def _write_figure(change: Change, places: Mapping[str, str]) -> tuple[Cell, ...]:
+    figure = name_place(change, places, "*")
     return Cell(figure), Cell(change.old or "none"), Cell(f"*{change.new or 'none'}*"), Cell(change.cites)
 
 
-def _write_text(change: Change) -> tuple[Cell, ...]:
-    where = change.where.removeprefix("mechanics/").removeprefix("cautions/").replace("/", ", ")
-    return Cell(f"*{where}*, {change.what}"), Cell(change.old or "nothing"), Cell(change.new or "nothing")
+def _write_text(change: Change, places: Mapping[str, str]) -> tuple[Cell, ...]:
+    # A path is set as words, since a column is too narrow for it in one piece.
+    plain = (
+        change.where.removeprefix("mechanics/").removeprefix("cautions/").replace("/", ", ").replace("-", " ")
+    )
+    named = name_place(replace(change, where=plain), {plain: places.get(change.where, plain)}, "*")
+    return Cell(named), Cell(change.old or "nothing"), Cell(change.new or "nothing")
 
 
 # --- more than a page ------------------------------------------------------------------------------------

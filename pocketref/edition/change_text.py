@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict
+from types import MappingProxyType
 
 from pocketref.edition.changes import ChangeSet
 from pocketref.edition.model_changes import Change
 from pocketref.edition.ruling_changes import RulingChange, RulingSide
+from pocketref.source.field_models import DIMENSIONS, TOLERANCES
 
 GROUPS: dict[str, str] = {
     "dimensions": "Dimensions",
@@ -21,6 +23,8 @@ GROUPS: dict[str, str] = {
     "works": "Works and citations",
 }
 """The groups of changes that are not rulings, in the order that they are told, and their headings."""
+_ENTRIES = "entries"
+"""What a text's own lines are called in the source; its title says enough."""
 
 
 def write_changes(changes: ChangeSet) -> str:
@@ -33,7 +37,7 @@ def write_changes(changes: ChangeSet) -> str:
     for name, heading in GROUPS.items():
         found: tuple[Change, ...] = getattr(changes, name)
         if found:
-            lines += ["", heading, *(f"  {write_change(change)}" for change in found)]
+            lines += ["", heading, *(f"  {write_change(change, changes.places)}" for change in found)]
     if changes.layouts:
         lines += ["", "Layout only", *(f"  {name}" for name in changes.layouts)]
     return "\n".join([*lines, "", f"{count_changes(changes)} in all."])
@@ -73,9 +77,18 @@ def write_side(side: RulingSide | None) -> str:
     return f"{side.headline} ({effect}; {side.sections})"
 
 
-def write_change(change: Change) -> str:
-    """A change in a line: "where, what: old -> new", or what was added or dropped."""
-    place = f"{change.where}, {change.what}"
+def name_place(change: Change, places: Mapping[str, str], mark: str = "") -> str:
+    """What has changed by its title in print, between marks, and the part of it; by names in the source without one."""
+    what = DIMENSIONS.get(change.what) or TOLERANCES.get(change.what) or change.what
+    place = places.get(change.where, "")
+    if place and what == _ENTRIES:
+        return f"{mark}{place}{mark}"
+    return f"{mark}{place}:{mark} {what}" if place else f"{mark}{change.where}{mark}, {what}"
+
+
+def write_change(change: Change, places: Mapping[str, str] = MappingProxyType({})) -> str:
+    """A change in a line: "where, what: old -> new", or what was added or dropped; `places` as `ChangeSet` has them."""
+    place = name_place(change, places)
     source = f"  ({change.cites})" if change.cites else ""
     if not change.old:
         return f"{place}: new: {change.new}{source}" if change.new else f"{place}: new"

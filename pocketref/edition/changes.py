@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 
 from pocketref.edition.model_changes import Change, compare_groups, compare_models, write_value
 from pocketref.edition.ruling_changes import RulingChange, compare_rulings, compare_tables, write_cite
@@ -42,6 +42,8 @@ class ChangeSet:
     """Works, their sections, and what is cited for what did not change."""
     layouts: tuple[str, ...] = ()
     """Layout files that differ, where both editions say what they were laid out from."""
+    places: Mapping[str, str] = field(default_factory=dict)
+    """What print calls fields, texts, cautions and plays, by the name they have in the source."""
 
     @property
     def count(self) -> int:
@@ -76,6 +78,7 @@ def compare_editions(old: EditionSource, new: EditionSource) -> ChangeSet:
         edition=_compare_edition(before.edition, after.edition),
         works=(*works, *field_cites, *row_cites, *text_cites, *caution_cites),
         layouts=_compare_layouts(old.inputs, new.inputs),
+        places=_name_places(before) | _name_places(after),
     )
 
 
@@ -113,11 +116,32 @@ def compare_codes(library: Library, left: str, right: str) -> ChangeSet:
         dimensions=dimensions,
         tolerances=tolerances,
         wording=tuple(wording),
+        places={level: lefts[level].name for level in shared},
     )
 
 
+def _name_places(library: Library) -> dict[str, str]:
+    """Each field by its name and its code's, as "60-ft diamond, youth"; texts, cautions and plays by their titles."""
+    diamonds = {
+        key: f"{model.name}, {library.codes[model.code].name.lower()}"
+        for key, model in library.fields.items()
+    }
+    texts = {
+        key: _name_text(library, key, text.heading) for key, text in library.texts.items() if text.heading
+    }
+    cautions = {f"cautions/{key}": caution.title for key, caution in library.cautions.items()}
+    plays = {key: case.title for key, case in _list_cases(library).items()}
+    return diamonds | texts | cautions | plays | {"edition": "The edition"}
+
+
+def _name_text(library: Library, key: str, heading: str) -> str:
+    """A text's heading, after the title of the subject that it is on, as many subjects have a text "Look"."""
+    subject = library.subjects.get(key.split("/")[1]) if "/" in key else None
+    return f"{subject.title}, {heading[0].lower()}{heading[1:]}" if subject else heading
+
+
 def _by_level(library: Library, code: str) -> dict[str, FieldModel]:
-    return {field.level: field for field in library.fields.values() if field.code == code}
+    return {model.level: model for model in library.fields.values() if model.code == code}
 
 
 def _compare_fields(
@@ -131,7 +155,7 @@ def _compare_fields(
         before, after = old.get(key), new.get(key)
         if before is None or after is None:
             dimensions.append(
-                Change(key, "field", *(field.name if field else "" for field in (before, after)))
+                Change(key, "field", *(model.name if model else "" for model in (before, after)))
             )
             continue
         if before.name != after.name:

@@ -14,12 +14,15 @@ from pocketref.pages.play_words import sign_choice
 from pocketref.problems import PocketrefError, ProblemLog
 from pocketref.rulings.choices import ask_plays
 from pocketref.rulings.play_coverage import PlayCoverage, TableCoverage, Way, measure_coverage
-from pocketref.rulings.play_selection import select_plays
+from pocketref.rulings.play_selection import fits_sheet, select_plays
 from pocketref.rulings.plays import Bench, PlayNote, RuledPlay, list_plays, rule_on_all, rule_on_play
 from pocketref.source.layout_library import Layouts
 from pocketref.source.library import Library
 from pocketref.source.play_layouts import read_play_sheets
 from pocketref.source.play_models import PlaySheetModel
+
+MOST_NAMES = 24
+"""Plays on no sheet that are named; of more, only how many they are."""
 
 
 @dataclass(frozen=True)
@@ -30,6 +33,8 @@ class PlayProof:
     ruled: tuple[RuledPlay, ...]
     sheets: tuple[PlaySheet, ...]
     bench: Bench
+    unasked: tuple[str, ...] = ()
+    """Plays that no sheet asks; none if there are no sheets."""
 
     @property
     def rulings(self) -> int:
@@ -60,7 +65,14 @@ def prove_plays(library: Library, layouts: Layouts, folder: Path, problems: Prob
             problems.extend(error.problems)
     too_large = {p.where: p for sheet in sheets for p in check_fit(sheet, bench, layouts)}
     problems.extend(too_large.values())
-    return PlayProof(len(notes), tuple(ruled), tuple(sheets), bench)
+    asked = {each.ruled.note.name for sheet in sheets for each in sheet.questions}
+    unasked = [note for note in notes if models and note.name not in asked]
+    for note in unasked:
+        if not any(fits_sheet(model, note) for model in models):
+            hint = f"give it a tag, or name it in a sheet of {folder.name}/plays: 'cases: [{note.name}]'"
+            sentence = f"no training sheet asks for '{note.name}'"
+            problems.warn("play-unasked", sentence, hint, note.model.location)
+    return PlayProof(len(notes), tuple(ruled), tuple(sheets), bench, tuple(note.name for note in unasked))
 
 
 def lay_out_plays(proof: PlayProof, layouts: Layouts) -> Iterator[LaidOut]:
@@ -122,7 +134,7 @@ def _list_missing(table: TableCoverage) -> list[str]:
 
 
 def summarize_plays(proof: PlayProof) -> list[str]:
-    """All plays in a line; none if there are none."""
+    """The plays that no training sheet asks, and all plays in a line; none if there are none."""
     if not proof.plays:
         return []
     tables = proof.coverage.tables
@@ -132,7 +144,15 @@ def summarize_plays(proof: PlayProof) -> list[str]:
         f"{proof.plays} plays, {proof.rulings} rulings as expected; they meet {met} of {rows} rows and notice "
         f"{caught} of {changes} single changes of the tables; training sheets: {len(proof.sheets)}."
     )
-    return [line]
+    return [*_say_unasked(proof.unasked), line]
+
+
+def _say_unasked(names: Sequence[str]) -> list[str]:
+    if not names:
+        return []
+    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
+    how = f"a sheet asks for plays by name with 'cases: [{names[0]}, ...]'"
+    return [f"on no training sheet: {', '.join(names[:MOST_NAMES])}{more}; {how}"]
 
 
 def _say_way(way: Way) -> str:

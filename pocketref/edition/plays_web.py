@@ -42,9 +42,9 @@ _PICTURE_MM = (88.0, 66.0)
 """Room for a picture: at its least type it is no wider than a phone."""
 _FORMS = (
     ("", ".html", "Questions, web page"),
-    ("-key", ".html", "Key, web page"),
+    ("-key", ".html", "Instructor’s key, web page"),
     ("", ".pdf", "Questions to print"),
-    ("-key", ".pdf", "Key to print"),
+    ("-key", ".pdf", "Instructor’s key to print"),
 )
 
 
@@ -190,7 +190,7 @@ def _say_plays(sheets: Sequence[PlaySheet]) -> str:
     count = f"{plays} {'play' if plays == 1 else 'plays'}"
     if len(sheets) > 1:
         count += f" on {len(sheets)} sheets, none asked twice"
-    return f"{count}. Keys are computed from the decision tables that the cards print from."
+    return f"{count}. Keys are for the instructor, and computed from the decision tables that the cards print from."
 
 
 def _link_forms(sheet: PlaySheet, which: str, sizes: dict[str, int]) -> tuple[WebLink, ...]:

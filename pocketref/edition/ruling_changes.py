@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from pocketref.edition.model_changes import Change, compare_models, write_value
-from pocketref.pages.difference_table import sign_effect
-from pocketref.rulings.boxes import Combination
+from pocketref.pages.difference_table import say_play, sign_effect
+from pocketref.rulings.boxes import Combination, intersect
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_tables
-from pocketref.rulings.table import NO_RULING, Table
+from pocketref.rulings.leftover import is_covered
+from pocketref.rulings.table import NO_RULING, Table, read_ending
 from pocketref.source.kinds import Cite
 from pocketref.source.library import Library
-from pocketref.source.ruling_models import RowModel, RulingModel, SubjectModel, TableModel
+from pocketref.source.ruling_models import RulingModel, SubjectModel, TableModel
 
-_OPEN = "?"
-"""What marks an outcome whose rows the source calls unsettled; no ruling's name may hold it."""
 _EFFECT_KEYS = ("headline", "ball", "batter", "runners", "count")
 
 
@@ -42,7 +41,7 @@ class RulingChange:
     subject: str
     title: str
     play: str
-    """The plays in words: each fact's answers as a card prints them."""
+    """The plays in words: each fact's answers as briefly as a card prints them."""
     when: tuple[tuple[str, tuple[str, ...]], ...]
     """The same as facts and their answers."""
     old: RulingSide | None
@@ -84,7 +83,7 @@ def compare_rulings(
 def compare_tables(old: Side, new: Side) -> list[RulingChange]:
     """The plays ruled differently, as the fewest rows; rulings are the same if they come to the same."""
     is_one_code = old[2].code == new[2].code
-    tables = [_mark_unsettled(construct_table(subject, model), model) for _, subject, model in (old, new)]
+    tables = [construct_table(subject, model) for _, subject, model in (old, new)]
 
     def same(left: str, right: str) -> bool:
         return _sign(old[2], left, with_count=is_one_code) == _sign(new[2], right, with_count=is_one_code)
@@ -92,10 +91,12 @@ def compare_tables(old: Side, new: Side) -> list[RulingChange]:
     changes = []
     for found in contrast_tables(tables[0], tables[1], same):
         sides = [
-            _describe_side(side, outcome, found.when)
-            for side, outcome in ((old, found.left_outcome), (new, found.right_outcome))
+            _describe_side(side, table, ending, found.when)
+            for side, table, ending in zip(
+                (old, new), tables, (found.left_outcome, found.right_outcome), strict=True
+            )
         ]
-        play = _describe_play(found.when, old[1], new[1])
+        play = say_play(found.when, new[1], old[1])
         model, subject = new[2], new[1]
         changes.append(
             RulingChange(
@@ -105,35 +106,27 @@ def compare_tables(old: Side, new: Side) -> list[RulingChange]:
     return changes
 
 
-def _mark_unsettled(table: Table, model: TableModel) -> Table:
-    """The table with the rows that are open to question leading to outcomes of their own."""
-    rows = tuple(
-        replace(row, outcome=row.outcome + _OPEN) if source.unsettled else row
-        for row, source in zip(table.rows, model.rows, strict=True)
-    )
-    return replace(table, rows=rows, outcomes=tuple(dict.fromkeys(row.outcome for row in rows)))
-
-
-def _sign(model: TableModel, outcome: str, *, with_count: bool) -> Hashable:
+def _sign(model: TableModel, ending: str, *, with_count: bool) -> Hashable:
     """What a ruling comes to. Codes word the count each in its own way, so only one code's is compared."""
-    if outcome.endswith(_OPEN):
+    name, is_open = read_ending(ending)
+    if is_open:
         return (
-            None  # whatever an unsettled row says, the call is the league's: all such rows come to the same
+            None  # whatever its rows say, the call is the league's: all that is unsettled comes to the same
         )
-    ruling = model.rulings[outcome]
+    ruling = model.rulings[name]
     return sign_effect(ruling), ruling.count.lower() if with_count else ""
 
 
-def _describe_side(side: Side, outcome: str, when: Combination) -> RulingSide | None:
-    if outcome == NO_RULING:
+def _describe_side(side: Side, table: Table, ending: str, when: Combination) -> RulingSide | None:
+    if ending == NO_RULING:
         return None
     library, _, model = side
-    name = outcome.removesuffix(_OPEN)
+    name, is_open = read_ending(ending)
     ruling = model.rulings[name]
     cites = dict.fromkeys(
         cite
-        for row in model.rows
-        if row.ruling == name and bool(row.unsettled) == outcome.endswith(_OPEN) and _meets(row, when)
+        for number, row in enumerate(model.rows)
+        if table.rows[number].ending == ending and _meets(table, number, when)
         for cite in row.source
     )
     sections = ", ".join(write_cite(library, cite) for cite in cites)
@@ -145,32 +138,25 @@ def _describe_side(side: Side, outcome: str, when: Combination) -> RulingSide | 
         ruling.runners,
         ruling.count,
         sections,
-        outcome.endswith(_OPEN),
+        is_open,
     )
 
 
-def _meets(row: RowModel, when: Combination) -> bool:
-    """Whether a row rules on some of the plays."""
-    allowed = dict(when.allowed)
-    return all(
-        not set(answers).isdisjoint(allowed[fact]) for fact, answers in row.when.items() if fact in allowed
-    )
+def _meets(table: Table, number: int, when: Combination) -> bool:
+    """Whether a row rules on some of the plays, of those that can happen."""
+    known = {
+        name: [answer for answer in answers if answer in table.fact_by_name[name].answers]
+        for name, answers in when.allowed
+        if name in table.fact_by_name
+    }
+    if not all(known.values()):
+        return False
+    return not is_covered(intersect(table.row_boxes[number], table.space.box(known)), table.never_boxes)
 
 
 def write_cite(library: Library, cite: Cite) -> str:
     """A section as a card cites it: the work's mark and the section, or the house."""
     return "house" if cite.is_house else f"{library.works[cite.work].mark} {cite.section}"
-
-
-def _describe_play(when: Combination, old: SubjectModel, new: SubjectModel) -> str:
-    """The plays by the answers' words in print, the newer words where both have them."""
-    parts = []
-    for fact, answers in when.allowed:
-        labels: dict[str, str] = {}
-        for subject in (old, new):
-            labels |= subject.facts[fact].answers if fact in subject.facts else {}
-        parts.append(" or ".join(labels[answer] for answer in answers))
-    return "; ".join(parts) or "any play"
 
 
 def _compare_subject(old: SubjectModel, new: SubjectModel) -> list[Change]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 from pocketref.rulings.answer import Answer
+from pocketref.source.library import Library
 
 
 def write_answer(answer: Answer, code: str, subject: str) -> str:
@@ -26,6 +27,23 @@ def write_answer(answer: Answer, code: str, subject: str) -> str:
     lines += [f"  note     {text}" for text in (ruling.note, answer.note) if text]
     lines += [f"  next     pocketref rule {ruling.see} --code {code}"] if ruling.see else []
     return "\n".join([*lines, "The rule book and the league govern."])
+
+
+def list_subjects(library: Library) -> str:
+    """The subjects with their facts and questions, and the codes: what can be asked to rule on."""
+    lines = ["Codes, for --code:"]
+    width = max(map(len, library.codes), default=0)
+    lines += [f"  {name:{width}}  {code.name}" for name, code in library.codes.items()]
+    for name, subject in library.subjects.items():
+        ruling = [code for code in library.codes if (code, name) in library.rulings]
+        only = "" if len(ruling) == len(library.codes) else f" ({', '.join(ruling)} only)"
+        lines += ["", f"{name}: {subject.title}{only}"]
+        width = max(map(len, subject.facts))
+        lines += [
+            f"  {fact:{width}}  {model.ask}  {', '.join(model.answers)}"
+            for fact, model in subject.facts.items()
+        ]
+    return "\n".join(lines)
 
 
 def write_answer_json(answer: Answer, code: str, subject: str) -> str:

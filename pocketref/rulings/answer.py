@@ -78,6 +78,13 @@ def read_facts(table: Table, given: Iterable[str]) -> dict[str, str]:
     return answers
 
 
+def complete_answer(fact: Fact, words: str) -> str:
+    """The answer that was typed, or the only one that begins so ("y" for yes); empty if it is none."""
+    typed = words.strip().lower()
+    found = [a for a in fact.answers if a == typed] or [a for a in fact.answers if a.startswith(typed)]
+    return found[0] if len(found) == 1 else ""
+
+
 def next_question(docket: Docket, answers: Mapping[str, str]) -> Fact | None:
     """The fact to ask next, in the chart's order; None once the ruling is settled."""
     if decide_partial(docket.table, answers) is not None:

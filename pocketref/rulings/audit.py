@@ -118,12 +118,12 @@ def audit_table(table: Table) -> Audit:
 
 
 def _live_pieces(table: Table, gap_pieces: list[Box]) -> Pieces | None:
-    """The possible plays, labelled with their outcome; None if they fall into too many boxes."""
+    """The possible plays, labelled with their ending; None if they fall into too many boxes."""
     boxes = list(gap_pieces)
     labels = [NO_RULING] * len(gap_pieces)
     for row, box in zip(table.rows, table.row_boxes, strict=True):
         boxes += islice(leftover_pieces(box, table.never_boxes), MOST_LIVE_PIECES + 1 - len(boxes))
-        labels += [row.outcome] * (len(boxes) - len(labels))
+        labels += [row.ending] * (len(boxes) - len(labels))
         if len(boxes) > MOST_LIVE_PIECES:
             return None
     return Pieces(table.space, boxes, labels)
@@ -222,23 +222,21 @@ def problems_of(audit: Audit, *, with_idle: bool = True) -> list[Problem]:
     found = [_overlap_problem(overlap) for overlap in audit.overlaps]
     if not audit.overlaps_complete:
         hint = "mend these, then check again"
-        found.append(
-            Problem("table-overlap", f"{table.title} has more overlaps than are listed", hint, table.where)
-        )
+        sentence = f"{table.title} has more overlaps than are listed"
+        found.append(Problem("table-overlap", sentence, hint, table.rows_where))
     found += [
         Problem(
             "table-gap",
             f"no row rules on: {gap}",
             f"add a row, or say under 'never' why not ({table.title})",
-            table.where,
+            table.rows_where,
         )
         for gap in audit.gaps
     ]
     if not audit.gaps_complete:
         hint = "mend these, then check again"
-        found.append(
-            Problem("table-gap", f"{table.title} has more gaps than are listed here", hint, table.where)
-        )
+        sentence = f"{table.title} has more gaps than are listed here"
+        found.append(Problem("table-gap", sentence, hint, table.rows_where))
     found += [
         Problem(
             "row-dead",

@@ -146,7 +146,7 @@ def _other_rulings(bench: Bench, play: RuledPlay) -> list[Choice]:
         found = _nearest(docket, play, outcome) if outcome != play.answer.outcome else None
         if found:
             far, changes = found
-            takes = "Takes another play:" if far[0] else "Right if, instead,"
+            takes = "It belongs to another play, with" if far[0] else "It would be right with"
             near.append((far, number, Choice(ruling, f"{takes} {_say_changes(docket, changes)}.")))
     return [choice for _, _, choice in sorted(near, key=lambda entry: entry[:2])]
 
@@ -185,12 +185,12 @@ def _can_happen(docket: Docket, play: RuledPlay, box: Box, changes: Mapping[str,
 
 
 def _say_changes(docket: Docket, changes: Mapping[str, tuple[str, ...]]) -> str:
-    """The facts to change in words: "“Foot on plate at contact?”: *off the plate*"."""
+    """The facts to change in words: "“Foot on plate at contact?” answered *off the plate*"."""
     parts = []
     for name, answers in changes.items():
         fact = docket.table.fact_by_name[name]
         labels = dict(zip(fact.answers, fact.labels, strict=True))
-        parts.append(f"“{fact.ask}”: *{' or '.join(labels[answer] for answer in answers)}*")
+        parts.append(f"“{fact.ask}” answered *{' or '.join(labels[answer] for answer in answers)}*")
     return ", and ".join(parts)
 
 

@@ -23,11 +23,15 @@ def construct_table(subject: SubjectModel, model: TableModel) -> Table:
         subject=model.subject,
         code=model.code,
         facts=facts,
-        rows=tuple(Row(_read_conditions(row.when), row.ruling, row.location) for row in model.rows),
+        rows=tuple(
+            Row(_read_conditions(row.when), row.ruling, row.location, is_open=bool(row.unsettled))
+            for row in model.rows
+        ),
         never=tuple(Row(_read_conditions(row.when), row.reason, row.location) for row in model.never),
         outcomes=tuple(model.rulings),
         fixed_order=model.order,
         where=model.location,
+        rows_where=model.locate_key("rows"),
     )
 
 

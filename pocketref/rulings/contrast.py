@@ -8,17 +8,17 @@ tables calls impossible are left out. Tables are taken as audited: where rows ov
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pocketref.rulings.boxes import Box, BoxIndex, Combination, Space, bits, contains, intersect, is_empty
 from pocketref.rulings.cover import cover_set
 from pocketref.rulings.leftover import leftover_pieces
-from pocketref.rulings.table import NO_RULING, Table
+from pocketref.rulings.table import NO_RULING, Table, read_ending
 
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """Plays that two tables rule differently; an outcome is NO_RULING ("") where no row rules."""
+    """Plays that two tables rule differently: each row's ending, or NO_RULING ("") where no row rules."""
 
     when: Combination
     left_outcome: str
@@ -27,53 +27,57 @@ class Difference:
 
 @dataclass(frozen=True, slots=True)
 class Disagreement:
-    """Plays on which several codes do not all agree, with each code's outcome (or NO_RULING)."""
+    """Plays on which several codes do not all agree, with each code's ending (or NO_RULING)."""
 
     when: Combination
     outcomes: Mapping[str, str]
 
 
 def contrast_tables(left: Table, right: Table, same: Callable[[str, str], bool]) -> tuple[Difference, ...]:
-    """The plays ruled differently: together exactly those, each row with one pair of outcomes.
+    """The plays ruled differently: together exactly those, each row with one pair of endings.
 
     Rows of one pair may overlap; they are the fewest possible where that search is feasible. `same(left
-    outcome, right outcome)` says whether two rulings are the same in effect; a play that only one table
+    ending, right ending)` says whether two rulings are the same in effect; a play that only one table
     rules on always differs, without asking `same`. Raises PocketrefError for unknown names in a row.
     """
 
-    def differ(outcomes: Sequence[str]) -> bool:
-        mine, other = outcomes
-        if NO_RULING in outcomes:
+    def differ(endings: Sequence[str]) -> bool:
+        mine, other = endings
+        if NO_RULING in endings:
             return mine != other
         return not same(mine, other)
 
     rows = _contrast([left, right], differ)
-    return tuple(Difference(when, outcomes[0], outcomes[1]) for when, outcomes in rows)
+    return tuple(Difference(when, endings[0], endings[1]) for when, endings in rows)
 
 
 def contrast_many(
     tables: Mapping[str, Table],
     signature: Callable[[str, str], Hashable] | None = None,
-    is_open: Callable[[str, str], bool] | None = None,
 ) -> tuple[Disagreement, ...]:
     """The plays on which the tables (by code) do not all agree: together exactly those.
 
-    Each row has one outcome for each code. `signature(code, outcome)` is equal for rulings that are the same
-    in effect; by default the outcome's name decides. No ruling equals only no ruling. Where
-    `is_open(code, outcome)` the code has settled nothing, and is not compared.
+    Each row has one ending for each code; what a code leaves unsettled is one ending, whatever its rows say.
+    `signature(code, outcome)` is equal for rulings that are the same in effect; by default the outcome's name
+    decides. Unsettled equals only unsettled, and no ruling only no ruling.
     """
     codes = list(tables)
 
-    def differ(outcomes: Sequence[str]) -> bool:
-        signs = {
-            (outcome == NO_RULING, signature(code, outcome) if signature and outcome else outcome)
-            for code, outcome in zip(codes, outcomes, strict=True)
-            if not (is_open and outcome and is_open(code, outcome))
-        }
-        return len(signs) > 1
+    def sign(code: str, ending: str) -> Hashable:
+        outcome, is_open = read_ending(ending)
+        return is_open, not outcome, signature(code, outcome) if signature and outcome else outcome
 
-    rows = _contrast(list(tables.values()), differ)
-    return tuple(Disagreement(when, dict(zip(codes, outcomes, strict=True))) for when, outcomes in rows)
+    def differ(endings: Sequence[str]) -> bool:
+        return len({sign(code, ending) for code, ending in zip(codes, endings, strict=True)}) > 1
+
+    rows = _contrast([_merge_open(table) for table in tables.values()], differ)
+    return tuple(Disagreement(when, dict(zip(codes, endings, strict=True))) for when, endings in rows)
+
+
+def _merge_open(table: Table) -> Table:
+    """The table with one ending for all that it leaves unsettled."""
+    rows = tuple(replace(row, outcome="") if row.is_open else row for row in table.rows)
+    return replace(table, rows=rows)
 
 
 def joined_space(tables: Sequence[Table]) -> Space:
@@ -87,10 +91,10 @@ def joined_space(tables: Sequence[Table]) -> Space:
 
 @dataclass(frozen=True, slots=True)
 class _Layer:
-    """One table in the joined space: disjoint boxes with outcomes that fill all but the impossible."""
+    """One table in the joined space: disjoint boxes with endings that fill all but the impossible."""
 
     boxes: tuple[Box, ...]
-    outcomes: tuple[str, ...]
+    endings: tuple[str, ...]
 
 
 def _contrast(
@@ -102,13 +106,14 @@ def _contrast(
     never = [space.box(row.when) for table in tables for row in table.never]
     layers = [_lay_out(space, table, never) for table in tables]
     groups: dict[tuple[str, ...], list[Box]] = {}
-    for box, outcomes in _overlay(space, layers):
-        groups.setdefault(outcomes, []).append(box)
-    for outcomes, pieces in sorted(groups.items(), key=lambda group: _first_place(group[1])):
-        if differ(outcomes):
+    for box, endings in _overlay(space, layers):
+        groups.setdefault(endings, []).append(box)
+    for endings, pieces in sorted(groups.items(), key=lambda group: _first_place(group[1])):
+        if differ(endings):
             # Plays that cannot happen are don't-cares: a row may reach over them to read shorter.
-            for box in cover_set(space.full, pieces, _ruled_otherwise(layers, outcomes)).boxes:
-                yield space.describe(box), outcomes
+            outside = _ruled_otherwise(layers, endings)
+            for box in cover_set(space.full, pieces, outside, spare=never).boxes:
+                yield space.describe(box), endings
 
 
 def _first_place(boxes: Sequence[Box]) -> list[int]:
@@ -118,36 +123,36 @@ def _first_place(boxes: Sequence[Box]) -> list[int]:
 
 def _lay_out(space: Space, table: Table, never: Sequence[Box]) -> _Layer:
     boxes: list[Box] = []
-    outcomes: list[str] = []
+    endings: list[str] = []
     rows = [space.box(row.when) for row in table.rows]
     for number, row in enumerate(table.rows):
         before = [box for box in rows[:number] if not is_empty(intersect(box, rows[number]))]
         boxes += leftover_pieces(rows[number], [*never, *before])
-        outcomes += [row.outcome] * (len(boxes) - len(outcomes))
+        endings += [row.ending] * (len(boxes) - len(endings))
     boxes += leftover_pieces(space.full, [*never, *rows])
-    outcomes += [NO_RULING] * (len(boxes) - len(outcomes))
-    return _Layer(tuple(boxes), tuple(outcomes))
+    endings += [NO_RULING] * (len(boxes) - len(endings))
+    return _Layer(tuple(boxes), tuple(endings))
 
 
 def _overlay(space: Space, layers: Sequence[_Layer]) -> list[tuple[Box, tuple[str, ...]]]:
-    """Disjoint boxes with the outcomes of all layers."""
+    """Disjoint boxes with the endings of all layers."""
     found: list[tuple[Box, tuple[str, ...]]] = [(space.full, ())]
     for layer in layers:
         index = BoxIndex(space.full, layer.boxes)
         found = [
-            (intersect(box, layer.boxes[number]), (*outcomes, layer.outcomes[number]))
-            for box, outcomes in found
+            (intersect(box, layer.boxes[number]), (*endings, layer.endings[number]))
+            for box, endings in found
             for number in bits(index.meeting(box))
         ]
     return found
 
 
-def _ruled_otherwise(layers: Sequence[_Layer], outcomes: Sequence[str]) -> list[Box]:
+def _ruled_otherwise(layers: Sequence[_Layer], endings: Sequence[str]) -> list[Box]:
     """Boxes that hold, but for the impossible plays, all that some layer rules differently."""
     found = {
         box
-        for layer, outcome in zip(layers, outcomes, strict=True)
-        for box, other in zip(layer.boxes, layer.outcomes, strict=True)
-        if other != outcome
+        for layer, ending in zip(layers, endings, strict=True)
+        for box, other in zip(layer.boxes, layer.endings, strict=True)
+        if other != ending
     }
     return [box for box in found if not any(contains(other, box) and other != box for other in found)]

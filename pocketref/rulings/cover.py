@@ -49,17 +49,22 @@ def merge_boxes(full: Box, boxes: Iterable[Box]) -> Cover:
 
 
 def cover_set(
-    full: Box, pieces: Iterable[Box], outside: Sequence[Box], most_boxes: int | None = None
+    full: Box,
+    pieces: Iterable[Box],
+    outside: Sequence[Box],
+    most_boxes: int | None = None,
+    spare: Sequence[Box] = (),
 ) -> Cover:
     """Few maximal boxes that make up the set of the disjoint `pieces`.
 
-    `outside` must hold boxes (overlapping or not) that together are everything not in the set. If more than
-    `most_boxes` are needed, only so many are returned, and `whole` is false.
+    `outside` must hold boxes (overlapping or not) that together are everything not in the set. `spare` are
+    boxes that may be covered or not, and belong to neither. If more than `most_boxes` are needed, only so many
+    are returned, and `whole` is false.
     """
     pieces = list(pieces)
     if not pieces:
         return Cover((), fewest=True)
-    exact = _fewest_boxes(full, pieces) if len(pieces) <= MOST_PIECES else None
+    exact = _fewest_boxes(full, pieces, spare) if len(pieces) + len(spare) <= MOST_PIECES else None
     if exact is not None and (most_boxes is None or len(exact) <= most_boxes):
         return Cover(_in_order(full, exact), fewest=True)
     return _grow_and_thin(full, pieces, outside, most_boxes)
@@ -136,9 +141,9 @@ def _answers_to_add(outside: BoxIndex, box: Sequence[int], place: int) -> int:
 # --- exact --------------------------------------------------------------------------------------------------
 
 
-def _fewest_boxes(full: Box, pieces: list[Box]) -> list[Box] | None:
+def _fewest_boxes(full: Box, pieces: list[Box], spare: Sequence[Box]) -> list[Box] | None:
     """A minimum cover by maximal boxes, with the fewest conditions among those; None if the search is too long."""
-    maximal = _maximal_boxes(full, pieces)
+    maximal = _maximal_boxes(full, [*pieces, *spare])
     if maximal is None:
         return None
     atoms = _atoms(pieces, maximal)

@@ -10,7 +10,7 @@ from typing import Protocol, TypeAlias
 
 from pocketref.rulings.orders import OrderedState, OrderSearch
 from pocketref.rulings.questions import QuestionSearch
-from pocketref.rulings.table import Row, Table
+from pocketref.rulings.table import Row, Table, read_ending
 
 FEW_PIECES = 12
 """Parts of a large table with no more pieces than this..."""
@@ -36,10 +36,14 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Ending:
-    """An outcome, with every row of the table that leads to it, for citations."""
+    """An outcome, with every row of the table that leads to it, for citations.
+
+    What a code leaves unsettled (`is_open`) ends apart from the same outcome where it is settled.
+    """
 
     outcome: str
     rows: tuple[Row, ...]
+    is_open: bool = False
 
 
 Node: TypeAlias = Question | Ending
@@ -224,7 +228,8 @@ class _Builder:
     def _finish(self, key: int, numbers: Mapping[int, int]) -> Node:
         draft = self.drafts[key]
         if isinstance(draft, str):
-            return Ending(draft, tuple(self._rows_leading_to(draft)))
+            outcome, is_open = read_ending(draft)
+            return Ending(outcome, tuple(self._rows_leading_to(draft)), is_open)
         place, ways = draft
         space = self.table.space
         return Question(
@@ -232,8 +237,8 @@ class _Builder:
             tuple(Exit(space.answers_of(place, mask), numbers[target]) for mask, target in ways),
         )
 
-    def _rows_leading_to(self, outcome: str) -> Iterable[Row]:
+    def _rows_leading_to(self, ending: str) -> Iterable[Row]:
         possible = self.search.pieces.index
         for row, box in zip(self.table.rows, self.table.row_boxes, strict=True):
-            if row.outcome == outcome and possible.meeting(box):
+            if row.ending == ending and possible.meeting(box):
                 yield row

@@ -116,13 +116,8 @@ def _cover_differences(
     tables = {code: bench.docket(subject, code).table for code in bench.codes_on(subject)}
     if len(tables) < 2:
         return DifferenceCoverage(subject, 0, ())
-    rulings = {code: library.rulings[code, subject] for code in tables}
-    unsettled = {(code, row.ruling) for code, model in rulings.items() for row in model.rows if row.unsettled}
-    found = contrast_many(
-        tables,
-        lambda code, outcome: sign(rulings[code].rulings[outcome]),
-        lambda code, outcome: (code, outcome) in unsettled,
-    )
+    rulings = {code: library.rulings[code, subject].rulings for code in tables}
+    found = contrast_many(tables, lambda code, outcome: sign(rulings[code][outcome]))
     space = joined_space(list(tables.values()))
     told = {
         space.box({fact: (answer,) for fact, answer in play.answers.items()})

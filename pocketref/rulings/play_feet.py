@@ -30,7 +30,11 @@ REACH_MM = 20 * 304.8
 _CORNERS: Mapping[str, str] = MappingProxyType(
     {"back-inner": "1", "back-outer": "2", "front-outer": "3", "front-inner": "4"}
 )
-_FROM_BALL = ("fair-ground",)
+_SHOWN_BY: Mapping[str, str] = MappingProxyType(
+    {"on-plate": "feet", "wholly-outside": "feet", "over-line": "feet", "fair-ground": "ball"}
+)
+"""The facts that a picture answers, and the key of a play that draws it."""
+_SOURCES: Mapping[str, str] = MappingProxyType({"feet": "the feet", "ball": "the ball's way"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +110,15 @@ def derive_facts(scene: PlayScene, subject: SubjectModel) -> dict[str, str]:
 
 def source_of(fact: str) -> str:
     """What a derived fact is seen in: "the feet" or "the ball's way"."""
-    return "the ball's way" if fact in _FROM_BALL else "the feet"
+    return _SOURCES[_SHOWN_BY[fact]]
+
+
+def find_undrawn(play: PlayModel, fact: str) -> str:
+    """The key of a play that would answer the fact by its picture, if that is not drawn; else empty."""
+    key = _SHOWN_BY.get(fact, "")
+    if key == "ball":
+        return "" if play.ball and play.ball.meets else "ball, with meets"
+    return key if key and not play.feet else ""
 
 
 def find_off_drawing(play: PlayModel, scene: PlayScene, plan: Plan) -> list[Problem]:

@@ -23,7 +23,10 @@ def select_plays(
     Raises PocketrefError: "play-sheet-empty" if no play fits, "play-sheet-full" if covering every row takes more
     plays than the sheet may have, "play-series-short" if there are too few plays for a series without repeats.
     """
-    pool = [note for note in notes if _fits(sheet, note)]
+    if sheet.cases:
+        by_name = {note.name: note for note in notes}
+        return (tuple(by_name[name] for name in sheet.cases),)
+    pool = [note for note in notes if fits_sheet(sheet, note)]
     if sheet.fill:
         pool += _fill(sheet, pool, ruled, bench)
     if sheet.cover:
@@ -54,7 +57,10 @@ def deal_fairly(pool: Sequence[PlayNote]) -> list[PlayNote]:
     return [note for _, _, note in sorted(placed, key=lambda entry: entry[:2])]
 
 
-def _fits(sheet: PlaySheetModel, note: PlayNote) -> bool:
+def fits_sheet(sheet: PlaySheetModel, note: PlayNote) -> bool:
+    """Whether a sheet asks for such a play, so that it may come up there."""
+    if sheet.cases:
+        return note.name in sheet.cases
     return (
         sheet.code in note.model.expect
         and (not sheet.subjects or note.subject in sheet.subjects)

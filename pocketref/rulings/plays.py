@@ -14,10 +14,11 @@ from pocketref.rulings.play_feet import (
     PlayScene,
     derive_facts,
     find_off_drawing,
+    find_undrawn,
     place_play,
     source_of,
 )
-from pocketref.rulings.table import Table, decide
+from pocketref.rulings.table import Fact, Table, decide, facts_that_matter
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlayModel
 
@@ -131,6 +132,7 @@ def rule_on_play(bench: Bench, note: PlayNote, code: str, level: str = "") -> Ru
         raise PocketrefError(problems)
     answers = {**play.facts, **derived}
     try:
+        _refuse_open(note, docket.table, answers)
         decide(docket.table, answers)
     except PocketrefError as error:
         raise PocketrefError(_place(p, note, code, answers, derived) for p in error.problems) from None
@@ -156,21 +158,60 @@ def deduce_answers(table: Table, answers: Mapping[str, str]) -> dict[str, str]:
 def rule_on_all(bench: Bench, notes: Iterable[PlayNote], problems: ProblemLog) -> tuple[RuledPlay, ...]:
     """Every play by every code it is told for; what is wrong is noted, a ruling not expected among it."""
     ruled = []
-    seen: set[Problem] = set()
     for note in notes:
+        # What is wrong by several codes is told once, for all of them.
+        wrong: dict[Problem, list[str]] = {}
         for code, expected in note.model.expect.items():
             try:
                 found = rule_on_play(bench, note, code)
             except PocketrefError as error:
-                problems.extend(p for p in error.problems if p not in seen)
-                seen.update(error.problems)
+                for problem in error.problems:
+                    plain = replace(problem, sentence=problem.sentence.replace(_name(note, code), "", 1))
+                    wrong.setdefault(plain, []).append(code)
                 continue
             ruled.append(found)
             if found.answer.outcome != expected:
                 sentence = f"'{note.name}' expects '{expected}' by {code}, but the table rules '{found.answer.outcome}'"
-                hint = f"computed: {write_path(found)}; the row is at {found.answer.where}"
+                hint = "; ".join(
+                    filter(None, (_explain(bench, found), _try_other_hand(bench, found, expected)))
+                )
                 problems.error("play-ruling", sentence, hint, note.model.locate("expect", code))
+        problems.extend(replace(p, sentence=_name(note, *codes) + p.sentence) for p, codes in wrong.items())
     return tuple(ruled)
+
+
+def _name(note: PlayNote, *codes: str) -> str:
+    return f"'{note.name}' by {', '.join(codes)}: "
+
+
+def _explain(bench: Bench, ruled: RuledPlay) -> str:
+    """How a ruling came about: the way, then the row with those of its conditions that are not on the way."""
+    rows = bench.docket(ruled.note.subject, ruled.code).table.rows
+    row = next(row for row in rows if row.where == ruled.answer.where)
+    asked = {name for name, _, _ in ruled.answer.asked}
+    more = [
+        _say_fact(n, ruled.answers[n], ruled.derived) for n in row.when if n in ruled.answers.keys() - asked
+    ]
+    also = f", which also asks {', '.join(more)}" if more else ""
+    return f"computed: {write_path(ruled)}; the row is at {ruled.answer.where}{also}"
+
+
+def _try_other_hand(bench: Bench, ruled: RuledPlay, expected: str) -> str:
+    """A hint to say which hand the batter bats with, if the feet give what is expected for the other."""
+    play = ruled.note.model
+    if not play.feet:
+        return ""
+    other = "left" if play.bats == "right" else "right"
+    try:
+        note = replace(ruled.note, model=play.model_copy(update={"bats": other}))
+        found = rule_on_play(bench, note, ruled.code)
+    except PocketrefError:
+        return ""
+    return (
+        f"a {other}-handed batter's feet give '{expected}': 'bats: {other}'?"
+        if found.answer.outcome == expected
+        else ""
+    )
 
 
 def write_path(ruled: RuledPlay) -> str:
@@ -196,6 +237,20 @@ def _find_told_twice(play: PlayModel, derived: Mapping[str, str]) -> list[Proble
     ]
 
 
+def _refuse_open(note: PlayNote, table: Table, answers: Mapping[str, str]) -> None:
+    if left := facts_that_matter(table, answers):
+        raise PocketrefError(_ask_author(note, table.fact_by_name[name]) for name in left)
+
+
+def _ask_author(note: PlayNote, fact: Fact) -> Problem:
+    """What the author of a play has left open, as it is to be written there."""
+    told = " or ".join(f'{fact.name}: "{answer}"' for answer in fact.answers)
+    hint = f"write under facts {told}"
+    if undrawn := find_undrawn(note.model, fact.name):
+        hint = f"draw {source_of(fact.name)} ({undrawn}: ...), which answers it, or {hint}"
+    return Problem("play-fact-missing", f"the ruling depends on '{fact.name}': {fact.ask}", hint, fact.where)
+
+
 def _place(
     problem: Problem, note: PlayNote, code: str, answers: Mapping[str, str], derived: Mapping[str, str]
 ) -> Problem:
@@ -205,5 +260,5 @@ def _place(
     hints = [problem.hint, f"computed so far: {known}"]
     if problem.code == "play-impossible" and problem.where is not None:
         hints.append(f"see {problem.where}")
-    sentence = f"'{note.name}' by {code}: {problem.sentence}"
+    sentence = _name(note, code) + problem.sentence
     return replace(problem, sentence=sentence, hint="; ".join(filter(None, hints)), where=where)

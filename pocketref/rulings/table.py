@@ -13,6 +13,8 @@ from pocketref.rulings.pieces import Pieces
 
 NO_RULING = ""
 """The outcome of a combination that no row rules on."""
+_OPEN = "?"
+"""Marks the ending of an unsettled row; no ruling's name may hold it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,18 @@ class Row:
     outcome: str
     """The name of a ruling; in a `never` row, the reason the combination cannot happen."""
     where: Location | None = None
+    is_open: bool = False
+    """Whether the code leaves the ruling unsettled, so that the league must be asked."""
+
+    @property
+    def ending(self) -> str:
+        """Where the row leads to: its outcome, marked if unsettled, so that it is not taken for a settled one."""
+        return self.outcome + _OPEN if self.is_open else self.outcome
+
+
+def read_ending(ending: str) -> tuple[str, bool]:
+    """The outcome of an ending, and whether it is unsettled."""
+    return ending.removesuffix(_OPEN), ending.endswith(_OPEN)
 
 
 @dataclass(frozen=True)
@@ -56,6 +70,8 @@ class Table:
     outcomes: tuple[str, ...] = ()
     fixed_order: tuple[str, ...] = ()
     where: Location | None = None
+    rows_where: Location | None = None
+    """Where the rows begin: what is wrong with them as a whole is placed there."""
 
     def __hash__(self) -> int:
         """Tables are told apart by all they hold; most differ in subject or code already."""
@@ -114,7 +130,7 @@ def check_names(table: Table) -> list[Problem]:
 def decide(table: Table, answers: Mapping[str, str]) -> Row:
     """The row that a play meets. Facts that cannot change the outcome may be left out.
 
-    If facts are left out and several rows (all with one outcome) remain, the first of them is returned.
+    If facts are left out and several rows (all with one ending) remain, the first of them is returned.
     Raises PocketrefError if a name is unknown (fact-unknown, answer-unknown), a fact that matters is
     missing (play-fact-missing), the play cannot happen (play-impossible), or the table is at fault and no
     row (play-no-row) or two rows (play-two-rows) meet the play: hit policy unique of OMG DMN.
@@ -126,14 +142,14 @@ def decide(table: Table, answers: Mapping[str, str]) -> Row:
     if not rows:
         shown = table.space.describe(_box_of(table, answers))
         hint = f"a row for it is missing in {table.title}"
-        raise PocketrefError([Problem("play-no-row", f"no row rules on: {shown}", hint, table.where)])
+        raise PocketrefError([Problem("play-no-row", f"no row rules on: {shown}", hint, table.rows_where)])
     if len(rows) > 1 and _meet_in(table, rows, answers):
         hint = "; ".join(
             f"'{row.outcome}' at {row.where}" if row.where else f"'{row.outcome}'" for row in rows
         )
         shown = table.space.describe(_box_of(table, answers))
         raise PocketrefError(
-            [Problem("play-two-rows", f"two rows meet the same play: {shown}", hint, table.where)]
+            [Problem("play-two-rows", f"two rows meet the same play: {shown}", hint, table.rows_where)]
         )
     return rows[0]
 
@@ -152,7 +168,7 @@ def matching_rows(table: Table, answers: Mapping[str, str]) -> tuple[Row, ...]:
 
 
 def decide_partial(table: Table, answers: Mapping[str, str]) -> str | None:
-    """The outcome, once no fact still open can change it; None until then.
+    """The outcome, once no fact still open can change it or settle it; None until then.
 
     Raises PocketrefError as `matching_rows` does, and if no row rules on any play with these answers.
     """
@@ -162,7 +178,7 @@ def decide_partial(table: Table, answers: Mapping[str, str]) -> str | None:
 
 
 def facts_that_matter(table: Table, answers: Mapping[str, str]) -> tuple[str, ...]:
-    """The facts still open that can change the outcome, in the author's order; empty once it is decided.
+    """The facts still open that can change the ending, in the author's order; empty once it is decided.
 
     Knowing these facts is always enough, and none of them could be left out. Combinations that cannot
     happen do not count, so where they make two facts tell the same, only the earlier is returned.
@@ -175,7 +191,7 @@ def facts_that_matter(table: Table, answers: Mapping[str, str]) -> tuple[str, ..
 
 
 def possible_pieces(table: Table, region: Box) -> Pieces:
-    """The possible combinations of a region as boxes labelled with their outcome.
+    """The possible combinations of a region as boxes labelled with their ending.
 
     Boxes of different rows overlap only if the rows do. Combinations that no row rules on are labelled
     NO_RULING.
@@ -184,7 +200,7 @@ def possible_pieces(table: Table, region: Box) -> Pieces:
     for row, box in zip(table.rows, table.row_boxes, strict=True):
         for piece in leftover_pieces(intersect(box, region), table.never_boxes):
             boxes.append(piece)
-            labels.append(row.outcome)
+            labels.append(row.ending)
     for piece in leftover_pieces(region, (*table.row_boxes, *table.never_boxes)):
         boxes.append(piece)
         labels.append(NO_RULING)

@@ -24,7 +24,8 @@ from pocketref.source.folder import FolderReader
 from pocketref.source.layout_models import CardModel, SheetModel
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile, read_picture
-from pocketref.source.stock_models import StockModel, StocksModel, StylesModel
+from pocketref.source.stock_models import StockModel, StocksModel, StylesModel, suggest_stock
+from pocketref.units.notation import write_tape
 
 M = TypeVar("M", CardModel, SheetModel)
 
@@ -72,6 +73,11 @@ def read_layouts(layouts: Path, library: Library, content: Path | None = None) -
         if face is not None:
             _check_face(face, library, known, problems)
     faces = [face for face in (*cards, *sheets) if face is not None]
+    if len(faces) == len(cards) + len(sheets):
+        _check_force(faces, library, problems)
+    _check_numbers([card for card in cards if card], problems)
+    if stocks is not None:
+        _check_sizes(stocks.stocks, problems)
     pictures = {} if content is None else _read_pictures(faces, content, problems)
     problems.raise_errors()
     if stocks is None or styles is None:
@@ -142,8 +148,9 @@ def _check_face(
     problems: ProblemLog,
 ) -> None:
     """Every name that a card or sheet uses must lead somewhere."""
-    if stocks is not None:
-        _need(face.stock, stocks, "stock", face.locate("stock"), problems)
+    if stocks is not None and face.stock not in stocks:
+        hint = suggest_stock(face.stock, stocks)
+        problems.error("stock-unknown", f"there is no stock '{face.stock}'", hint, face.locate("stock"))
     _need(face.code, library.codes, "code", face.locate("code"), problems)
     if face.code in library.codes:
         levels = [field.level for field in library.fields.values() if field.code == face.code]
@@ -155,6 +162,53 @@ def _check_face(
             problems.error("blocks-many", sentence, "take some out", face.locate(side))
         for block in blocks:
             _check_block(block, face.code, library, problems)
+
+
+def _check_force(faces: Iterable[CardModel | SheetModel], library: Library, problems: ProblemLog) -> None:
+    """Warn of layouts whose code or level is not in force, once for each, and of levels in force without a layout."""
+    edition = library.edition
+    idle: dict[tuple[str, str], list[CardModel | SheetModel]] = {}
+    printed = set()
+    for face in faces:
+        level = f"{face.code}-{face.level}"
+        printed.add(level)
+        if face.code in library.codes and face.code not in edition.codes:
+            idle.setdefault(("code", face.code), []).append(face)
+        elif level in library.fields and level not in edition.levels:
+            idle.setdefault(("level", level), []).append(face)
+    for (what, name), found in idle.items():
+        sentence = f"the {what} '{name}' is not in force: '{what}s' in edition.yaml does not list it"
+        others = f", and {len(found) - 1} more for it" if len(found) > 1 else ""
+        hint = f"list it there, or take this layout out{others}"
+        problems.warn(f"{what}-not-in-force", sentence, hint, found[0].locate(what))
+    for index, level in enumerate(edition.levels):
+        if level in library.fields and level not in printed:
+            sentence = f"no card or sheet is for '{level}', which is in force"
+            field = library.fields[level]
+            hint = f"add a layout with 'code: {field.code}' and 'level: {field.level}', or take the level out"
+            problems.warn("level-not-printed", sentence, hint, edition.locate("levels", index))
+
+
+def _check_numbers(cards: Iterable[CardModel], problems: ProblemLog) -> None:
+    """Warn of a number that two cards of one set have."""
+    first: dict[tuple[str, str, str], CardModel] = {}
+    for card in cards:
+        other = first.setdefault((card.code, card.level, card.number), card)
+        if other is not card:
+            sentence = f"card {card.card} has the number {card.number}, as card {other.card} has"
+            problems.warn("number-twice", sentence, "give each card its own number", card.locate("number"))
+
+
+def _check_sizes(stocks: Mapping[str, StockModel], problems: ProblemLog) -> None:
+    """A card must come out of one of the papers, upright or turned."""
+    papers = [sorted((stock.width, stock.height)) for stock in stocks.values() if stock.kind == "paper"]
+    for name, stock in stocks.items():
+        short, long = sorted((stock.width, stock.height))
+        if stock.kind == "card" and papers and not any(short <= a and long <= b for a, b in papers):
+            size = f"{write_tape(stock.width)} by {write_tape(stock.height)}"
+            sentence = f"'{name}', {size}, is larger than every paper"
+            hint = "mend its width and height, or add the paper that it is cut from"
+            problems.error("stock-sizes", sentence, hint, stock.locate("width"))
 
 
 def _check_block(block: BlockModel, code: str, library: Library, problems: ProblemLog) -> None:

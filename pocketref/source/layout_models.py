@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
-from typing import Literal
+import re
+from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
 
 from pocketref.source.block_models import Blocks
 from pocketref.source.kinds import Name, Sentence
 from pocketref.source.located import SourceModel
+
+_SIZE = re.compile(r"[0-9./ ]+ ?[x×] ?[0-9./ ]+ ?(in|mm)?")
+
+
+def _let_sizes_pass(value: object, read_name: ValidatorFunctionWrapHandler) -> object:
+    """A size such as "4x6 in" is no name, but what it means is told where the stocks are known."""
+    return value if isinstance(value, str) and _SIZE.fullmatch(value) else read_name(value)
+
+
+StockName = Annotated[Name, WrapValidator(_let_sizes_pass)]
+"""A stock's name, or a size that is answered with the name of the stock that has it."""
 
 
 class CardModel(SourceModel):
@@ -17,7 +29,7 @@ class CardModel(SourceModel):
     card: Name = Field(description="the card's name, as its file is called")
     number: Sentence = Field(description="the number in the card's band, such as 1")
     title: Sentence = Field(description="the title in the card's band")
-    stock: Name = Field(description="the stock it is laid out for")
+    stock: StockName = Field(description="the stock it is laid out for")
     code: Name = Field(description="the code it rules by")
     level: Name = Field(description="the field its figures are of")
     front: Blocks = Field(min_length=1, description="a list of blocks")
@@ -29,7 +41,7 @@ class SheetModel(SourceModel):
 
     sheet: Name = Field(description="the sheet's name, as its file is called")
     title: Sentence = Field(description="the title in the sheet's band")
-    stock: Name = Field(description="the paper it is laid out for")
+    stock: StockName = Field(description="the paper it is laid out for")
     code: Name = Field(description="the code it goes by")
     level: Name = Field(description="the field it is of")
     front: Blocks = Field(min_length=1, description="a list of blocks")

@@ -49,7 +49,19 @@ def _check_sheet(sheet: PlaySheetModel, library: Library, layouts: Layouts, prob
         need(name, library.codes, "code", sheet.locate("cover", index))
     for index, name in enumerate(sheet.subjects):
         need(name, library.subjects, "subject", sheet.locate("subjects", index))
-    cases = [play for file in library.plays.values() for play in file.cases.values()]
-    tags = {tag for play in cases for tag in play.tags}
+    cases = {
+        f"{file}/{name}": play for file, all_ in library.plays.items() for name, play in all_.cases.items()
+    }
+    tags = {tag for play in cases.values() for tag in play.tags}
     for index, name in enumerate(sheet.tags):
         need(name, tags, "tag", sheet.locate("tags", index))
+    for index, name in enumerate(sheet.cases):
+        need(name, cases, "play", sheet.locate("cases", index))
+        if name in cases and sheet.code not in cases[name].expect:
+            sentence = f"'{name}' is not told for {sheet.code}"
+            hint = f"give its ruling there: 'expect: {{{sheet.code}: ...}}'"
+            problems.error("play-not-told", sentence, hint, sheet.locate("cases", index))
+    others = [key for key in ("subjects", "tags", "cover", "fill", "series") if getattr(sheet, key)]
+    if sheet.cases and others:
+        sentence = f"'{others[0]}' chooses plays, and 'cases' names them already"
+        problems.error("play-sheet-mixed", sentence, "take one of them out", sheet.locate_key(others[0]))

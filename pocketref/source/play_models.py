@@ -37,6 +37,13 @@ def _read_count(value: object) -> object:
     return value
 
 
+def _read_number_of_plays(value: object) -> object:
+    if isinstance(value, list):
+        hint = "name plays under 'cases', such as cases: [contact/line-is-enough]"
+        refuse_value("value-kind", "'plays' is how many plays to ask, not which", hint)
+    return value
+
+
 PointModel = Annotated[tuple[SignedLength, ...], Field(min_length=2, max_length=2)]
 """A place from the plate's rear tip: toward the first-base side, then toward the pitcher."""
 
@@ -64,7 +71,9 @@ class FootModel(SourceModel):
     right: SignedLength = Field(description="from the corner toward the first-base side, such as -14 in")
     ahead: SignedLength = Field(description="from the corner toward the pitcher, such as 3 in")
     heading: DecimalNumber = Field(
-        description="where the toes point in degrees: 0 to the first-base side, 90 to the pitcher"
+        ge=-360,
+        le=360,
+        description="where the toes point in degrees: 0 to the first-base side, 90 to the pitcher",
     )
     contact: Literal["flat", "heel", "toe", "air"] = Field(
         default="flat", description="what is on the ground: flat, heel, toe, or air for nothing"
@@ -116,6 +125,15 @@ class PlayModel(SourceModel):
     caution: Name | None = None
     """A caution to print with the key, where someone can get hurt."""
 
+    @field_validator("feet")
+    @classmethod
+    def _check_feet(cls, feet: tuple[FootModel, ...]) -> tuple[FootModel, ...]:
+        for side in ("left", "right"):
+            if sum(foot.foot == side for foot in feet) > 1:
+                hint = f"the other foot is 'foot: {'right' if side == 'left' else 'left'}'"
+                refuse_value("play-foot-twice", f"the batter has two {side} feet", hint)
+        return feet
+
     @field_validator("story")
     @classmethod
     def _check_story(cls, story: str) -> str:
@@ -158,7 +176,13 @@ class PlaySheetModel(SourceModel):
     """Only plays with one of these tags; empty for all."""
     cover: tuple[Name, ...] = ()
     """The fewest plays that meet every row of these codes' tables; empty to take what comes."""
-    plays: Annotated[WholeNumber, Field(ge=1, le=MOST_PLAYS)] = Field(
+    cases: tuple[Sentence, ...] = Field(
+        default=(),
+        max_length=MOST_PLAYS,
+        description="exactly these plays, a list such as [contact/line-is-enough]",
+    )
+    """Plays by file and name, in the order they are asked; empty to choose by what stands above."""
+    plays: Annotated[WholeNumber, Field(ge=1, le=MOST_PLAYS), BeforeValidator(_read_number_of_plays)] = Field(
         default=MOST_PLAYS, description=f"at most so many plays, 1 to {MOST_PLAYS}"
     )
     fill: YesNo = Field(default=False, description="yes to add computed plays for rows that no play meets")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -47,6 +48,8 @@ def check_references(sheaf: Sheaf, problems: ProblemLog) -> None:
     for table in sheaf.rulings.values():
         if table is not None:
             _check_table(table, sheaf.subjects, problems)
+    for model in _list_entries(sheaf):
+        _check_bold(model, problems)
 
 
 def _check_codes(codes: Mapping[str, CodeModel], sheaf: Sheaf, problems: ProblemLog) -> None:
@@ -80,6 +83,46 @@ def _list_cited(sheaf: Sheaf) -> Iterator[Dimension | RowModel | TextModel | Cau
     yield from (caution for caution in sheaf.cautions.values() if caution is not None)
 
 
+def _list_entries(sheaf: Sheaf) -> Iterator[TextModel | CautionModel]:
+    """Everything whose entries may hold bold words."""
+    for mechanics in sheaf.mechanics.values():
+        if mechanics is not None:
+            yield from mechanics.texts.values()
+    yield from (caution for caution in sheaf.cautions.values() if caution is not None)
+
+
+def _check_bold(model: TextModel | CautionModel, problems: ProblemLog) -> None:
+    """Warn of an asterisk without another: all the words after it come out bold."""
+    for index, entry in enumerate(model.entries):
+        if entry.count("*") % 2:
+            where = model.locate("entries", index)
+            sentence = f"the '*' before '{entry.rpartition('*')[2].strip()[:30]}' has no second one"
+            hint = "bold words stand between two: *bold*"
+            problems.warn("text-bold-open", sentence, hint, where)
+
+
+PLACEHOLDER = "(placeholder)"
+"""What a value says that an association has yet to write."""
+
+# Domains kept free for examples: RFC 2606, sections 2 and 3.
+_EXAMPLE_ADDRESS = re.compile(
+    r"(?:^|[/.@])(?:example\.(?:com|net|org)|[a-z0-9-]+\.example)(?:[:/]|$)", re.IGNORECASE
+)
+
+
+def _check_placeholders(edition: EditionModel, problems: ProblemLog) -> None:
+    """Warn of values that came with a new folder and are still to be written."""
+    hint = "write your own before you print"
+    for key in ("association", "place"):
+        if PLACEHOLDER in getattr(edition, key):
+            sentence = f"the edition's {key} is still a placeholder"
+            problems.warn("edition-placeholder", sentence, hint, edition.locate(key))
+    if not edition.invented and _EXAMPLE_ADDRESS.search(edition.address):
+        sentence = f"cards would send people to {edition.address}, an address kept free for examples"
+        hint = "write the web address that your editions are under: 'address: https://...'"
+        problems.warn("edition-placeholder", sentence, hint, edition.locate("address"))
+
+
 def _check_edition(edition: EditionModel, sheaf: Sheaf, problems: ProblemLog) -> None:
     for index, level in enumerate(edition.levels):
         if level not in sheaf.fields:
@@ -95,6 +138,7 @@ def _check_edition(edition: EditionModel, sheaf: Sheaf, problems: ProblemLog) ->
             problems.error("code-unknown", sentence, hint, edition.locate("codes", index))
     for key, names in (("levels", edition.levels), ("codes", edition.codes)):
         _check_repeats(names, problems, edition, key)
+    _check_placeholders(edition, problems)
 
 
 def _check_repeats(

@@ -44,6 +44,9 @@ class FactModel(SourceModel):
     brief: Mapping[Name, Sentence] = Field(
         default_factory=dict, description='each answer as a table says it, shorter; "-" leaves it out'
     )
+    only_after: Mapping[Name, Name] = Field(
+        default_factory=dict, description="the answers to other facts that this one's answers tell too"
+    )
     note: Sentence = ""
 
     @field_validator("weights", "brief")
@@ -71,6 +74,21 @@ class SubjectModel(SourceModel):
     subject: Name = Field(description="the subject's name, as its file is called")
     title: Sentence = Field(description="what the subject is called in print")
     facts: Mapping[Name, FactModel] = Field(min_length=1, description="each fact by name")
+
+    @field_validator("facts")
+    @classmethod
+    def _check_only_after(cls, facts: Mapping[str, FactModel]) -> Mapping[str, FactModel]:
+        for name, fact in facts.items():
+            for other, answer in fact.only_after.items():
+                if other not in facts:
+                    hint = suggest_match(other, facts)
+                    refuse_value("fact-unknown", f"'{name}' is asked after '{other}', which is no fact", hint)
+                if answer not in facts[other].answers:
+                    hint = suggest_match(answer, facts[other].answers)
+                    refuse_value(
+                        "answer-unknown", f"'{name}' is asked after '{other}', not answered '{answer}'", hint
+                    )
+        return facts
 
 
 class RowModel(SourceModel):

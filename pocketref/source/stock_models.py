@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
+from pocketref.problems import suggest_match
 from pocketref.source.kinds import (
     DecimalNumber,
     LengthField,
@@ -20,6 +22,9 @@ from pocketref.units.length import Length
 
 MOST_SIZES = 40
 """In a scale of type: no edition sets more."""
+
+LARGEST = Length.from_mm(1200)
+"""The longest side of a stock: that of A0, the largest sheet of ISO 216, is 1189 mm."""
 
 _NOTHING = Length.from_mm(0)
 
@@ -55,6 +60,9 @@ class StockModel(SourceModel):
 
     @model_validator(mode="after")
     def _check_sizes(self) -> Self:
+        if max(self.width, self.height) > LARGEST:
+            sentence = f"{self.name} is larger than any sheet that is printed on"
+            refuse_value("stock-sizes", sentence, "no side may be longer than 1200 mm, about 47 in")
         if self.margin < self.safe:
             sentence = f"the margin of {self.name} is smaller than its safe distance"
             refuse_value(
@@ -88,3 +96,13 @@ class StylesModel(SourceModel):
     sheet_scale: tuple[DecimalNumber, ...] = Field(
         min_length=1, max_length=MOST_SIZES, description="body sizes of sheets, a list"
     )
+
+
+def suggest_stock(word: str, known: Iterable[str]) -> str:
+    """A hint naming the stock that a size such as "4x6", "6 x 4 in" means, else as `suggest_match` gives it."""
+    names = sorted(set(known))
+    size = re.sub(r"\s*(in|inch|inches|\")$", "", word.lower().strip())
+    sides = re.split(r"\s*[x×]\s*", size)
+    meant = {"x".join(sides), "x".join(reversed(sides))}
+    share = next((name for name in names if meant & set(name.split("-"))), "")
+    return f"did you mean '{share}'?" if share else suggest_match(word, names)

@@ -14,6 +14,7 @@ from pathlib import Path
 from click.testing import CliRunner, Result
 
 from pocketref.cli import main
+from pocketref.source.library import read_library
 
 CONTENT = str(Path(__file__).parents[2] / "content")
 
@@ -90,6 +91,38 @@ def test_in_a_terminal_the_rest_is_asked_in_the_order_of_the_chart() -> None:
     os.close(parent)
     assert "Out: batted out of the box" in shown
     assert "Knee" not in shown
+
+
+def test_in_a_terminal_the_first_letter_of_an_answer_is_enough_and_others_are_asked_again() -> None:
+    start = "from pocketref.cli import main; main()"
+    command = [sys.executable, "-c", start, "rule", "contact", "--content", CONTENT]
+    parent, child = pty.openpty()
+    with subprocess.Popen(command, stdin=child, stdout=child, stderr=child, close_fds=True) as process:
+        os.close(child)
+        answers = [
+            ("touch the ball?", "q\n"),
+            ("'q' is not one of: yes, no", "y\n"),
+            ("on plate", "N\n"),
+            ("all outside", "y\n"),
+        ]
+        shown = talk(parent, answers)
+        assert process.wait(timeout=30) == 0
+    os.close(parent)
+    assert "Out: batted out of the box" in shown
+
+
+def test_without_a_subject_what_can_be_asked_is_listed() -> None:
+    result = rule()
+    assert result.exit_code == 0
+    assert "  on-plate        Foot on plate at contact?  yes, no" in result.stdout.splitlines()
+    library = read_library(Path(CONTENT))
+    assert all(name in result.stdout for name in (*library.codes, *library.subjects))
+
+
+def test_the_help_names_the_subjects_and_codes_of_the_starter_set() -> None:
+    words = " ".join(CliRunner().invoke(main, ["rule", "--help"]).stdout.split())
+    library = read_library(Path(CONTENT))
+    assert all(name in words for name in (*library.codes, *library.subjects))
 
 
 def talk(terminal: int, lines: list[tuple[str, str]], seconds: float = 30.0) -> str:

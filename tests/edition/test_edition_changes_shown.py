@@ -13,7 +13,7 @@ from source_folders import SourceFolders
 
 from pocketref.cli import main
 from pocketref.edition.change_sheet import build_change_sheet, lay_out_changes
-from pocketref.edition.change_text import write_changes_json
+from pocketref.edition.change_text import write_changes, write_changes_json
 from pocketref.edition.changes import ChangeSet, compare_editions
 from pocketref.output.readback import read_pdf
 
@@ -35,6 +35,17 @@ def test_the_sheet_is_one_page_that_names_every_change(folders: SourceFolders) -
     said = " ".join(text.content for text in page.texts)
     for words in ("What changed", "One call changes", "inside or on the line", "3 ft 7 in", "3 ft 6 in"):
         assert words in said
+
+
+def test_fields_figures_and_texts_are_called_what_print_calls_them() -> None:
+    found = compare_editions(*DEMO)
+    (page,) = read_pdf(build_change_sheet(found).data).pages
+    printed = " ".join(text.content for text in page.texts)
+    for said in (printed, write_changes(found)):
+        for words in ("90-ft diamond, high school:", "place of a station", "Double first base"):
+            assert words in said
+        for name in ("high-school-90-ft", "mechanics/", "double-first-base", "entries"):
+            assert name not in said
 
 
 def test_more_than_a_page_of_changes_goes_on_more_pages_and_loses_none() -> None:

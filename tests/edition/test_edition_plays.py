@@ -15,7 +15,7 @@ from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.plays import lay_out_plays, summarize_plays, write_coverage
 from pocketref.edition.proof import prove
 from pocketref.output.readback import read_pdf
-from pocketref.problems import PocketrefError
+from pocketref.problems import PocketrefError, Severity
 
 PLAYS = """\
 plays: stance
@@ -132,6 +132,60 @@ def test_a_play_that_disagrees_with_the_table_stops_the_proof(training: SourceFo
     assert problem.code == "play-ruling"
     assert problem.where is not None
     assert problem.where.file == "content/plays/stance.yaml"
+
+
+def test_a_table_with_a_row_deleted_is_told_where_its_rows_begin_and_nothing_else(tmp_path: Path) -> None:
+    for name in ("content", "layouts"):
+        shutil.copytree(ROOT / name, tmp_path / name)
+    changed = SourceFolders(tmp_path)
+    for name, row, end in (
+        (
+            "high-school/contact",
+            '  - when: {bat-meets-ball: "yes", on-plate: "no", wholly-outside: "no", knee-out: "yes"}',
+            "  - when",
+        ),
+        ("youth/contact", '  - when: {caught-tip: "yes", wholly-outside: "yes"}', "  - when"),
+    ):
+        text = (changed.content / f"rulings/{name}.yaml").read_text(encoding="utf-8")
+        start = text.index(row)
+        changed.write(f"content/rulings/{name}.yaml", text[:start] + text[text.index(end, start + 5) :])
+    with pytest.raises(PocketrefError) as caught:
+        prove(changed.content, changed.layouts)
+    errors = [problem for problem in caught.value.problems if problem.severity is Severity.ERROR]
+    assert [problem.code for problem in errors] == ["table-gap", "table-gap"]
+    assert [problem.where.text for problem in errors if problem.where] == ["rows:", "rows:"]
+
+
+def test_a_play_that_no_sheet_asks_for_is_a_warning_and_one_left_over_is_named(
+    training: SourceFolders,
+) -> None:
+    training.replace("layouts/plays/night.yaml", "fill: yes\n", "tags: [evening]\nplays: 1\n")
+    plays = PLAYS.replace("    situation", "    tags: [evening]\n    situation", 1)
+    plays += (
+        PLAYS.split("cases:\n")[1]
+        .replace("well-set", "well-set-too")
+        .replace("    situation", "    tags: [evening]\n    situation")
+    )
+    plays += PLAYS.split("cases:\n")[1].replace("well-set", "by-day")
+    training.write("content/plays/stance.yaml", plays)
+    proof = prove(training.content, training.layouts)
+    (warning,) = [problem for problem in proof.warnings if problem.code == "play-unasked"]
+    assert warning.sentence == "no training sheet asks for 'stance/by-day'"
+    assert warning.hint == "give it a tag, or name it in a sheet of layouts/plays: 'cases: [stance/by-day]'"
+    asked = proof.plays.sheets[0].questions[0].ruled.note.name
+    left = [name for name in ("stance/well-set", "stance/well-set-too", "stance/by-day") if name != asked]
+    assert summarize_plays(proof.plays)[0].startswith(f"on no training sheet: {', '.join(left)}; ")
+
+
+def test_a_sheet_asks_for_plays_by_name_in_its_own_order(training: SourceFolders) -> None:
+    more = PLAYS.split("cases:\n")[1]
+    training.write(
+        "content/plays/stance.yaml",
+        PLAYS + more.replace("well-set", "second") + more.replace("well-set", "third"),
+    )
+    training.replace("layouts/plays/night.yaml", "fill: yes", "cases: [stance/third, stance/well-set]")
+    (sheet,) = prove(training.content, training.layouts).plays.sheets
+    assert [each.ruled.note.name for each in sheet.questions] == ["stance/third", "stance/well-set"]
 
 
 def test_a_table_at_fault_is_told_before_its_plays(training: SourceFolders) -> None:

@@ -231,9 +231,9 @@ def test_the_edition_s_page_links_to_every_sheet_and_key(made: Mapping[str, Buil
     part = read_html(made["index.html"].data.decode()).one("section", id="plays").one("article")
     assert [(link["href"], link.text) for link in part.all("a") if not link["href"].startswith("#")] == [
         ("plays/night.html", "Questions, web page"),
-        ("plays/night-key.html", "Key, web page"),
+        ("plays/night-key.html", "Instructor’s key, web page"),
         ("plays/night.pdf", "Questions to print"),
-        ("plays/night-key.pdf", "Key to print"),
+        ("plays/night-key.pdf", "Instructor’s key to print"),
     ]
     assert "4 plays." in part.text
 
@@ -245,7 +245,7 @@ def test_a_series_is_one_part_that_tells_its_sheets_apart() -> None:
     lists = [content for content in section.parts[-1].contents if isinstance(content, WebLinks)]
     words = [link.words for content in lists for link in content.links]
     assert len(words) == len(set(words)) == 32
-    assert words[:2] == ["Sheet 1: Questions, web page", "Sheet 1: Key, web page"]
+    assert words[:2] == ["Sheet 1: Questions, web page", "Sheet 1: Instructor’s key, web page"]
 
 
 def test_only_files_that_are_there_are_linked_to() -> None:

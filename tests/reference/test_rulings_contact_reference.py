@@ -60,11 +60,11 @@ EXPECTATIONS = (
     # COL and YTH name fair and foul balls only.
     Expectation(COL, f"{TIP} on-plate=yes", "caught-tip", "college-book 7-10-a", "inferred", unsettled=True),
     Expectation(COL, f"{TIP} {OUTSIDE}", "caught-tip", "college-book 7-10-a", "inferred", unsettled=True),
-    Expectation(COL, f"{TIP} {WITHIN}", "caught-tip", "college-book 7-10-a", "inferred"),
+    Expectation(COL, f"{TIP} {WITHIN}", "legal", "college-book 7-10-a", "inferred"),
     Expectation(
         YTH, f"{TIP} wholly-outside=yes", "caught-tip", "youth-book 6.06(a)", "inferred", unsettled=True
     ),
-    Expectation(YTH, f"{TIP} wholly-outside=no", "caught-tip", "youth-book 6.06(a)", "inferred"),
+    Expectation(YTH, f"{TIP} wholly-outside=no", "legal", "youth-book 6.06(a)", "inferred"),
     # Any part of the foot on the line, or the foot in the air: legal.
     Expectation(HS, f"{HIT} {WITHIN} knee-out=no", "legal", "hs-book 7-3-2", "secondary"),
     Expectation(PRO, f"{HIT} {WITHIN}", "legal", "pro-book 6.03(a)(1)", "in text"),

@@ -83,6 +83,14 @@ def test_several_codes_show_the_outcome_of_each() -> None:
     assert str(row.when) == "bat = yes, plate = yes, foot = inside or line"
 
 
+def test_what_cannot_happen_shortens_a_row() -> None:
+    # No play is on the plate without a touch, so that "plate = yes" tells of the touch too.
+    never = (make_row("a miss is nowhere", bat="no", plate="yes"),)
+    left, right = (replace(table, never=never) for table in (SCHOOL, COLLEGE))
+    (difference,) = contrast_tables(left, right, same_name)
+    assert str(difference.when) == "plate = yes, foot = inside or line"
+
+
 def test_codes_may_mean_different_things_by_one_name() -> None:
     rows = contrast_many({"a": SCHOOL, "b": SCHOOL}, lambda code, outcome: (code, outcome))
     assert {tuple(row.outcomes.values()) for row in rows} == {("out", "out"), ("play on", "play on")}
@@ -103,7 +111,8 @@ def test_the_rows_are_exactly_the_plays_ruled_differently(pair: tuple[Table, Tab
     told: dict[tuple[str, ...], set[tuple[str, str]]] = {}
     for difference in contrast_tables(left, right, same_name):
         for play in plays_of(left):
-            if all(play[fact] in answers for fact, answers in difference.when.allowed):
+            is_told = all(play[fact] in answers for fact, answers in difference.when.allowed)
+            if is_told and is_possible(left, play):
                 outcomes = (difference.left_outcome, difference.right_outcome)
                 told.setdefault(tuple(play.values()), set()).add(outcomes)
     expected = {

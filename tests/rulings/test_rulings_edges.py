@@ -30,8 +30,18 @@ from pocketref.rulings.boxes import Box, Combination, Space, bits, contains, is_
 from pocketref.rulings.chart import build_chart
 from pocketref.rulings.contrast import contrast_many, contrast_tables, joined_space
 from pocketref.rulings.cover import Cover, conditions, cover_set, merge_boxes
+from pocketref.rulings.nodes import Ending
 from pocketref.rulings.questions import whole_weights
-from pocketref.rulings.table import NO_RULING, Row, Table, check_names, decide, matching_rows
+from pocketref.rulings.table import (
+    NO_RULING,
+    Row,
+    Table,
+    check_names,
+    decide,
+    facts_that_matter,
+    matching_rows,
+    read_ending,
+)
 
 SIX = tuple(make_fact(f"f{i}", "yes", "no") for i in range(6))
 WIDE = Space(tuple("abcdef"), (("yes", "no"),) * 6)
@@ -345,14 +355,29 @@ def test_a_play_that_only_one_table_rules_on_differs_whatever_the_rulings_come_t
     assert many.outcomes == {"a": NO_RULING, "b": "safe"}
 
 
-def test_a_code_that_has_settled_nothing_is_not_compared() -> None:
-    out, safe = (make_table((BAT,), make_row(name)) for name in ("out", "safe"))
-    tables = {"a": out, "b": safe}
-    assert contrast_many(tables, is_open=lambda code, _outcome: code == "b") == ()
-    tables["c"] = out
-    assert contrast_many(tables, is_open=lambda code, _outcome: code == "b") == ()
-    (row,) = contrast_many(tables, is_open=lambda code, _outcome: code == "a")
-    assert row.outcomes == {"a": "out", "b": "safe", "c": "out"}
+def test_what_a_code_leaves_unsettled_differs_from_what_another_settles_whatever_it_says() -> None:
+    settled, unsettled = (
+        make_table((BAT,), replace(make_row("out"), is_open=is_it)) for is_it in (False, True)
+    )
+    (row,) = contrast_many({"a": settled, "b": unsettled})
+    assert {code: read_ending(ending) for code, ending in row.outcomes.items()} == {
+        "a": ("out", False),
+        "b": ("", True),
+    }
+    (pair,) = contrast_tables(settled, unsettled, by_name)
+    assert read_ending(pair.right_outcome) == ("out", True)
+    other = make_table((BAT,), replace(make_row("safe"), is_open=True))
+    assert contrast_many({"a": unsettled, "b": other}) == ()
+
+
+def test_an_unsettled_row_ends_the_chart_apart_from_a_settled_one_with_the_same_outcome() -> None:
+    table = make_table((BAT,), make_row("out", bat="yes"), replace(make_row("out", bat="no"), is_open=True))
+    chart = build_chart(table)
+    assert facts_that_matter(table, {}) == ("bat",)
+    assert [(node.outcome, node.is_open) for node in chart.nodes if isinstance(node, Ending)] == [
+        ("out", False),
+        ("out", True),
+    ]
 
 
 def test_tables_without_facts_have_nothing_to_contrast() -> None:

@@ -6,11 +6,25 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
-from play_samples import BACK, CODES, FRONT, HIT, ON_LINE, OUTSIDE, OVER, bench, make_play, notes, ruled, sign
+from play_samples import (
+    BACK,
+    CODES,
+    FRONT,
+    HIT,
+    ON_LINE,
+    OUTSIDE,
+    OVER,
+    bench,
+    content,
+    make_play,
+    notes,
+    ruled,
+    sign,
+)
 
 from pocketref.problems import PocketrefError, ProblemLog
 from pocketref.rulings.choices import ask_plays, find_choices, rule_elsewhere
-from pocketref.rulings.plays import PlayNote, RuledPlay, rule_on_all, rule_on_play, write_path
+from pocketref.rulings.plays import Bench, PlayNote, RuledPlay, rule_on_all, rule_on_play, write_path
 
 
 def rule(note: PlayNote, code: str = "high-school") -> RuledPlay:
@@ -41,7 +55,7 @@ def test_the_feet_decide_a_hit(foot: dict[str, str], contact: str, outcome: str)
 
 def test_any_foot_on_the_plate_counts_though_another_is_worse() -> None:
     on_plate = {**FRONT, "corner": "plate", "right": "0 in", "ahead": "8 in"}
-    found = rule(make_play(feet=[on_plate, OUTSIDE]))
+    found = rule(make_play(feet=[on_plate, {**OUTSIDE, "foot": "right"}]))
     assert (found.answers["on-plate"], found.answers["wholly-outside"]) == ("yes", "yes")
 
 
@@ -98,6 +112,50 @@ def test_a_ruling_not_expected_is_told_with_both_and_the_way() -> None:
     assert "high-school/contact.yaml" in problem.hint
 
 
+def test_a_row_s_condition_that_the_chart_does_not_ask_is_told_too() -> None:
+    # With both ways of leaving called alike, the chart no longer asks which it was; the row met still does.
+    key = ("high-school", "leaving")
+    table = content().rulings[key]
+    rows = tuple(
+        row.model_copy(update={"ruling": "play-on"})
+        if "left-late" in row.when and row.ruling == "strike"
+        else row
+        for row in table.rows
+    )
+    changed = Bench(replace(content(), rulings={key: table.model_copy(update={"rows": rows})}))
+    facts = {"refuses": "no", "left-early": "no", "left-late": "yes", "across": "no"}
+    problems = ProblemLog()
+    rule_on_all(changed, [make_play("leaving", facts, {"high-school": "strike"})], problems)
+    (problem,) = problems.problems
+    assert problem.hint.endswith("which also asks left-late = yes")
+
+
+def test_what_is_left_open_is_told_once_for_all_codes_as_it_is_written_in_a_play() -> None:
+    problems = ProblemLog()
+    codes = {"high-school": "legal", "college": "legal", "youth": "legal"}
+    rule_on_all(bench(), [make_play(facts={"bat-meets-ball": "yes"}, expect=codes)], problems)
+    told = {problem.sentence.split("'")[3]: problem for problem in problems.problems}
+    assert list(told) == ["on-plate", "wholly-outside", "knee-out", "caught-tip"]
+    assert told["wholly-outside"].sentence.startswith("'made/play' by high-school, college, youth: ")
+    assert told["knee-out"].hint.startswith('write under facts knee-out: "yes" or knee-out: "no"')
+    assert told["on-plate"].hint.startswith(
+        "draw the feet (feet: ...), which answers it, or write under facts"
+    )
+    assert "draw" not in told["caught-tip"].hint
+
+
+def test_a_left_hander_without_a_hand_is_asked_for_it() -> None:
+    feet = [
+        {"foot": "left", "corner": "front-inner", "right": "14 in", "ahead": "-8 in", "heading": "170"},
+        {"foot": "right", "corner": "back-inner", "right": "14 in", "ahead": "20 in", "heading": "180"},
+    ]
+    problems = ProblemLog()
+    rule_on_all(bench(), [make_play(feet=feet)], problems)
+    assert problems.problems[0].hint.endswith("a left-handed batter's feet give 'legal': 'bats: left'?")
+    rule_on_all(bench(), [make_play(feet=feet, bats="left")], fine := ProblemLog())
+    assert fine.problems == []
+
+
 def test_the_way_of_a_play_ends_in_its_ruling() -> None:
     assert all(write_path(play).endswith(f"-> {play.answer.outcome}") for play in ruled())
 
@@ -148,7 +206,8 @@ def test_a_choice_of_the_table_says_what_would_make_it_right() -> None:
     play = next(p for p in ruled() if p.key == "contact/line-is-enough professional")
     wrong = next(c for c in find_choices(bench(), play, sign) if c.ruling.headline.startswith("Out"))
     name, answer = "wholly-outside", "yes"
-    assert "“Foot down, all outside?”: *on the ground, all of it past the lines*" in wrong.reason
+    told = "“Foot down, all outside?” answered *on the ground, all of it past the lines*"
+    assert wrong.reason == f"It would be right with {told}."
     changed = make_play(facts={**play.answers, name: answer}, expect={"professional": "out-of-box"})
     assert rule(changed, "professional").answer.outcome == "out-of-box"
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -90,6 +91,38 @@ def test_a_foot_that_makes_no_sense_is_told(plays: SourceFolders, feet: str) -> 
     assert "play" in str(refuse(plays).where)
 
 
+def test_two_feet_of_one_side_are_refused(plays: SourceFolders) -> None:
+    foot = "      - {foot: left, corner: front-inner, right: -14 in, ahead: -3 in, heading: 0}\n"
+    plays.replace("content/plays/stance.yaml", foot, foot + foot.replace("ahead: -3", "ahead: -20"))
+    problem = refuse(plays)
+    assert (problem.code, problem.sentence) == ("play-foot-twice", "the batter has two left feet")
+    assert problem.hint == "the other foot is 'foot: right'"
+
+
+@pytest.mark.parametrize("heading", ["400", "-361"])
+def test_a_heading_beyond_a_full_turn_is_refused(plays: SourceFolders, heading: str) -> None:
+    plays.replace("content/plays/stance.yaml", "heading: 0", f"heading: {heading}")
+    problem = refuse(plays)
+    assert problem.code == "value-range"
+    assert problem.where is not None
+    assert "heading" in problem.where.text
+
+
+def test_the_guide_at_the_top_of_the_plays_shows_feet_that_read(plays: SourceFolders) -> None:
+    guide = (ROOT / "content/plays/contact.yaml").read_text(encoding="utf-8").partition("plays:")[0]
+    feet = re.findall(r"\{foot: .*?\}", guide)
+    assert len(feet) == 2
+    assert all(f"#   {key} " in guide for key in ("foot", "corner", "right", "ahead", "heading", "contact"))
+    for foot in feet:
+        plays.replace(
+            "content/plays/stance.yaml",
+            "{foot: left, corner: front-inner, right: -14 in, ahead: -3 in, heading: 0}",
+            foot,
+        )
+        assert read_library(plays.content)
+        plays.write("content/plays/stance.yaml", PLAY)
+
+
 def test_a_training_sheet_is_read(plays: SourceFolders) -> None:
     library = read_library(plays.content)
     (sheet,) = read_play_sheets(plays.layouts, library, read_layouts(plays.layouts, library))
@@ -108,6 +141,9 @@ def test_a_training_sheet_is_read(plays: SourceFolders) -> None:
         ("level: 90-ft", "level: 90-ft\ncover: [collage]", "code-unknown"),
         ("level: 90-ft", "level: 90-ft\nplays: 31", "value-range"),
         ("level: 90-ft", "level: 90-ft\nplays: 0", "value-range"),
+        ("level: 90-ft", "level: 90-ft\nplays: [stance/toes-on-the-line]", "value-kind"),
+        ("level: 90-ft", "level: 90-ft\ncases: [stance/toes]", "play-unknown"),
+        ("level: 90-ft", "level: 90-ft\nfill: yes\ncases: [stance/toes-on-the-line]", "play-sheet-mixed"),
     ],
 )
 def test_a_sheet_that_asks_for_what_is_not_there_is_told(

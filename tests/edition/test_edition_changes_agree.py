@@ -1,0 +1,140 @@
+"""Chart, card of differences, spoken ruling and comparison of codes say the same of every play there is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from itertools import combinations, product
+
+import pytest
+from play_samples import CODES, bench, content
+
+from pocketref.edition.changes import ChangeSet, compare_codes
+from pocketref.pages.difference_table import build_difference_table, say_play, sign_effect, write_ruling
+from pocketref.problems import PocketrefError
+from pocketref.rulings.answer import Answer, answer_play
+from pocketref.rulings.boxes import Combination
+from pocketref.rulings.chart import Ending, Question
+from pocketref.rulings.construct import construct_table
+from pocketref.rulings.contrast import contrast_many
+from pocketref.scene.flow_layout import FlowEnding, FlowNode, FlowQuestion
+from pocketref.scene.ruling_flow import construct_flow
+
+SUBJECTS = tuple(content().subjects)
+PAIRS = tuple(combinations(CODES, 2))
+CHECK = ("point", "check your league")
+Play = Mapping[str, str]
+
+
+@cache
+def rulings_on(subject: str) -> tuple[tuple[Play, Mapping[str, Answer]], ...]:
+    """Every play that can happen by every code, and what `rule` answers by each."""
+    facts = content().subjects[subject].facts
+    found = []
+    for answers in product(*(fact.answers for fact in facts.values())):
+        play = dict(zip(facts, answers, strict=True))
+        try:
+            found.append((play, {code: answer_play(bench().docket(subject, code), play) for code in CODES}))
+        except PocketrefError:  # it cannot happen
+            continue
+    return tuple(found)
+
+
+def holds(when: Combination | tuple[tuple[str, tuple[str, ...]], ...], play: Play) -> bool:
+    allowed = when.allowed if isinstance(when, Combination) else when
+    return all(play[fact] in answers for fact, answers in allowed)
+
+
+def follow(
+    nodes: Mapping[str, FlowNode], root: str, chart: Mapping[str, Question | Ending], play: Play
+) -> FlowEnding:
+    """Where a play ends on the drawn chart."""
+    node = nodes[root]
+    while isinstance(node, FlowQuestion):
+        asked = chart[node.key]
+        assert isinstance(asked, Question)
+        way = next(leave for leave in asked.exits if play[asked.fact] in leave.answers)
+        assert str(way.target) in {leave.target for leave in node.exits}
+        node = nodes[str(way.target)]
+    assert isinstance(node, FlowEnding)
+    return node
+
+
+@pytest.mark.parametrize("code", CODES)
+@pytest.mark.parametrize("subject", SUBJECTS)
+def test_the_drawn_chart_ends_where_the_ruling_does_and_says_check_your_league_only_there(
+    subject: str, code: str
+) -> None:
+    docket = bench().docket(subject, code)
+    nodes, root = construct_flow(docket.chart, docket.table, content().rulings[code, subject].rulings)
+    chart = {str(number): node for number, node in enumerate(docket.chart.nodes)}
+    assert rulings_on(subject)
+    for play, answers in rulings_on(subject):
+        end = follow(nodes, root, chart, play)
+        assert end.headline == answers[code].ruling.headline
+        assert (CHECK in end.lines) == bool(answers[code].unsettled), play
+
+
+@pytest.mark.parametrize("subject", SUBJECTS)
+def test_the_card_of_differences_says_of_every_play_what_each_code_rules(subject: str) -> None:
+    library = content()
+    tables = {
+        code: construct_table(library.subjects[subject], library.rulings[code, subject]) for code in CODES
+    }
+    rulings = {code: library.rulings[code, subject].rulings for code in CODES}
+    rows = contrast_many(tables, lambda code, outcome: sign_effect(rulings[code][outcome]))
+    printed = build_difference_table(library, subject, CODES, "high-school").rows
+    assert len(printed) == len(rows)
+    for play, answers in rulings_on(subject):
+        met = [cells for row, cells in zip(rows, printed, strict=True) if holds(row.when, play)]
+        signs = {code: None if a.unsettled else sign_effect(a.ruling) for code, a in answers.items()}
+        assert bool(met) == (len(set(signs.values())) > 1), play
+        for _, *cells in met:
+            for code, cell in zip(CODES, cells, strict=True):
+                answer = answers[code]
+                words = (
+                    "check league"
+                    if answer.unsettled
+                    else write_ruling(library, code, subject, answer.outcome)
+                )
+                assert cell.words.strip("*") == words
+                assert cell.words.startswith("*") == (signs[code] != signs["high-school"])
+
+
+@cache
+def compared(left: str, right: str) -> ChangeSet:
+    return compare_codes(content(), left, right)
+
+
+@pytest.mark.parametrize("pair", PAIRS, ids=" and ".join)
+@pytest.mark.parametrize("subject", SUBJECTS)
+def test_two_codes_compared_differ_in_exactly_the_plays_that_are_ruled_differently(
+    subject: str, pair: tuple[str, str]
+) -> None:
+    changes = [change for change in compared(*pair).rulings if change.subject == subject]
+    for play, answers in rulings_on(subject):
+        left, right = (answers[code] for code in pair)
+        met = [change for change in changes if holds(change.when, play)]
+        signs = [None if each.unsettled else sign_effect(each.ruling) for each in (left, right)]
+        assert bool(met) == (signs[0] != signs[1]), play
+        for change in met:
+            for side, answer in ((change.old, left), (change.new, right)):
+                assert side is not None
+                assert (side.outcome, side.is_unsettled) == (answer.outcome, bool(answer.unsettled))
+                assert set(answer.cites) <= set(side.sections.split(", "))
+
+
+@pytest.mark.parametrize("pair", PAIRS, ids=" and ".join)
+def test_a_comparison_cites_no_row_that_its_plays_never_meet(pair: tuple[str, str]) -> None:
+    for change in compared(*pair).rulings:
+        met = [answers for play, answers in rulings_on(change.subject) if holds(change.when, play)]
+        for code, side in zip(pair, (change.old, change.new), strict=True):
+            assert side is not None
+            assert set(side.sections.split(", ")) == {cite for answers in met for cite in answers[code].cites}
+
+
+def test_a_comparison_names_plays_in_the_words_of_the_card() -> None:
+    said = {change.subject: change for change in reversed(compared("high-school", "youth").rulings)}
+    assert said["contact"].play == "foot wholly outside; caught foul tip"
+    for subject, change in said.items():
+        assert change.play == say_play(Combination(change.when), content().subjects[subject])
