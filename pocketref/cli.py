@@ -7,13 +7,25 @@ Exit 0 well, 1 findings, 2 wrong use. Heavy modules are imported by the command 
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 import click
 
-from pocketref.console import Commands, content_option, count, print_problems, report_problems, source_options
+from pocketref.console import (
+    Commands,
+    content_option,
+    count,
+    find_sources,
+    print_options,
+    print_problems,
+    print_source,
+    prove_source,
+    report_findings,
+    report_problems,
+    show_files,
+    source_options,
+)
 from pocketref.problems import PocketrefError, render_problem
 from pocketref.version import VERSION
 
@@ -32,23 +44,26 @@ def main() -> None:
 
 @main.command()
 @source_options
+@print_options
 @click.option("--plays", is_flag=True, help="Say for each table what the case plays exercise.")
+@click.option("--from-memory", is_flag=True, help="List what must be compared with the book.")
 @report_problems
-def proof(content: Path | None, layouts: Path | None, plays: bool) -> None:
-    """Check everything, write nothing.
+def proof(
+    content: Path | None, layouts: Path | None, stock: str, paper: str, plays: bool, from_memory: bool
+) -> None:
+    """Check everything that publishing checks, write nothing.
 
     \b
     Example:
       pocketref proof --content my-content
+      pocketref proof --from-memory
     """
     from pocketref.edition.plays import summarize_plays, write_coverage
-    from pocketref.edition.proof import prove
-    from pocketref.edition.starter import find_folder
+    from pocketref.edition.press import PressRun, check_press
 
-    here = Path.cwd()
-    proven = prove(find_folder("content", content, here), find_folder("layouts", layouts, here))
-    print_problems(proven.warnings)
-    for line in proven.from_memory:
+    proven = prove_source(*find_sources(content, layouts), stock)
+    check_press(proven.cards, proven.library, proven.layouts, PressRun(paper))
+    for line in proven.from_memory if from_memory else ():
         click.echo(f"from memory, compare with the book: {line}")
     click.echo(
         f"{count(proven.tables, 'table')} ruling on {count(proven.combinations, 'combination')}, each exactly "
@@ -56,10 +71,16 @@ def proof(content: Path | None, layouts: Path | None, plays: bool) -> None:
     )
     for line in (*write_coverage(proven.plays.coverage, all_tables=plays), *summarize_plays(proven.plays)):
         click.echo(line)
+    if proven.from_memory and not from_memory:
+        are = "is" if len(proven.from_memory) == 1 else "are"
+        click.echo(
+            f"{count(len(proven.from_memory), 'statement')} {are} from memory, to be compared with the book; "
+            "--from-memory lists them."
+        )
 
 
 @main.command()
-@click.argument("subject")
+@click.argument("subject", default="")
 @click.argument("facts", nargs=-1, metavar="[FACT=ANSWER]...")
 @content_option
 @click.option("--code", default="high-school", show_default=True, help="The code to rule by.")
@@ -68,23 +89,34 @@ def proof(content: Path | None, layouts: Path | None, plays: bool) -> None:
 def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, as_json: bool) -> None:
     """Rule on a play: SUBJECT, and what was seen as fact=answer; in a terminal the rest is asked.
 
+    Without a SUBJECT, list the subjects with their facts, and the codes. The starter set has the subjects
+    contact, leaving, second-touch, stance and thrown-bat, and the codes high-school, professional, college and
+    youth. Asked for an answer, its first letters are enough: y for yes.
+
     \b
     Example:
+      pocketref rule
       pocketref rule contact bat-meets-ball=yes on-plate=yes --code high-school
     """
-    from pocketref.edition.ruling_text import write_answer, write_answer_json
+    from pocketref.edition.ruling_text import list_subjects, write_answer, write_answer_json
     from pocketref.edition.starter import find_folder
-    from pocketref.rulings.answer import answer_play, next_question, open_docket, read_facts
+    from pocketref.rulings.answer import answer_play, complete_answer, next_question, open_docket, read_facts
     from pocketref.source.library import read_library
 
     library = read_library(find_folder("content", content, Path.cwd()))
+    if not subject:
+        click.echo(list_subjects(library))
+        return
     try:
         docket = open_docket(library, subject, code)
         answers = read_facts(docket.table, facts)
         while sys.stdin.isatty() and not as_json and (fact := next_question(docket, answers)):
             shown = ", ".join(f"{a} ({words})" for a, words in zip(fact.answers, fact.labels, strict=True))
-            choice = click.Choice(fact.answers)
-            answers[fact.name] = click.prompt(f"{fact.ask}  {shown}", type=choice, show_choices=False)
+            typed = click.prompt(f"{fact.ask}  {shown}")
+            if given := complete_answer(fact, typed):
+                answers[fact.name] = given
+            else:
+                click.echo(f"'{typed}' is not one of: {', '.join(fact.answers)}")
         answer = answer_play(docket, answers)
     except PocketrefError as error:
         for problem in error.problems:
@@ -104,14 +136,6 @@ def _build_members(roster: Path | None, proven: Any, run: Any, stock: str) -> li
     members = read_roster(roster)
     with click.progressbar(length=len(members), label="Members", file=sys.stderr) as bar:
         return list(build_members(proven, members, roster.name, run, stock, bar.update))
-
-
-def _show_files(files: Iterable[Any]) -> list[Any]:
-    """All the files, with their number as they are made where somebody watches."""
-    if not sys.stderr.isatty():
-        return list(files)
-    with click.progressbar(files, label="Files", show_pos=True, file=sys.stderr) as bar:
-        return list(bar)
 
 
 def _read_signer(path: Path | None, target: Path) -> Any:
@@ -135,10 +159,7 @@ def _read_signer(path: Path | None, target: Path) -> Any:
     show_default=True,
     help="Where editions go.",
 )
-@click.option("--stock", default="", help="Lay the cards out on another stock, by its name in stocks.yaml.")
-@click.option(
-    "--paper", default="letter", show_default=True, help="Paper of the press sheets, in stocks.yaml."
-)
+@print_options
 @click.option(
     "--flip", type=click.Choice(["long", "short"]), default="long", show_default=True, help="Duplex edge."
 )
@@ -175,35 +196,65 @@ def publish(
     Example:
       pocketref publish --out out
       pocketref publish --members roster.csv --sign association-private.pem
+
+    \b
+    A roster says who gets how many sets of the cards of a code and level:
+      name,number,chapter,code,level,quantity
+      Ann Exemplar,1001,North Shore,high-school,90-ft,1
+      "Sample, Bo",1002,South Shore,high-school,90-ft,2
     """
     from pocketref.edition.reuse import find_unchanged, is_signed_by, list_options
-    from pocketref.edition.starter import find_folder
-    from pocketref.output.files import sweep_leftovers
 
-    here = Path.cwd()
-    sources = find_folder("content", content, here), find_folder("layouts", layouts, here)
+    sources = find_sources(content, layouts)
     options = list_options(sources[0], members, stock=stock, paper=paper, flip=flip, order=order)
     unchanged = None if fresh else find_unchanged(out, *sources, options)
     if unchanged and is_signed_by(unchanged, _read_signer(sign, unchanged)):
-        sweep_leftovers(unchanged)
-        click.echo(f"{unchanged}  unchanged: every file is as it was published; --fresh makes it anew")
+        _tell_unchanged(unchanged, sources[0])
         return
+    _publish_anew(*sources, out, options, (members, sign), fresh=fresh)
+
+
+def _publish_anew(
+    content: Path,
+    layouts: Path,
+    out: Path,
+    options: dict[str, Any],
+    files: tuple[Path | None, Path | None],
+    *,
+    fresh: bool,
+) -> None:
+    """Prove, build and put in place; `options` are those of `list_options`, `files` the roster and the key."""
     from pocketref.edition.build import build_edition, hold_collector, publish_edition
     from pocketref.edition.press import PressRun
-    from pocketref.edition.proof import prove
+    from pocketref.edition.published import read_published
     from pocketref.edition.reuse import Shelf, open_shelf
+    from pocketref.edition.seasons import find_unkept, tell_left_out
 
-    run = PressRun(paper, flip, order)
+    members, sign = files
+    run = PressRun(options["paper"], options["flip"], options["order"])
     with hold_collector():
-        proven = prove(*sources, stock)
-        print_problems(proven.warnings)
+        proven = prove_source(content, layouts, options["stock"])
         target = out / proven.library.edition.edition
         signer = _read_signer(sign, target)
-        files = _show_files(build_edition(proven, run, Shelf() if fresh else open_shelf(target)))
-    files += _build_members(members, proven, run, stock)
-    publish_edition(proven, files, out, signer, options)
-    for file in files:
+        built = show_files(build_edition(proven, run, Shelf() if fresh else open_shelf(target)))
+    built += _build_members(members, proven, run, options["stock"])
+    before = None if members else read_published(target)
+    publish_edition(proven, built, out, signer, options)
+    for file in built:
         click.echo(f"{target / file.name}" + (f"  {file.report}" if file.report else ""))
+    print_problems((*tell_left_out(before, target), *find_unkept(proven, content, out)))
+
+
+def _tell_unchanged(folder: Path, content: Path) -> None:
+    """Say that an edition is as publishing would make it; sweep up beside it."""
+    from pocketref.edition.published import read_published
+    from pocketref.output.files import sweep_leftovers
+
+    sweep_leftovers(folder)
+    edition = read_published(folder)
+    if edition is not None:
+        print_source(content, edition.association, edition.season)
+    click.echo(f"{folder}  unchanged: every file is as it was published; --fresh makes it anew")
 
 
 @main.command()
@@ -211,7 +262,7 @@ def publish(
 @click.option("--codes", nargs=2, metavar="CODE CODE", help="Compare two codes of one content folder.")
 @click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write the sheet to this PDF file as well.")
-@report_problems
+@report_findings
 def changes(
     sources: tuple[Path, ...], codes: tuple[str, str] | None, as_json: bool, out: Path | None
 ) -> None:
@@ -219,7 +270,7 @@ def changes(
 
     \b
     Example:
-      pocketref changes out/2026 out/2027 --out what-changed.pdf
+      pocketref changes content/past/2026.json out/2027 --out what-changed.pdf
       pocketref changes --codes high-school college
     """
     from pocketref.edition.change_sheet import write_change_sheet
@@ -232,6 +283,8 @@ def changes(
         raise click.UsageError("give two editions, or --codes and two codes")
     if codes is not None and len(sources) > 1:
         raise click.UsageError("--codes compares within one content folder")
+    if out is not None and out.suffix.lower() != ".pdf":
+        raise click.BadParameter(f"the sheet is a PDF, and {out} does not end in .pdf", param_hint="--out")
     if codes is None:
         found = compare_editions(*(read_edition_source(source) for source in sources))
     else:
@@ -270,6 +323,7 @@ def tape(
     Example:
       pocketref tape plate-area.pdf --report tape-report.pdf
     """
+    from pocketref.edition.report_place import check_report_place
     from pocketref.edition.starter import find_folder
     from pocketref.edition.tape_answer import write_tape_answer, write_tape_json
     from pocketref.edition.tape_file import judge_file, read_line_width
@@ -278,6 +332,8 @@ def tape(
 
     here = Path.cwd()
     try:
+        if report is not None:
+            check_report_place(report, file)
         library = read_library(find_folder("content", content, here))
         judged = judge_file(file, library, level, read_line_width(line_width))
         if report is not None:
@@ -293,45 +349,51 @@ def tape(
 @main.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--key", type=click.Path(path_type=Path), help="The association's public key (PEM).")
-@report_problems
-def verify(folder: Path, key: Path | None) -> None:
+@click.option("--digest", default="", help="The digest that a card of the edition bears, to compare.")
+@report_findings
+def verify(folder: Path, key: Path | None, digest: str) -> None:
     """Say whether the published edition in FOLDER is whole and unaltered, and who signed it.
 
     \b
     Example:
       pocketref verify out/2027 --key association-public.pem
+      pocketref verify out/2027 --digest 2691E77C29
     """
     from pocketref.edition.signing import read_public_key
     from pocketref.edition.verify import verify_folder
 
-    verdict = verify_folder(folder, read_public_key(key) if key else None)
+    verdict = verify_folder(folder, read_public_key(key) if key else None, digest)
     for problem in verdict.problems:
         click.echo(render_problem(problem), err=True)
     if verdict.problems:
-        click.echo(f"{folder} is not as it was published.", err=True)
+        is_whole = all(problem.code == "digest-other" for problem in verdict.problems)
+        end = "is whole, but not what the card is of" if is_whole else "is not as it was published"
+        click.echo(f"{folder} {end}.", err=True)
         sys.exit(1)
     signer = f"signed by key {verdict.signed_by}" if verdict.signed_by else "not signed"
     if verdict.signed_by and key is None:
         signer += " (give --key to check whose it is)"
     click.echo(f"Edition {verdict.edition}: {verdict.files} files, whole and unaltered; {signer}.")
+    if verdict.digest:
+        click.echo(f"digest {verdict.digest}" + (", as on the card" if digest else ""))
 
 
 @main.command()
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("folder")
 @report_problems
-def start(folder: Path) -> None:
-    """Put a new association's own content and layouts into FOLDER, from the starter set.
+def start(folder: str) -> None:
+    """Put a new association's own content and layouts into FOLDER, as copies of the demo's.
 
     \b
     Example:
       pocketref start our-association
     """
     from pocketref.edition.start import start_folder
-    from pocketref.edition.starter import find_folder
+    from pocketref.edition.starter import find_carried
 
-    nowhere = folder / "content"  # what stands beside the user is not the starter set
-    sources = [find_folder(name, None, nowhere) for name in ("content", "layouts")]
-    written = start_folder(folder, *sources)
+    if not folder.strip():
+        raise click.BadParameter("the folder's name is empty", param_hint="FOLDER")
+    written = start_folder(Path(folder), find_carried("content"), find_carried("layouts"))
     click.echo(
         f"{len(written)} files in {folder}. Write your own values into {folder}/content/edition.yaml, then"
     )

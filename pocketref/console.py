@@ -5,7 +5,7 @@ from __future__ import annotations
 import errno
 import io
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import wraps
 from pathlib import Path
 from typing import Any
@@ -16,14 +16,22 @@ from pocketref.problems import PocketrefError, Problem, Severity, render_problem
 
 
 def report_problems(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Print what a command refuses, place and remedy, and exit 1."""
+    """Print what a command refuses, place and remedy, and that nothing was written; exit 1."""
+    return _report(command, "; nothing was written")
 
+
+def report_findings(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Print what a command refuses that only reads, place and remedy; exit 1."""
+    return _report(command, "")
+
+
+def _report(command: Callable[..., Any], ending: str) -> Callable[..., Any]:
     @wraps(command)
     def run(*args: Any, **kwargs: Any) -> Any:
         try:
             return command(*args, **kwargs)
         except PocketrefError as error:
-            print_problems(error.problems)
+            print_problems(error.problems, ending)
             sys.exit(1)
 
     return run
@@ -34,25 +42,72 @@ def count(number: int, noun: str) -> str:
     return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
-def print_problems(problems: tuple[Problem, ...]) -> None:
-    """Each finding with its place and remedy; after errors, their number and that nothing was written."""
-    for problem in problems:
+def print_problems(problems: tuple[Problem, ...], ending: str = "; nothing was written") -> None:
+    """Each finding with its place and remedy, warnings first; after errors, their number and what that means."""
+    for problem in sorted(problems, key=lambda each: each.severity is Severity.ERROR):
         click.echo(render_problem(problem), err=True)
     errors = sum(problem.severity is Severity.ERROR for problem in problems)
     if errors:
-        click.echo(f"{errors} {'error' if errors == 1 else 'errors'}; nothing was written.", err=True)
+        click.echo(f"{count(errors, 'error')}{ending}.", err=True)
+
+
+def print_source(content: Path, association: str = "", season: str = "", *, err: bool = False) -> None:
+    """The first line of what is made from a source: which folder it is, and whose."""
+    whose = f" ({association}, {season})" if association else ""
+    click.echo(f"content: {content.resolve()}{whose}", err=err)
+
+
+def find_sources(content: Path | None, layouts: Path | None) -> tuple[Path, Path]:
+    """The two folders that a command works from; says so where they are the demo's for want of the user's own."""
+    from pocketref.edition.starter import find_folder, tell_carried
+
+    here = Path.cwd()
+    found = find_folder("content", content, here), find_folder("layouts", layouts, here)
+    given = {"content": content, "layouts": layouts}
+    print_problems(tell_carried(dict(zip(given, found, strict=True)), given, here))
+    return found
+
+
+def prove_source(content: Path, layouts: Path, stock: str) -> Any:
+    """The proven source; first of all says whose it is, and its warnings."""
+    from pocketref.edition.proof import prove
+
+    try:
+        proven = prove(content, layouts, stock)
+    except PocketrefError:
+        print_source(content, err=True)
+        raise
+    print_source(content, proven.library.edition.association, proven.library.edition.season)
+    print_problems(proven.warnings)
+    return proven
+
+
+def show_files(files: Iterable[Any]) -> list[Any]:
+    """All the files, with their number as they are made where somebody watches."""
+    if not sys.stderr.isatty():
+        return list(files)
+    with click.progressbar(files, label="Files", show_pos=True, file=sys.stderr) as bar:
+        return list(bar)
 
 
 def content_option(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command --content."""
-    words = "Content folder; default: content beside you, else the starter set."
+    words = "Content folder; default: content beside you, else the demo's."
     return click.option("--content", type=click.Path(path_type=Path), help=words)(command)
 
 
 def source_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command --content and --layouts."""
-    words = "Layouts folder; default: layouts beside you, else the starter set."
+    words = "Layouts folder; default: layouts beside you, else the demo's."
     return content_option(click.option("--layouts", type=click.Path(path_type=Path), help=words)(command))
+
+
+def print_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command --stock and --paper."""
+    stock = "Lay the cards out on another stock, by its name in stocks.yaml."
+    paper = "Paper of the press sheets, in stocks.yaml."
+    with_paper = click.option("--paper", default="letter", show_default=True, help=paper)(command)
+    return click.option("--stock", default="", help=stock)(with_paper)
 
 
 class Commands(click.Group):

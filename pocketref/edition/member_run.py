@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from math import ceil, inf
+from typing import Literal
 
 from pocketref.edition.press import PressRun
 from pocketref.edition.roster import Member
@@ -21,7 +23,7 @@ from pocketref.output.pdf_run import (
     show_text,
     use_form,
 )
-from pocketref.pages.cards import lay_out_card
+from pocketref.pages.cards import Owner, lay_out_card
 from pocketref.pages.imposition import impose_cards
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.press_grid import SLUG_PT, arrange_cards, choose_grid
@@ -38,8 +40,10 @@ OWNER_FACE = Face.BOLD
 MOST_SHEETS = 1000
 """Sheets in one file: what a cutter takes in a few lifts, and what keeps memory flat."""
 
-_BLANK = "\u00a0\u00a0\u00a0"  # stands on the layout where the owner goes
+_WAYS: tuple[Literal["back", "below", "short"], ...] = ("back", "below", "short")
+"""What can give way to the owner in a footer, the best first: the association's name goes last."""
 _GAP_MM = 3.0
+_BLANK = "\u00a0\u00a0\u00a0"  # as many as are wide enough stand on the layout where the owner goes
 _CHAPTER_LETTER = "\u0445"  # as many of these as are wide enough stand for any chapter until it is known
 _LEAST_LETTERS = 8  # and make room for the sheet numbers too
 _SLUG_CHARACTERS = "0123456789 \u2019"
@@ -58,17 +62,39 @@ class OwnedCard:
     floor_pt: float
 
 
-def lay_out_owned(card: CardModel, library: Library, layouts: Layouts, stock: str = "") -> OwnedCard:
-    """A card with the owner's place left free; raises PocketrefError as `lay_out_card` does."""
-    laid_out = lay_out_card(card, library, layouts, stock, _BLANK)
+def lay_out_owned(
+    card: CardModel, library: Library, layouts: Layouts, stock: str = "", needed_mm: float = 0.0
+) -> OwnedCard:
+    """A card with the owner's place left free; raises PocketrefError as `lay_out_card` does.
+
+    `needed_mm` is the width at SLUG_PT of the longest owner's line; the association's name stands beside it if
+    both fit. What is too long for any footer is left to `check_owners`.
+    """
+    blank_mm = typeface(Face.REGULAR).measure_mm(_BLANK, SLUG_PT)
+    blank = _BLANK * max(1, ceil(needed_mm / blank_mm))
+    for way in _WAYS:
+        with suppress(PocketrefError):
+            return _lay_out_beside(card, library, layouts, stock, Owner(blank, way))
+    return _lay_out_beside(card, library, layouts, stock, Owner(_BLANK, "short"))
+
+
+def _lay_out_beside(
+    card: CardModel, library: Library, layouts: Layouts, stock: str, owner: Owner
+) -> OwnedCard:
+    laid_out = lay_out_card(card, library, layouts, stock, owner)
     front, back = laid_out.document.pages
     texts = [item for element in front.elements for item in _list_texts(element)]
-    owner = next(text for text in texts if text.content == _BLANK)
-    beside = next(text for text in texts if text.y == owner.y and text.anchor == "end")
-    bare = replace(front, elements=tuple(_take_out(element, owner) for element in front.elements))
-    room = beside.x - beside.width_mm - _GAP_MM - owner.x
+    blank = next(text for text in texts if text.content == owner.line)
+    beside = next(text for text in texts if text.y == blank.y and text.anchor == "end")
+    bare = replace(front, elements=tuple(_take_out(element, blank) for element in front.elements))
+    room = beside.x - beside.width_mm - _GAP_MM - blank.x
     document = replace(laid_out.document, pages=(bare, back))
-    return OwnedCard(card, document, owner.x, owner.y, owner.size_pt, room, laid_out.floor_pt)
+    return OwnedCard(card, document, blank.x, blank.y, blank.size_pt, room, laid_out.floor_pt)
+
+
+def measure_owner_mm(member: Member) -> float:
+    """The width of the line that tells whose card it is, at SLUG_PT."""
+    return typeface(OWNER_FACE).measure_mm(write_owner(member), SLUG_PT)
 
 
 def _list_texts(element: Element) -> Iterator[Text]:
@@ -96,9 +122,8 @@ def check_owners(members: Sequence[Member], cards: Sequence[OwnedCard], file: st
         key = (card.model.code, card.model.level)
         rooms[key] = min(rooms.get(key, inf), card.room_mm * SLUG_PT / card.size_pt)
     problems = []
-    face = typeface(OWNER_FACE)
     for member in members:
-        excess = face.measure_mm(write_owner(member), SLUG_PT) - rooms[member.code, member.level]
+        excess = measure_owner_mm(member) - rooms[member.code, member.level]
         if excess > 0:
             sentence = f"'{write_owner(member)}' is {excess:.1f} mm too long for the cards"
             problems.append(
@@ -232,11 +257,15 @@ class ChapterRun:
         self.sheets = -(-len(self.sequence) // self.places)
         self._fronts = _prefix_all(press, plan, 0)
         self._backs = _prefix_all(press, plan, 1)
-        slugs = [_NumberedSlug(press.template, texts, chapter, self.sheets) for texts in plan.slugs]
         marks = [place_form(press.template, Placed(scene, 0.0, 0.0)) for scene in plan.marks]
-        self._begin = use_form("Side0") + slugs[0].begin
-        self.forms = {f"Side{side}": marks[side] + slugs[side].still for side in (0, 1)}
-        """What every front and every back shows alike, for `write_run`."""
+        front, back = plan.slugs
+        self._begin: dict[int, bytes] = {}
+        self.forms = {"Backs": marks[1] + _NumberedSlug(press.template, back, chapter, self.sheets).still}
+        """What every back shows alike, and every front whose number has as many digits, for `write_run`."""
+        for digits in range(1, len(str(self.sheets)) + 1):
+            slug = _NumberedSlug(press.template, front, chapter, self.sheets, digits)
+            self.forms[f"Fronts{digits}"] = marks[0] + slug.still
+            self._begin[digits] = use_form(f"Fronts{digits}") + slug.begin
 
     def list_parts(self) -> list[range]:
         """The run's sheets in parts of at most `MOST_SHEETS`, each a file and a stack of its own."""
@@ -251,10 +280,11 @@ class ChapterRun:
         cards = self.sequence[first : part.stop * self.places]
         owners = [self._owners[card.size_pt] for card in self._press.cards]
         count, encode = len(part), self._press.template.encode
-        side = use_form("Side1")
+        side = use_form("Backs")
         for sheet in range(count):
-            number = show_text(encode(str(part.start + sheet + 1), Face.REGULAR), SLUG_PT)
-            front, back = [self._begin, number], [side]
+            digits = str(part.start + sheet + 1)
+            number = show_text(encode(digits, Face.REGULAR), SLUG_PT)
+            front, back = [self._begin[len(digits)], number], [side]
             for place, (owner, card) in enumerate(cards[sheet::count]):
                 front += (self._fronts[place][card], owners[card][owner])
                 back.append(self._backs[place][card])
@@ -268,9 +298,11 @@ _NUMBER = "\ue000"  # stands in a slug line where the sheet's number goes; a pri
 
 
 class _NumberedSlug:
-    """The slug line of one side: what all sheets show alike, and the start of the run with the sheet's number."""
+    """The slug line of one side: what sheets show alike whose number has so many digits, and where that goes."""
 
-    def __init__(self, template: RunTemplate, texts: Sequence[Text], chapter: str, sheets: int) -> None:
+    def __init__(
+        self, template: RunTemplate, texts: Sequence[Text], chapter: str, sheets: int, digits: int = 1
+    ) -> None:
         self.still = self.begin = b""
         width = typeface(Face.REGULAR).measure_mm
         for text in _number_slug(texts, chapter, sheets):
@@ -279,7 +311,7 @@ class _NumberedSlug:
             for index, part in enumerate(text.content.split(_NUMBER)):
                 if index:
                     self.begin = begin_text(text.x + along[0], text.y + along[1], turns)
-                    along = _go_on(along, turns, width("0" * len(str(sheets)), text.size_pt))
+                    along = _go_on(along, turns, width("0" * digits, text.size_pt))
                 start = begin_text(text.x + along[0], text.y + along[1], turns)
                 self.still += start + show_text(template.encode(part, text.face), text.size_pt)
                 along = _go_on(along, turns, width(part, text.size_pt))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from difflib import get_close_matches
 from itertools import islice
 
 from pocketref.edition.manifest import BuiltFile
@@ -12,6 +13,7 @@ from pocketref.edition.member_run import (
     OwnedCard,
     check_owners,
     lay_out_owned,
+    measure_owner_mm,
     prepare_press,
     write_owner,
 )
@@ -29,7 +31,7 @@ from pocketref.output.pdf_run import write_run
 from pocketref.output.readback import read_pages
 from pocketref.pages.cards import write_mark
 from pocketref.pages.stocks import Sheet, sheet_of
-from pocketref.problems import Location, PocketrefError, Problem, suggest_match
+from pocketref.problems import Location, PocketrefError, Problem
 
 _SAMPLE = 2
 """Pages of each file that are read back: a front and its back; the others differ in words alone."""
@@ -75,8 +77,9 @@ def prepare_presses(
     if problems:
         raise PocketrefError(problems)
     wanted = {(member.code, member.level) for member in members}
+    needed_mm = max(map(measure_owner_mm, members))
     cards = [
-        lay_out_owned(card, proof.library, proof.layouts, stock)
+        lay_out_owned(card, proof.library, proof.layouts, stock, needed_mm)
         for card in proof.layouts.cards
         if (card.code, card.level) in wanted
     ]
@@ -91,8 +94,10 @@ def prepare_presses(
 
 
 def _find_no_set(member: Member, known: set[tuple[str, str]], file: str) -> Problem:
-    sentence = f"no card is for {member.code}, {member.level}"
-    hint = suggest_match(f"{member.code}, {member.level}", [f"{code}, {level}" for code, level in known])
+    sentence = f"no card is for the code '{member.code}' with the level '{member.level}'"
+    pairs = {f"{code} with {level}" for code, level in known}
+    close = get_close_matches(f"{member.code} with {member.level}", sorted(pairs), n=1, cutoff=0.6)
+    hint = f"did you mean {close[0]}?" if close else f"cards are for {'; for '.join(sorted(pairs))}"
     return Problem("roster-set", sentence, hint, Location(file, member.line, 1))
 
 

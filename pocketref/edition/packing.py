@@ -19,10 +19,10 @@ from pocketref.pages.stocks import Sheet
 from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face as TypeFace
-from pocketref.scene.items import Shape, Stroke
-from pocketref.scene.paths import polyline
+from pocketref.scene.items import Item, Shape, Stroke
+from pocketref.scene.paths import polyline, rectangle
 from pocketref.scene.textfit import leading_mm
-from pocketref.scene.typefaces import set_text
+from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.source.edition_models import EditionModel
 
 _BODY_PT = 9.2
@@ -46,7 +46,8 @@ class ChapterTotal:
 
     def describe(self) -> str:
         """The figures in a line."""
-        return f"{self.members} members, {self.sets} sets, {self.cards} cards, {self.sheets} sheets"
+        counts = (("member", self.members), ("set", self.sets), ("card", self.cards), ("sheet", self.sheets))
+        return ", ".join(f"{count} {noun}{'' if count == 1 else 's'}" for noun, count in counts)
 
 
 def write_packing_csv(members: Sequence[Member], cards: Sequence[int]) -> bytes:
@@ -97,12 +98,19 @@ class _PackingTable:
         return 0.0
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
-        """The rows from the top; a rule under the header and every fifth row keeps the eye in line."""
-        pitch, lines = self._pitch_mm(sizes), []
+        """The rows from the top, each with a box to tick; a rule at every fifth keeps the eye in line."""
+        pitch = self._pitch_mm(sizes)
+        lines: list[Item] = []
         rows: list[Element] = []
         for number, row in enumerate((_COLUMNS, *self.rows)):
             top = box.top - number * pitch
-            rows.append(_draw_row(row, box, first_baseline(top, sizes.small_pt), sizes, is_head=not number))
+            baseline = first_baseline(top, sizes.small_pt)
+            rows.append(_draw_row(row, box, baseline, sizes, is_head=not number))
+            if number:
+                middle = baseline + cap_height_mm(TypeFace.REGULAR, sizes.small_pt) / 2
+                left = box.right - _TICK_RIGHT_MM - _TICK_MM / 2
+                tick = rectangle(left, middle - _TICK_MM / 2, _TICK_MM, _TICK_MM)
+                lines.append(Shape(tick, Stroke(0.2, BLACK)))
             if number % 5 == 0:
                 edge = top - pitch + 0.25
                 pen = Stroke(0.18 if number else 0.35, BLACK)
@@ -113,10 +121,12 @@ class _PackingTable:
 
 _COLUMNS = ("Number", "Name", "Code and level", "Sets", "Cards", "Packed")
 _NUMBER_MM, _LEVEL_MM, _COUNT_MM = 30.0, 50.0, 14.0
+_TICK_MM = 2.6
+_TICK_RIGHT_MM = 4.5  # from the right edge to the middle of a box: the middle of its column's header
 
 
 def _draw_row(row: Sequence[str], box: Box, baseline: float, sizes: TypeSizes, *, is_head: bool) -> Element:
-    """A row's cells; the numbers end in line, and a rule waits for a tick."""
+    """A row's cells; the numbers end in line."""
     face = TypeFace.BOLD if is_head else TypeFace.REGULAR
     role = Role.TABLE_HEADER if is_head else Role.TABLE_CELL
     end = box.right - _COUNT_MM - 2

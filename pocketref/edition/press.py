@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
@@ -14,10 +14,11 @@ from pocketref.pages.page import Document
 from pocketref.pages.press import make_press_document
 from pocketref.pages.press_grid import Order
 from pocketref.pages.print_check import lay_out_print_check
-from pocketref.pages.stocks import sheet_of
-from pocketref.problems import PocketrefError, Problem, suggest_match
+from pocketref.pages.stocks import Sheet, sheet_of
+from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.layout_library import Layouts
 from pocketref.source.library import Library
+from pocketref.source.stock_models import suggest_stock
 
 _SLUG_MM = 10.0
 """Paper around each card for its marks, bleed included."""
@@ -37,7 +38,20 @@ def check_run(run: PressRun, layouts: Layouts) -> None:
     papers = [name for name, stock in layouts.stocks.items() if stock.kind == "paper"]
     if run.paper not in papers:
         sentence = f"there is no paper '{run.paper}'"
-        raise PocketrefError([Problem("paper-unknown", sentence, suggest_match(run.paper, papers))])
+        raise PocketrefError([Problem("paper-unknown", sentence, suggest_stock(run.paper, papers))])
+
+
+def check_press(cards: Sequence[LaidOut], library: Library, layouts: Layouts, run: PressRun) -> None:
+    """Raise PocketrefError with everything that keeps the cards from being printed as the run says."""
+    check_run(run, layouts)
+    problems: list[Problem] = []
+    for group in _group_by_size(cards).values():
+        try:
+            _impose_group(group, library, layouts, run)
+        except PocketrefError as error:
+            problems += (problem for problem in error.problems if problem not in problems)
+    if problems:
+        raise PocketrefError(problems)
 
 
 def build_press(
@@ -49,37 +63,88 @@ def build_press(
 ) -> Iterator[BuiltFile]:
     """The set on press sheets and each face alone with its marks; and the page that checks the printing.
 
-    press/cards-<paper>.pdf, press/cards-with-marks.pdf, press/print-check-<paper>.pdf.
+    press/cards-<paper>.pdf, press/cards-with-marks.pdf, press/print-check-<paper>.pdf. A set of cards of several
+    sizes is cut size by size: then press/cards-<stock>-<paper>.pdf and press/cards-with-marks-<stock>.pdf for each.
     """
     if not cards:
         return
     check_run(run, layouts)
     sheet = sheet_of(layouts.stocks[run.paper])
-    edition = write_edition(library.edition)
     floor_pt = cards[0].floor_pt
+    groups = _group_by_size(cards)
+    for stock, group in groups.items():
+        which = stock if len(groups) > 1 else ""
+        imposed = _impose_group(group, library, layouts, run)
+        yield build_pdf(_join("press/cards", which, run.paper), imposed, floor_pt, shelf)
+        marked = _mark_group(group, library, layouts.stocks[stock].name if which else "")
+        yield build_pdf(_join("press/cards-with-marks", which), marked, floor_pt, shelf)
+    check = _lay_out_check(sheet, library, layouts, run, floor_pt)
+    yield build_pdf(f"press/print-check-{run.paper}", check, floor_pt, shelf)
+
+
+def _join(*parts: str) -> str:
+    return "-".join(part for part in parts if part)
+
+
+def _group_by_size(cards: Sequence[LaidOut]) -> dict[str, list[LaidOut]]:
+    """The cards of each trimmed size, by the stock of the first of them; stocks of one size are cut as one."""
+    groups: dict[tuple[float, float], list[LaidOut]] = {}
+    for card in cards:
+        page = card.document.pages[0]
+        groups.setdefault((round(page.width_mm, 3), round(page.height_mm, 3)), []).append(card)
+    return {group[0].stock: group for group in groups.values()}
+
+
+def _impose_group(cards: Sequence[LaidOut], library: Library, layouts: Layouts, run: PressRun) -> Document:
+    """Cards of one size on press sheets; what keeps them off is told where it stands in the source."""
+    sheet = sheet_of(layouts.stocks[run.paper])
     documents = [card.document for card in cards]
-    imposed = impose_cards(documents, sheet, flip=run.flip, order=run.order, edition=edition)
-    yield build_pdf(f"press/cards-{run.paper}", imposed, floor_pt, shelf)
+    edition = write_edition(library.edition)
+    try:
+        return impose_cards(documents, sheet, flip=run.flip, order=run.order, edition=edition)
+    except PocketrefError as error:
+        places = {
+            "card-too-large": _find_stock(cards[0], layouts),
+            "slug-too-long": library.edition.locate("association"),
+        }
+        raise PocketrefError(
+            [replace(each, where=each.where or places.get(each.code)) for each in error.problems]
+        ) from None
+
+
+def _find_stock(card: LaidOut, layouts: Layouts) -> Location | None:
+    """Where a card's layout names its stock; None if it was laid out on another."""
+    models = (model for model in layouts.cards if model.card == card.name and model.stock == card.stock)
+    return next((model.locate("stock") for model in models), None)
+
+
+def _mark_group(cards: Sequence[LaidOut], library: Library, size: str) -> Document:
+    """Each face of cards of one size on a page of its own, with its marks."""
+    edition = library.edition
     marked = [make_press_document(card.document, card.bleed_mm, _SLUG_MM) for card in cards]
-    pages = tuple(page for document in marked for page in document.pages)
-    whole = Document(
-        f"Cards with marks, {edition}",
-        f"cards with marks, edition {library.edition.edition}",
-        library.edition.association,
-        pages,
-        duplex=documents[0].duplex,
+    return Document(
+        f"Cards with marks, {size}{', ' if size else ''}{write_edition(edition)}",
+        f"cards with marks, edition {edition.edition}",
+        edition.association,
+        tuple(page for document in marked for page in document.pages),
+        duplex=cards[0].document.duplex,
     )
-    yield build_pdf("press/cards-with-marks", whole, floor_pt, shelf)
+
+
+def _lay_out_check(
+    sheet: Sheet, library: Library, layouts: Layouts, run: PressRun, floor_pt: float
+) -> Document:
+    """The page that checks the printing."""
+    edition = write_edition(library.edition)
     others = [
         sheet_of(stock)
         for name, stock in layouts.stocks.items()
         if stock.kind == "paper" and name != run.paper
     ]
     page = lay_out_print_check(sheet, others=others, flip=run.flip, edition=edition, floor_pt=floor_pt)
-    check = Document(
+    return Document(
         f"Print check, {edition}",
         f"print check, edition {library.edition.edition}",
         library.edition.association,
         (page,),
     )
-    yield build_pdf(f"press/print-check-{run.paper}", check, floor_pt, shelf)

@@ -11,9 +11,17 @@ from pathlib import Path
 from pocketref.edition.manifest import hash_inputs, list_pictures
 from pocketref.edition.plays import PlayProof, prove_plays
 from pocketref.edition.source_reading import STORED, find_past, read_source
+from pocketref.field.level_check import check_levels
 from pocketref.output.contents import items_of, texts_in
-from pocketref.pages.cards import LaidOut, lay_out_card, lay_out_sheet
-from pocketref.problems import PocketrefError, Problem, ProblemLog, suggest_match
+from pocketref.pages.cards import (
+    ASSOCIATION_LONG,
+    LaidOut,
+    find_long_association,
+    lay_out_card,
+    lay_out_sheet,
+)
+from pocketref.pages.overlap_check import check_overlaps
+from pocketref.problems import PocketrefError, Problem, ProblemLog
 from pocketref.rulings.audit import audit_table, idle_in_all, problems_of
 from pocketref.rulings.chart import order_problems
 from pocketref.rulings.construct import construct_table
@@ -22,6 +30,7 @@ from pocketref.source.kinds import Confidence
 from pocketref.source.layout_library import Layouts, read_layouts
 from pocketref.source.library import Library, list_confidence, read_library
 from pocketref.source.located import SourceModel
+from pocketref.source.stock_models import suggest_stock
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,15 +61,18 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
     library = read_source(content) if content.suffix == STORED else read_library(content)
     looks = read_layouts(layouts, library, content)
     if stock and stock not in looks.stocks:
-        hint = suggest_match(stock, looks.stocks)
+        hint = suggest_stock(stock, looks.stocks)
         raise PocketrefError([Problem("stock-unknown", f"there is no stock '{stock}'", hint)])
     inputs = hash_inputs(content, layouts) | list_pictures(content, looks)
-    previous = find_past(library, content)
     problems = ProblemLog()
-    problems.extend((*library.warnings, *looks.warnings))
+    problems.extend((*library.warnings, *looks.warnings, *check_levels(library.fields.values())))
+    problems.raise_errors()
+    previous = find_past(library, content, problems)
     combinations = _audit_tables(library, problems)
     # Only sound tables can rule on plays.
     plays = None if problems.errors else prove_plays(library, looks, layouts, problems)
+    if long := find_long_association(library, looks, stock):
+        problems.extend([long])
     cards = _lay_out_all(
         [
             (card, partial(lay_out_card, card, library, looks, stock, previous=previous))
@@ -125,11 +137,16 @@ def _lay_out_all(
         try:
             done.append(lay_out())
         except PocketrefError as error:
-            # A table at fault is told by every chart of it: once is enough.
-            placed = [p if p.where else replace(p, where=model.location) for p in error.problems]
+            # A table at fault is told by every chart of it, a long name by every footer: once is enough.
+            placed = [
+                p if p.where else replace(p, where=model.location)
+                for p in error.problems
+                if p.code != ASSOCIATION_LONG
+            ]
             problems.extend(problem for problem in placed if problem not in problems.problems)
         else:
             _check_glyphs(done[-1], [model, *library.list_models()], problems)
+            problems.extend(check_overlaps(done[-1]))
     return tuple(done)
 
 

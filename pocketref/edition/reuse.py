@@ -59,7 +59,8 @@ def describe_making(files: Iterable[BuiltFile], options: Mapping[str, str]) -> d
 def find_unchanged(out: Path, content: Path, layouts: Path, options: Mapping[str, str]) -> Path | None:
     """The edition in `out` that publishing would make again, whole and unaltered by its manifest; else None.
 
-    Neither content nor layouts are read, only their digests taken. Whether it is signed as asked is another
+    Neither content nor layouts are read, only their digests taken. Members' cards that are there are right as long
+    as all else is, so that a publish without a roster leaves them. Whether it is signed as asked is another
     question: `is_signed_by`.
     """
     folders = sorted(path.parent for path in out.glob(f"*/{MANIFEST}")) if os.path.isdir(out) else []  # noqa: PTH112  # Path.is_dir raises where a name is too long
@@ -93,7 +94,10 @@ def _is_made_so(manifest: Mapping[str, object], options: Mapping[str, str]) -> b
     making = manifest.get(REUSE)
     if not isinstance(making, dict):
         return False
-    return making.get("program") == mark_program() and making.get("options") == dict(options)
+    known, asked = making.get("options"), dict(options)
+    if not isinstance(known, dict) or making.get("program") != mark_program():
+        return False
+    return known == asked or (not asked.get("members") and {**known, "members": ""} == asked)
 
 
 def _has_same_inputs(manifest: Mapping[str, object], inputs: Mapping[str, str], content: Path) -> bool:

@@ -22,6 +22,8 @@ from pocketref.scene.typefaces import typeface
 
 COLUMNS = ("name", "number", "chapter", "code", "level", "quantity")
 """Each once, in any order, as the first row names them."""
+SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
+"""What may part the values of a row: the comma of RFC 4180, and what spreadsheets write where it marks decimals."""
 LONGEST_VALUE = 60
 GREATEST_QUANTITY = 99
 MOST_BYTES = 50_000_000
@@ -103,6 +105,25 @@ def _refuse(code: str, sentence: str, hint: str, file: str, line: int = 0) -> No
     raise PocketrefError([Problem(code, sentence, hint, where)])
 
 
+class _Lines:
+    """The lines of a roster; those of the row being read are kept, so that a fault can be pointed at."""
+
+    def __init__(self, text: str) -> None:
+        self._lines = io.StringIO(text, newline="")
+        self.row: list[str] = []
+
+    def __iter__(self) -> Iterator[str]:
+        for line in self._lines:
+            self.row.append(line)
+            yield line
+
+
+def _find_separator(text: str) -> str:
+    """The separator that the first line has most of."""
+    header = text.partition("\n")[0]
+    return max(SEPARATORS, key=header.count)
+
+
 class _RosterReader:
     """Reads one roster and collects what is wrong with it."""
 
@@ -110,6 +131,8 @@ class _RosterReader:
         self._file = file
         self.problems: list[Problem] = []
         self.count = 0
+        self._separator = ","
+        self._row: list[str] = []
         self._sets: dict[tuple[str, str, str], int] = {}
         self._names: dict[str, tuple[str, int]] = {}
         self._chapters: dict[str, str] = {}
@@ -117,27 +140,33 @@ class _RosterReader:
 
     def read(self, text: str) -> list[Member]:
         """The sound rows; all of them if nothing is noted."""
-        rows = csv.reader(io.StringIO(text, newline=""), strict=True)
+        lines = _Lines(text)
+        self._row, self._separator = lines.row, _find_separator(text)
+        rows = csv.reader(lines, strict=True, delimiter=self._separator)
         members: list[Member] = []
         try:
             header = next(rows, [])
             places = self._place_columns(header)
+            self._row.clear()
             for values in rows if places else ():
-                if not any(value.strip() for value in values):
-                    continue
-                member = self._read_row(values, places, len(header), rows.line_num)
-                if member is not None:
-                    members.append(member)
+                if any(value.strip() for value in values):
+                    member = self._read_row(values, places, len(header), rows.line_num)
+                    if member is not None:
+                        members.append(member)
+                self._row.clear()
         except csv.Error as error:
             self._note(
                 "roster-row", f"this row is not CSV: {error}", "close every quotation mark", rows.line_num
             )
         return members
 
-    def _note(self, code: str, sentence: str, hint: str, line: int) -> None:
+    def _note(self, code: str, sentence: str, hint: str, line: int, place: int | None = None) -> None:
+        """Note a fault of the value at `place` in the row, from 0; of all of the row without one."""
         self.count += 1
         if len(self.problems) < MOST_PROBLEMS:
-            self.problems.append(Problem(code, sentence, hint, Location(self._file, line, 1)))
+            text = self._row[0].rstrip("\r\n").lstrip("\ufeff") if len(self._row) == 1 else ""
+            column = _find_column(text, self._separator, place or 0)
+            self.problems.append(Problem(code, sentence, hint, Location(self._file, line, column, text)))
 
     def _place_columns(self, header: Sequence[str]) -> dict[str, int]:
         """Where each column stands; empty if one is missing, unknown or there twice."""
@@ -146,9 +175,11 @@ class _RosterReader:
         for name in dict.fromkeys(names):
             if name not in COLUMNS:
                 hint = suggest_match(name, missing or COLUMNS)
-                self._note("roster-columns", f"there is no column {_quote(name)}", hint, 1)
+                sentence = f"there is no column {_quote(name)}"
+                self._note("roster-columns", sentence, hint, 1, names.index(name))
             elif names.count(name) > 1:
-                self._note("roster-columns", f"the column '{name}' stands twice", "keep one", 1)
+                twin = names.index(name, names.index(name) + 1)
+                self._note("roster-columns", f"the column '{name}' stands twice", "keep one", 1, twin)
         for name in missing:
             self._note(
                 "roster-columns",
@@ -162,10 +193,7 @@ class _RosterReader:
         self, values: Sequence[str], places: Mapping[str, int], width: int, line: int
     ) -> Member | None:
         if len(values) != width:
-            hint = "put a value that holds a comma in quotation marks"
-            self._note(
-                "roster-row", f"this row has {len(values)} values, the columns are {width}", hint, line
-            )
+            self._note_width(len(values), width, line)
             return None
         before = self.count
         row = {
@@ -173,73 +201,101 @@ class _RosterReader:
             for name in COLUMNS
         }
         for name in COLUMNS:
-            self._check_value(name, row[name], values[places[name]], line)
+            self._check_value(name, row[name], values[places[name]], (line, places[name]))
         if not _NUMBER.fullmatch(row["number"]) and self.count == before:
             hint = "use letters, digits, spaces and . / -, at most 20"
-            self._note("roster-number", f"{_quote(row['number'])} is not a member's number", hint, line)
-        quantity = self._read_quantity(row["quantity"], line) if self.count == before else 0
+            sentence = f"{_quote(row['number'])} is not a member's number"
+            self._note("roster-number", sentence, hint, line, places["number"])
+        quantity = 0
+        if self.count == before:
+            quantity = self._read_quantity(row["quantity"], line, places["quantity"])
         if self.count > before:
             return None
-        member = Member(row["name"], row["number"], row["chapter"], row["code"], row["level"], quantity, line)
-        self._check_repeats(member)
-        self._check_chapter(member)
+        # A level may be written as edition.yaml does, with its code before it.
+        level = row["level"].removeprefix(f"{row['code']}-")
+        member = Member(row["name"], row["number"], row["chapter"], row["code"], level, quantity, line)
+        self._check_repeats(member, places["number"])
+        self._check_chapter(member, places["chapter"])
         return member if self.count == before else None
 
-    def _check_value(self, name: str, value: str, raw: str, line: int) -> None:
+    def _note_width(self, found: int, width: int, line: int) -> None:
+        """Note a row with too few or too many values."""
+        separator = SEPARATORS[self._separator]
+        hint = f"put a value that holds a {separator} in quotation marks"
+        if found < width:
+            names = ", ".join(COLUMNS)
+            hint = f"give every row all values, with a {separator} between: {names}"
+        self._note("roster-row", f"this row has {found} values, the columns are {width}", hint, line)
+
+    def _check_value(self, name: str, value: str, raw: str, at: tuple[int, int]) -> None:
+        """Note what is wrong with one value; `at` is its line and its place in the row."""
         if raw in self._sound:
             return
         before = self.count
         if not value:
-            self._note("roster-row", f"the {name} is empty", "fill it in", line)
+            self._note("roster-row", f"the {name} is empty", "fill it in", *at)
         elif len(value) > LONGEST_VALUE:
             sentence = f"the {name} has {len(value)} characters"
-            self._note("roster-row", sentence, f"shorten it to {LONGEST_VALUE}", line)
+            self._note("roster-row", sentence, f"shorten it to {LONGEST_VALUE}", *at)
         elif raw[0] in _FORMULA_STARTS or value[0] in _FORMULA_STARTS:
             sentence = f"the {name} {_quote(value)} begins like a formula"
-            self._note("roster-formula", sentence, "begin it with a letter or a digit", line)
+            self._note("roster-formula", sentence, "begin it with a letter or a digit", *at)
         elif bad := next((ch for ch in raw if unicodedata.category(ch) in _UNPRINTABLE), ""):
             sentence = f"the {name} holds the character U+{ord(bad):04X}, which can't be printed"
-            self._note("roster-character", sentence, "delete it", line)
+            self._note("roster-character", sentence, "delete it", *at)
         elif gone := typeface(Face.BOLD).missing(value) or typeface(Face.REGULAR).missing(value):
             sentence = f"the {name} {_quote(value)} holds '{gone[0]}', which the typeface has no glyph for"
-            self._note("roster-glyph", sentence, "write it in Latin letters", line)
+            self._note("roster-glyph", sentence, "write it in Latin letters", *at)
         if self.count == before:
             self._sound.add(raw)
 
-    def _read_quantity(self, value: str, line: int) -> int:
+    def _read_quantity(self, value: str, line: int, place: int) -> int:
         if value.isascii() and value.isdigit() and 1 <= int(value[:9]) <= GREATEST_QUANTITY:
             return int(value)
         if value:
             sentence = f"the quantity {_quote(value)} is not a number of sets"
-            self._note(
-                "roster-quantity", sentence, f"write a whole number from 1 to {GREATEST_QUANTITY}", line
-            )
+            hint = f"write a whole number from 1 to {GREATEST_QUANTITY}"
+            self._note("roster-quantity", sentence, hint, line, place)
         return 0
 
-    def _check_repeats(self, member: Member) -> None:
+    def _check_repeats(self, member: Member, place: int) -> None:
         """A member may get sets of several codes, but each once, and a number is one member's."""
         name, first = self._names.setdefault(member.number, (member.name, member.line))
         if name != member.name:
             sentence = f"the number {member.number} is that of {name} on line {first}"
-            self._note("roster-duplicate", sentence, "give each member a number of their own", member.line)
+            hint = "give each member a number of their own"
+            self._note("roster-duplicate", sentence, hint, member.line, place)
             return
         key = (member.number, member.code, member.level)
         if (first := self._sets.setdefault(key, member.line)) != member.line:
             sentence = f"{member.name}, {member.number}, has this set on line {first} already"
-            self._note(
-                "roster-duplicate", sentence, "raise the quantity there, and take this row out", member.line
-            )
+            hint = "raise the quantity there, and take this row out"
+            self._note("roster-duplicate", sentence, hint, member.line, place)
 
-    def _check_chapter(self, member: Member) -> None:
+    def _check_chapter(self, member: Member, place: int) -> None:
         folder = name_folder(member.chapter)
         if not folder or any(mark in member.chapter for mark in "/\\:*") or ".." in member.chapter:
             sentence = f"the chapter {_quote(member.chapter)} cannot name a folder"
-            self._note("roster-chapter", sentence, "use letters, digits, spaces and hyphens", member.line)
+            hint = "use letters, digits, spaces and hyphens"
+            self._note("roster-chapter", sentence, hint, member.line, place)
         elif (twin := self._chapters.setdefault(folder, member.chapter)) != member.chapter:
             sentence = (
                 f"the chapters {_quote(member.chapter)} and {_quote(twin)} would share the folder {folder}"
             )
-            self._note("roster-chapter", sentence, "write one chapter one way", member.line)
+            self._note("roster-chapter", sentence, "write one chapter one way", member.line, place)
+
+
+def _find_column(row: str, separator: str, place: int) -> int:
+    """The column, from 1, in which the value at `place` of a row starts; separators in quotation marks part nothing."""
+    is_quoted, seen = False, 0
+    for column, letter in enumerate(row, 1):
+        if seen == place:
+            return column
+        if letter == '"':
+            is_quoted = not is_quoted
+        elif letter == separator and not is_quoted:
+            seen += 1
+    return len(row) + 1 if seen and seen == place else 1
 
 
 def _quote(text: str) -> str:

@@ -31,6 +31,10 @@ SIGNATURE = "manifest.sig"
 # Lower-case digits alone, so that no bit of the file can change without changing what it says.
 _FILE = re.compile(rb"ed25519\npublic-key ([0-9a-f]{64})\nsignature ([0-9a-f]{128})\n")
 _MOST_BYTES = 10_000
+_MAKING = {
+    "private": "make one with: openssl genpkey -algorithm ed25519 -out private.pem",
+    "public": "get it from the private key with: openssl pkey -in private.pem -pubout -out public.pem",
+}
 
 
 def read_private_key(path: Path) -> tuple[Ed25519PrivateKey, tuple[Problem, ...]]:
@@ -76,7 +80,7 @@ def _read_file(path: Path) -> bytes:
 
 
 def _refuse_kind(path: Path, kind: str) -> NoReturn:
-    _refuse("key-kind", f"{path} is not a {kind} Ed25519 key in PEM", "make one with openssl genpkey")
+    _refuse("key-kind", f"{path} is not a {kind} Ed25519 key in PEM", _MAKING[kind])
 
 
 def _refuse(code: str, sentence: str, hint: str) -> NoReturn:

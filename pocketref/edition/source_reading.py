@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import NoReturn, TypeVar
 
@@ -28,7 +28,7 @@ M = TypeVar("M", bound=SourceModel)
 MOST_BYTES = 100_000_000
 """A larger file is not an edition's source."""
 
-_EXAMPLE = "give a published edition, such as out/2027, or a content folder"
+_EXAMPLE = "give a published edition (out/2027), a stored one (content/past/2026.json) or a content folder"
 
 
 STORED = ".json"
@@ -65,10 +65,10 @@ def read_edition_source(path: Path) -> EditionSource:
     return _refuse("edition-unknown", f"{path} is not an edition: it {what}", _EXAMPLE)
 
 
-def read_source(path: Path) -> Library:
-    """The library that a stored source says; raises as `read_edition_source`."""
-    content = _read_json(path)
-    name = path.name
+def read_source(path: Path, name: str = "") -> Library:
+    """The library that a stored source says; raises as `read_edition_source`. Messages call it `name`."""
+    name = name or path.name
+    content = _read_json(path, name)
     mechanics = _group_texts(_read_models(content, "texts", TextModel, name))
     rulings = {}
     for key, table in _read_models(content, "rulings", TableModel, name).items():
@@ -115,18 +115,19 @@ def _make_library(
     )
 
 
-def _read_json(path: Path) -> dict[str, object]:
+def _read_json(path: Path, name: str = "") -> dict[str, object]:
     """A JSON object of a format that this version reads."""
+    name = name or path.name
     try:
         if path.stat().st_size > MOST_BYTES:
-            _refuse_broken(path.name, f"it has more than {MOST_BYTES:,} bytes")
+            _refuse_broken(name, f"it has more than {MOST_BYTES:,} bytes")
         content = json.loads(path.read_bytes().decode("utf-8"))
     except OSError as error:
-        _refuse_broken(path.name, f"it cannot be read: {(error.strerror or 'unknown reason').lower()}")
+        _refuse_broken(name, f"it cannot be read: {(error.strerror or 'unknown reason').lower()}")
     except (ValueError, RecursionError):
-        _refuse_broken(path.name, "it is not JSON")
+        _refuse_broken(name, "it is not JSON")
     if not isinstance(content, dict):
-        _refuse_broken(path.name, "it holds no entries")
+        _refuse_broken(name, "it holds no entries")
     version = content.get("format")
     if not isinstance(version, int) or version < 1:
         _refuse("edition-unknown", f"{path} does not say its format", _EXAMPLE)
@@ -187,17 +188,44 @@ def _refuse(code: str, sentence: str, hint: str) -> NoReturn:
     raise PocketrefError([Problem(code, sentence, hint)])
 
 
-def find_past(library: Library, content: Path) -> Library | None:
+def find_past(library: Library, content: Path, problems: ProblemLog | None = None) -> Library | None:
     """The newest edition stored under content/past, by the day it held from; None without one.
 
-    An edition of the library's own name, or that holds from a later day, is no past one.
+    An edition of the library's own name, or that holds from a later day, is no past one. `problems` takes a
+    warning for each file that is not named by the edition it keeps. PocketrefError as `read_source` for one that
+    keeps none.
     """
     edition = library.edition
-    folder = content.parent if content.suffix == STORED else content / PAST
-    found = [read_source(path) for path in sorted(folder.glob(f"*{STORED}"))]
+    is_stored = content.suffix == STORED
+    folder = content.parent if is_stored else content / PAST
+    found: list[Library] = []
+    for path in sorted(folder.glob(f"*{STORED}")):
+        shown = path.name if is_stored else f"{content.name or content.resolve().name}/{PAST}/{path.name}"
+        found.append(_read_past(path, shown))
+        name = found[-1].edition.edition
+        if problems is not None and not is_stored and path.stem != name:
+            sentence = f"{shown} keeps the edition {name}"
+            hint = f"a past edition's file is named by its edition: rename it to {name}{STORED}"
+            problems.warn("past-name", sentence, hint, Location(shown))
     past = [
         each
         for each in found
         if each.edition.edition != edition.edition and each.edition.valid.from_ < edition.valid.from_
     ]
     return max(past, key=lambda each: each.edition.valid.from_, default=None)
+
+
+def _read_past(path: Path, shown: str) -> Library:
+    """A past edition's source; the remedy for a broken one is another copy, as it can't be published again."""
+    try:
+        return read_source(path, shown)
+    except PocketrefError as error:
+        hint = "copy the source.json of that published edition here again, or take this file out"
+        raise PocketrefError(
+            [
+                replace(each, hint=hint, where=each.where or Location(shown))
+                if each.code != "edition-later"
+                else each
+                for each in error.problems
+            ]
+        ) from None

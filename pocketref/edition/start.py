@@ -9,6 +9,7 @@ from pocketref.problems import PocketrefError, Problem
 from pocketref.source.library import Library, read_library
 
 PLACEHOLDER = "Your Umpires Association (placeholder)"
+ADDRESS = "https://your-association.example"
 
 _EDITION = """\
 # Whose edition this is and when it holds. Every value here is a placeholder: write your own.
@@ -21,6 +22,9 @@ association: {association}
 
 # Where the association is; may be left out.
 place: Your state (placeholder)
+
+# The web address that editions will be under; cards carry it as a QR code. This one is kept free for examples.
+address: {address}
 
 # The season, as the title bands print it.
 season: "{season}"
@@ -54,7 +58,7 @@ def start_folder(target: Path, content: Path, layouts: Path) -> tuple[str, ...]:
     already, and what `publish_folder` refuses.
     """
     if target.is_dir() and any(target.iterdir()):
-        sentence = f"{target} is not empty"
+        sentence = f"the folder {target.resolve()} is not empty"
         raise PocketrefError([Problem("folder-not-empty", sentence, "name a new folder, or an empty one")])
     files = {".gitignore": _IGNORE.encode()}
     for name, folder in (("content", content), ("layouts", layouts)):
@@ -71,6 +75,7 @@ def _write_edition(library: Library) -> str:
     return _EDITION.format(
         edition=edition.edition,
         association=PLACEHOLDER,
+        address=ADDRESS,
         season=edition.season,
         from_=edition.valid.from_.isoformat(),
         through=edition.valid.through.isoformat(),

@@ -7,15 +7,17 @@ import json
 import os
 import stat
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NoReturn
 
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
-from pocketref.edition.manifest import FORMAT, MANIFEST, seal_manifest
+from pocketref.edition.manifest import FORMAT, MANIFEST, SOURCE, seal_manifest
 from pocketref.edition.signing import SIGNATURE, check_signature
 from pocketref.problems import PocketrefError, Problem
+from pocketref.source.record import DIGEST_LENGTH
 from pocketref.source.source_text import clip_text
 
 _AGAIN = "get the edition again from the association"
@@ -29,15 +31,18 @@ class Verdict:
     files: int
     signed_by: str
     """The mark of the key that signed it; empty if it is not signed."""
+    digest: str
+    """What its cards print as digest: it begins the SHA-256 of its source."""
     problems: tuple[Problem, ...]
 
 
-def verify_folder(folder: Path, key: Ed25519PublicKey | None = None) -> Verdict:
+def verify_folder(folder: Path, key: Ed25519PublicKey | None = None, printed: str = "") -> Verdict:
     """Compare a published edition with its manifest, and that with its signature; `key` is whose it must be.
 
-    Every missing, extra and altered file is a problem of its own: "file-missing", "file-extra",
-    "file-altered", "manifest-altered", "signature-missing", "signature-wrong". PocketrefError for what is no
-    edition ("edition-unknown") or one of a later pocketref ("edition-later").
+    `printed` is the digest that a card of it bears. Every missing, extra and altered file is a problem of its own:
+    "file-missing", "file-extra", "file-altered", "manifest-altered", "signature-missing", "signature-wrong",
+    "digest-other". PocketrefError for what is no edition ("edition-unknown") or one of a later pocketref
+    ("edition-later").
     """
     data = _read_manifest(folder)
     content = _parse_manifest(data, folder)
@@ -49,10 +54,26 @@ def verify_folder(folder: Path, key: Ed25519PublicKey | None = None) -> Verdict:
         fault = _judge_file(name, found.get(name), entries.get(name))
         if fault is not None:
             problems.append(fault)
-    return Verdict(str(content.get("edition", "")), len(entries), signed_by, tuple(problems))
+    digest = _read_digest(entries)
+    if printed and (not digest or printed.strip().upper() != digest):
+        sentence = (
+            f"the digest {clip_text(printed.strip(), 40)} is not this edition's, {digest or 'which has none'}"
+        )
+        hint = "a card with another digest is of another edition, or of an earlier issue of this one"
+        problems.append(Problem("digest-other", sentence, hint))
+    return Verdict(str(content.get("edition", "")), len(entries), signed_by, digest, tuple(problems))
+
+
+def _read_digest(entries: Mapping[str, object]) -> str:
+    """The digest that the edition's cards print, by its manifest; empty if that names no source."""
+    entry = entries.get(SOURCE)
+    stated = entry.get("sha256") if isinstance(entry, dict) else None
+    return stated[:DIGEST_LENGTH].upper() if isinstance(stated, str) else ""
 
 
 def _read_manifest(folder: Path) -> bytes:
+    if not os.path.lexists(folder / MANIFEST):
+        _refuse("edition-unknown", f"there is no edition in {folder}", _suggest_edition(folder))
     try:
         if os.path.lexists(folder / MANIFEST) and not (folder / MANIFEST).is_file():
             _refuse("edition-unknown", f"{folder / MANIFEST} is not a plain file", "give a published edition")
@@ -60,6 +81,16 @@ def _read_manifest(folder: Path) -> bytes:
     except OSError as error:
         said = (error.strerror or "unknown reason").lower()
         _refuse("edition-unknown", f"{folder / MANIFEST} cannot be read: {said}", "give a published edition")
+
+
+def _suggest_edition(folder: Path) -> str:
+    """The editions that lie in the folder, or beside it, as what to give instead."""
+    for around in (folder, folder.parent):
+        with suppress(OSError):
+            near = [path.parent for path in sorted(around.glob(f"*/{MANIFEST}"))[:5]]
+            if near:
+                return f"give a published edition: {', '.join(map(str, near))}"
+    return "give the folder of a published edition, such as out/2027"
 
 
 def _parse_manifest(data: bytes, folder: Path) -> dict[str, object]:
@@ -118,7 +149,9 @@ def _judge_file(listed: str, path: Path | None, entry: object) -> Problem | None
         return Problem("file-altered", f"{name} is not a file of its own", _AGAIN)
     size = path.stat().st_size
     if size != wanted.get("bytes"):
-        sentence = f"{name} is altered: it has {size:,} bytes"
+        published = wanted.get("bytes")
+        stated = f"{published:,}" if isinstance(published, int) else "no number"
+        sentence = f"{name} is altered: it has {size:,} bytes, and was published with {stated}"
         return Problem("file-altered", sentence, _AGAIN)
     with path.open("rb") as stream:
         digest = hashlib.file_digest(stream, "sha256").hexdigest()

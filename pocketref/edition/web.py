@@ -132,8 +132,7 @@ def _chart_nodes(model: CardModel | SheetModel, library: Library) -> Mapping[str
         if isinstance(block, ChartBlockModel):
             chart, table = desk.chart(block.subject)
             source = desk.table_model(block.subject)
-            unsettled = frozenset(row.ruling for row in source.rows if row.unsettled)
-            nodes, root = construct_flow(chart, table, source.rulings, unsettled)
+            nodes, root = construct_flow(chart, table, source.rulings)
             charts[f"chart {block.subject}"] = ChartNodes(nodes, root)
     return charts
 

@@ -6,24 +6,28 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from typing import Literal
 
-from pocketref.pages.blocks import Footer, TitleBand
+from pocketref.pages.blocks import Block, Footer, TitleBand
 from pocketref.pages.composition import Face, Misfit, choose_sizes, compose_face
 from pocketref.pages.desk import Desk
 from pocketref.pages.face_blocks import build_blocks, list_cites
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.plate_template import lay_out_tiles
 from pocketref.pages.stocks import content_box, safe_box
-from pocketref.pages.type_scale import TypeSizes, floor_size_pt
-from pocketref.problems import Location, PocketrefError, Problem, suggest_match
+from pocketref.pages.type_scale import TypeSizes, floor_size_pt, sizes_for
+from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.source.block_models import Blocks, ColumnsModel
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.kinds import Cite
 from pocketref.source.layout_library import Layouts
 from pocketref.source.layout_models import CardModel, SheetModel
 from pocketref.source.library import Library
-from pocketref.source.stock_models import StockModel
+from pocketref.source.stock_models import StockModel, suggest_stock
 
 GOVERNS = "The rule book and the league govern."
+ASSOCIATION_LONG = "association-long"
+"""The code of the one problem behind every footer that is too wide for the association's name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +43,20 @@ class LaidOut:
     """Where its layout stands in the source."""
     bleed_mm: float = 0.0
     """Ink past the trimmed edge that its stock asks for."""
+    stock: str = ""
+    """The name of the stock it is laid out on, where it is a card or a sheet of the layouts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Owner:
+    """Whose card it is, in a line at the foot of its front, and what gives way to it.
+
+    back: the day that the card holds through goes to the back. below: there it takes a line of its own, as the
+    sections fill the first. short: the day stays, and the association's name goes.
+    """
+
+    line: str
+    way: Literal["back", "below", "short"] = "back"
 
 
 def lay_out_card(
@@ -46,13 +64,13 @@ def lay_out_card(
     library: Library,
     layouts: Layouts,
     stock_name: str = "",
-    owner: str = "",
+    owner: Owner | None = None,
     previous: Library | None = None,
 ) -> LaidOut:
     """A card's front and back on its stock, or on another one by name.
 
     Blocks that show what the `previous` edition did not get a change bar. With an `owner`, the front's footer
-    names whose card it is in the association's place. Raises PocketrefError naming each block that does not
+    names whose card it is. Raises PocketrefError naming each block that does not
     fit, and by how much.
     """
     stock = layouts.stocks[stock_name or card.stock]
@@ -60,18 +78,25 @@ def lay_out_card(
     tag = f"{library.codes[card.code].mark} {library.edition.season}"
     band = TitleBand(card.title, tag, card.number)
     cites = write_cites(list_cites((*card.front, *card.back), desk), library)
-    feet = {
-        "front": Footer((write_edition(library.edition),), (write_validity(library.edition),)),
-        "back": Footer((cites,), (GOVERNS,)),
-    }
-    if owner:
-        feet["front"] = Footer(
-            (owner,), (f"{write_mark(library.edition)}. {write_validity(library.edition)}",)
-        )
+    feet = _write_feet(library.edition, cites, owner)
     sides = (("front", card.front), ("back", card.back))
     faces = [Face(side, band, build_blocks(models, desk), feet[side]) for side, models in sides]
-    job = _Job(card.card, f"card {card.card}", card.title, card.location)
+    job = _Job(card.card, f"card {card.card}", card.title, card, stock_name or card.stock)
     return _lay_out(job, faces, stock, layouts, layouts.styles.card_scale, library)
+
+
+def _write_feet(edition: EditionModel, cites: str, owner: Owner | None) -> dict[str, Footer]:
+    """The footers of front and back."""
+    issuer, validity = write_edition(edition), write_validity(edition)
+    if owner is None:
+        return {"front": Footer((issuer,), (validity,)), "back": Footer((cites,), (GOVERNS,))}
+    front, back = Footer((owner.line,), (issuer,)), Footer((cites,), (f"{validity}. {GOVERNS}",))
+    if owner.way == "below":
+        back = Footer((cites, validity), ("", GOVERNS))
+    elif owner.way == "short":
+        front = Footer((owner.line,), (f"{write_mark(edition)}. {validity}",))
+        back = Footer((cites,), (GOVERNS,))
+    return {"front": front, "back": back}
 
 
 def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_name: str = "") -> LaidOut:
@@ -89,7 +114,8 @@ def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_n
     faces = [Face(side, band, build_blocks(models, desk), foot) for side, models in sides]
     # A filled-in sheet is known by its subject and this keyword when it comes back.
     keywords = (f"level {field.key}",)
-    job = _Job(sheet.sheet, f"sheet {sheet.sheet}", sheet.title, sheet.location, keywords)
+    name = stock_name or sheet.stock
+    job = _Job(sheet.sheet, f"sheet {sheet.sheet}", sheet.title, sheet, name, keywords)
     laid_out = _lay_out(job, faces, stock, layouts, layouts.styles.sheet_scale, library)
     return (
         _add_tiles(laid_out, desk, inner, f"{sheet.title}. {foot.left[1]}. {tag}.")
@@ -115,20 +141,21 @@ def lay_out_faces(
 ) -> LaidOut:
     """Pages of any making on a paper, by its name in stocks.yaml; raises PocketrefError as `lay_out_card` does."""
     if paper not in layouts.stocks:
-        hint = suggest_match(paper, layouts.stocks)
+        hint = suggest_stock(paper, layouts.stocks)
         raise PocketrefError([Problem("stock-unknown", f"there is no stock '{paper}'", hint)])
-    job = _Job(name, title.lower(), title, None)
+    job = _Job(name, title.lower(), title)
     return _lay_out(job, faces, layouts.stocks[paper], layouts, layouts.styles.sheet_scale, library)
 
 
 @dataclass(frozen=True, slots=True)
 class _Job:
-    """What is laid out: its file's name, what it is, its title, and where its layout stands."""
+    """What is laid out: its file's name, what it is, its title, its layout if it has one, and its stock's name."""
 
     name: str
     what: str
     title: str
-    where: Location | None
+    model: CardModel | SheetModel | None = None
+    stock: str = ""
     keywords: tuple[str, ...] = ()
 
 
@@ -148,11 +175,12 @@ def _lay_out(
         sentence = f"every size of the scale is below the floor of {floor_pt:.2f} pt"
         hint = f"add a size of {floor_pt:.2f} pt or more"
         raise PocketrefError([Problem("scale-below-floor", sentence, hint, layouts.styles.location)])
+    least = sizes_for(min(steps), floor_pt)
     chosen: list[TypeSizes] = []
     problems: list[Problem] = []
     for face in faces:
         sizes, misfits = choose_sizes(face, inner, steps, floor_pt)
-        problems += [_word_misfit(job, stock, face, misfit, min(steps)) for misfit in misfits]
+        problems += [_word_misfit(job, stock, face, misfit, least, library) for misfit in misfits]
         chosen += [sizes] if sizes else []
     if problems:
         raise PocketrefError(problems)
@@ -166,16 +194,69 @@ def _lay_out(
         duplex="short" if stock.width > stock.height else "long",
         keywords=job.keywords,
     )
-    return LaidOut(job.name, document, tuple(chosen), floor_pt, job.where, stock.bleed.float_mm)
+    where = job.model.location if job.model else None
+    return LaidOut(job.name, document, tuple(chosen), floor_pt, where, stock.bleed.float_mm, job.stock)
 
 
-def _word_misfit(job: _Job, stock: StockModel, face: Face, misfit: Misfit, least_pt: float) -> Problem:
+def _word_misfit(
+    job: _Job, stock: StockModel, face: Face, misfit: Misfit, least: TypeSizes, library: Library
+) -> Problem:
+    if misfit.block == "footer" and _is_association_s(face.foot, content_box(stock).width_mm, least, library):
+        return _word_association(misfit.excess_mm, stock, library)
     sentence = (
         f"{job.what}, {face.name}: {misfit.block} is {misfit.excess_mm:.1f} mm too {misfit.direction} "
-        f"for {stock.name}, even at the least type, {least_pt:g} pt"
+        f"for {stock.name}, even at the least type, {least.body_pt:g} pt"
     )
     hint = "shorten its text, drop a block, or choose a larger stock"
-    return Problem("block-too-large", sentence, hint, job.where)
+    where = _locate_misfit(job.model, face.name, misfit) if job.model else None
+    return Problem("block-too-large", sentence, hint, where)
+
+
+def _locate_misfit(model: CardModel | SheetModel, side: str, misfit: Misfit) -> Location | None:
+    """Where the block that does not fit stands in the layout; the title's own place for the title."""
+    if not misfit.path:
+        return model.locate("title") if misfit.block == "title" else model.location
+    blocks: Blocks = getattr(model, side)
+    number, *inner = misfit.path
+    while inner and isinstance(block := blocks[number], ColumnsModel):
+        blocks, (number, *inner) = block.columns[inner[0]].blocks, inner[1:]
+    return blocks[number].location
+
+
+# --- an association's name too long for footers ------------------------------------------------------------
+
+
+def find_long_association(library: Library, layouts: Layouts, stock_name: str = "") -> Problem | None:
+    """What is wrong with an association's name that some footer has no room for, told once for all of them."""
+    floor = layouts.styles.floor
+    floor_pt = floor_size_pt(float(floor.arcmin), floor.distance.float_mm)
+    faces = [(stock_name or card.stock, layouts.styles.card_scale) for card in layouts.cards]
+    faces += [(sheet.stock, layouts.styles.sheet_scale) for sheet in layouts.sheets]
+    foot = Footer((write_edition(library.edition),), (write_validity(library.edition),))
+    worst, tightest = 0.0, None
+    for name, scale in dict.fromkeys(faces):
+        stock = layouts.stocks[name]
+        least = sizes_for(max(min(map(float, scale)), floor_pt), floor_pt)
+        excess = foot.excess_mm(content_box(stock).width_mm, least)
+        if excess > worst:
+            worst, tightest = excess, stock
+    return _word_association(worst, tightest, library) if tightest else None
+
+
+def _is_association_s(foot: Block, width_mm: float, sizes: TypeSizes, library: Library) -> bool:
+    """Whether a footer is too wide and would not be without the association's name."""
+    if not isinstance(foot, Footer) or not foot.excess_mm(width_mm, sizes):
+        return False
+    bare = replace(foot, left=tuple(line.replace(library.edition.association, "") for line in foot.left))
+    return not bare.excess_mm(width_mm, sizes)
+
+
+def _word_association(excess_mm: float, stock: StockModel, library: Library) -> Problem:
+    sentence = (
+        f"'{write_edition(library.edition)}' is {excess_mm:.1f} mm too wide for the footers of {stock.name}"
+    )
+    hint = "shorten the association's name, or choose a larger stock"
+    return Problem(ASSOCIATION_LONG, sentence, hint, library.edition.locate("association"))
 
 
 def _make_page(face: Face, inner: Box, sizes: TypeSizes, stock: StockModel) -> Page:

@@ -71,6 +71,11 @@ class Misfit:
     block: str
     excess_mm: float
     direction: str
+    path: tuple[int, ...] = ()
+    """Where it stands among the face's body: its number, and in columns those of the stack and in the stack, from 0.
+
+    Empty for the title and the footer.
+    """
 
 
 def stack_height_mm(stack: Sequence[Block], width_mm: float, sizes: TypeSizes) -> float:
@@ -99,38 +104,50 @@ def draw_stack(stack: Sequence[Block], box: Box, sizes: TypeSizes) -> list[Eleme
 
 def find_misfits(face: Face, box: Box, sizes: TypeSizes) -> list[Misfit]:
     """Everything that is too wide, and the block that the face's height runs out in."""
-    misfits = [
-        Misfit(_name_widest(block, box.width_mm, sizes), block.excess_mm(box.width_mm, sizes), "wide")
-        for block in (face.head, *face.body, face.foot)
-        if block.excess_mm(box.width_mm, sizes) > _SLACK_MM
-    ]
+    width = box.width_mm
+    placed: list[tuple[Block, tuple[int, ...]]] = [(face.head, ())]
+    placed += [(block, (number,)) for number, block in enumerate(face.body)]
+    misfits = []
+    for block, path in (*placed, (face.foot, ())):
+        excess = block.excess_mm(width, sizes)
+        if excess > _SLACK_MM:
+            widest, inner = _find_widest(block, width, sizes)
+            misfits.append(Misfit(widest.label, excess, "wide", (*path, *inner)))
     room = body_box(face, box, sizes).height_mm
     used = 0.0
-    for block in face.body:
-        used += block.measure_mm(box.width_mm, sizes)
+    for number, block in enumerate(face.body):
+        used += block.measure_mm(width, sizes)
         if used > room + _SLACK_MM:
-            total = stack_height_mm(face.body, box.width_mm, sizes)
-            misfits.append(Misfit(_name_highest(block, box.width_mm, sizes), total - room, "high"))
+            total = stack_height_mm(face.body, width, sizes)
+            highest, inner = _find_highest(block, width, sizes)
+            misfits.append(Misfit(highest.label, total - room, "high", (number, *inner)))
             break
         used += BLOCK_GAP_MM
     return misfits
 
 
-def _name_widest(block: Block, width_mm: float, sizes: TypeSizes) -> str:
-    """The block's name; among columns, that of the block that sticks out farthest."""
+def _find_widest(block: Block, width_mm: float, sizes: TypeSizes) -> tuple[Block, tuple[int, ...]]:
+    """The block; among columns, the one that sticks out farthest, with the numbers of its stack and in it."""
     if not isinstance(block, Columns):
-        return block.label
-    blocks = [(b, w) for stack, w in block.list_stacks(width_mm) for b in stack]
-    widest, width = max(blocks, key=lambda pair: pair[0].excess_mm(pair[1], sizes))
-    return _name_widest(widest, width, sizes)
+        return block, ()
+    blocks = [
+        (inner, width, (number, place))
+        for number, (stack, width) in enumerate(block.list_stacks(width_mm))
+        for place, inner in enumerate(stack)
+    ]
+    widest, width, path = max(blocks, key=lambda each: each[0].excess_mm(each[1], sizes))
+    found, inner = _find_widest(widest, width, sizes)
+    return found, (*path, *inner)
 
 
-def _name_highest(block: Block, width_mm: float, sizes: TypeSizes) -> str:
-    """The block's name; among columns, that of the last block of the highest stack."""
+def _find_highest(block: Block, width_mm: float, sizes: TypeSizes) -> tuple[Block, tuple[int, ...]]:
+    """The block; among columns, the last of the highest stack, with the numbers of its stack and in it."""
     if not isinstance(block, Columns):
-        return block.label
-    stack, width = max(block.list_stacks(width_mm), key=lambda pair: stack_height_mm(pair[0], pair[1], sizes))
-    return _name_highest(stack[-1], width, sizes)
+        return block, ()
+    stacks = list(enumerate(block.list_stacks(width_mm)))
+    number, (stack, width) = max(stacks, key=lambda each: stack_height_mm(each[1][0], each[1][1], sizes))
+    found, inner = _find_highest(stack[-1], width, sizes)
+    return found, (number, len(stack) - 1, *inner)
 
 
 def body_box(face: Face, box: Box, sizes: TypeSizes) -> Box:

@@ -8,14 +8,22 @@ from dataclasses import dataclass, field
 from pocketref.pages.blocks import HEADING_GAP_MM, draw_heading, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.scene.flow_layout import ROW_GAP_MM, FlowNode
-from pocketref.scene.flow_symbols import FlowDrawing, draw_flowchart
+from pocketref.scene.flow_layout import FlowNode
+from pocketref.scene.flow_symbols import (
+    MOST_WHITE_MM,
+    FlowDrawing,
+    draw_flowchart,
+    find_least_gap,
+    find_least_white,
+)
 from pocketref.scene.items import Face, Item
 from pocketref.scene.paths import shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 
 _WIDEST_ROW_GAP_MM = 9.0
+_WHITES_MM = (MOST_WHITE_MM, 2.0, 0.0)
+"""White space to try in a chart's symbols, most first; 0 is the least that there must be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,15 +96,21 @@ class ChartBlock:
     """0 for all of it, 1 or 2 for the upper or lower part of a chart that is cut in two."""
     grows: bool = True
     heading: str = ""
-    _kept: dict[tuple[float, float, float], FlowDrawing] = field(
+    _kept: dict[tuple[float, float, float, float], FlowDrawing] = field(
         default_factory=dict, compare=False, repr=False
     )
     """Drawings made so far: a face is measured at each step of the scale and then drawn."""
 
-    def _drawn(self, width_mm: float, sizes: TypeSizes, row_gap_mm: float = ROW_GAP_MM) -> FlowDrawing:
-        key = (width_mm, sizes.body_pt, row_gap_mm)
+    def _drawn(
+        self, width_mm: float, sizes: TypeSizes, more_gap_mm: float = 0.0, white_mm: float = 0.0
+    ) -> FlowDrawing:
+        """The chart with the least gaps and white space, or with more."""
+        size = sizes.body_pt
+        gap, white = find_least_gap(size) + more_gap_mm, max(white_mm, find_least_white(size))
+        key = (width_mm, size, gap, white)
         if key not in self._kept:
-            self._kept[key] = draw_flowchart(self.nodes, self.root, *key, self.part)
+            drawing = draw_flowchart(self.nodes, self.root, width_mm, size, gap, self.part, white)
+            self._kept[key] = drawing
         return self._kept[key]
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
@@ -111,14 +125,19 @@ class ChartBlock:
         return self._drawn(width_mm, sizes).overflow_mm
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
-        """The heading, and the chart stretched over the rest of the box, as far as its gaps may grow."""
+        """The heading, and the chart stretched over the rest of the box: more white in its symbols, then between."""
         room = box.height_mm - self._heading_mm(sizes)
-        drawing = self._drawn(box.width_mm, sizes)
-        wider = self._drawn(box.width_mm, sizes, ROW_GAP_MM + 1.0)
-        rows = wider.height_mm - drawing.height_mm
+        white = next(
+            white
+            for white in _WHITES_MM
+            if self._drawn(box.width_mm, sizes, 0.0, white).height_mm <= room or not white
+        )
+        drawing = self._drawn(box.width_mm, sizes, 0.0, white)
+        rows = self._drawn(box.width_mm, sizes, 1.0, white).height_mm - drawing.height_mm
         if rows > 0.5:
-            gap = ROW_GAP_MM + (room - drawing.height_mm) / rows
-            drawing = self._drawn(box.width_mm, sizes, min(max(gap, ROW_GAP_MM), _WIDEST_ROW_GAP_MM))
+            most = _WIDEST_ROW_GAP_MM - find_least_gap(sizes.body_pt)
+            more = min(max((room - drawing.height_mm) / rows, 0.0), most)
+            drawing = self._drawn(box.width_mm, sizes, more, white)
         bottom = box.y + (room - drawing.height_mm) / (1 if self.heading else 2)
         items: tuple[Item, ...] = shift(drawing.items, box.x, bottom)
         figure = Element(Role.FIGURE, items, alt=self.alt, label=self.label)

@@ -177,8 +177,7 @@ def _(model: PhotoBlockModel, desk: Desk) -> Block:
 def _build_chart(model: ChartBlockModel, desk: Desk) -> Block:
     chart, table = desk.chart(model.subject)
     source = desk.table_model(model.subject)
-    unsettled = frozenset(row.ruling for row in source.rows if row.unsettled)
-    nodes, root = construct_flow(chart, table, source.rulings, unsettled)
+    nodes, root = construct_flow(chart, table, source.rulings)
     alt = f"Decision chart. {describe_chart(nodes, root)}"
     return ChartBlock(f"chart {model.subject}", nodes, root, alt, model.part, heading=model.heading)
 

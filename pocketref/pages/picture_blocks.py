@@ -27,14 +27,29 @@ DrawIn = Callable[[float, float], FigureDrawing]
 """A picture as wide as the first number in mm, with type of the second in points."""
 
 
+DrawWithin = Callable[[float, float, float], FigureDrawing]
+"""A picture no wider and no higher than the first two numbers in mm, with type of the third in points."""
+
+_LEAST_SLOT_SCALE = 75
+
+
 @dataclass(frozen=True, slots=True)
 class PictureBlock:
-    """Pictures under a heading; as wide as the block, as high as they turn out."""
+    """Pictures under a heading; as wide as the block, as high as they turn out.
+
+    One that can be `draw_within` a height too grows into the height to spare; `draw_in` then draws it as small as it
+    may be.
+    """
 
     label: str
     draw_in: DrawIn
     heading: str = ""
-    grows: bool = False
+    draw_within: DrawWithin | None = None
+
+    @property
+    def grows(self) -> bool:
+        """Whether it takes height to spare."""
+        return self.draw_within is not None
 
     def _heading_mm(self, sizes: TypeSizes) -> float:
         return leading_mm(sizes.heading_pt) + HEADING_GAP_MM if self.heading else 0.0
@@ -49,8 +64,12 @@ class PictureBlock:
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """From the top of the box, centred."""
-        drawing = self.draw_in(box.width_mm, sizes.small_pt)
         top = box.top - self._heading_mm(sizes)
+        drawing = (
+            self.draw_within(box.width_mm, top - box.y, sizes.small_pt)
+            if self.draw_within
+            else self.draw_in(box.width_mm, sizes.small_pt)
+        )
         left = box.x + (box.width_mm - drawing.width_mm) / 2
         items = shift(drawing.items, left, top - drawing.height_mm)
         figure = Element(Role.FIGURE, items, alt=drawing.alt, label=self.label)
@@ -67,7 +86,7 @@ def build_picture(name: str, heading: str, columns: int, desk: Desk) -> PictureB
     }
     # Kept, because a face is measured at each step of the scale and then drawn.
     draw_in = lru_cache(maxsize=64)(_draw_wider(makers[name](desk, columns)))
-    return PictureBlock(f"picture {name}", draw_in, heading)
+    return PictureBlock(f"picture {name}", draw_in, heading, _fit_slot(desk) if name == "slot" else None)
 
 
 def _draw_wider(draw_in: DrawIn) -> DrawIn:
@@ -104,11 +123,17 @@ def _positions(desk: Desk, columns: int) -> DrawIn:
 
 
 def _slot(desk: Desk, columns: int) -> DrawIn:
-    def draw_in(width_mm: float, size_pt: float) -> FigureDrawing:
+    return lambda width_mm, size_pt: draw_slot(desk.plan, _LEAST_SLOT_SCALE, size_pt)
+
+
+def _fit_slot(desk: Desk) -> DrawWithin:
+    """The slot at the largest scale that fits, down to the least one."""
+
+    def draw_within(width_mm: float, height_mm: float, size_pt: float) -> FigureDrawing:
         def draw_at(scale: float) -> FigureDrawing:
             return draw_slot(desk.plan, scale, size_pt)
 
-        scales = [scale for scale in SCALES if scale >= 20]
-        return draw_largest(draw_at, scales, width_mm) or draw_at(SCALES[-1])
+        scales = [scale for scale in SCALES if 20 <= scale < _LEAST_SLOT_SCALE]
+        return draw_largest(draw_at, scales, width_mm, height_mm) or draw_at(_LEAST_SLOT_SCALE)
 
-    return draw_in
+    return draw_within

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 
 from pocketref.pages.blanks import Blanks
@@ -36,6 +36,8 @@ from pocketref.source.play_models import PlaySheetModel
 
 _SHARES = (1.0, 1.0)
 _SLACK_MM = 0.005
+_PICTURES_MM = (48.0, 42.0, 36.0, 30.0)
+"""The most height of a picture, and what it may come down to: our own figures."""
 OPENING_MM = 26.0
 """Room kept for what stands above the columns of a first page: our own figure."""
 PICTURE_PT = 8.4
@@ -79,7 +81,7 @@ def lay_out_key(sheet: PlaySheet, bench: Bench, layouts: Layouts) -> LaidOut:
     """The key: for each play the ruling, why, and why not otherwise; then how to enforce."""
     blocks: list[Block] = [build_entry(number, each, bench) for number, each in enumerate(sheet.questions, 1)]
     blocks += build_mechanics(sheet, bench)
-    letters = "  ".join(f"{number}\u00a0*{each.letter}*" for number, each in enumerate(sheet.questions, 1))
+    letters = " · ".join(f"*{number}{each.letter}*" for number, each in enumerate(sheet.questions, 1))
     opening: list[Block] = [Paragraphs("letters", (f"Answers at a glance: {letters}",))]
     return _lay_out(sheet, "key", f"{sheet.name}-key", blocks, opening, bench, layouts)
 
@@ -231,7 +233,27 @@ def _floor_pt(layouts: Layouts) -> float:
 def _choose_flow(
     frame: Face, inner: Box, blocks: Sequence[Block], opening: Sequence[Block], layouts: Layouts
 ) -> tuple[TypeSizes, Flow] | None:
-    """The largest type that takes no more pages than the least type does, and the flow; None if nothing fits."""
+    """The largest type that takes no more pages than the least type does, and the flow; None if nothing fits.
+
+    Smaller pictures are taken only where they save a page.
+    """
+    best = None
+    for picture_mm in _PICTURES_MM if any(isinstance(block, PlayQuestion) for block in blocks) else (0.0,):
+        drawn = [
+            replace(block, most_picture_mm=picture_mm) if isinstance(block, PlayQuestion) else block
+            for block in blocks
+        ]
+        found = _choose_type(frame, inner, drawn, opening, layouts)
+        if found and (best is None or len(found[1]) < len(best[1])):
+            best = found
+        if best and len(best[1]) == 1:
+            break
+    return best
+
+
+def _choose_type(
+    frame: Face, inner: Box, blocks: Sequence[Block], opening: Sequence[Block], layouts: Layouts
+) -> tuple[TypeSizes, Flow] | None:
     floor_pt = _floor_pt(layouts)
     steps = sorted(float(step) for step in layouts.styles.sheet_scale if float(step) >= floor_pt - 1e-9)
     if not steps:

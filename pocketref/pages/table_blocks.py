@@ -98,6 +98,11 @@ class TableBlock:
         """Heading, header row and rows."""
         return self._heading_mm(sizes) + sum(self._heights(width_mm, sizes))
 
+    def most_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """As `measure_mm`, with every row as high as it may become."""
+        heights = self._heights(width_mm, sizes)
+        return self._heading_mm(sizes) + sum(heights) + self.most_stretch_mm * len(heights)
+
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How much too wide the columns are, or the widest word of a cell is."""
         widths = self._widths(width_mm, sizes)

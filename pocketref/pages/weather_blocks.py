@@ -76,10 +76,11 @@ class FlashToBangTable:
         return max(self._table().excess_mm(width_mm, sizes), self._note().excess_mm(width_mm, sizes))
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
-        """The table from the top, the note at the foot of the box."""
+        """The table from the top, the note right under it."""
         foot = self._note().measure_mm(box.width_mm, sizes)
-        above = Box(box.x, box.y + foot + NOTE_GAP_MM, box.width_mm, box.height_mm - foot - NOTE_GAP_MM)
-        below = Box(box.x, box.y, box.width_mm, foot)
+        table = min(box.height_mm - foot - NOTE_GAP_MM, self._table().most_mm(box.width_mm, sizes))
+        above = Box(box.x, box.top - table, box.width_mm, table)
+        below = Box(box.x, above.y - NOTE_GAP_MM - foot, box.width_mm, foot)
         parts = (self._table().draw(above, sizes), self._note().draw(below, sizes))
         return Element(Role.SECTION, (), parts, label=self.label)
 

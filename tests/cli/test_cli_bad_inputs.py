@@ -129,7 +129,7 @@ SLIPS = {
         TABLE,
         'say: ["Strike."]',
         f'say: ["{LONG}", "{LONG}"]',
-        "card: batters-box",
+        "{block: calls, subject: stance}",
         "block-too-large",
         "calls stance is ",
         "shorten its text, drop a block, or choose a larger stock",
@@ -187,7 +187,7 @@ SLIPS = {
         "the other row",
     ),
     "a-play-without-a-row": Slip(
-        TABLE, 'told: "yes"}', 'told: "no"}', "subject: stance", "table-gap", "no row rules on", "add a row"
+        TABLE, 'told: "yes"}', 'told: "no"}', "rows:", "table-gap", "no row rules on", "add a row"
     ),
 }
 

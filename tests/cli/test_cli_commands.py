@@ -75,9 +75,13 @@ def test_proof_counts_what_it_proved_and_lists_what_is_from_memory(tmp_path: Pat
     result = run("proof", *OPTIONS)
     assert result.exit_code == 0
     assert result.stderr == ""
-    *memory, last = result.stdout.splitlines()
-    assert last.startswith("1 table ruling on 8 combinations, each exactly once; ")
-    assert last.endswith("1 card and 1 sheet that fit.")
+    whose, proved, memory_count = result.stdout.splitlines()
+    assert whose == f"content: {FIXTURES / 'content'} (Larkmoor Test Umpires, 2027)"
+    assert proved.startswith("1 table ruling on 8 combinations, each exactly once; ")
+    assert proved.endswith("1 card and 1 sheet that fit.")
+    assert memory_count.startswith("2 statements are from memory")
+    _, *memory, last = run("proof", *OPTIONS, "--from-memory").stdout.splitlines()
+    assert last == proved
     start = "from memory, compare with the book: content/fields/high-school-90-ft.yaml"
     assert memory == [
         f"{start}:5:23: high-school-90-ft: plate-width",
@@ -107,7 +111,8 @@ def test_publish_lists_each_file_with_what_its_read_back_says(tmp_path: Path) ->
     assert "2 pages" in card
     assert "smallest 7.56 pt (floor 7.56)" in card
     assert "fonts embedded" in card
-    for line in lines:
+    assert lines[0] == f"content: {FIXTURES / 'content'} (Larkmoor Test Umpires, 2027)"
+    for line in lines[1:]:
         assert Path(line.split("  ")[0]).is_file()
 
 
@@ -153,3 +158,43 @@ def test_without_folders_of_ones_own_the_starter_set_is_taken(
     assert result.exit_code == 0, result.stderr
     assert "Larkmoor Test Umpires" not in result.output
     assert "combinations, each exactly once" in result.stdout
+    assert f"warning: there is no folder 'content' or 'layouts' in {tmp_path}" in result.stderr
+    assert "the demo's, of an invented association" in result.stderr
+    assert "pocketref start FOLDER" in result.stderr
+
+
+@pytest.mark.parametrize("inside", ["content", "layouts"])
+@pytest.mark.parametrize("command", ["proof", "publish"])
+def test_inside_ones_own_folder_the_demo_is_not_taken_for_it(
+    command: str, inside: str, folders: SourceFolders, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(folders.root / inside)
+    result = run(command)
+    assert result.exit_code == 1
+    assert f"you are inside a {inside} folder" in result.stderr
+    assert not (folders.root / inside / "out").exists()
+
+
+def test_the_first_line_of_a_refusal_says_which_content_was_read(folders: SourceFolders) -> None:
+    folders.replace("content/edition.yaml", "2027-12-31", "2026-12-31")
+    result = run("proof", *folders.options)
+    assert result.stderr.splitlines()[0] == f"content: {folders.content}"
+
+
+def test_a_sheet_of_changes_goes_into_a_file_that_says_it_is_a_pdf(tmp_path: Path) -> None:
+    content = str(FIXTURES / "content")
+    result = run("changes", content, content, "--out", str(tmp_path / "what.txt"))
+    assert result.exit_code == 2
+    assert "does not end in .pdf" in result.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_roster_that_help_shows_is_one(tmp_path: Path, folders: SourceFolders) -> None:
+    said = run("publish", "--help").output
+    lines = [line.strip() for line in said.splitlines()]
+    start = lines.index("name,number,chapter,code,level,quantity")
+    roster = tmp_path / "roster.csv"
+    roster.write_text("\n".join(lines[start : start + 3]) + "\n", encoding="utf-8")
+    result = run("publish", *folders.options, "--out", str(tmp_path / "out"), "--members", str(roster))
+    assert result.exit_code == 0, result.stderr
+    assert (tmp_path / "out" / "2027" / "members" / "south-shore" / "packing-list.pdf").is_file()

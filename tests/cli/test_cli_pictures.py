@@ -215,7 +215,11 @@ SLIPS = {
         "did you mean 'file'?",
     ),
     "too-large": Slip(
-        block(width="300 mm"), "sheet:", "block-too-large", "photo pictures/logo.png is", "larger stock"
+        block(width="300 mm"),
+        "{block: photo",
+        "block-too-large",
+        "photo pictures/logo.png is",
+        "larger stock",
     ),
 }
 

@@ -128,8 +128,8 @@ def test_one_changed_dimension_changes_figure_table_and_diagonals(folders: Sourc
     assert table[table.index("Front line") + 1] == "4 ft"
 
 
-OLD_BOX = {"6 ft", "[1829]", "7 ft 2⁹⁄₁₆ in", "[2198]"}
-NEW_BOX = {"5 ft 6 in", "[1676]", "6 ft 9⅝ in", "[2073]"}
+OLD_BOX = {"6 ft", "[1829]", "7 ft 2 9/16 in", "[2198]"}
+NEW_BOX = {"5 ft 6 in", "[1676]", "6 ft 9 5/8 in", "[2073]"}
 """Length and diagonal of a box 4 ft wide, before and after."""
 
 

@@ -5,14 +5,11 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping
-from contextlib import suppress
 from itertools import islice
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given, settings
-from hypothesis import strategies as st
 from source_folders import SourceFolders
 
 from pocketref.cli import main
@@ -20,7 +17,7 @@ from pocketref.edition.member_run import lay_out_owned
 from pocketref.edition.members import build_members
 from pocketref.edition.press import PressRun
 from pocketref.edition.proof import Proof, prove
-from pocketref.edition.roster import COLUMNS, Member, name_folder, read_roster
+from pocketref.edition.roster import COLUMNS, Member
 from pocketref.output.printed import PrintedPage, PrintedText
 from pocketref.output.readback import read_pages, read_pdf
 from pocketref.problems import PocketrefError
@@ -41,144 +38,9 @@ def run_members(proof: Proof, members: list[Member], run: PressRun | None = None
     return {file.name: file.data for file in build_members(proof, members, "roster.csv", run or PressRun())}
 
 
-def faults(path: Path, text: str | bytes) -> list[tuple[str, int]]:
-    path.write_bytes(text if isinstance(text, bytes) else text.encode())
-    with pytest.raises(PocketrefError) as caught:
-        read_roster(path)
-    assert all(problem.hint for problem in caught.value.problems)
-    return [(p.code, p.where.line if p.where else 0) for p in caught.value.problems]
-
-
 @pytest.fixture
 def roster(tmp_path: Path) -> Path:
     return tmp_path / "roster.csv"
-
-
-# --- reading a roster ------------------------------------------------------------------------------------
-
-
-def test_names_with_accents_commas_and_quotation_marks_are_read_as_written(roster: Path) -> None:
-    roster.write_text(
-        f'{HEADER}Zoë Ångström-Țepeș,1,Côte Nord,high-school,90-ft,2\n"O\'Neil, ""Jo""",2,A,youth,60-ft,1\n',
-        encoding="utf-8",
-    )
-    first, second = read_roster(roster)
-    assert first == Member("Zoë Ångström-Țepeș", "1", "Côte Nord", "high-school", "90-ft", 2, 2)
-    assert second.name == 'O\'Neil, "Jo"'
-
-
-def test_a_spreadsheet_s_byte_order_mark_line_ends_and_column_order_do_not_matter(roster: Path) -> None:
-    header, row = (
-        "\ufeffQuantity,level,code,Chapter,number,name",
-        "1,90-ft,high-school,North Shore,1001,Ann Exemplar",
-    )
-    text = f"{header}\r\n{row}\r\n\r\n,,,,,\r\n"
-    roster.write_bytes(text.encode())
-    plain = roster.with_name("plain.csv")
-    plain.write_text(HEADER + ROW)
-    assert read_roster(roster) == read_roster(plain)
-
-
-@pytest.mark.parametrize(
-    ("row", "code"),
-    [
-        ("=1+1,1,A,high-school,90-ft,1", "roster-formula"),
-        ("+Ann,1,A,high-school,90-ft,1", "roster-formula"),
-        ("-Ann,1,A,high-school,90-ft,1", "roster-formula"),
-        ("@Ann,1,A,high-school,90-ft,1", "roster-formula"),
-        ("\tAnn,1,A,high-school,90-ft,1", "roster-formula"),
-        ("Ann,=1,A,high-school,90-ft,1", "roster-formula"),
-        ("Ann,1,=A,high-school,90-ft,1", "roster-formula"),
-        ("An\x07n,1,A,high-school,90-ft,1", "roster-character"),
-        ("An\u202en,1,A,high-school,90-ft,1", "roster-character"),
-        ('"An\nn",1,A,high-school,90-ft,1', "roster-character"),
-        ("\u6f22\u5b57,1,A,high-school,90-ft,1", "roster-glyph"),
-        ("Ann,1,../x,high-school,90-ft,1", "roster-chapter"),
-        ("Ann,1,a/b,high-school,90-ft,1", "roster-chapter"),
-        ("Ann,1,a\\b,high-school,90-ft,1", "roster-chapter"),
-        ("Ann,1,..,high-school,90-ft,1", "roster-chapter"),
-        ("Ann,#1,A,high-school,90-ft,1", "roster-number"),
-        ("Ann,1,A,high-school,90-ft,0", "roster-quantity"),
-        ("Ann,1,A,high-school,90-ft,1.5", "roster-quantity"),
-        ("Ann,1,A,high-school,90-ft,100", "roster-quantity"),
-        ("Ann,1,A,high-school,90-ft,\u0661", "roster-glyph"),
-        ("Ann,1,A,high-school,90-ft,", "roster-row"),
-        (",1,A,high-school,90-ft,1", "roster-row"),
-        (f"{'A' * 61},1,A,high-school,90-ft,1", "roster-row"),
-        ("Ann,1,A,high-school,90-ft", "roster-row"),
-        ("Doe, Ann,1,A,high-school,90-ft,1", "roster-row"),
-        ('"Ann,1,A,high-school,90-ft,1', "roster-row"),
-    ],
-)
-def test_a_row_that_cannot_be_used_is_told_with_its_line(row: str, code: str, roster: Path) -> None:
-    ((found, line),) = faults(roster, f"{HEADER}{ROW}{row}\n")
-    assert found == code
-    assert line in (3, 4)
-
-
-def test_a_number_is_one_member_s_and_a_set_is_asked_for_once(roster: Path) -> None:
-    other = ROW.replace("Ann", "Bob")
-    assert faults(roster, HEADER + ROW + other) == [("roster-duplicate", 3)]
-    assert faults(roster, HEADER + ROW + ROW) == [("roster-duplicate", 3)]
-    roster.write_text(HEADER + ROW + ROW.replace("high-school,90-ft", "youth,60-ft"))
-    assert len(read_roster(roster)) == 2
-
-
-def test_two_chapters_that_would_share_a_folder_are_refused(roster: Path) -> None:
-    twin = ROW.replace("North Shore", "NORTH-SHORE").replace("1001", "1002").replace("Ann", "Bob")
-    assert faults(roster, HEADER + ROW + twin) == [("roster-chapter", 3)]
-
-
-def test_a_missing_or_misspelt_column_is_named_with_the_closest_match(roster: Path) -> None:
-    roster.write_text(HEADER.replace("chapter", "chaptre") + ROW)
-    with pytest.raises(PocketrefError) as caught:
-        read_roster(roster)
-    unknown, missing = caught.value.problems
-    assert "chapter" in unknown.hint
-    assert "'chapter' is missing" in missing.sentence
-    assert {problem.code for problem in caught.value.problems} == {"roster-columns"}
-    assert faults(roster, HEADER.replace("level", "code") + ROW)[0] == ("roster-columns", 1)
-
-
-@pytest.mark.parametrize("text", ["", HEADER, "\n\n"])
-def test_a_roster_of_nobody_is_refused(text: str, roster: Path) -> None:
-    assert faults(roster, text)[0][0] in ("roster-empty", "roster-columns")
-
-
-def test_a_file_in_another_encoding_is_refused_at_its_line(roster: Path) -> None:
-    assert faults(roster, HEADER.encode() + ROW.encode() + "Zoë,2,A,a,b,1\n".encode("latin-1")) == [
-        ("roster-encoding", 3)
-    ]
-    assert faults(roster, HEADER.encode("utf-16")) == [("roster-encoding", 1)]
-
-
-def test_a_roster_that_is_not_there_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(PocketrefError, match="cannot be read"):
-        read_roster(tmp_path / "none.csv")
-
-
-def test_of_very_many_faults_the_first_are_told_and_the_rest_counted(roster: Path) -> None:
-    found = faults(roster, HEADER + "=x,1,A,b,c,1\n" * 3000)
-    assert len(found) == 51
-
-
-def test_a_long_roster_is_read(roster: Path) -> None:
-    rows = "".join(f"Member {n},{n},Chapter {n % 40},high-school,90-ft,1\n" for n in range(20_000))
-    roster.write_text(HEADER + rows)
-    assert len(read_roster(roster)) == 20_000
-
-
-@settings(max_examples=60, deadline=None)
-@given(data=st.binary(max_size=200))
-def test_whatever_a_file_holds_it_is_read_or_refused(
-    data: bytes, tmp_path_factory: pytest.TempPathFactory
-) -> None:
-    path = tmp_path_factory.mktemp("roster") / "any.csv"
-    path.write_bytes(HEADER.encode() + data)
-    members: tuple[Member, ...] = ()
-    with suppress(PocketrefError):
-        members = read_roster(path)
-    assert all(name_folder(member.chapter) and member.name[0] not in "=+-@" for member in members)
 
 
 # --- the printed run -------------------------------------------------------------------------------------
@@ -218,7 +80,7 @@ def test_a_sheet_has_a_back_for_each_front_and_none_beside(proven: Proof) -> Non
         *[iter(read_pages(files["members/north-shore/cards-index-3x5.pdf"]))] * 2, strict=True
     ):
         titles = [sum(text.content.startswith("Batter") for text in page.texts) for page in (front, back)]
-        governs = sum(text.content.startswith("The rule book") for text in back.texts)
+        governs = sum(text.content.endswith("The rule book and the league govern.") for text in back.texts)
         assert titles[0] == len(find_owners(front)) == governs
 
 
@@ -231,9 +93,38 @@ def test_apart_from_its_owner_a_card_says_what_the_card_itself_says(proven: Proo
     assert len(plain.pages) == len(owned.document.pages) == len(pages)
     said = [sorted(text.content for text in page.texts if text.has_ink) for page in pages]
     assert "Member 1, 1" in said[0]
-    assert "Edition 2027 (invented). Valid through 31 Dec 2027" in said[0]
+    assert "Larkmoor Test Umpires (invented), edition 2027" in said[0]
     assert "HS 2027" in said[0]
-    assert "The rule book and the league govern." in said[1]
+    assert "Valid through 31 Dec 2027. The rule book and the league govern." in said[1]
+
+
+def test_a_name_that_needs_the_room_takes_that_of_the_association(folders: SourceFolders) -> None:
+    whole = "Larkmoor Test Umpires of the North and of the South"
+    folders.replace("content/edition.yaml", "Larkmoor Test Umpires", whole)
+    proof = prove(folders.content, folders.layouts)
+    for name, is_named in (("Member Jo", True), ("Member Anna-Maria Exemplar", False)):
+        files = run_members(proof, [make_member(1, name)])
+        page = read_pdf(files["members/north-shore/cards-index-3x5.pdf"]).pages[0]
+        said = [text.content for text in page.texts]
+        assert (f"{whole} (invented), edition 2027" in said) == is_named
+        assert ("Edition 2027 (invented). Valid through 31 Dec 2027" in said) != is_named
+        assert f"{name}, 1" in said
+
+
+def test_each_member_of_a_packing_list_has_a_box_to_tick(proven: Proof) -> None:
+    files = run_members(proven, [make_member(n) for n in range(3)])
+    (page,) = read_pdf(files["members/north-shore/packing-list.pdf"]).pages
+    (head,) = [text for text in page.texts if text.content == "Packed"]
+    for n in range(3):
+        (name,) = [text for text in page.texts if text.content == f"Member {n}"]
+        boxes = [
+            path.extent
+            for path in page.paths
+            if path.extent[0] >= head.extent[0]
+            and path.extent[1] < name.y + 1 < path.extent[3]
+            and path.extent[3] - path.extent[1] < 4
+        ]
+        assert len(boxes) == 1, n
 
 
 def test_every_sheet_is_numbered_and_names_chapter_and_edition(proven: Proof) -> None:
@@ -241,6 +132,15 @@ def test_every_sheet_is_numbered_and_names_chapter_and_edition(proven: Proof) ->
     for index, page in enumerate(read_pages(files["members/north-shore/cards-index-3x5.pdf"])):
         outside = [text for text in page.texts if text.size_pt < 7.61 and min(text.x, text.y) < 10]
         outside.sort(key=lambda text: text.x + text.y)
+        if index % 2 == 0:  # "sheet", the number, "of 11": one space between, however many digits
+            (number,) = [n for n, text in enumerate(outside) if text.content == str(index // 2 + 1)]
+            before, own, after = outside[number - 1 : number + 2]
+            ends = [
+                (text.extent[0] + text.extent[1], text.extent[2] + text.extent[3])
+                for text in (before, own, after)
+            ]
+            gaps = [ends[1][0] - ends[0][1], ends[2][0] - ends[1][1]]
+            assert max(gaps) < 1.5, gaps
         slug = " ".join(" ".join(text.content for text in outside).split())
         assert ("backs" if index % 2 else f"sheet {index // 2 + 1} of 11, fronts") in slug
         assert "North Shore" in slug

@@ -80,6 +80,81 @@ def test_an_unknown_stock_is_told_with_the_nearest_one(folders: SourceFolders) -
     assert problem.hint == "did you mean 'index-4x6'?"
 
 
+EDITION, CARD = "content/edition.yaml", "layouts/cards/batters-box.yaml"
+
+
+def warn(folders: SourceFolders) -> dict[str, str]:
+    """The warnings by code, each with where it stands."""
+    return {each.code: str(each.where) for each in prove(folders.content, folders.layouts).warnings}
+
+
+def test_a_code_in_force_that_no_layout_rules_by_and_the_layouts_of_another_are_told(
+    folders: SourceFolders,
+) -> None:
+    for name in ("content/rulings/high-school/stance.yaml", "content/fields/high-school-90-ft.yaml"):
+        text = (folders.root / name).read_text(encoding="utf-8").replace("code: high-school", "code: youth")
+        folders.add(name.replace("high-school", "youth"), text)
+    folders.replace(
+        "content/codes.yaml", "codes:\n", "codes:\n  youth: {name: Youth, mark: YO, work: field-book}\n"
+    )
+    folders.replace(EDITION, "codes: [high-school]", "codes: [youth]")
+    folders.replace(EDITION, "levels: [high-school-90-ft]", "levels: [youth-90-ft]")
+    found = warn(folders)
+    assert found.keys() == {"code-not-in-force", "level-not-printed"}
+    assert found["code-not-in-force"].startswith(f"{CARD}:")
+    assert found["level-not-printed"] == f"{EDITION}:8:10"
+    folders.replace(EDITION, "codes: [youth]", "codes: [youth, high-school]")
+    assert warn(folders).keys() == {"level-not-in-force", "level-not-printed"}
+
+
+def test_two_cards_of_one_number_are_told(folders: SourceFolders) -> None:
+    text = (folders.root / CARD).read_text(encoding="utf-8").replace("card: batters-box", "card: other")
+    folders.add("layouts/cards/other.yaml", text)
+    assert warn(folders) == {"number-twice": "layouts/cards/other.yaml:2:9"}
+
+
+def test_a_stock_larger_than_every_paper_is_told_and_one_larger_than_any_sheet(
+    folders: SourceFolders,
+) -> None:
+    folders.replace("layouts/stocks.yaml", "width: 5 in", "width: 40 in")
+    with pytest.raises(PocketrefError, match="40 in by 3 in, is larger than every paper"):
+        prove(folders.content, folders.layouts)
+    folders.replace("layouts/stocks.yaml", "width: 40 in", "width: 70 in")
+    with pytest.raises(PocketrefError, match="larger than any sheet that is printed on"):
+        prove(folders.content, folders.layouts)
+
+
+@pytest.mark.parametrize(
+    ("name", "old", "new"),
+    [
+        ("content/cautions/marking.yaml", "Local rules", "*Local rules"),
+        ("content/mechanics/stance.yaml", "*as the batter sets*", "*as the batter sets"),
+    ],
+)
+def test_an_asterisk_without_a_second_one_is_told_where_it_stands(
+    name: str, old: str, new: str, folders: SourceFolders
+) -> None:
+    folders.replace(name, old, new)
+    (warning,) = prove(folders.content, folders.layouts).warnings
+    assert warning.code == "text-bold-open"
+    assert warning.where is not None
+    assert warning.where.file == name
+    assert new in warning.where.text
+
+
+def test_an_association_s_name_too_long_for_the_footers_is_one_error_at_the_name(
+    folders: SourceFolders,
+) -> None:
+    folders.replace(EDITION, "Larkmoor Test Umpires", "Larkmoor Test Umpires " + "of Everywhere " * 8)
+    with pytest.raises(PocketrefError) as caught:
+        prove(folders.content, folders.layouts)
+    (problem,) = caught.value.problems
+    assert problem.code == "association-long"
+    assert str(problem.where) == f"{EDITION}:2:14"
+    assert "index card, 3 x 5 in" in problem.sentence  # the narrowest of the stocks in use
+    assert "shorten the association's name" in problem.hint
+
+
 def test_the_inputs_are_every_source_file(proven: Proof, folders: SourceFolders) -> None:
     names = {path.relative_to(folders.root).as_posix() for path in folders.root.rglob("*.yaml")}
     assert set(proven.inputs) == names

@@ -75,7 +75,9 @@ def test_an_unchanged_edition_is_left_alone_and_said_to_be_unchanged(
     run(folders, tmp_path / "out")
     before = times_of(tmp_path / "out")
     said = run(folders, tmp_path / "out")
-    assert said.startswith(f"{tmp_path / 'out' / '2027'}  unchanged")
+    whose, what = said.splitlines()
+    assert whose == f"content: {folders.content} (Larkmoor Test Umpires, 2027)"
+    assert what.startswith(f"{tmp_path / 'out' / '2027'}  unchanged")
     assert times_of(tmp_path / "out") == before
 
 
@@ -202,8 +204,27 @@ def test_another_roster_makes_the_edition_anew(folders: SourceFolders, tmp_path:
     assert "unchanged" in run(folders, tmp_path / "out", "--members", str(roster))
     roster.write_text(head + "Bea Invented,U-1,North,high-school,90-ft,1\n", encoding="utf-8")
     assert "unchanged" not in run(folders, tmp_path / "out", "--members", str(roster))
-    assert "unchanged" not in run(folders, tmp_path / "out")
-    assert not (tmp_path / "out" / "2027" / "members").exists()
+
+
+def test_a_plain_publish_keeps_members_cards_that_are_still_right_and_says_when_it_leaves_them_out(
+    folders: SourceFolders, tmp_path: Path
+) -> None:
+    roster, members = tmp_path / "roster.csv", tmp_path / "out" / "2027" / "members"
+    roster.write_text(
+        "name,number,chapter,code,level,quantity\nAda Invented,U-1,North,high-school,90-ft,1\n",
+        encoding="utf-8",
+    )
+    run(folders, tmp_path / "out", "--members", str(roster))
+    assert "unchanged" in run(folders, tmp_path / "out")
+    assert (members / "totals.csv").is_file()
+    CHANGES["a caution"](folders)
+    command = ["publish", *folders.options, "--out", str(tmp_path / "out")]
+    result = CliRunner().invoke(main, command)
+    assert result.exit_code == 0
+    assert not members.exists()
+    assert f"warning: {members} is left out" in result.stderr
+    assert "--members" in result.stderr
+    assert "left out" not in CliRunner().invoke(main, [*command, "--fresh"]).stderr
 
 
 def test_an_edition_signed_otherwise_is_not_unchanged(folders: SourceFolders, tmp_path: Path) -> None:

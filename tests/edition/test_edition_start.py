@@ -31,7 +31,7 @@ def started(tmp_path: Path) -> Path:
 
 def test_a_new_folder_proves_clean(started: Path) -> None:
     proof = prove(started / "content", started / "layouts")
-    assert [problem.sentence for problem in proof.warnings] == []
+    assert {problem.code for problem in proof.warnings} == {"edition-placeholder"}
     assert len(proof.cards) == len(list((started / "layouts" / "cards").glob("*.yaml")))
 
 
@@ -64,6 +64,24 @@ def test_private_keys_and_what_is_published_are_ignored_by_git(name: str, starte
     assert subprocess.run([*command, "content/edition.yaml"], check=False).returncode == 1
 
 
+def test_proof_says_which_values_are_still_placeholders_until_they_are_written(started: Path) -> None:
+    edition = started / "content" / "edition.yaml"
+    command = ["proof", "--content", str(started / "content"), "--layouts", str(started / "layouts")]
+    said = CliRunner().invoke(main, command).stderr
+    for value in (
+        "association is still a placeholder",
+        "place is still a placeholder",
+        "your-association.example",
+    ):
+        assert value in said
+    text = edition.read_text(encoding="utf-8").replace(PLACEHOLDER, "Umpires of Northmere")
+    text = text.replace("Your state (placeholder)", "Northmere")
+    edition.write_text(
+        text.replace("https://your-association.example", "https://northmere.test"), encoding="utf-8"
+    )
+    assert CliRunner().invoke(main, command).stderr == ""
+
+
 @pytest.mark.parametrize("name", ["notes.txt", "manifest.json"])
 def test_a_folder_that_holds_anything_is_left_alone(name: str, tmp_path: Path) -> None:
     (tmp_path / name).write_text("mine")
@@ -89,4 +107,10 @@ def test_the_command_says_what_to_do_next(tmp_path: Path) -> None:
     assert "edition.yaml" in run.output
     again = CliRunner().invoke(main, ["start", str(tmp_path / "ours")])
     assert again.exit_code == 1
-    assert "not empty" in again.output
+    assert f"the folder {tmp_path / 'ours'} is not empty" in again.output
+
+
+def test_a_folder_without_a_name_is_wrong_use() -> None:
+    result = CliRunner().invoke(main, ["start", ""])
+    assert result.exit_code == 2
+    assert "the folder's name is empty" in result.stderr

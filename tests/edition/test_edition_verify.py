@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import random
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pytest
@@ -28,6 +28,7 @@ from pocketref.edition.proof import Proof
 from pocketref.edition.signing import check_key_place, make_signer, read_private_key, read_public_key
 from pocketref.edition.verify import verify_folder
 from pocketref.problems import PocketrefError
+from pocketref.source.record import digest_library
 
 FILES = [
     BuiltFile("cards/a.pdf", b"%PDF-1.7 a card"),
@@ -240,3 +241,45 @@ def test_an_edition_published_and_signed_from_the_command_line_is_verified_there
     altered = CliRunner().invoke(main, ["verify", str(out / "2027")])
     assert altered.exit_code == 1
     assert "source.json is altered" in altered.output
+
+
+def test_the_digest_that_cards_print_is_shown_and_one_from_a_card_is_compared(
+    built: Mapping[str, BuiltFile], proven: Proof, tmp_path: Path
+) -> None:
+    digest = digest_library(proven.library)
+    folder = str(publish_edition(proven, list(built.values()), tmp_path))
+    shown = CliRunner().invoke(main, ["verify", folder])
+    assert shown.exit_code == 0
+    assert f"digest {digest}" in shown.output
+    same = CliRunner().invoke(main, ["verify", folder, "--digest", digest.lower()])
+    assert same.exit_code == 0
+    other = CliRunner().invoke(main, ["verify", folder, "--digest", "0123456789"])
+    assert other.exit_code == 1
+    assert f"the digest 0123456789 is not this edition's, {digest}" in other.stderr
+    assert "is whole, but not what the card is of" in other.stderr
+
+
+def test_where_there_is_no_edition_those_beside_are_named(plain: Path) -> None:
+    result = CliRunner().invoke(main, ["verify", str(plain.parent / "2029")])
+    assert result.exit_code == 1
+    assert f"there is no edition in {plain.parent / '2029'}" in result.stderr
+    assert f"give a published edition: {plain}" in result.stderr
+    assert "nothing was written" not in result.stderr
+
+
+def test_a_file_of_another_size_is_told_with_the_size_it_had(plain: Path) -> None:
+    (plain / "cards" / "a.pdf").write_bytes(b"%PDF-1.7")
+    (problem,) = verify_folder(plain).problems
+    assert problem.sentence == "cards/a.pdf is altered: it has 8 bytes, and was published with 15"
+
+
+def test_a_file_that_is_no_key_is_answered_with_a_whole_command(tmp_path: Path) -> None:
+    noise = tmp_path / "noise.pem"
+    noise.write_bytes(b"no key")
+    for read, command in (
+        (read_private_key, "openssl genpkey -algorithm ed25519 -out private.pem"),
+        (read_public_key, "openssl pkey -in private.pem -pubout -out public.pem"),
+    ):
+        with pytest.raises(PocketrefError) as caught:
+            read(noise)
+        assert caught.value.problems[0].hint.endswith(command)

@@ -8,7 +8,8 @@ import pypdf
 import pytest
 from field_sheets import LEVEL, fill_sheet, publish
 
-from pocketref.output.filled_sheet import read_filled_sheet
+from pocketref.output.filled_sheet import read_filled_sheet, read_subject
+from pocketref.output.readback import read_pdf
 from pocketref.problems import PocketrefError
 
 TYPED = {"A-F1": "31 3/16 in", "T2-T3": "6′ 0¼″", "Field": "North field", "Temperature": "85 F"}
@@ -67,3 +68,15 @@ def test_a_file_that_lost_its_level_is_refused() -> None:
     saved = BytesIO()
     writer.write(saved)
     assert refuse(saved.getvalue()) == "sheet-foreign"
+
+
+@pytest.mark.parametrize("sheet", ["plate-area", "bases"])
+def test_a_sheet_asks_for_the_kind_of_tape_under_the_name_that_earlier_sheets_have(sheet: str) -> None:
+    (page, *_) = read_pdf(publish(sheet)).pages
+    assert "Tape used (steel or fibreglass)" in [run.content for run in page.texts]
+    assert "Tape used" in read_filled_sheet(publish(sheet), "sheet.pdf").values
+
+
+def test_a_pdfs_subject_is_read_and_what_is_no_pdf_has_none() -> None:
+    assert read_subject(publish("mound")) == "sheet mound, edition 2027"
+    assert read_subject(b"level: x") == ""

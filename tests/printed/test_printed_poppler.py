@@ -216,7 +216,8 @@ def test_a_sheets_table_has_headed_columns_and_rows_as_wide(folder: Path, name: 
 def test_a_sheets_blanks_are_read_where_they_stand(folder: Path) -> None:
     front = read_structure(folder / "sheets/plate-area.pdf").kids[0]
     asked = [node.words for node in front.all("P") if node.all("Form")]
-    assert asked == ["Field", "Date", "Taped by", "Tape used", "Temperature", "Checked by"]
+    kind = "Tape used (steel or fibreglass)"
+    assert asked == ["Field", "Date", "Taped by", kind, "Temperature", "Checked by"]
 
 
 def test_a_key_reads_play_by_play_in_the_order_of_its_sheet(folder: Path) -> None:
