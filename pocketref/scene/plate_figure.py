@@ -35,7 +35,8 @@ Detail = Literal["card", "sheet"]
 _CROP_MM = 2.1  # how far a card shows the catcher's box's sides past the boxes, on paper
 _BREAK_MM = 0.9  # how far a break line's zigzag reaches
 # Of the dimension line over the boxes' front lines; the foul lines' starts stay under it.
-_RISE_MM: dict[Detail, float] = {"card": 5.4, "sheet": 8.8}
+_RISE_MM = (5.4, 8.8)
+_TIGHT_PT = 8.0  # the largest type that what stands off on a card has room for as it is
 _STUB_GAP_MM = 0.6  # between that line and the end of a foul line
 
 
@@ -48,6 +49,15 @@ class _Drafting:
     view: PlanView
     sheet: DimensionSheet
     detail: Detail
+
+    def stand_off(self, card_mm: float, sheet_mm: float) -> float:
+        """How far a dimension line stands off: on a card as much as its type needs, on a sheet more than that."""
+        return card_mm * max(self.sheet.size_pt / _TIGHT_PT, 1.0) if self.detail == "card" else sheet_mm
+
+    @property
+    def rise_mm(self) -> float:
+        """How far the dimension line over the boxes stands off their front lines."""
+        return self.stand_off(*_RISE_MM)
 
     def station(self, mark: str) -> Point:
         station = self.plan.stations[mark]
@@ -111,7 +121,7 @@ def _cut_foul_line(draft: _Drafting, line: PaintedLine) -> PaintedLine:
     """As much of a foul line as ends clear of the dimension line that runs over the boxes' front lines."""
     (x, y), (end_x, end_y) = line.start_mm, line.end_mm
     corner = line.width_mm * math.sqrt(0.5)  # the paint's far corner stands higher than its measured edge
-    reach = min(end_y - y, (_RISE_MM[draft.detail] - _STUB_GAP_MM) * draft.view.scale - corner)
+    reach = min(end_y - y, (draft.rise_mm - _STUB_GAP_MM) * draft.view.scale - corner)
     share = max(reach, corner) / (end_y - y)
     return replace(line, end_mm=(x + (end_x - x) * share, y + (end_y - y) * share))
 
@@ -153,12 +163,12 @@ def _draw_cut_side(draft: _Drafting, mark: str, inward: int) -> list[Item]:
 
 def _dimension_boxes(draft: _Drafting) -> None:
     at, lengths, figures = draft.station, draft.lengths, draft.plan.figures
-    rise = _RISE_MM[draft.detail]
+    rise = draft.rise_mm
     # The foul lines leave by the outer part of the front lines: the widths are written nearer the plate.
     draft.dimension(at("T3"), at("T4"), lengths["box-width"], rise, shift_share=0.2)
     draft.dimension(at("T4"), at("F4"), figures["gap-between-boxes"].length, rise)
     draft.dimension(at("F4"), at("F3"), lengths["box-width"], rise, shift_share=-0.2)
-    draft.dimension(at("T2"), at("T3"), lengths["box-length"], 3.6 if draft.detail == "card" else 7.0)
+    draft.dimension(at("T2"), at("T3"), lengths["box-length"], draft.stand_off(3.6, 7.0))
     diagonal = figures["box-diagonal"].length
     draft.sheet.draw_dimension(
         Dimension(at("T2"), at("T4"), write_label(diagonal), f"[{_whole_mm(diagonal)}]", extend=False)
@@ -170,7 +180,7 @@ def _dimension_plate(draft: _Drafting) -> None:
     at, lengths, figures = draft.station, draft.lengths, draft.plan.figures
     is_card = draft.detail == "card"
     right, front, apex = at("F3")[0], at("P2"), at("A")
-    chain = -4.2 if is_card else -7.0
+    chain = -draft.stand_off(4.2, 7.0)
     points = [(right, at("F2")[1]), (right, apex[1]), (right, front[1]), (right, at("F3")[1])]
     steps = [figures["back-line-behind-apex"], figures["plate-depth"], figures["front-line-ahead-of-plate"]]
     dashed = Stroke(THIN_MM, BLACK, (1.2, 0.7))
@@ -178,8 +188,8 @@ def _dimension_plate(draft: _Drafting) -> None:
         draft.sheet.items.append(Shape(polyline([(x, y), (right, y)]), dashed))
     for (start, end), figure in zip(pairwise(points), steps, strict=True):
         draft.dimension(start, end, figure.length, chain)
-    draft.dimension(at("P3"), at("P2"), lengths["plate-width"], 4.2)
-    below = apex[1] - (3.2 if is_card else 9.0)
+    draft.dimension(at("P3"), at("P2"), lengths["plate-width"], draft.stand_off(4.2, 4.2))
+    below = apex[1] - draft.stand_off(3.6, 9.0)
     inner, side = at("F1")[0], at("P1")
     draft.sheet.items.append(
         Shape(polyline([(side[0], side[1] - 0.8), (side[0], below - 1.0)]), Stroke(THIN_MM, BLACK))
@@ -192,7 +202,12 @@ def _dimension_catchers_box(draft: _Drafting) -> None:
     if "C1" not in draft.plan.stations:
         return
     if draft.detail == "card":
-        draft.dimension(at("C4"), at("C2"), lengths["catchers-box-width"], -_CROP_MM - _BREAK_MM - 0.5)
+        draft.dimension(
+            at("C4"),
+            at("C2"),
+            lengths["catchers-box-width"],
+            -draft.stand_off(_CROP_MM + _BREAK_MM + 0.5, 0.0),
+        )
         return
     draft.dimension(at("C3"), at("C1"), lengths["catchers-box-width"], -6.0)
     outer = at("F3")[0] + 7.0
