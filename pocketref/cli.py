@@ -18,15 +18,13 @@ from pocketref.console import (
     count,
     find_sources,
     print_options,
-    print_problems,
-    print_source,
     prove_source,
     report_findings,
     report_problems,
-    show_files,
     source_options,
 )
 from pocketref.problems import PocketrefError, render_problem
+from pocketref.publishing import run_publish
 from pocketref.version import VERSION
 
 
@@ -69,7 +67,11 @@ def proof(
         f"{count(proven.tables, 'table')} ruling on {count(proven.combinations, 'combination')}, each exactly "
         f"once; {count(len(proven.cards), 'card')} and {count(len(proven.sheets), 'sheet')} that fit."
     )
-    for line in (*write_coverage(proven.plays.coverage, all_tables=plays), *summarize_plays(proven.plays)):
+    coverage, summary = (
+        write_coverage(proven.plays.coverage, all_tables=plays),
+        summarize_plays(proven.plays, name_all=plays),
+    )
+    for line in (*coverage, *summary):
         click.echo(line)
     if proven.from_memory and not from_memory:
         are = "is" if len(proven.from_memory) == 1 else "are"
@@ -126,30 +128,6 @@ def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, 
     click.echo(write(answer, code, subject))
 
 
-def _build_members(roster: Path | None, proven: Any, run: Any, stock: str) -> list[Any]:
-    """The member run's files, with a progress bar in a terminal; none without a roster."""
-    if roster is None:
-        return []
-    from pocketref.edition.members import build_members
-    from pocketref.edition.roster import read_roster
-
-    members = read_roster(roster)
-    with click.progressbar(length=len(members), label="Members", file=sys.stderr) as bar:
-        return list(build_members(proven, members, roster.name, run, stock, bar.update))
-
-
-def _read_signer(path: Path | None, target: Path) -> Any:
-    """What signs the manifest of the edition in `target`; None without a key."""
-    if path is None:
-        return None
-    from pocketref.edition.signing import check_key_place, make_signer
-
-    check_key_place(path, target)
-    signer, warnings = make_signer(path)
-    print_problems(warnings)
-    return signer
-
-
 @main.command()
 @source_options
 @click.option(
@@ -203,58 +181,8 @@ def publish(
       Ann Exemplar,1001,North Shore,high-school,90-ft,1
       "Sample, Bo",1002,South Shore,high-school,90-ft,2
     """
-    from pocketref.edition.reuse import find_unchanged, is_signed_by, list_options
-
-    sources = find_sources(content, layouts)
-    options = list_options(sources[0], members, stock=stock, paper=paper, flip=flip, order=order)
-    unchanged = None if fresh else find_unchanged(out, *sources, options)
-    if unchanged and is_signed_by(unchanged, _read_signer(sign, unchanged)):
-        _tell_unchanged(unchanged, sources[0])
-        return
-    _publish_anew(*sources, out, options, (members, sign), fresh=fresh)
-
-
-def _publish_anew(
-    content: Path,
-    layouts: Path,
-    out: Path,
-    options: dict[str, Any],
-    files: tuple[Path | None, Path | None],
-    *,
-    fresh: bool,
-) -> None:
-    """Prove, build and put in place; `options` are those of `list_options`, `files` the roster and the key."""
-    from pocketref.edition.build import build_edition, hold_collector, publish_edition
-    from pocketref.edition.press import PressRun
-    from pocketref.edition.published import read_published
-    from pocketref.edition.reuse import Shelf, open_shelf
-    from pocketref.edition.seasons import find_unkept, tell_left_out
-
-    members, sign = files
-    run = PressRun(options["paper"], options["flip"], options["order"])
-    with hold_collector():
-        proven = prove_source(content, layouts, options["stock"])
-        target = out / proven.library.edition.edition
-        signer = _read_signer(sign, target)
-        built = show_files(build_edition(proven, run, Shelf() if fresh else open_shelf(target)))
-    built += _build_members(members, proven, run, options["stock"])
-    before = None if members else read_published(target)
-    publish_edition(proven, built, out, signer, options)
-    for file in built:
-        click.echo(f"{target / file.name}" + (f"  {file.report}" if file.report else ""))
-    print_problems((*tell_left_out(before, target), *find_unkept(proven, content, out)))
-
-
-def _tell_unchanged(folder: Path, content: Path) -> None:
-    """Say that an edition is as publishing would make it; sweep up beside it."""
-    from pocketref.edition.published import read_published
-    from pocketref.output.files import sweep_leftovers
-
-    sweep_leftovers(folder)
-    edition = read_published(folder)
-    if edition is not None:
-        print_source(content, edition.association, edition.season)
-    click.echo(f"{folder}  unchanged: every file is as it was published; --fresh makes it anew")
+    looks = {"stock": stock, "paper": paper, "flip": flip, "order": order}
+    run_publish(find_sources(content, layouts), out, looks, members, sign, fresh=fresh)
 
 
 @main.command()

@@ -22,6 +22,7 @@ ORDER = (
     "output",
     "edition",
     "console",
+    "publishing",
     "cli",
 )
 MODULES = sorted(path for path in PACKAGE.rglob("*.py") if path.name != "__init__.py")
@@ -78,7 +79,7 @@ def test_only_the_command_line_prints_and_exits(path: Path) -> None:
         ast.unparse(node.exc) for node in ast.walk(parse(path)) if isinstance(node, ast.Raise) and node.exc
     }
     ends |= {exit_ for exit_ in raised if exit_.startswith("SystemExit")}
-    assert path.name in ("cli.py", "console.py") or not ends | writes
+    assert path.name in ("cli.py", "console.py", "publishing.py") or not ends | writes
 
 
 def test_a_package_holds_a_docstring_and_nothing_else() -> None:

@@ -21,7 +21,7 @@ from pocketref.source.library import Library
 from pocketref.source.play_layouts import read_play_sheets
 from pocketref.source.play_models import PlaySheetModel
 
-MOST_NAMES = 24
+MOST_NAMES = 3
 """Plays on no sheet that are named; of more, only how many they are."""
 
 
@@ -133,8 +133,8 @@ def _list_missing(table: TableCoverage) -> list[str]:
     return lines
 
 
-def summarize_plays(proof: PlayProof) -> list[str]:
-    """The plays that no training sheet asks, and all plays in a line; none if there are none."""
+def summarize_plays(proof: PlayProof, *, name_all: bool = True) -> list[str]:
+    """The plays that no training sheet asks, a few of them or all, and all plays in a line; none without plays."""
     if not proof.plays:
         return []
     tables = proof.coverage.tables
@@ -144,15 +144,15 @@ def summarize_plays(proof: PlayProof) -> list[str]:
         f"{proof.plays} plays, {proof.rulings} rulings as expected; they meet {met} of {rows} rows and notice "
         f"{caught} of {changes} single changes of the tables; training sheets: {len(proof.sheets)}."
     )
-    return [*_say_unasked(proof.unasked), line]
+    return [*_say_unasked(proof.unasked, len(proof.unasked) if name_all else MOST_NAMES), line]
 
 
-def _say_unasked(names: Sequence[str]) -> list[str]:
+def _say_unasked(names: Sequence[str], most: int) -> list[str]:
     if not names:
         return []
-    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
+    more = f" and {len(names) - most} more (--plays names them)" if len(names) > most else ""
     how = f"a sheet asks for plays by name with 'cases: [{names[0]}, ...]'"
-    return [f"on no training sheet: {', '.join(names[:MOST_NAMES])}{more}; {how}"]
+    return [f"on no training sheet: {', '.join(names[:most])}{more}; {how}"]
 
 
 def _say_way(way: Way) -> str:
