@@ -85,7 +85,7 @@ def proof(
 @click.argument("subject", default="")
 @click.argument("facts", nargs=-1, metavar="[FACT=ANSWER]...")
 @content_option
-@click.option("--code", default="high-school", show_default=True, help="The code to rule by.")
+@click.option("--code", default="", help="The code to rule by; default: the first in force.")
 @click.option("--json", "as_json", is_flag=True, help="Print the ruling as JSON; ask nothing.")
 @report_problems
 def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, as_json: bool) -> None:
@@ -109,6 +109,7 @@ def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, 
     if not subject:
         click.echo(list_subjects(library))
         return
+    code = code or library.edition.codes[0]
     try:
         docket = open_docket(library, subject, code)
         answers = read_facts(docket.table, facts)
@@ -277,7 +278,7 @@ def tape(
 @main.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--key", type=click.Path(path_type=Path), help="The association's public key (PEM).")
-@click.option("--digest", default="", help="The digest that a card of the edition bears, to compare.")
+@click.option("--digest", default="", help="The digest beside a card's QR code, to compare.")
 @report_findings
 def verify(folder: Path, key: Path | None, digest: str) -> None:
     """Say whether the published edition in FOLDER is whole and unaltered, and who signed it.

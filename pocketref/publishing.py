@@ -42,6 +42,8 @@ def _build_members(roster: Path | None, proven: Any, run: Any, stock: str) -> li
     from pocketref.edition.roster import read_roster
 
     members = read_roster(roster)
+    if not sys.stderr.isatty():
+        return list(build_members(proven, members, roster.name, run, stock))
     with click.progressbar(length=len(members), label="Members", file=sys.stderr) as bar:
         return list(build_members(proven, members, roster.name, run, stock, bar.update))
 
@@ -82,11 +84,12 @@ def _publish_anew(
         signer = _read_signer(sign, target)
         built = show_files(build_edition(proven, run, Shelf() if fresh else open_shelf(target)))
     built += _build_members(members, proven, run, options["stock"])
-    before = None if members else read_published(target)
+    before = read_published(target)
     publish_edition(proven, built, out, signer, options)
     for file in built:
         click.echo(f"{target / file.name}" + (f"  {file.report}" if file.report else ""))
-    print_problems((*tell_left_out(before, target), *find_unkept(proven, content, out)))
+    left_out = tell_left_out(before, target, has_roster=members is not None, is_signed=sign is not None)
+    print_problems((*left_out, *find_unkept(proven, content, out)))
 
 
 def _tell_unchanged(folder: Path, content: Path) -> None:

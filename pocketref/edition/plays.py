@@ -67,9 +67,11 @@ def prove_plays(library: Library, layouts: Layouts, folder: Path, problems: Prob
     problems.extend(too_large.values())
     asked = {each.ruled.note.name for sheet in sheets for each in sheet.questions}
     unasked = [note for note in notes if models and note.name not in asked]
+    tags = ", ".join(sorted({tag for model in models for tag in model.tags}))
     for note in unasked:
         if not any(fits_sheet(model, note) for model in models):
-            hint = f"give it a tag, or name it in a sheet of {folder.name}/plays: 'cases: [{note.name}]'"
+            hint = f"name it in a sheet of {folder.name}/plays: 'cases: [{note.name}]'"
+            hint = f"give it a tag that a sheet asks for ({tags}), or {hint}" if tags else hint
             sentence = f"no training sheet asks for '{note.name}'"
             problems.warn("play-unasked", sentence, hint, note.model.location)
     return PlayProof(len(notes), tuple(ruled), tuple(sheets), bench, tuple(note.name for note in unasked))

@@ -113,7 +113,7 @@ def write_key(sheet: PlaySheet, bench: Bench, questions: Sequence[PlayQuestion])
     if mechanics := _list_mechanics(sheet, bench):
         part = WebPart("enforce", "How to enforce", mechanics)
         sections.append(WebSection("mechanics", "Mechanics", (part,), is_close=True))
-    title = f"Key: {sheet.title[0].lower()}{sheet.title[1:]}"
+    title = f"Key: {sheet.title}"
     return _make_page(sheet, bench.library, title, "Key computed from the decision tables", tuple(sections))
 
 

@@ -28,6 +28,7 @@ from pocketref.rulings.construct import construct_table
 from pocketref.scene.typefaces import typeface
 from pocketref.source.kinds import Confidence
 from pocketref.source.layout_library import Layouts, read_layouts
+from pocketref.source.layout_models import CardModel, SheetModel
 from pocketref.source.library import Library, list_confidence, read_library
 from pocketref.source.located import SourceModel
 from pocketref.source.stock_models import suggest_stock
@@ -129,7 +130,9 @@ def _file_of(problem: Problem) -> str:
 
 
 def _lay_out_all(
-    work: Sequence[tuple[SourceModel, Callable[[], LaidOut]]], library: Library, problems: ProblemLog
+    work: Sequence[tuple[CardModel | SheetModel, Callable[[], LaidOut]]],
+    library: Library,
+    problems: ProblemLog,
 ) -> tuple[LaidOut, ...]:
     """Everything that can be laid out; what cannot is noted."""
     done: list[LaidOut] = []
@@ -138,16 +141,23 @@ def _lay_out_all(
             done.append(lay_out())
         except PocketrefError as error:
             # A table at fault is told by every chart of it, a long name by every footer: once is enough.
-            placed = [
-                p if p.where else replace(p, where=model.location)
-                for p in error.problems
-                if p.code != ASSOCIATION_LONG
-            ]
+            placed = [_place(p, model, library) for p in error.problems if p.code != ASSOCIATION_LONG]
             problems.extend(problem for problem in placed if problem not in problems.problems)
         else:
             _check_glyphs(done[-1], [model, *library.list_models()], problems)
             problems.extend(check_overlaps(done[-1]))
     return tuple(done)
+
+
+def _place(problem: Problem, model: CardModel | SheetModel, library: Library) -> Problem:
+    """The problem at its own place; else at the dimensions of the level if it is about these, or at the layout."""
+    if problem.where:
+        return problem
+    level = library.fields.get(f"{model.code}-{model.level}")
+    if level and problem.code.startswith("dimension-"):
+        hint = f"{problem.hint}, or take what is drawn from it off its cards and sheets"
+        return replace(problem, where=level.locate("dimensions"), hint=hint)
+    return replace(problem, where=model.location)
 
 
 def _check_glyphs(item: LaidOut, models: Sequence[SourceModel], problems: ProblemLog) -> None:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pocketref.edition.manifest import MANIFEST
+from pocketref.edition.signing import SIGNATURE
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +23,7 @@ class Published:
     starts: str
     """The first day it holds for, as ISO 8601 writes it."""
     files: tuple[str, ...]
+    is_signed: bool
 
     @property
     def has_members(self) -> bool:
@@ -37,7 +39,15 @@ def read_published(folder: Path) -> Published | None:
             str(content.get(key, "")) for key in ("association", "edition", "season")
         )
         starts = str(content.get("valid", {}).get("from", ""))
-        return Published(folder, association, edition, season, starts, tuple(content.get("files", {})))
+        return Published(
+            folder,
+            association,
+            edition,
+            season,
+            starts,
+            tuple(content.get("files", {})),
+            (folder / SIGNATURE).is_file(),
+        )
     return None
 
 

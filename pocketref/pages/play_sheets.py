@@ -197,7 +197,7 @@ def _lay_out(
     inner, floor_pt = content_box(stock), _floor_pt(layouts)
     edition = bench.library.edition
     tag = f"{bench.library.codes[sheet.model.code].mark} {edition.season}"
-    title = sheet.title if what == "questions" else f"Key: {sheet.title[0].lower()}{sheet.title[1:]}"
+    title = sheet.title if what == "questions" else f"Key: {sheet.title}"
     band = TitleBand(title, tag)
     frame = Face(what, band, (), _make_footer(bench, what, 1, 1))
     found = _choose_flow(frame, inner, blocks, opening, layouts)

@@ -179,7 +179,7 @@ def _check_force(faces: Iterable[CardModel | SheetModel], library: Library, prob
     for (what, name), found in idle.items():
         sentence = f"the {what} '{name}' is not in force: '{what}s' in edition.yaml does not list it"
         others = f", and {len(found) - 1} more for it" if len(found) > 1 else ""
-        hint = f"list it there, or take this layout out{others}"
+        hint = f"list it there, or take this layout out or give it another 'code' and 'level'{others}"
         problems.warn(f"{what}-not-in-force", sentence, hint, found[0].locate(what))
     for index, level in enumerate(edition.levels):
         if level in library.fields and level not in printed:

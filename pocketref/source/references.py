@@ -139,6 +139,16 @@ def _check_edition(edition: EditionModel, sheaf: Sheaf, problems: ProblemLog) ->
     for key, names in (("levels", edition.levels), ("codes", edition.codes)):
         _check_repeats(names, problems, edition, key)
     _check_placeholders(edition, problems)
+    _check_season(edition, problems)
+
+
+def _check_season(edition: EditionModel, problems: ProblemLog) -> None:
+    """Warn of a season whose year the edition does not hold in, as where only one of the two was written anew."""
+    years = [int(year) for year in re.findall(r"\b(?:19|20)\d\d\b", edition.season)]
+    valid = edition.valid
+    if years and not any(valid.from_.year <= year <= valid.through.year for year in years):
+        sentence = f"the season is {edition.season}, but the edition holds from {valid.from_} through {valid.through}"
+        problems.warn("edition-season", sentence, "write both for the same year", edition.locate("valid"))
 
 
 def _check_repeats(

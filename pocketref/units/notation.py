@@ -63,6 +63,7 @@ _UNIT_BY_WORD = {
     "m": _Unit("m", "metric", 1000 / MM_PER_INCH),
 }
 _OFFERED = ("ft", "in", "mm", "cm", "m")
+_OFFER = f"use one of: {', '.join(_OFFERED)}"
 _LEAST_BARE_MM = 1000
 """A bare number from here on is rather millimetres than feet or inches: our own figure."""
 _JOINED = re.compile(
@@ -273,7 +274,10 @@ def _read_unit(token: _Token) -> _Unit:
     if token.kind == "word":
         if token.text in _UNIT_BY_WORD:
             return _UNIT_BY_WORD[token.text]
-        hint = suggest_match(token.text.lower(), _UNIT_BY_WORD)
+        typed = token.text.lower()
+        # `im` is nearer to m than to in, and metres would be far off: m is for words that begin so.
+        hint = suggest_match(typed, [word for word in _UNIT_BY_WORD if word != "m" or typed.startswith("m")])
+        hint = hint if hint.startswith("did") else _OFFER
         raise NotationError("unit-unknown", f"'{token.text}' is no unit known here", hint, token.start)
     sentence = f"{token.text} follows a number that has no unit"
     hint = "give each number its unit; write thousands without a space, as in 1200 mm"

@@ -6,6 +6,7 @@ import json
 import os
 import pty
 import select
+import shutil
 import subprocess
 import sys
 import time
@@ -49,6 +50,19 @@ def test_the_same_play_is_ruled_by_another_code() -> None:
     )
     assert rule(*play).stdout.startswith("Out")
     assert rule(*play, "--code", "professional").stdout.startswith("Legal")
+
+
+def test_without_a_code_the_first_in_force_rules(tmp_path: Path) -> None:
+    shutil.copytree(CONTENT, tmp_path / "content")
+    edition = tmp_path / "content" / "edition.yaml"
+    text = edition.read_text(encoding="utf-8")
+    assert "codes: [high-school]" in text
+    edition.write_text(
+        text.replace("codes: [high-school]", "codes: [professional, high-school]"), encoding="utf-8"
+    )
+    play = ("contact", "bat-meets-ball=yes", "on-plate=yes", "wholly-outside=no", "caught-tip=no")
+    ruled = CliRunner().invoke(main, ["rule", *play, "--content", str(tmp_path / "content")])
+    assert "(professional, contact)" in ruled.stdout
 
 
 def test_json_holds_the_ruling_and_the_way_to_it() -> None:

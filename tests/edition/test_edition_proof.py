@@ -168,3 +168,18 @@ def test_a_folder_given_comes_before_one_beside_and_that_before_the_starter_set(
     starter = find_folder("content", None, tmp_path)
     assert starter.is_dir()
     assert starter.is_relative_to(Path(pocketref.__file__).parents[1])
+
+
+def test_a_missing_dimension_is_told_once_in_the_field_that_lacks_it(folders: SourceFolders) -> None:
+    field = "content/fields/high-school-90-ft.yaml"
+    text = (folders.root / field).read_text(encoding="utf-8")
+    rows = [row for row in text.splitlines() if not row.strip().startswith("box-length")]
+    assert len(rows) < len(text.splitlines())
+    (folders.root / field).write_text("\n".join(rows) + "\n", encoding="utf-8")
+    with pytest.raises(PocketrefError) as caught:
+        prove(folders.content, folders.layouts)
+    found = [p for p in caught.value.problems if p.code == "dimension-missing"]
+    assert [p.sentence for p in found] == ["the field has no 'box-length'"]
+    assert found[0].where is not None
+    assert found[0].where.file == field
+    assert found[0].hint.startswith("add 'box-length' to its dimensions")

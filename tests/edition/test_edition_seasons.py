@@ -7,6 +7,8 @@ import shutil
 from pathlib import Path
 
 from click.testing import CliRunner, Result
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat
 from source_folders import SourceFolders
 
 from pocketref.cli import main
@@ -78,3 +80,26 @@ def test_a_past_edition_that_is_not_named_by_its_edition_is_told(
         "content/past/source.json: warning: content/past/source.json keeps the edition 2026" in result.stderr
     )
     assert "rename it to 2026.json" in result.stderr
+
+
+def test_a_season_outside_the_dates_it_holds_is_told(folders: SourceFolders) -> None:
+    assert "[edition-season]" not in run(folders, "proof").stderr
+    folders.replace(EDITION, 'season: "2027"', 'season: "2028"')
+    said = run(folders, "proof")
+    assert said.exit_code == 0
+    assert "the season is 2028, but the edition holds from 2027-02-01 through 2027-12-31" in said.stderr
+
+
+def test_an_edition_that_was_signed_and_is_published_without_the_key_is_told(
+    folders: SourceFolders, tmp_path: Path
+) -> None:
+    key = tmp_path / "private.pem"
+    key.write_bytes(
+        Ed25519PrivateKey.generate().private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
+    )
+    key.chmod(0o600)
+    publish = ("publish", "--out", str(tmp_path / "out"))
+    assert "[signature-left-out]" not in run(folders, *publish, "--sign", str(key)).stderr
+    again = run(folders, *publish, "--fresh")
+    assert "was signed before, and is not now [signature-left-out]" in again.stderr
+    assert "publish with --sign" in again.stderr

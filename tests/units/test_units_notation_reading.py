@@ -72,6 +72,7 @@ REFUSED = {
     "7 yd": ("unit-unknown", 2, "'yd'", "use one of: "),
     "7 feets": ("unit-unknown", 2, "'feets'", "did you mean 'feet'?"),
     "7 FT": ("unit-unknown", 2, "'FT'", "did you mean 'ft'?"),
+    "3 ft 9 im": ("unit-unknown", 7, "'im'", "use one of: ft, in, mm, cm, m"),  # never a guess of metres
     "7 m²": ("unit-unknown", 2, "'m²'", "did you mean"),
     "1e3 mm": ("unit-unknown", 1, "'e'", ""),
     "0x10 in": ("unit-unknown", 1, "'x'", ""),
