@@ -95,7 +95,7 @@ def draw_tape_report(report: TapeReport, scale: float, size_pt: float) -> Figure
         room.write(at, mark, toward_deg=math.degrees(math.atan2(at[1] - middle[1], at[0] - middle[0])))
     items += room.items
     left, bottom, right, top = extent_of_all(items)
-    items += draw_pitcher_arrow((left - _TO_PITCHER_MM / 2, top), _TO_PITCHER_MM, size_pt)
+    items += draw_pitcher_arrow((left - _TO_PITCHER_MM, top), _TO_PITCHER_MM, size_pt)
     items += _draw_legend(draft, (left + right) / 2, bottom - 3.0, size_pt)
     return finish_figure(items, scale, describe_tape_report(report))
 
@@ -114,14 +114,15 @@ def _corner_marks(draft: _Drafting, name: str) -> list[str]:
 
 
 def _draw_plan(draft: _Drafting) -> list[Item]:
-    """What the readings touch, as planned."""
-    read = set(draft.report.stations)
+    """The field as planned: the plate, both boxes and the catcher's box's lines, or the whole field."""
+    pen = Stroke(EDGE_MM, BLACK)
     items: list[Item] = []
     for name, area in draft.plan.areas.items():
-        is_near = any(mark in read for mark in _corner_marks(draft, name)) or draft.plan.name == "diamond"
-        if is_near or name == "catchers-box":
-            pen = Stroke(EDGE_MM, BLACK)
+        if name != "catchers-box":  # its outline runs around the boxes and the plate, where no line is
             items.append(Shape(polyline(draft.view.points(area.points_mm), closed=True), pen))
+    for name, line in draft.plan.lines.items():
+        if name.startswith("catchers-box"):
+            items.append(Shape(polyline(draft.view.points((line.start_mm, line.end_mm))), pen))
     if draft.plan.name == "diamond":
         square = [draft.planned(mark) for mark in ("A", "1B", "2B", "3B")]
         items.append(Shape(polyline(square, closed=True), Stroke(EDGE_MM, GREY_MID)))
@@ -168,8 +169,8 @@ def _draw_station(draft: _Drafting, judged: StationVerdict, mark: str) -> list[I
         # An arrow says which way to move it, so only what is to be moved has one.
         heading = math.degrees(math.atan2(start[1] - end[1], start[0] - end[0]))
         items.append(Shape(polyline([end, start]), Stroke(0.35, BLACK)))
-        if judged.verdict is Verdict.OUT:
-            items.append(Shape(arrowhead(start, heading, 2.4), fill=BLACK))
+        if judged.verdict is Verdict.OUT:  # wider than a dimension's, to be seen at arm's length
+            items.append(Shape(arrowhead(start, heading, 3.6, spread_deg=45.0), fill=BLACK))
     return [*items, *draw_verdict_mark(judged.verdict, *end)]
 
 
