@@ -10,6 +10,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
 import numpy as np
@@ -155,7 +156,9 @@ def _predict_weight(candidate: _Candidate, distance_mm: float, budget: ErrorBudg
     """One over the error of a new pull; of one taped again, what that adds to its reading's weight."""
     said = candidate.taped
     if said is None:
-        return 1 / predict_reading_error_mm(Length.from_mm(round(distance_mm)), None, None, budget)
+        return 1 / predict_reading_error_mm(
+            Length.from_mm(Fraction(round(distance_mm * 100), 100)), None, None, budget
+        )
     once = candidate.error_mm**2
     hand = predict_hand_mm2(said.resolution, budget)
     again = once - hand / said.times + hand / (said.times + 1)

@@ -61,7 +61,7 @@ def _read_pull(
     pull: Pull, true_mm: dict[str, PointMm], random: np.random.Generator, budget: ErrorBudget
 ) -> Reading:
     distance = math.dist(true_mm[pull.from_station], true_mm[pull.to_station])
-    length = Length.from_mm(round(distance))
+    length = Length.from_mm(Fraction(round(distance * 100), 100))
     tolerance = budget.tolerance_factor * find_tape_tolerance(length).float_mm
     warmer_f = random.normal(0.0, budget.unknown_temperature_error_f)
     read = distance / (1 + budget.expansion_per_f * warmer_f)

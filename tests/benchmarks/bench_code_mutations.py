@@ -32,12 +32,15 @@ from typing import Any
 ROOT = Path(__file__).parents[2]
 PACKAGES = {
     "units": "angle length notation rounding temperature",
-    "field": "plan pulls figures feet stakeout dimensions mound diamond",
+    "field": "plan pulls figures feet stakeout dimensions mound diamond "
+    "adjust adjust_mirror adjust_misread adjust_reliability adjust_strays crew_errors diamond_figures error_budget "
+    "field_check level_check level_setting mound_readings next_pull readings shoe simulate square_checks "
+    "stakeout_order tape tape_cures tape_gaps tape_network tape_units verdicts",
     "rulings": "table boxes audit chart contrast cover leftover nodes orders questions answer foot_facts",
 }
 REFERENCES = {
     "units": ("units",),
-    "field": ("field", "feet", "levels"),
+    "field": ("field", "feet", "levels", "tape"),
     "rulings": ("rulings_contact", "rulings_leaving", "rulings_second_touch", "rulings_stance", "tables"),
 }
 """Checks against sources outside the project that belong to a package, as tests/reference names them."""
