@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from math import inf
 
 from pocketref.rulings.boxes import Box, BoxIndex, contains, intersect, is_empty, subtract, volume
 from pocketref.rulings.leftover import is_covered
@@ -81,9 +82,9 @@ def _in_order(full: Box, boxes: Iterable[Box]) -> tuple[Box, ...]:
 
 
 def _make_disjoint(boxes: Iterable[Box]) -> list[Box]:
-    """Disjoint boxes with the same union, the largest kept whole."""
+    """Disjoint boxes with the same union, the earlier ones kept whole."""
     done: list[Box] = []
-    for box in sorted(boxes, key=volume, reverse=True):
+    for box in boxes:
         rest = [] if is_empty(box) else [box]
         for other in done:
             rest = [piece for part in rest for piece in subtract(part, other)]
@@ -194,9 +195,9 @@ def _join(a: Box, b: Box) -> list[Box]:
     if len(apart) > 1:
         return []
     return [
-        (*common[:place], a[place] | b[place], *common[place + 1 :])
+        (*common[:place], both, *common[place + 1 :])
         for place in apart or range(len(common))
-        if a[place] | b[place] not in (a[place], b[place])
+        if (both := a[place] | b[place]) not in (a[place], b[place])
     ]
 
 
@@ -223,7 +224,7 @@ class _SmallestChoice:
         # A part covered by all the boxes that cover another part is covered with it.
         self.parts = [p for p in parts if not any(q != p and q & p == q for q in parts)]
         self.costs = costs
-        self.best_cost = sum(costs) + 1
+        self.best_cost = inf
         self.best: tuple[int, ...] | None = None
         self.steps = 0
 

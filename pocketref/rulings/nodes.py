@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Protocol, TypeAlias
 
+from pocketref.rulings.boxes import bits
 from pocketref.rulings.orders import OrderedState, OrderSearch
 from pocketref.rulings.questions import QuestionSearch
 from pocketref.rulings.table import Row, Table, read_ending
@@ -100,7 +101,7 @@ class FreeRoute:
     def ask(self, state: OrderedState) -> tuple[int, list[tuple[int, OrderedState, int]]]:
         """As Route."""
         place = self.search.choice(state.alive, state.unanswered, state.unanswered, state.budget)
-        return place, _after_asking(self.search, state, place)
+        return place, _after_asking(self.search, state, place, state.budget - 1)
 
 
 class OrderRoute:
@@ -133,7 +134,7 @@ class GreedyRoute:
             place = search.choice(alive, unanswered, unanswered, budget)
         else:
             place = min(useful, key=lambda place: (*self._spread(alive, place), place))
-        return place, _after_asking(search, state, place)
+        return place, _after_asking(search, state, place, state.budget)
 
     def _spread(self, alive: int, place: int) -> tuple[int, int]:
         """(pieces still to be told apart after all answers together, after the worst answer)."""
@@ -142,12 +143,11 @@ class GreedyRoute:
 
 
 def _after_asking(
-    search: QuestionSearch, state: OrderedState, place: int
+    search: QuestionSearch, state: OrderedState, place: int, budget: int
 ) -> list[tuple[int, OrderedState, int]]:
     unanswered = state.unanswered & ~(1 << place)
-    budget = max(state.budget - 1, 0)
     return [
-        (mask, OrderedState(child, unanswered, 0, budget), weight)
+        (mask, OrderedState(child, unanswered, state.level, budget), weight)
         for mask, child, weight in search.children(state.alive, place)
     ]
 
@@ -189,7 +189,7 @@ class _Builder:
 
     def _draw_part(self, state: OrderedState) -> _Part:
         if self.search.is_settled(state.alive):
-            first = (state.alive & -state.alive).bit_length() - 1
+            first = next(bits(state.alive))
             return _Part(self._key(self.search.pieces.labels[first]), 0, 0)
         self.search.step()
         place, ways = self.route.ask(state)

@@ -58,6 +58,9 @@ def test_the_caller_says_which_rulings_are_the_same() -> None:
     assert contrast_tables(SCHOOL, COLLEGE, lambda _left, _right: True) == ()
     stricter = contrast_tables(SCHOOL, SCHOOL, lambda left, _right: left != "out")
     assert {(d.left_outcome, d.right_outcome) for d in stricter} == {("out", "out")}
+    both = {"high-school": SCHOOL, "college": COLLEGE}
+    assert contrast_many(both, lambda _code, _outcome: "all the same") == ()
+    assert len(contrast_many(both, lambda _code, outcome: outcome)) == 1
 
 
 def test_a_new_answer_is_ruled_by_rows_that_allow_any() -> None:

@@ -2,93 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import permutations, product
-from math import prod
+from itertools import permutations
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rulings_tables import is_possible, make_fact, make_row, make_table, plays_of, unique_tables
+from rulings_grids import Listing
+from rulings_tables import make_fact, make_row, make_table, unique_tables
 
 from pocketref.rulings import chart as chart_module
+from pocketref.rulings import nodes as nodes_module
 from pocketref.rulings.chart import (
-    Chart,
     Question,
     build_best_chart,
     build_chart_in_order,
     build_single_order_chart,
-    walk,
 )
-from pocketref.rulings.table import Fact, Table, decide
-
-Play = dict[str, str]
-Ways = set[tuple[int, int]]
-"""(questions in the worst case, weighted sum of questions) of some ways of asking, none worse in both."""
-
-
-def weight_of(facts: Sequence[Fact], play: Play) -> int:
-    return prod(
-        int(fact.weights[fact.answers.index(play[fact.name])]) if fact.weights else 1 for fact in facts
-    )
-
-
-def leave_worse_out(ways: Ways) -> Ways:
-    return {a for a in ways if not any(b != a and b[0] <= a[0] and b[1] <= a[1] for b in ways)}
-
-
-class Listing:
-    """Every way of asking about the possible plays of a small table."""
-
-    def __init__(self, table: Table) -> None:
-        self.table = table
-        self.plays = [play for play in plays_of(table) if is_possible(table, play)]
-        self.outcomes = [decide(table, play).outcome for play in self.plays]
-        self.weights = [weight_of(table.facts, play) for play in self.plays]
-
-    def is_settled(self, group: Sequence[int]) -> bool:
-        return len({self.outcomes[number] for number in group}) == 1
-
-    def ask(self, group: Sequence[int], fact: Fact, go_on: Callable[[Sequence[int]], Ways]) -> Ways:
-        """The ways that ask about one fact first; `go_on(group)` gives those for what is left."""
-        parts = [[n for n in group if self.plays[n][fact.name] == answer] for answer in fact.answers]
-        mass = sum(self.weights[number] for number in group)
-        children = [go_on(part) for part in parts if part]
-        return {
-            (1 + max(depth for depth, _ in ways), mass + sum(cost for _, cost in ways))
-            for ways in product(*children)
-        }
-
-    def free(self, group: Sequence[int], facts: Sequence[Fact]) -> Ways:
-        """All ways, each branch in its own order."""
-        if self.is_settled(group):
-            return {(0, 0)}
-        ways: Ways = set()
-        for fact in facts:
-            rest = [other for other in facts if other is not fact]
-            ways |= self.ask(group, fact, lambda part, rest=rest: self.free(part, rest))
-        return leave_worse_out(ways)
-
-    def ordered(self, group: Sequence[int], facts: Sequence[Fact]) -> Ways:
-        """All ways in one order, in which any fact may be skipped."""
-        if self.is_settled(group):
-            return {(0, 0)}
-        if not facts:
-            return set()
-        ways = self.ask(group, facts[0], lambda part: self.ordered(part, facts[1:]))
-        return leave_worse_out(ways | self.ordered(group, facts[1:]))
-
-    def best(self, ways: Ways) -> tuple[int, Fraction]:
-        worst, cost = min(ways)
-        return worst, Fraction(cost, sum(self.weights))
-
-    def value_of(self, chart: Chart) -> tuple[int, Fraction]:
-        """What the chart takes, by walking through it with every play."""
-        lengths = [len(walk(chart, play)[0]) for play in self.plays]
-        cost = sum(length * weight for length, weight in zip(lengths, self.weights, strict=True))
-        return max(lengths), Fraction(cost, sum(self.weights))
+from pocketref.rulings.table import Table
 
 
 @st.composite
@@ -159,12 +91,17 @@ def test_a_ladder_is_climbed_rung_by_rung_whether_or_not_the_search_is_exact(run
     assert chart.is_proven_best == (rungs <= 10)
 
 
+@pytest.mark.parametrize(("few_pieces", "sifting_steps"), [(12, 30_000), (0, 30_000), (0, 0)])
 def test_a_large_table_is_asked_about_in_few_questions_without_the_exact_search(
-    monkeypatch: pytest.MonkeyPatch,
+    few_pieces: int, sifting_steps: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(chart_module, "MOST_FACTS", 0)
+    monkeypatch.setattr(chart_module, "SIFTING_STEPS", sifting_steps)
+    monkeypatch.setattr(nodes_module, "FEW_PIECES", few_pieces)
     for rungs in (4, 9):
         table = ladder(rungs)
         shuffled = replace(table, facts=table.facts[::2] + table.facts[1::2])
-        for build in (build_best_chart, build_single_order_chart):
-            assert build(shuffled).value == (rungs, sum(Fraction(1, 2**n) for n in range(rungs)))
+        for build in (build_best_chart, build_single_order_chart)[: 2 if sifting_steps else 1]:
+            chart = build(shuffled)
+            assert chart.value == (rungs, sum(Fraction(1, 2**n) for n in range(rungs)))
+            assert chart.free == (not sifting_steps)
