@@ -89,11 +89,19 @@ def _make_sheets(
 ) -> Iterator[PlaySheet]:
     """The one sheet that a layout asks for, or each of its series."""
     selected = select_plays(model, notes, ruled, bench)
+    known = {(each.note.name, each.code): each for each in ruled}
     for week, chosen in enumerate(selected, start=1):
-        plays = [rule_on_play(bench, note, model.code, model.level) for note in chosen]
+        plays = [_rule_again(bench, note, model, known.get((note.name, model.code))) for note in chosen]
         name = f"{model.sheet}-{week:02d}" if model.series else model.sheet
         title = f"{model.title}, {week} of {len(selected)}" if model.series else model.title
         yield PlaySheet(model, name, title, ask_plays(bench, plays, sign_choice))
+
+
+def _rule_again(bench: Bench, note: PlayNote, model: PlaySheetModel, known: RuledPlay | None) -> RuledPlay:
+    """The play on the sheet's own field; as it is known if nothing is drawn on it, or it is the code's first."""
+    if known and (known.scene.is_empty or bench.plan(model.code, model.level) is bench.plan(model.code)):
+        return known
+    return rule_on_play(bench, note, model.code, model.level)
 
 
 def write_coverage(coverage: PlayCoverage, *, all_tables: bool = True) -> list[str]:

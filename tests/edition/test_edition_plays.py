@@ -172,7 +172,8 @@ def test_a_play_that_no_sheet_asks_for_is_a_warning_and_one_left_over_is_named(
     (warning,) = [problem for problem in proof.warnings if problem.code == "play-unasked"]
     assert warning.sentence == "no training sheet asks for 'stance/by-day'"
     assert warning.hint == (
-        "give it a tag that a sheet asks for (evening), or name it in a sheet of layouts/plays: 'cases: [stance/by-day]'"
+        "give it a tag that a sheet asks for (evening), "
+        "or name it in a sheet of layouts/plays: 'cases: [stance/by-day]'"
     )
     asked = proof.plays.sheets[0].questions[0].ruled.note.name
     left = [name for name in ("stance/well-set", "stance/well-set-too", "stance/by-day") if name != asked]
