@@ -11,6 +11,7 @@ import pytest
 from field_samples import FIELD, read_lengths
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tape_samples import INCH, read_exactly
 
 from pocketref.field.adjust import Adjustment, adjust_readings
 from pocketref.field.diamond import construct_diamond
@@ -26,7 +27,6 @@ from pocketref.units.length import Length
 DIMENSIONS = read_lengths(FIELD)
 PLATE = construct_plate_area(DIMENSIONS)
 DIAMOND = construct_diamond(DIMENSIONS)
-INCH = 25.4
 HALF_INCH = Length(Fraction(1, 2))
 FOOT = Length(Fraction(12))
 
@@ -40,22 +40,6 @@ def taped(plan: Plan, is_wanted: Callable[[Pull], bool]) -> list[Pull]:
 
 BOXES = taped(PLATE, lambda pull: not {pull.from_station, pull.to_station} & {"L1", "L3"})
 THIRD_BOX = taped(PLATE, lambda pull: "F" not in pull.name and "L" not in pull.name)
-
-
-def read_exactly(plan: Plan, wanted: list[Pull], moved: dict[str, Place] | None = None) -> list[Reading]:
-    """Readings without error of a field whose stations are as planned but for those moved (inches)."""
-    places = {name: (s.x_mm, s.y_mm) for name, s in plan.stations.items()}
-    for mark, (dx, dy) in (moved or {}).items():
-        places[mark] = (places[mark][0] + dx * INCH, places[mark][1] + dy * INCH)
-    return [
-        Reading(
-            p.from_station,
-            p.to_station,
-            Length.from_mm(Fraction(math.dist(places[p.from_station], places[p.to_station]))),
-            68.0,
-        )
-        for p in wanted
-    ]
 
 
 def offset_in(adjustment: Adjustment, mark: str) -> Place:

@@ -9,12 +9,12 @@ from fractions import Fraction
 import numpy as np
 import pytest
 from field_samples import FIELD, read_lengths
+from tape_samples import INCH, read_exactly
 
 from pocketref.field.adjust import adjust_readings
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.error_budget import FIBREGLASS, STEEL, predict_reading_error_mm
 from pocketref.field.plan import Plan, construct_plate_area
-from pocketref.field.pulls import Pull
 from pocketref.field.simulate import simulate_field
 from pocketref.field.tape import PLATE_MARKS, Reading
 from pocketref.field.tape_cures import Cure
@@ -32,7 +32,6 @@ SHEETS = {
     "bases": (DIAMOND, list_sheet_pulls(DIAMOND), ("A", "2B", "PP")),
 }
 HALF_INCH = Length(Fraction(1, 2))
-INCH = 25.4
 
 Readings = list[Reading]
 
@@ -42,21 +41,6 @@ def tape(name: str, seed: int) -> tuple[Plan, Readings]:
     plan, pulls, held = SHEETS[name]
     field = simulate_field(plan, pulls, held, np.random.default_rng(seed), misplaced_mm=1.5)
     return plan, list(field.readings)
-
-
-def read_exactly(plan: Plan, pulls: tuple[Pull, ...], moved: dict[str, tuple[float, float]]) -> Readings:
-    places = {mark: (s.x_mm, s.y_mm) for mark, s in plan.stations.items()}
-    for mark, (dx, dy) in moved.items():
-        places[mark] = (places[mark][0] + dx * INCH, places[mark][1] + dy * INCH)
-    return [
-        Reading(
-            p.from_station,
-            p.to_station,
-            Length.from_mm(Fraction(math.dist(places[p.from_station], places[p.to_station]))),
-            68.0,
-        )
-        for p in pulls
-    ]
 
 
 def misread(readings: Readings, name: str, inches: int) -> None:
