@@ -1,4 +1,4 @@
-"""The command line: the only place that prints and exits.
+"""The command line: the commands, their options and examples; with console and publishing all that prints and exits.
 
 Exit 0 well, 1 findings, 2 wrong use. Heavy modules are imported by the command that needs them, so that
 `--version` and `--help` start at once.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
@@ -12,14 +11,14 @@ from pocketref.pages.page import Element
 from pocketref.problems import Problem
 from pocketref.scene.dimensioning import boxes_meet
 from pocketref.scene.items import Text
-from pocketref.scene.paths import Point
+from pocketref.scene.paths import Point, rise_em
 from pocketref.units.length import MM_PER_PT
 
 _TOUCH_MM = 0.05
 """Boxes that reach into each other by less are taken as touching, as when a printed file is read back."""
 
 _DESCENDERS = frozenset("gjpqy()[]{},;/|Q_ç")
-_DESCENT_EM, _RISE_EM, _MARKED_EM = 0.25, 0.78, 0.97  # of letters that reach down, of all, of É and its like
+_DESCENT_EM = 0.25  # of letters that reach down
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +35,8 @@ class _Boxed:
 def _box(text: Text, label: str) -> _Boxed:
     """The box is turned as the run is, and smaller by what counts as touching."""
     em = text.size_pt * MM_PER_PT
-    is_marked = any(unicodedata.decomposition(letter)[:2] == "00" for letter in text.content)
     low = -em * _DESCENT_EM if _DESCENDERS & set(text.content) else 0.0
-    high = em * (_MARKED_EM if is_marked else _RISE_EM) - _TOUCH_MM
+    high = em * rise_em(text.content) - _TOUCH_MM
     start = {"start": 0.0, "middle": -text.width_mm / 2, "end": -text.width_mm}[text.anchor]
     cos, sin = math.cos(math.radians(text.angle)), math.sin(math.radians(text.angle))
     end = start + text.width_mm

@@ -165,7 +165,7 @@ def text_extent(text: Text) -> tuple[float, float, float, float]:
 
     Letters with marks over them, such as É, reach 0.97 em.
     """
-    rise = _rise_em(text.content)
+    rise = rise_em(text.content)
     start = {"start": 0.0, "middle": -text.width_mm / 2, "end": -text.width_mm}[text.anchor]
     em = text.size_pt * MM_PER_PT
     if text.angle == 0.0:
@@ -183,7 +183,8 @@ def text_extent(text: Text) -> tuple[float, float, float, float]:
 
 
 @lru_cache(maxsize=8192)
-def _rise_em(content: str) -> float:
+def rise_em(content: str) -> float:
+    """How high the letters of a run reach above its baseline, in shares of the type size."""
     return 0.97 if any(unicodedata.decomposition(ch)[:2] == "00" for ch in content) else 0.78
 
 
