@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from scipy.stats import chi2
 
 from pocketref.field.plan import PointMm
 from pocketref.field.tape_network import Floats, Network, Solution
 
-_FITS = tuple(float(chi2.ppf(0.99, count)) for count in range(1, 41))
 _SAME_PLACE = 4.0
 """Two places nearer than this many standard errors are one: our own figure."""
 _HOPELESS = 1e5
-_RIDGE = 1e-9
-"""Keeps pins that lie in one line with the place from stopping the search, in 1/mm²."""
 
 
 def find_mirrored(network: Network, solution: Solution) -> dict[int, PointMm]:
@@ -45,10 +44,11 @@ def find_mirrored(network: Network, solution: Solution) -> dict[int, PointMm]:
 def _find_other(
     point: Floats, pins: Floats, reading_mm: Floats, variance: Floats, near_mm: float
 ) -> PointMm | None:
-    if len(pins) < 2 or len(pins) > len(_FITS):
+    if len(pins) < 2:
         return None
     centre = pins.mean(axis=0)
-    _, vectors = np.linalg.eigh((pins - centre).T @ (pins - centre))
+    apart = pins - centre
+    _, vectors = np.linalg.eigh(apart.T @ apart)
     normal = vectors[:, 0]
     place: Floats = point - 2 * float((point - centre) @ normal) * normal
     if _misfit(place, pins, reading_mm, variance) > _HOPELESS:
@@ -56,9 +56,14 @@ def _find_other(
     place = _settle(place, pins, reading_mm, variance)
     if np.hypot(*(place - point)) <= near_mm:
         return None
-    if _misfit(place, pins, reading_mm, variance) > _FITS[len(pins) - 1]:
+    if _misfit(place, pins, reading_mm, variance) > _find_limit(len(pins)):
         return None
     return float(place[0]), float(place[1])
+
+
+@cache
+def _find_limit(readings: int) -> float:
+    return float(chi2.ppf(0.99, readings))
 
 
 def _misfit(place: Floats, pins: Floats, reading_mm: Floats, variance: Floats) -> float:
@@ -73,6 +78,5 @@ def _settle(place: Floats, pins: Floats, reading_mm: Floats, variance: Floats) -
         towards = place - pins
         away = np.maximum(np.linalg.norm(towards, axis=1), 1e-9)
         rows = towards / away[:, None] * weight[:, None]
-        normal = rows.T @ rows + _RIDGE * np.eye(2)
-        place = place + np.linalg.solve(normal, rows.T @ ((reading_mm - away) * weight))
+        place = place + np.linalg.lstsq(rows, (reading_mm - away) * weight, rcond=None)[0]
     return place

@@ -24,7 +24,7 @@ LEAST_REDUNDANCY = 1e-4
 """A standardised residual of a reading that is less checked than this is all rounding."""
 MOST_CAUSES = 8
 MOST_SHARE = 5
-"""Readings are set aside until one in so many is: beyond that the sheet is at fault, by our own figure."""
+"""Causes are looked for until there is one for so many readings: beyond that the sheet is at fault. Our own figures."""
 MOST_SUSPECTS = 5
 """More suspects than this are not named where the readings agree as a whole: our own figure."""
 DISAGREEMENT = 0.999
@@ -55,11 +55,6 @@ class Search:
     is_settled: bool = True
     """Whether no reading that is left fails the test."""
 
-    @property
-    def causes(self) -> int:
-        """How many things were found wrong."""
-        return len(self.left_out) + len(self.suspects) + len(self.freed)
-
 
 def find_misreads(network: Network, solution: Solution, frame: Sequence[str] = ()) -> Search:
     """Everything that is wrong with the readings. `frame` names held stations that may be out themselves."""
@@ -76,15 +71,15 @@ def find_misreads(network: Network, solution: Solution, frame: Sequence[str] = (
 
 
 def _explain_all(search: Search, frame: Sequence[str], most: int) -> Search:
-    """The search with causes found until the rest agrees, or none is left to find."""
-    while _fails(search):
-        found = _explain(search, frame) if search.causes < most else None
-        if found is None:
-            return replace(search, is_settled=False)
+    """The search with up to so many causes more, until the rest agrees or none is left to find."""
+    for _ in range(most):
+        found = _explain(search, frame) if _fails(search) else search
         if found is search:
+            return search
+        if found is None:
             break
         search = found
-    return search
+    return replace(search, is_settled=not _fails(search))
 
 
 def _fails(search: Search) -> bool:
@@ -227,7 +222,7 @@ def _take_back(search: Search, network: Network) -> Search:
     """The search without those left out that the rest, once it agrees, bears out after all."""
     in_pairs = {index for pair in search.swapped for index in pair}
     for index in search.left_out:
-        if index in in_pairs or len(search.left_out) == 1:
+        if index in in_pairs:
             continue
         error_mm = search.network.error_mm.copy()
         error_mm[index] = network.error_mm[index]

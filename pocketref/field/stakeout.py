@@ -74,20 +74,28 @@ def best_pulls(plan: Plan, pins: Iterable[Station], station: str) -> StakeoutPoi
         raise PocketrefError([Problem("station-unknown", f"the plan has no station '{station}'", hint)])
     target = plan.stations[station]
     usable = [pin for pin in pins if (pin.x_mm, pin.y_mm) != (target.x_mm, target.y_mm)]
-    points = (_fix_station(target, first, second) for first, second in itertools.combinations(usable, 2))
-    found = [point for point in points if point.crossing_deg >= GRAZING_DEG]
-    if not found:
+    turns = {pair: _find_turn(target, *pair) for pair in itertools.combinations(usable, 2)}
+    crossing = {pair: turn for pair, turn in turns.items() if _find_crossing_deg(turn) >= GRAZING_DEG}
+    if not crossing:
         sentence = f"no two pins fix station '{station}'"
         hint = "add a pin off the line through the station and the other pins"
         raise PocketrefError([Problem("stakeout-no-fix", sentence, hint)])
+    found = [_fix_station(target, *pair, turn) for pair, turn in crossing.items()]
     # Rounded, so that pairs that are equal by symmetry are equal here too.
     return min(found, key=lambda point: round(point.error_mm, 9))
 
 
-def _fix_station(target: Station, first: Station, second: Station) -> StakeoutPoint:
+def _find_turn(target: Station, first: Station, second: Station) -> float:
+    """From the first pin's bearing to the second's, radians."""
     bearings = [math.atan2(target.y_mm - pin.y_mm, target.x_mm - pin.x_mm) for pin in (first, second)]
-    turn = math.sin(bearings[1] - bearings[0])
-    crossing_deg = math.degrees(math.asin(min(1.0, abs(turn))))
+    return bearings[1] - bearings[0]
+
+
+def _find_crossing_deg(turn: float) -> float:
+    return math.degrees(math.asin(min(1.0, abs(math.sin(turn)))))
+
+
+def _fix_station(target: Station, first: Station, second: Station, turn: float) -> StakeoutPoint:
     taped = tuple(
         measure_pull(pin, target, "offset", f"{pin.label} to {target.label}") for pin in (first, second)
     )
@@ -95,9 +103,9 @@ def _fix_station(target: Station, first: Station, second: Station) -> StakeoutPo
     return StakeoutPoint(
         target.name,
         (taped[0], taped[1]),
-        crossing_deg,
-        _predict_error(bearings[1] - bearings[0], errors[0], errors[1]),
-        "left" if turn > 0 else "right",
+        _find_crossing_deg(turn),
+        _predict_error(turn, errors[0], errors[1]),
+        "left" if math.sin(turn) > 0 else "right",
     )
 
 
@@ -108,8 +116,6 @@ def _predict_error(angle: float, first_mm: float, second_mm: float) -> float:
     tapes' errors; its larger eigenvalue is the square of the semi-major axis.
     """
     sine_squared = math.sin(angle) ** 2
-    if sine_squared < 1e-18:
-        return math.inf
     trace = (first_mm**2 + second_mm**2) / sine_squared
     determinant = (first_mm * second_mm) ** 2 / sine_squared
     root = math.sqrt(max(0.0, trace**2 / 4 - determinant))

@@ -35,7 +35,7 @@ PACKAGES = {
     "field": "plan pulls figures feet stakeout dimensions mound diamond "
     "adjust adjust_mirror adjust_misread adjust_reliability adjust_strays crew_errors diamond_figures error_budget "
     "field_check level_check level_setting mound_readings next_pull readings shoe simulate square_checks "
-    "stakeout_order tape tape_cures tape_gaps tape_network tape_units verdicts",
+    "stakeout_order tape tape_cures tape_gaps tape_network tape_units tape_verdict verdicts",
     "rulings": "table boxes audit chart contrast cover leftover nodes orders questions answer foot_facts",
 }
 REFERENCES = {

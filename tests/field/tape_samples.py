@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
-from pocketref.field.plan import Plan
+from pocketref.field.plan import Plan, construct_plan, construct_station
 from pocketref.field.pulls import Pull
-from pocketref.field.tape import Reading
+from pocketref.field.tape import Pin, Reading
 from pocketref.units.length import Length
 
 INCH = 25.4
@@ -30,3 +30,24 @@ def read_exactly(
         )
         for p in pulls
     ]
+
+
+def plan_of(places_in: Mapping[str, tuple[float, float]]) -> Plan:
+    """A plan of nothing but stations, in inches."""
+    stations = [construct_station(mark, mark, x, y) for mark, (x, y) in places_in.items()]
+    return construct_plan("network", stations=stations, areas=(), lines=(), arcs=(), figures={})
+
+
+def tape(plan: Plan, pairs: Iterable[str], **by_in: float) -> list[Reading]:
+    """Exact readings of "A-C" and the like at 68 F, but for those off by so many inches ("A_C")."""
+    readings = []
+    for pair in pairs:
+        start, end = (plan.stations[mark] for mark in pair.split("-"))
+        mm = math.hypot(end.x_mm - start.x_mm, end.y_mm - start.y_mm)
+        off = Length(Fraction(by_in.get(pair.replace("-", "_"), 0.0)))
+        readings.append(Reading(start.name, end.name, Length.from_mm(Fraction(mm)) + off, 68.0))
+    return readings
+
+
+def pin(*marks: str) -> tuple[Pin, ...]:
+    return tuple(Pin(mark) for mark in marks)

@@ -198,3 +198,44 @@ def test_a_pull_that_is_a_64th_but_for_the_last_digits_is_that_64th(sixty_fourth
         pull = measure_pull(Station("A", "here", 0.0, 0.0), end, "check", "from here to there")
         assert (pull.length.inches == exact) == is_exact
         assert float(pull.length.inches) == pytest.approx(float(exact) + stray_in, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("read", "texts", "hint"),
+    [
+        (
+            read_plate_dimensions,
+            CATCHER | {"catchers-box-width": "126 in"},
+            "'catchers-box-width' is 10 ft 6 in; the boxes reach 10 ft 5 in across",
+        ),
+        (
+            read_plate_dimensions,
+            PLATE_AREA | {"box-length": "12 ft", "box-offset": "48 in"},
+            "'box-offset' is 4 ft, 'box-width' 4 ft",
+        ),
+        (
+            read_plate_dimensions,
+            CATCHER | {"catchers-box-depth": "27 in"},
+            "they end 27 1/2 in behind the plate's rear tip, which its depth is measured from",
+        ),
+        (
+            read_diamond_dimensions,
+            FIELD | {"base-size": "60 in"},
+            "'base-size' is 5 ft, 'base-distance' 90 ft",
+        ),
+    ],
+)
+def test_what_disagrees_is_said_with_the_figures(
+    read: Callable[[dict[str, Length]], object], texts: dict[str, str], hint: str
+) -> None:
+    with pytest.raises(PocketrefError) as caught:
+        read(read_lengths(texts))
+    assert [problem.hint for problem in caught.value.problems] == [hint]
+
+
+def test_the_pitchers_plate_is_a_rectangle_behind_its_front_edge() -> None:
+    front, rear, half = 60.5 * FOOT, 61 * FOOT, FOOT
+    corners = full_field().areas["pitchers-plate"].points_mm
+    expected = [(-half, front), (half, front), (half, rear), (-half, rear)]
+    for corner, place in zip(corners, expected, strict=True):
+        assert corner == pytest.approx(place)

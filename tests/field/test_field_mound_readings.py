@@ -155,6 +155,7 @@ def test_heights_written_for_depths_are_recognised_and_nothing_is_moved() -> Non
     assert not any("add" in line or "take off" in line for line in lines)
     # 5 ft 6 in ahead both columns say 5 in.
     assert [one.verdict for one in mound.slope] == [*["wrong column?"] * 5, "good", "wrong column?"]
+    assert {one.move for one in mound.slope} == {"read it below the level line", "good"}
 
 
 @settings(max_examples=40, deadline=None)
@@ -175,3 +176,15 @@ def test_what_was_not_measured_is_listed_and_the_mound_is_not_whole() -> None:
         MoundReadings(LEVEL, tuple(one.reading for one in mound.slope)), lengths_of(), QUARTER
     )
     assert word_mound(no_plate)[-1].startswith("not measured: pitcher's plate above home plate; ")
+
+
+def test_a_file_holds_a_hundred_heights_and_no_more(tmp_path: Path) -> None:
+    path = tmp_path / "m.yaml"
+    for count, is_read in ((100, True), (101, False)):
+        rows = "  - {ahead: 18 in, below: 1 in}\n" * count
+        path.write_text(f"level: high-school-90-ft\nplan: mound\nreadings:\n{rows}")
+        if is_read:
+            assert len(read_mound_readings(path, "m.yaml").slope) == count
+        else:
+            with pytest.raises(PocketrefError):
+                read_mound_readings(path, "m.yaml")

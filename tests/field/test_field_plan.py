@@ -225,3 +225,9 @@ def test_dimensions_that_make_no_sense_together_are_refused(name: str, value: st
     found = problems_of(**{name: value})
     assert any(sentence in text for _, text in found)
     assert {code for code, _ in found} == {"dimension-inconsistent"}
+
+
+def test_equal_plans_are_one_key_whoever_made_them() -> None:
+    """Drawings are remembered by the plan that they show."""
+    assert {plan_of(): "drawn"}[plan_of()] == "drawn"
+    assert hash(plan_of()) != hash(plan_of(box_length="7 ft"))

@@ -10,6 +10,7 @@ from field_samples import SLOPE, read_lengths
 from pocketref.field.mound import (
     SlopeReading,
     find_slope_point,
+    is_other_column,
     judge_plate_height,
     judge_slope,
     list_slope,
@@ -72,3 +73,19 @@ def test_a_slope_that_would_end_below_home_plate_is_refused() -> None:
     with pytest.raises(PocketrefError) as raised:
         list_slope(FULL_SIZE | {"pitchers-plate-height": inches("5 in")})
     assert raised.value.problems[0].code == "dimension-inconsistent"
+
+
+@pytest.mark.parametrize(("level_point", "is_told"), [("6 in", True), ("5 in", True), ("3 1/2 in", True)])
+def test_a_point_where_both_columns_say_the_same_says_nothing_of_the_column(
+    level_point: str, is_told: bool
+) -> None:
+    """Two of three telling points fit the heights; 5 ft 6 in ahead, height and depth are both 5 in."""
+    texts = {"6 in": "0 in", "42 in": "7 in", "54 in": "6 in", "66 in": level_point}
+    readings = [SlopeReading(inches(ahead), inches(below)) for ahead, below in texts.items()]
+    assert is_other_column(judge_slope(FULL_SIZE, readings, QUARTER), QUARTER) == is_told
+
+
+def test_as_many_depths_as_heights_are_no_other_column() -> None:
+    texts = {"6 in": "0 in", "18 in": "1 in", "42 in": "7 in", "54 in": "6 in"}
+    readings = [SlopeReading(inches(ahead), inches(below)) for ahead, below in texts.items()]
+    assert not is_other_column(judge_slope(FULL_SIZE, readings, QUARTER), QUARTER)

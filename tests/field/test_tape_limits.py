@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from field_samples import FIELD, read_lengths
+from tape_samples import plan_of
 
 from pocketref.field.adjust import adjust_readings
 from pocketref.field.diamond import construct_diamond
@@ -16,9 +17,10 @@ from pocketref.field.error_budget import STEEL, predict_reading_error_mm
 from pocketref.field.plan import Plan, construct_plan, construct_plate_area, construct_station
 from pocketref.field.readings import FieldReadings, read_readings
 from pocketref.field.tape import PLATE_MARKS, Pin, Reading, check_readings, choose_pins, merge_repeats
-from pocketref.field.tape_units import refuse_slip
+from pocketref.field.tape_units import measure_share, refuse_slip
 from pocketref.problems import PocketrefError
 from pocketref.units.length import Length
+from pocketref.units.notation import read_length
 
 Reader = Callable[[str], FieldReadings]
 DIMENSIONS = read_lengths(FIELD)
@@ -338,3 +340,40 @@ def test_a_pull_from_a_station_to_itself_says_nothing_of_the_unit_either() -> No
 
 def test_the_plate_s_marks_are_its_five_corners() -> None:
     assert set(PLATE_MARKS) == {name for name, s in PLATE.stations.items() if "of the plate" in s.label}
+
+
+@pytest.mark.parametrize(
+    ("row", "column"),
+    [
+        ('"the ""far corner of F""",F1,30 in', 1),
+        ('A,"the ""far corner of F""",30 in', 3),
+        ('A,F1,"3 ""feet"', 6),
+    ],
+)
+def test_a_cell_with_quotes_in_quotes_has_the_place_where_it_begins(
+    read: Reader, row: str, column: int
+) -> None:
+    """The cell reads differently from the line; it is told where the line has it."""
+    assert f"4:{column}" in [place for _, place, _ in told(lambda: read(f"{HEAD}{COLUMNS}{row}\n"))]
+
+
+def test_a_cell_too_long_to_be_one_is_told_at_its_row(read: Reader) -> None:
+    problems = told(lambda: read(f"{HEAD}{COLUMNS}A,F1,{'3' * 140_000}\n"))
+    assert ("csv-row", "4:1") in [(code, place) for code, place, _ in problems]
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "length", "share"),
+    [("A", "2B", "127 ft 3 3/8 in", 1.0), ("A", "ZZ", "30 in", 0.0), ("ZZ", "A", "30 in", 0.0)],
+)
+def test_a_reading_is_weighed_against_its_target_where_it_has_one(
+    start: str, end: str, length: str, share: float
+) -> None:
+    reading = Reading(start, end, read_length(length), 68.0)
+    assert measure_share(DIAMOND, reading) == pytest.approx(share, abs=1e-4)
+
+
+def test_between_two_stations_in_one_place_there_is_no_target() -> None:
+    plan = plan_of({"A": (3, 4), "B": (3, 4), "C": (9, 12)})
+    assert measure_share(plan, Reading("A", "B", inches(5), 68.0)) == 0
+    assert measure_share(plan, Reading("A", "C", inches(5), 68.0)) == pytest.approx(0.5)

@@ -232,3 +232,14 @@ def test_a_pull_left_out_is_named_even_where_all_is_good() -> None:
     report = judge_tape(PLATE, readings, HALF_INCH)
     assert report.untaped == ("T2-T4",)
     assert report.adjustment.is_consistent
+
+
+def test_of_several_misreads_the_likeliest_is_named_first_with_its_size() -> None:
+    readings = read_exactly(PLATE, list_sheet_pulls(PLATE))
+    misread(readings, "A-F3", 4)
+    misread(readings, "P2-T4", -12)
+    adjustment = adjust_readings(PLATE, readings)
+    assert [found.name for found in adjustment.misreads] == ["P2-T4", "A-F3"]
+    assert adjustment.misread == "P2-T4"
+    assert adjustment.misread_by_mm == pytest.approx(-12 * INCH, abs=1)
+    assert adjust_readings(PLATE, read_exactly(PLATE, list_sheet_pulls(PLATE))).misread == ""

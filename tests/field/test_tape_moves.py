@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 from field_samples import FIELD, read_lengths
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from shapely import Point, affinity
 
 from pocketref.field.adjust import Ellipse, FoundStation
 from pocketref.field.error_budget import FIBREGLASS, predict_reading_error_mm
@@ -84,6 +88,35 @@ def test_a_long_ellipse_counts_by_the_way_it_lies(turn_deg: float) -> None:
 def test_an_ellipse_wider_than_the_tolerance_about_the_planned_place_says_nothing() -> None:
     assert judge_place(found(0.0, 0.0, 30.0, 30.0), 10.0) is Verdict.TOO_CLOSE
     assert judge_place(found(15.0, 0.0, 30.0, 28.0), 10.0) is Verdict.TOO_CLOSE
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    *(st.floats(-25, 25) for _ in range(2)),
+    st.floats(0.5, 20),
+    st.floats(0.05, 1),
+    st.floats(0, 180),
+)
+def test_a_verdict_is_that_of_a_thousand_points_of_the_ellipse(
+    x: float, y: float, major: float, share: float, turn_deg: float
+) -> None:
+    """Tried point by point with Shapely, planned far from the origin; a hair from the line is passed by."""
+    ellipse = affinity.rotate(
+        affinity.scale(Point(0, 0).buffer(1, quad_segs=256), major, major * share), turn_deg, origin=(0, 0)
+    )
+    ellipse = affinity.translate(ellipse, x, y)
+    planned = Point(0, 0)
+    farthest, nearest = ellipse.hausdorff_distance(planned), ellipse.distance(planned)
+    assume(min(abs(farthest - 10), abs(nearest - 10)) > 0.01)
+    expected = Verdict.GOOD if farthest < 10 else Verdict.OUT if nearest > 10 else Verdict.TOO_CLOSE
+    place = replace(
+        found(x, y, major, major * share, turn_deg),
+        x_mm=x + 700,
+        y_mm=y - 300,
+        planned_x_mm=700.0,
+        planned_y_mm=-300.0,
+    )
+    assert judge_place(place, 10.0) is expected
 
 
 def test_a_station_that_is_held_is_taken_as_known() -> None:

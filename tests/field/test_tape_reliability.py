@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
 import pytest
 from field_samples import FIELD, read_lengths
+from tape_samples import INCH, pin, plan_of, tape
 
 from pocketref.field.adjust import Adjustment, adjust_readings
 from pocketref.field.adjust_reliability import measure_leaning
 from pocketref.field.adjust_strays import find_strays
 from pocketref.field.error_budget import STEEL, predict_reading_error_mm
-from pocketref.field.plan import Plan, construct_plan, construct_plate_area, construct_station
+from pocketref.field.plan import construct_plate_area
 from pocketref.field.simulate import simulate_field
-from pocketref.field.tape import PLATE_MARKS, Pin, Reading
+from pocketref.field.tape import PLATE_MARKS, Reading
 from pocketref.field.tape_gaps import list_sheet_pulls
 from pocketref.field.tape_verdict import Verdict
 from pocketref.field.verdicts import judge_tape
@@ -26,28 +26,6 @@ from pocketref.units.length import Length
 
 PLATE = construct_plate_area(read_lengths(FIELD))
 HALF_INCH = Length(Fraction(1, 2))
-INCH = 25.4
-
-
-def plan_of(places_in: dict[str, tuple[float, float]]) -> Plan:
-    """A plan of nothing but stations, in inches."""
-    stations = [construct_station(mark, mark, x, y) for mark, (x, y) in places_in.items()]
-    return construct_plan("network", stations=stations, areas=(), lines=(), arcs=(), figures={})
-
-
-def tape(plan: Plan, pairs: Iterable[str], **by_in: float) -> list[Reading]:
-    """Exact readings of "A-C" and the like at 68 F, but for those off by so many inches ("A_C")."""
-    readings = []
-    for pair in pairs:
-        start, end = (plan.stations[mark] for mark in pair.split("-"))
-        mm = math.hypot(end.x_mm - start.x_mm, end.y_mm - start.y_mm)
-        off = Length(Fraction(by_in.get(pair.replace("-", "_"), 0.0)))
-        readings.append(Reading(start.name, end.name, Length.from_mm(Fraction(mm)) + off, 68.0))
-    return readings
-
-
-def pin(*marks: str) -> tuple[Pin, ...]:
-    return tuple(Pin(mark) for mark in marks)
 
 
 def sheet() -> list[str]:
@@ -290,3 +268,13 @@ def test_the_pull_to_add_runs_the_way_the_station_is_loose(
     assert problem.code == "station-loose"
     assert problem.sentence == "too few pulls fix station C, C"
     assert problem.hint == f"add {aim}-C"
+
+
+def test_the_pull_to_add_is_aimed_from_where_its_ends_are() -> None:
+    """Taped from A along x, C is loose along y; D lies square to that, E lies along it though farther up the field."""
+    plan = plan_of({"A": (0, 0), "C": (100, 0), "D": (100, 50), "E": (-100, 40)})
+    readings = tape(plan, ["A-C", "A-D", "A-E", "D-E"])
+    with pytest.raises(PocketrefError) as raised:
+        adjust_readings(plan, readings, pin("A", "D", "E"))
+    (problem,) = raised.value.problems
+    assert problem.hint == "add D-C"
