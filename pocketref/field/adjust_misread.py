@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from operator import itemgetter
 
 import numpy as np
 from scipy.stats import chi2, norm
@@ -83,17 +84,17 @@ def _explain_all(search: Search, frame: Sequence[str], most: int) -> Search:
 
 
 def _fails(search: Search) -> bool:
-    return float(standardise(search.network, search.solution).max(initial=0.0)) > CRITICAL
+    return float(standardise(search.network, search.solution).max()) > CRITICAL
 
 
 def standardise(network: Network, solution: Solution) -> Floats:
     """The size of each reading's residual in its own standard deviations; 0 where nothing checks it."""
     count = len(network.reading_mm)
-    redundancy = solution.redundancy[:count]
+    redundancy, misfit = solution.redundancy[:count], solution.misfit[:count]
     is_checked = (redundancy > LEAST_REDUNDANCY) & network.is_firm
-    tested = np.where(is_checked, np.abs(solution.misfit[:count]), 0.0)
-    result: Floats = tested / np.sqrt(np.where(is_checked, redundancy, 1.0))
-    return result
+    standardised: Floats = np.zeros(count)
+    standardised[is_checked] = np.abs(misfit[is_checked]) / np.sqrt(redundancy[is_checked])
+    return standardised
 
 
 def _explain(search: Search, frame: Sequence[str]) -> Search | None:
@@ -107,7 +108,7 @@ def _explain(search: Search, frame: Sequence[str]) -> Search | None:
     solved = [(index, rest, _solve(rest, search)) for index, rest in tried]
     left: list[_Tried] = sorted(
         ((found.square_sum, index, rest, found) for index, rest, found in solved if found is not None),
-        key=lambda entry: (entry[0], entry[1]),
+        key=itemgetter(0),
     )
     least = left[0][0] if left else search.solution.square_sum
     better = _try_swaps(search, least) or _try_frame(search, frame, least)

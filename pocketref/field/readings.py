@@ -54,8 +54,6 @@ CSV_EXAMPLE = "level,high-school-90-ft | plan,plate-area | from,to,reading | A,F
 
 def read_temperature_f(value: object) -> float:
     """A tape's temperature with its unit, such as "85 F" or "29.5 C", in deg F."""
-    if isinstance(value, float):
-        return value
     text = value if isinstance(value, str) else ""
     match = _TEMPERATURE.fullmatch(text.strip())
     if match is None:

@@ -136,3 +136,27 @@ def test_a_dimension_ten_times_too_large_or_small_cannot_pass_at_both_ends(
     middle = float(in_inches(low) * in_inches(high)) ** 0.5
     assert not bounds.least <= middle * 12 <= bounds.most
     assert not bounds.least <= middle / 12 <= bounds.most
+
+
+def test_what_follows_from_a_slip_in_the_mound_is_not_told_beside_it(tmp_path: Path) -> None:
+    """A slope 40 ft long ends below home plate, but the length is what can't be; one too steep is told at its fall."""
+    level = (
+        "level: one\ncode: trial\nname: one\ndimensions:\n"
+        "  pitchers-plate-height: {{value: 10 in, source: house, confidence: our proposal}}\n"
+        "  mound-flat-front: {{value: 6 in, source: house, confidence: our proposal}}\n"
+        "  mound-slope-length: {{value: {length}, source: house, confidence: our proposal}}\n"
+        "  mound-slope-drop: {{value: {drop}, source: house, confidence: our proposal}}\n"
+    )
+    told = {}
+    for length, drop in (("40 ft", "1 in"), ("6 ft", "2 in")):
+        path = tmp_path / "one.yaml"
+        path.write_text(level.format(length=length, drop=drop), encoding="utf-8")
+        problems = ProblemLog()
+        tree = read_tree(path, path.name, problems)
+        assert tree is not None
+        field = validate_node(tree, FieldModel, problems)
+        assert field is not None
+        (problem,) = check_levels([field])
+        assert problem.where is not None
+        told[length] = (problem.code, problem.where.line)
+    assert told == {"40 ft": ("dimension-unlikely", 7), "6 ft": ("dimension-inconsistent", 8)}

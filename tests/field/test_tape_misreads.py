@@ -243,3 +243,21 @@ def test_of_several_misreads_the_likeliest_is_named_first_with_its_size() -> Non
     assert adjustment.misread == "P2-T4"
     assert adjustment.misread_by_mm == pytest.approx(-12 * INCH, abs=1)
     assert adjust_readings(PLATE, read_exactly(PLATE, list_sheet_pulls(PLATE))).misread == ""
+
+
+def test_with_three_corners_of_the_plate_off_nothing_is_moved_by_what_is_left_of_it() -> None:
+    off = {"P1": (1.0, 0.5), "P4": (-0.8, 0.4), "P3": (0.5, 0.9)}
+    report = judge_tape(PLATE, read_exactly(PLATE, list_sheet_pulls(PLATE), off), HALF_INCH)
+    assert told_to_move(report) == ()
+    assert report.plate is not None
+    assert len(report.plate.off) == 2
+    assert {*report.list_stations(Verdict.NOT_JUDGED)} >= {"F1", "F2", "F3", "F4", "T1", "T2", "T3", "T4"}
+
+
+def test_two_corners_of_the_plate_off_are_found_and_no_pull_is_called_misread_for_it() -> None:
+    off = {"P2": (1.0, 0.0), "P3": (-0.8, 0.4)}
+    report = judge_tape(PLATE, read_exactly(PLATE, list_sheet_pulls(PLATE), off), HALF_INCH)
+    assert report.plate is not None
+    assert report.plate.off == ("P2", "P3")
+    assert report.adjustment.misreads == ()
+    assert told_to_move(report) == ()

@@ -12,7 +12,7 @@ from field_samples import FIELD, read_lengths
 from tape_samples import INCH, pin, plan_of, tape
 
 from pocketref.field.adjust import Adjustment, adjust_readings
-from pocketref.field.adjust_reliability import measure_leaning
+from pocketref.field.adjust_reliability import find_unseen, measure_leaning
 from pocketref.field.adjust_strays import find_strays
 from pocketref.field.error_budget import STEEL, predict_reading_error_mm
 from pocketref.field.plan import construct_plate_area
@@ -157,6 +157,57 @@ def test_a_station_taped_from_an_unchecked_one_rests_on_the_pulls_of_both() -> N
     assert set(adjustment.ground["F1"]) == {"P2-F4", "P3-F4", "F4-F1", "A-F1"}
 
 
+def test_a_station_taped_straight_up_and_straight_across_rests_on_both() -> None:
+    plan = plan_of({"A": (0, 0), "B": (100, 80), "C": (0, 80)})
+    adjustment = adjust_readings(plan, tape(plan, ("A-C", "B-C")), pin("A", "B"))
+    assert dict(adjustment.ground) == {"C": ("A-C", "B-C")}
+
+
+def test_the_worst_unseen_misread_is_the_one_that_moves_a_station_farthest_along_its_offset() -> None:
+    """Each reading made longer in turn and the field found again; what hides is 4.13 errors over the root."""
+    plan = plan_of({"A": (0, 0), "B": (300, 20), "C": (140, 160), "D": (30, 220), "E": (260, 190)})
+    pulls = ("A-C", "B-C", "D-C", "E-C", "A-D", "B-D", "A-E", "B-E", "D-E", "E-C", "D-C", "A-E")
+    off = plan_of({"A": (0, 0), "B": (300, 20), "C": (141, 162), "D": (29.5, 220), "E": (260, 189)})
+    pins = pin("A", "B")
+    exact = tape(off, pulls)
+    base = adjust_readings(plan, exact, pins)
+    readings = [judged.reading for judged in base.readings]
+    unseen = find_unseen(base.network, base.solution, readings, ["C", "D", "E"])
+    assert [reading.name for reading in readings if reading.times > 1] == ["D-C", "E-C", "A-E"]
+    for mark in "CDE":
+        at = 2 * base.network.marks.index(mark)
+        way = (base.solution.position_mm - base.network.planned_mm)[at : at + 2]
+        way = way / np.hypot(*way)
+        moved = []
+        for judged in base.readings:
+            if judged.reading.times > 1:
+                moved.append(0.0)
+                continue
+            longer = [
+                replace(one, length=one.length + Length(Fraction(1, 1000)))
+                if one.name == judged.reading.name
+                else one
+                for one in exact
+            ]
+            found = adjust_readings(plan, longer, pins).solution.position_mm
+            along = float((found - base.solution.position_mm)[at : at + 2] @ way) / (INCH / 1000)
+            moved.append(abs(along) * 4.132 * judged.error_mm / math.sqrt(judged.redundancy))
+        index, by_mm = unseen[mark]
+        assert index == int(np.argmax(moved))
+        assert by_mm == pytest.approx(max(moved), rel=1e-2)
+
+
+def test_what_nothing_checks_hides_a_misread_of_forty_errors() -> None:
+    """A redundancy below 1 % counts as 1 %: 4.13 over its root."""
+    plan = plan_of({"A": (0, 0), "B": (100, 80), "C": (0, 80)})
+    off = plan_of({"A": (0, 0), "B": (100, 80), "C": (0, 83)})
+    found = adjust_readings(plan, tape(off, ("A-C", "B-C")), pin("A", "B"))
+    readings = [judged.reading for judged in found.readings]
+    index, by_mm = find_unseen(found.network, found.solution, readings, ["C"])["C"]
+    assert readings[index].name == "A-C"
+    assert by_mm == pytest.approx(41.32 * found.readings[0].error_mm, rel=1e-3)
+
+
 def test_a_pull_taped_twice_is_checked_by_itself() -> None:
     once = tape(PLATE, ("P2-F4", "P3-F4"))
     adjustment = adjust_readings(PLATE, [*once, *once])
@@ -200,6 +251,30 @@ def test_a_corner_all_of_whose_pulls_are_off_is_moved() -> None:
     adjustment: Adjustment = adjust_readings(PLATE, tape(out, sheet()))
     assert find_strays(adjustment, "F3") == ()
     assert judge_tape(PLATE, tape(out, sheet()), HALF_INCH).stations["F3"].verdict is Verdict.OUT
+
+
+@pytest.mark.parametrize(("third", "strays"), [(None, ("A-C", "B-C")), ((260, -240), ())])
+def test_pulls_that_a_move_hardly_changes_say_nothing_of_it(
+    third: tuple[float, float] | None, strays: tuple[str, ...]
+) -> None:
+    """Up the field by 20 in, A and B are off by all of it; D and E aside by half an inch only, less than 15 % of it."""
+    pins_at = {"A": (0, -300), "B": (0, 350), "D": (-400, 0), "E": (420, 0)} | ({"G": third} if third else {})
+    plan, out = (plan_of(pins_at | {"C": (0, up)}) for up in (0, 20))
+    readings = tape(out, [f"{mark}-C" for mark in pins_at])
+    adjustment = adjust_readings(plan, readings, pin(*pins_at))
+    assert adjustment.stations["C"].offset_mm == pytest.approx(20 * INCH, abs=0.5)
+    assert find_strays(adjustment, "C") == strays
+
+
+def test_pulls_off_by_no_more_than_a_tape_s_error_say_nothing_of_a_move() -> None:
+    """Half an inch up the field, from G aside the pull is off by 6 mm: less than 3.29 errors, whatever its share."""
+    pins_at = {"A": (0, -300), "B": (0, 350), "D": (-400, 0), "G": (270, -130)}
+    plan, out = (plan_of(pins_at | {"C": (0, up)}) for up in (0, 0.5))
+    adjustment = adjust_readings(plan, tape(out, [f"{mark}-C" for mark in pins_at]), pin(*pins_at))
+    aside = adjustment.readings[3]
+    off_mm = aside.found_mm - aside.planned_mm
+    assert 0.15 * 0.5 * INCH < off_mm < 3.29 * aside.error_mm
+    assert find_strays(adjustment, "C") == ("A-C", "B-C")
 
 
 # --- the other side of the pins --------------------------------------------------------------------------------
