@@ -42,7 +42,7 @@ def build_difference_table(library: Library, subject: str, codes: Sequence[str],
             cells.append(Cell(f"*{words}*" if signs[code] != signs.get(home, signs[code]) else words))
         rows.append(tuple(cells))
     title = library.subjects[subject].title
-    columns = (Column(title, flex=True), *(Column(library.codes[code].mark, width_mm=19.5) for code in codes))
+    columns = (Column(title, flex=True), *(Column(library.codes[code].mark, width_mm=21.4) for code in codes))
     return TableBlock(f"differences {subject}", columns, tuple(rows), row_pad_mm=0.35)
 
 
