@@ -40,7 +40,13 @@ def write_changes(changes: ChangeSet) -> str:
             lines += ["", heading, *(f"  {write_change(change, changes.places)}" for change in found)]
     if changes.layouts:
         lines += ["", "Layout only", *(f"  {name}" for name in changes.layouts)]
-    return "\n".join([*lines, "", f"{count_changes(changes)} in all."])
+    return "\n".join([*lines, "", _write_total(changes)])
+
+
+def _write_total(changes: ChangeSet) -> str:
+    if changes.count:
+        return f"{count_changes(changes)} in all."
+    return "Nothing differs." if changes.is_of_codes else "Nothing changed."
 
 
 def count_changes(changes: ChangeSet) -> str:

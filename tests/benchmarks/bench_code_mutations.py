@@ -31,17 +31,20 @@ from typing import Any
 
 ROOT = Path(__file__).parents[2]
 PACKAGES = {
-    "units": "angle length notation rounding temperature",
-    "field": "plan pulls figures feet stakeout dimensions mound diamond "
-    "adjust adjust_mirror adjust_misread adjust_reliability adjust_strays crew_errors diamond_figures error_budget "
-    "field_check level_check level_setting mound_readings next_pull readings shoe simulate square_checks "
-    "stakeout_order tape tape_cures tape_gaps tape_network tape_units tape_verdict verdicts",
-    "rulings": "table boxes audit chart contrast cover leftover nodes orders questions answer foot_facts",
+    package: sorted(
+        path.stem for path in (ROOT / "pocketref" / package).glob("*.py") if path.stem != "__init__"
+    )
+    for package in ("units", "field", "rulings")
 }
+"""All modules of each, so that none is forgotten."""
 REFERENCES = {
     "units": ("units",),
     "field": ("field", "feet", "levels", "tape"),
-    "rulings": ("rulings_contact", "rulings_leaving", "rulings_second_touch", "rulings_stance", "tables"),
+    "rulings": (
+        *(f"rulings_{topic}" for topic in ("contact", "leaving", "second_touch", "stance", "thrown_bat")),
+        "plays",
+        "tables",
+    ),
 }
 """Checks against sources outside the project that belong to a package, as tests/reference names them."""
 HEAVY = (
@@ -324,7 +327,8 @@ def read_log(path: Path | None) -> dict[Fault, str]:
 
 def choose_faults(arguments: argparse.Namespace, package: str) -> list[Fault]:
     """Those that an earlier log says survived, found again whatever lines have moved; or a sample of all."""
-    modules = [f"pocketref.{package}.{name}" for name in (arguments.modules or PACKAGES[package]).split()]
+    names = arguments.modules.split() if arguments.modules else PACKAGES[package]
+    modules = [f"pocketref.{package}.{name}" for name in names]
     faults = [fault for module in modules for fault in list_faults(module)]
     if arguments.again:
         left = {f for f, verdict in read_log(arguments.again).items() if verdict == "survived"}

@@ -21,7 +21,7 @@ from pocketref.source.library import Library, read_library
 
 def test_an_edition_does_not_differ_from_itself(folders: SourceFolders) -> None:
     assert changes_in(folders).count == 0
-    assert write_changes(changes_in(folders)).endswith("no changes in all.")
+    assert write_changes(changes_in(folders)).endswith("\n\nNothing changed.")
 
 
 def test_a_call_that_flips_is_named_by_its_plays_with_both_rulings_and_sections(
