@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations
 from operator import itemgetter
 
 import numpy as np
@@ -163,13 +164,12 @@ def _list_swaps(network: Network) -> Iterator[tuple[int, int]]:
     planned = network.planned_mm.reshape(-1, 2)
     target = np.linalg.norm(planned[network.ends] - planned[network.starts], axis=1)
     own = np.abs(network.reading_mm - target)
-    firm = np.flatnonzero(network.is_firm & (own > 2 * CRITICAL * network.error_mm))
-    for at, first in enumerate(firm.tolist()):
-        for second in firm[at + 1 :].tolist():
-            crossed = abs(network.reading_mm[first] - target[second])
-            crossed += abs(network.reading_mm[second] - target[first])
-            if crossed <= _SWAP_FITS * (own[first] + own[second]):
-                yield first, second
+    off = np.flatnonzero(network.is_firm & (own > CRITICAL * network.error_mm)).tolist()
+    for first, second in combinations(off, 2):
+        crossed = abs(network.reading_mm[first] - target[second])
+        crossed += abs(network.reading_mm[second] - target[first])
+        if crossed <= _SWAP_FITS * (own[first] + own[second]):
+            yield first, second
 
 
 def _try_frame(search: Search, frame: Sequence[str], least: float) -> Search | None:
