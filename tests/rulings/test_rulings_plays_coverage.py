@@ -69,6 +69,16 @@ def test_a_missed_change_is_told_in_words() -> None:
     assert "asks dark = yes" in [mutation.words for mutation in share.missed if mutation.row == 1]
 
 
+def test_a_table_too_large_to_try_is_not_measured(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A table of four possible plays, where four may be tried and where three may."""
+    monkeypatch.setattr("pocketref.rulings.mutations.MOST_PLAYS", 4)
+    assert measure_mutations(small_table(), []).measured
+    monkeypatch.setattr("pocketref.rulings.mutations.MOST_PLAYS", 3)
+    share = measure_mutations(small_table(), [({"wet": "yes", "dark": "yes"}, "stop")])
+    assert not share.measured
+    assert (share.total, share.caught, share.missed, share.share) == (0, 0, (), 1.0)
+
+
 @pytest.mark.parametrize("code", CODES)
 @pytest.mark.parametrize("subject", ["stance", "thrown-bat"])
 def test_changes_are_noticed_exactly_when_deciding_differs(subject: str, code: str) -> None:

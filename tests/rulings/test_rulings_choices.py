@@ -1,0 +1,117 @@
+"""The choices of every play, in their order, against the rule tried answer by answer."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator, Mapping
+from itertools import product
+
+import pytest
+from play_samples import CODES, bench, content, ruled, sign
+
+from pocketref.problems import PocketrefError
+from pocketref.rulings.choices import LETTERS, ask_plays, find_choices
+from pocketref.rulings.plays import RuledPlay
+from pocketref.rulings.table import Row, Table, decide
+
+
+def list_other_codes(play: RuledPlay) -> Iterator[Hashable]:
+    """What each other code that settles the same facts rules, in the order of the codes."""
+    for code in content().codes:
+        if code == play.code or (code, play.note.subject) not in content().rulings:
+            continue
+        table = bench().docket(play.note.subject, code).table
+        answers = {fact: play.answers[fact] for fact in play.answers if fact in table.fact_by_name}
+        try:
+            row = decide(table, answers)
+        except PocketrefError:
+            continue
+        model = content().rulings[code, play.note.subject]
+        if not any(r.location == row.where and r.unsettled for r in model.rows):
+            yield sign(model.rulings[row.outcome])
+
+
+def list_nearest(play: RuledPlay) -> Iterator[Hashable]:
+    """The table's other rulings: first those with which the rest of the play can happen, then by facts to change."""
+    table = bench().docket(play.note.subject, play.code).table
+    rulings = content().rulings[play.code, play.note.subject].rulings
+    found = []
+    for number, outcome in enumerate(rulings):
+        rows = [row for row in table.rows if row.outcome == outcome != play.answer.outcome]
+        ways = [(not can_happen(table, row, play.answers), count_changes(row, play.answers)) for row in rows]
+        if ways:
+            found.append((min(ways), number, sign(rulings[outcome])))
+    return (signed for _, _, signed in sorted(found, key=lambda entry: entry[:2]))
+
+
+def count_changes(row: Row, answers: Mapping[str, str]) -> int:
+    return sum(answers.get(fact) not in allowed for fact, allowed in row.when.items())
+
+
+def can_happen(table: Table, row: Row, answers: Mapping[str, str]) -> bool:
+    """Whether some play meets the row, has all the answers that the row lets stand, and meets no `never`."""
+    kept = {f: a for f, a in answers.items() if f not in row.when or a in row.when[f]}
+    names = [fact.name for fact in table.facts]
+    plays = [dict(zip(names, each, strict=True)) for each in product(*(f.answers for f in table.facts))]
+    meeting = [
+        play
+        for play in plays
+        if all(play[fact] in allowed for fact, allowed in row.when.items())
+        and all(play[fact] == answer for fact, answer in kept.items() if fact in play)
+    ]
+    return any(
+        not any(all(play[fact] in allowed for fact, allowed in never.when.items()) for never in table.never)
+        for play in meeting
+    )
+
+
+def list_turned_to(play: RuledPlay) -> Iterator[Hashable]:
+    """Rulings of the subjects that the table turns to."""
+    here = content().rulings[play.code, play.note.subject]
+    for subject in dict.fromkeys(ruling.see for ruling in here.rulings.values() if ruling.see):
+        there = content().rulings.get((play.code, subject))
+        if subject != play.note.subject and there is not None:
+            yield from (sign(ruling) for ruling in there.rulings.values())
+
+
+def fill(chosen: list[Hashable], offered: Iterator[Hashable], most: int) -> None:
+    for signed in offered:
+        if len(chosen) < most and signed not in chosen:
+            chosen.append(signed)
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_choices_are_other_codes_rulings_then_the_nearest_then_those_of_other_matters(code: str) -> None:
+    """Four at most, and of other matters only up to three; the right one first."""
+    counts = set()
+    for play in (play for play in ruled() if play.code == code):
+        expected = [sign(play.answer.ruling)]
+        fill(expected, list_other_codes(play), 4)
+        fill(expected, list_nearest(play), 4)
+        fill(expected, list_turned_to(play), 3)
+        assert [sign(choice.ruling) for choice in find_choices(bench(), play, sign)] == expected, play.key
+        counts.add(len(expected))
+    assert counts == {3, 4}
+
+
+def test_the_choices_of_a_sheet_are_those_found_in_another_order() -> None:
+    plays = [play for play in ruled() if play.code == "youth"]
+    letters = []
+    for question, play in zip(ask_plays(bench(), plays, sign), plays, strict=True):
+        assert question.ruled is play
+        found = find_choices(bench(), play, sign)
+        assert sorted(map(repr, question.choices)) == sorted(map(repr, found))
+        assert question.choices[LETTERS.index(question.letter)] == found[0]
+        letters.append(question.letter)
+    assert {*letters} == {*"ABCD"}
+    assert letters != sorted(letters)
+
+
+def test_each_letter_is_right_as_often_as_any_other_among_plays_with_as_many_choices() -> None:
+    for code in CODES:
+        for start in (0, 7, 20):
+            plays = [play for play in ruled() if play.code == code][start : start + 25]
+            questions = ask_plays(bench(), plays, sign)
+            for size in {len(question.choices) for question in questions}:
+                right = [q.letter for q in questions if len(q.choices) == size]
+                used = [right.count(letter) for letter in LETTERS[:size]]
+                assert max(used) - min(used) <= 1
