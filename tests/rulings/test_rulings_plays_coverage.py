@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from itertools import chain, combinations
+from collections.abc import Collection, Mapping
+from itertools import chain, combinations, product
 
 import pytest
 from hypothesis import given, settings
@@ -11,10 +12,11 @@ from play_samples import CODES, bench, content, notes, ruled, sign
 
 from pocketref.problems import PocketrefError
 from pocketref.rulings.computed_plays import compute_plays
+from pocketref.rulings.contrast import contrast_many
 from pocketref.rulings.cover_plays import choose_fewest, cover_greedily
 from pocketref.rulings.mutations import measure_mutations
 from pocketref.rulings.play_coverage import list_ways, measure_coverage
-from pocketref.rulings.play_selection import deal_fairly, select_plays
+from pocketref.rulings.play_selection import deal_fairly, fits_sheet, select_plays
 from pocketref.rulings.plays import PlayNote, rule_on_play
 from pocketref.rulings.table import Fact, Row, Table, decide
 from pocketref.source.play_models import PlaySheetModel
@@ -130,6 +132,57 @@ def test_without_plays_every_row_way_and_difference_is_left_out() -> None:
     assert all(len(found.unmet) == found.total for found in coverage.differences)
 
 
+@pytest.mark.parametrize("every", [1, 4, 11])
+def test_what_some_plays_exercise_is_what_each_of_them_does(every: int) -> None:
+    """Rows by deciding anew, ways by following each, differences by every combination of answers that is left open."""
+    plays = ruled()[::every]
+    coverage = measure_coverage(bench(), plays, sign)
+    assert [(t.subject, t.code) for t in coverage.tables] == list(product(content().subjects, CODES))
+    for found in coverage.tables:
+        docket = bench().docket(found.subject, found.code)
+        mine = [play for play in plays if (play.note.subject, play.code) == (found.subject, found.code)]
+        assert found.plays == len(mine)
+        met = {docket.table.rows.index(decide(docket.table, play.answers)) + 1 for play in mine}
+        assert {*found.unmet_rows} == {*range(1, len(docket.table.rows) + 1)} - met
+        ways = list(list_ways(docket.chart))
+        assert found.ways == len(ways)
+        assert [*found.unwalked] == [
+            way
+            for way in ways
+            if not any(all(play.answers.get(fact) in answers for fact, answers in way) for play in mine)
+        ]
+        noticed = measure_mutations(docket.table, [(play.answers, play.answer.outcome) for play in mine])
+        assert found.mutations == noticed
+
+
+@pytest.mark.parametrize("every", [1, 4, 11])
+def test_a_difference_between_codes_is_met_by_a_play_all_of_which_lies_in_it(every: int) -> None:
+    plays = ruled()[::every]
+    for found in measure_coverage(bench(), plays, sign).differences:
+        tables = {code: bench().docket(found.subject, code).table for code in CODES}
+        rulings = {code: content().rulings[code, found.subject].rulings for code in CODES}
+        groups = contrast_many(tables, lambda code, outcome, known=rulings: sign(known[code][outcome]))
+        assert found.total == len(groups)
+        mine = [play.answers for play in plays if play.note.subject == found.subject]
+        facts = {fact.name: fact.answers for table in tables.values() for fact in table.facts}
+        never = [row.when for table in tables.values() for row in table.never]
+        every_play = [dict(zip(facts, each, strict=True)) for each in product(*facts.values())]
+        possible = [p for p in every_play if not any(_lies_in(p, when) for when in never)]
+        unmet = []
+        for group in groups:
+            inside = (
+                all(_lies_in(p, group.when.when) for p in possible if answers.items() <= p.items())
+                for answers in mine
+            )
+            if not any(inside):
+                unmet.append(str(group.when))
+        assert [*found.unmet] == unmet
+
+
+def _lies_in(play: Mapping[str, str], when: Mapping[str, Collection[str]]) -> bool:
+    return all(play[fact] in answers for fact, answers in when.items())
+
+
 @pytest.mark.parametrize("code", CODES)
 def test_the_ways_through_a_chart_are_all_different(code: str) -> None:
     for subject in SUBJECTS:
@@ -232,6 +285,57 @@ def test_plays_dealt_fairly_are_the_same_plays_in_a_fixed_order() -> None:
     dealt = deal_fairly(notes())
     assert sorted(n.name for n in dealt) == sorted(n.name for n in notes())
     assert dealt == deal_fairly(list(reversed(notes())))
+
+
+def test_every_stretch_of_dealt_plays_holds_each_subject_by_its_share() -> None:
+    dealt = deal_fairly(notes())
+    for subject in SUBJECTS:
+        share = sum(note.subject == subject for note in dealt) / len(dealt)
+        for end in range(1, len(dealt) + 1):
+            held = sum(note.subject == subject for note in dealt[:end])
+            assert abs(held - share * end) < 1.6
+
+
+def test_a_series_may_take_every_play_and_not_one_more() -> None:
+    pool = [note for note in notes() if "high-school" in note.model.expect]
+    for weeks, each in ((len(pool) // 2, 2), (1, 30)):
+        taken = select(series={"weeks": str(weeks), "each": str(each)})
+        assert [len(week) for week in taken] == [each] * weeks
+    with pytest.raises(PocketrefError) as caught:
+        select(series={"weeks": str(len(pool) // 2 + 1), "each": "2"})
+    (problem,) = caught.value.problems
+    weeks = len(pool) // 2 + 1
+    assert problem.sentence == (
+        f"the sheet 'night': {weeks} weeks of 2 take {2 * weeks} plays, and there are {len(pool)}"
+    )
+
+
+def test_a_sheet_of_named_plays_has_them_in_the_order_given() -> None:
+    names = [notes()[5].name, notes()[2].name]
+    assert [[note.name for note in week] for week in select(cases=names)] == [names]
+
+
+def test_a_sheet_with_too_few_plays_for_its_rows_is_told_how_many_to_write() -> None:
+    rows = sum(len(table.rows) for (code, _), table in content().rulings.items() if code == "high-school")
+    assert rows <= 30
+    assert len(select(cover=["high-school"], plays=str(rows))[0]) == rows
+    with pytest.raises(PocketrefError) as caught:
+        select(cover=["high-school"], plays=str(rows - 1))
+    (problem,) = caught.value.problems
+    assert problem.hint == f"write plays: {rows}"
+    assert f"every row takes {rows} plays, and it has room for {rows - 1}" in problem.sentence
+
+
+def test_a_sheet_asks_for_plays_of_its_code_its_subjects_and_any_of_its_tags() -> None:
+    asked = sheet(subjects=["contact", "leaving"], tags=["squeeze", "delay"])
+    for note in notes():
+        expected = (
+            "high-school" in note.model.expect
+            and note.subject in ("contact", "leaving")
+            and bool({"squeeze", "delay"} & {*note.model.tags})
+        )
+        assert fits_sheet(asked, note) == expected
+    assert all(fits_sheet(sheet(), note) == ("high-school" in note.model.expect) for note in notes())
 
 
 def test_rows_that_no_play_meets_are_filled_with_computed_plays() -> None:

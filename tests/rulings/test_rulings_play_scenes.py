@@ -1,0 +1,189 @@
+"""What a play's pictures show: where things are put on the plan, what follows, and what is off the drawing."""
+
+from __future__ import annotations
+
+import pytest
+from play_samples import BACK, FRONT, bench, content, make_play
+
+from pocketref.field.plan import Plan
+from pocketref.problems import Problem
+from pocketref.rulings.play_feet import (
+    NOTHING_DRAWN,
+    PlayScene,
+    derive_facts,
+    find_off_drawing,
+    find_undrawn,
+    place_play,
+    source_of,
+)
+from pocketref.source.play_models import PlayModel
+
+INCH = 25.4
+FOOT = 304.8
+BALL = {"path": [["0 in", "20 in"], ["10 in", "12 in"]], "meets": ["10 in", "12 in"]}
+BAT = {"knob": ["-20 in", "5 in"], "tip": ["4 in", "16 in"], "in-hand": "no"}
+
+
+def plan() -> Plan:
+    return bench().plan("high-school")
+
+
+def play_of(**drawn: object) -> PlayModel:
+    return make_play(**drawn).model
+
+
+def scene_of(**drawn: object) -> PlayScene:
+    return place_play(play_of(**drawn), plan())
+
+
+@pytest.mark.parametrize(("bats", "letter"), [("right", "T"), ("left", "F")])
+@pytest.mark.parametrize(
+    ("corner", "number"),
+    [("back-inner", "1"), ("back-outer", "2"), ("front-outer", "3"), ("front-inner", "4")],
+)
+def test_a_foot_stands_from_a_corner_of_the_batter_s_own_box(
+    bats: str, letter: str, corner: str, number: str
+) -> None:
+    """A right-handed batter stands in the box on third base's side."""
+    foot = {"foot": "right", "corner": corner, "right": "3 in", "ahead": "-5 in", "heading": "40"}
+    (placed,) = scene_of(feet=[foot], bats=bats).feet
+    station = plan().stations[letter + number]
+    assert (placed.x_mm, placed.y_mm) == pytest.approx((station.x_mm + 3 * INCH, station.y_mm - 5 * INCH))
+    assert (placed.heading_deg, placed.side) == (40.0, "right")
+
+
+def test_a_foot_from_the_plate_stands_from_its_rear_tip() -> None:
+    foot = {"foot": "left", "corner": "plate", "right": "2 in", "ahead": "7 in", "heading": "0"}
+    (placed,) = scene_of(feet=[foot]).feet
+    assert (placed.x_mm, placed.y_mm) == pytest.approx((2 * INCH, 7 * INCH))
+
+
+def test_bat_ball_and_fielders_stand_from_the_rear_tip_right_and_ahead() -> None:
+    scene = scene_of(bat=BAT, ball=BALL, fielders=[{"position": "catcher", "at": ["1 in", "-40 in"]}])
+    assert scene.bat is not None
+    assert [*scene.bat[0], *scene.bat[1]] == pytest.approx([-20 * INCH, 5 * INCH, 4 * INCH, 16 * INCH])
+    assert not scene.in_hand
+    assert [*scene.ball[0], *scene.ball[1]] == pytest.approx([0, 20 * INCH, 10 * INCH, 12 * INCH])
+    assert scene.meets == pytest.approx((10 * INCH, 12 * INCH))
+    ((position, place),) = scene.fielders
+    assert (position, place) == ("catcher", pytest.approx((INCH, -40 * INCH)))
+
+
+def test_a_play_without_pictures_shows_nothing() -> None:
+    scene = scene_of()
+    assert scene == NOTHING_DRAWN
+    assert scene.is_empty
+    assert scene.in_hand
+    assert derive_facts(scene, content().subjects["contact"]) == {}
+    for drawn in (
+        {"feet": [FRONT]},
+        {"bat": BAT},
+        {"ball": BALL},
+        {"fielders": [{"position": "catcher", "at": ["0 in", "-40 in"]}]},
+    ):
+        assert not scene_of(**drawn).is_empty
+
+
+def test_one_foot_out_is_enough_and_both_are_judged_by_the_batter_s_own_box() -> None:
+    subject = content().subjects["contact"]
+    outside = {**FRONT, "ahead": "9 in"}
+    assert derive_facts(scene_of(feet=[FRONT, BACK]), subject)["wholly-outside"] == "no"
+    assert derive_facts(scene_of(feet=[BACK, outside]), subject)["wholly-outside"] == "yes"
+    assert derive_facts(scene_of(feet=[FRONT], bats="left"), subject)["wholly-outside"] == "yes"
+
+
+@pytest.mark.parametrize(
+    ("meets", "fair"),
+    [
+        (("12 in", "12 in"), "yes"),
+        (("-12 in", "12 in"), "yes"),
+        (("12 in", "11 7/8 in"), "no"),
+        (("-13 in", "12 in"), "no"),
+    ],
+)
+def test_a_ball_on_the_line_is_fair(meets: tuple[str, str], fair: str) -> None:
+    """OBR, definition of fair territory, from memory: the lines run at 45 degrees from the plate's rear tip."""
+    scene = scene_of(ball={"path": [["0 in", "20 in"], [*meets]], "meets": [*meets]})
+    assert derive_facts(scene, content().subjects["second-touch"])["fair-ground"] == fair
+    assert "fair-ground" not in derive_facts(scene, content().subjects["contact"])
+
+
+@pytest.mark.parametrize(
+    ("drawn", "fact", "key"),
+    [
+        ({}, "on-plate", "feet"),
+        ({"feet": [FRONT]}, "on-plate", ""),
+        ({}, "fair-ground", "ball, with meets"),
+        ({"ball": {"path": BALL["path"]}}, "fair-ground", "ball, with meets"),
+        ({"ball": BALL}, "fair-ground", ""),
+        ({}, "caught-tip", ""),
+    ],
+)
+def test_what_would_answer_a_fact_is_said_where_it_is_not_drawn(
+    drawn: dict[str, object], fact: str, key: str
+) -> None:
+    assert find_undrawn(play_of(**drawn), fact) == key
+
+
+def test_facts_are_seen_in_the_feet_or_the_ball_s_way() -> None:
+    assert {source_of(fact) for fact in ("on-plate", "wholly-outside", "over-line")} == {"the feet"}
+    assert source_of("fair-ground") == "the ball's way"
+
+
+def off(**drawn: object) -> list[Problem]:
+    play = play_of(**drawn)
+    return find_off_drawing(play, place_play(play, plan()), plan())
+
+
+def foot_at(x_in: float, y_in: float) -> dict[str, str]:
+    """A foot with its toes ahead, its middle so far from the plate's rear tip."""
+    return {"foot": "left", "corner": "plate", "right": f"{x_in} in", "ahead": f"{y_in} in", "heading": "90"}
+
+
+# A sole is 300 mm long and 105 mm wide; toes ahead, it reaches half of that about its middle.
+HALF_LONG, HALF_WIDE = 150 / INCH, 52.5 / INCH
+
+
+def edges() -> tuple[float, float, float, float]:
+    """Both boxes together, inches: left, back, right, front."""
+    points = [p for name in ("box-first", "box-third") for p in plan().areas[name].points_mm]
+    xs, ys = [x / INCH for x, _ in points], [y / INCH for _, y in points]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+@pytest.mark.parametrize("beyond", [35.5, 36.5])
+@pytest.mark.parametrize("side", ["left", "back", "right", "front"])
+def test_a_foot_is_drawn_up_to_a_yard_around_the_boxes(side: str, beyond: float) -> None:
+    left, back, right, front = edges()
+    middle_x, middle_y = (left + right) / 2, (back + front) / 2
+    place = {
+        "left": (left - beyond + HALF_WIDE, middle_y),
+        "back": (middle_x, back - beyond + HALF_LONG),
+        "right": (right + beyond - HALF_WIDE, middle_y),
+        "front": (middle_x, front + beyond - HALF_LONG),
+    }[side]
+    found = off(feet=[foot_at(round(place[0], 2), round(place[1], 2))])
+    assert [problem.code for problem in found] == (["play-foot-off"] if beyond > 36 else [])
+    if found:
+        assert found[0].sentence == "the left foot is 36 in past the boxes: off the drawing"
+        assert found[0].hint == "feet are drawn up to 36 in around the boxes"
+
+
+@pytest.mark.parametrize(("far", "is_off"), [("20 ft", False), ("20 ft 6 in", True), ("-20 ft 6 in", True)])
+@pytest.mark.parametrize("across", [True, False])
+def test_bat_ball_and_fielders_are_drawn_up_to_twenty_feet_from_the_plate(
+    far: str, is_off: bool, across: bool
+) -> None:
+    point = [far, "1 in"] if across else ["1 in", far]
+    near = ["0 in", "20 in"]
+    for what, drawn in (
+        ("bat", {"bat": {"knob": near, "tip": point}}),
+        ("ball's way", {"ball": {"path": [near, point]}}),
+        ("ball's way", {"ball": {"path": [near, near], "meets": point}}),
+        ("fielder", {"fielders": [{"position": "pitcher", "at": point}]}),
+    ):
+        found = off(**drawn)
+        assert [problem.sentence for problem in found] == (
+            [f"the {what} reaches 20 ft from the plate: off the drawing"] if is_off else []
+        )
+        assert all(problem.hint == "draw at most 20 ft of it" for problem in found)
