@@ -261,3 +261,22 @@ def test_two_corners_of_the_plate_off_are_found_and_no_pull_is_called_misread_fo
     assert report.plate.off == ("P2", "P3")
     assert report.adjustment.misreads == ()
     assert told_to_move(report) == ()
+
+
+@pytest.mark.parametrize(
+    ("names", "verdict"), [(("A-F3",), Verdict.OUT), (("F2-F4", "A-F3"), Verdict.NOT_JUDGED)]
+)
+def test_three_things_wrong_with_the_readings_are_taped_again_before_anything_is_moved(
+    names: tuple[str, ...], verdict: Verdict
+) -> None:
+    """One misread or two, and beside them three pulls of one station one of which is: they count as one thing."""
+    sheet = [pull for pull in list_sheet_pulls(PLATE) if pull.name != "L3-L1"]
+    readings = read_exactly(PLATE, sheet, {"T2": (-3.0, 1.0)})
+    for name in names:
+        misread(readings, name, 12)
+    misread(readings, "A-L1", 4)
+    report = judge_tape(PLATE, readings, HALF_INCH)
+    assert [{*group} for group in report.adjustment.suspect_groups] == [{"P3-L1", "A-L1", "F4-L1"}]
+    assert {found.name for found in report.adjustment.misreads} == {*names}
+    assert report.stations["T2"].verdict is verdict
+    assert {*report.stations["T2"].check_first} == ({*names} if verdict is Verdict.NOT_JUDGED else set())
