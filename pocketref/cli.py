@@ -309,21 +309,25 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
 
 @main.command()
 @click.argument("folder")
+@click.option("--code", default="", help="The code to start with, in place of the demo's.")
 @report_problems
-def start(folder: str) -> None:
+def start(folder: str, code: str) -> None:
     """Put a new association's own content and layouts into FOLDER, as copies of the demo's.
 
     \b
     Example:
       pocketref start our-association
+      pocketref start our-youth-league --code youth
     """
     from pocketref.edition.start import start_folder
     from pocketref.edition.starter import find_carried
 
     if not folder.strip():
         raise click.BadParameter("the folder's name is empty", param_hint="FOLDER")
-    written = start_folder(Path(folder), find_carried("content"), find_carried("layouts"))
+    made = start_folder(Path(folder), find_carried("content"), find_carried("layouts"), code)
+    for note in made.notes:
+        click.echo(note)
     click.echo(
-        f"{len(written)} files in {folder}. Write your own values into {folder}/content/edition.yaml, then"
+        f"{len(made.files)} files in {folder}. Write your own values into {folder}/content/edition.yaml, then"
     )
     click.echo(f"  cd {folder} && pocketref proof")

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
+from pocketref.edition.start_code import MadeOver, find_first_field, make_over
 from pocketref.output.files import publish_folder
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.library import Library, read_library
@@ -50,12 +53,13 @@ _IGNORE = """\
 """
 
 
-def start_folder(target: Path, content: Path, layouts: Path) -> tuple[str, ...]:
+def start_folder(target: Path, content: Path, layouts: Path, code: str = "") -> MadeOver:
     """Put a copy of the starter set into `target`, a new or an empty folder; gives the files written.
 
     The edition is the association's to fill in: edition.yaml says what each value is for, and placeholders say
-    that they are. Past editions are not taken over. PocketrefError: "folder-not-empty" if something is there
-    already, and what `publish_folder` refuses.
+    that they are. Past editions are not taken over. With a `code`, only that code and its first field are in
+    force, and the layouts are made over for them. PocketrefError: "folder-not-empty" if something is there
+    already, "code-unknown", and what `publish_folder` refuses.
     """
     if target.is_dir() and any(target.iterdir()):
         sentence = f"the folder {target.resolve()} is not empty"
@@ -64,14 +68,19 @@ def start_folder(target: Path, content: Path, layouts: Path) -> tuple[str, ...]:
     for name, folder in (("content", content), ("layouts", layouts)):
         for path in sorted(folder.rglob("*.yaml")):
             files[f"{name}/{path.relative_to(folder).as_posix()}"] = path.read_bytes()
-    files["content/edition.yaml"] = _write_edition(read_library(content)).encode()
+    library = read_library(content)
+    made, codes, levels = MadeOver(files, ()), library.edition.codes, library.edition.levels
+    if code:
+        field = find_first_field(library, code)
+        made, codes, levels = make_over(files, library, field), (code,), (field.key,)
+    files = {**made.files, "content/edition.yaml": _write_edition(library, codes, levels).encode()}
     publish_folder(target, files)
-    return tuple(sorted(files))
+    return replace(made, files=files)
 
 
-def _write_edition(library: Library) -> str:
+def _write_edition(library: Library, codes: Sequence[str], levels: Sequence[str]) -> str:
     edition = library.edition
-    others = sorted({code for code, _ in library.rulings} - set(edition.codes))
+    others = sorted({code for code, _ in library.rulings} - set(codes))
     return _EDITION.format(
         edition=edition.edition,
         association=PLACEHOLDER,
@@ -79,7 +88,7 @@ def _write_edition(library: Library) -> str:
         season=edition.season,
         from_=edition.valid.from_.isoformat(),
         through=edition.valid.through.isoformat(),
-        codes=", ".join(edition.codes),
-        levels=", ".join(edition.levels),
+        codes=", ".join(codes),
+        levels=", ".join(levels),
         others=", ".join(others) or "none",
     )

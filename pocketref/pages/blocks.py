@@ -7,6 +7,7 @@ that grows uses all the height it is given.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Protocol
 
 from pocketref.pages.page import Box, Element, Role
@@ -19,6 +20,8 @@ from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text
 
 HEADING_GAP_MM = 0.6
+_LINE_GAP_MM = 3.0
+"""The least between what stands on the left and on the right of a footer's line."""
 
 
 class Block(Protocol):
@@ -179,6 +182,8 @@ class Footer:
 
     left: tuple[str, ...]
     right: tuple[str, ...] = ()
+    flows: bool = False
+    """Whether the first line on the left goes on below where it has no room: sections may be many."""
     grows: bool = False
 
     @property
@@ -186,38 +191,46 @@ class Footer:
         """Its name in messages."""
         return "footer"
 
+    def _list_lines(self, width_mm: float, sizes: TypeSizes) -> list[tuple[str, str]]:
+        """What stands on the left and on the right of each line."""
+        left, right = list(self.left), list(self.right)
+        if self.flows and self._measure_excess(left[0], right[0], width_mm, sizes) > 0:
+            room_mm = width_mm - _LINE_GAP_MM - _measure_line(right[0], sizes)
+            broken = break_text(left[0], Face.REGULAR, room_mm, sizes.small_pt)
+            left[:1] = [" ".join(text for word in line.words for text, _ in word.parts) for line in broken]
+            right[1:1] = [""] * (len(broken) - 1)
+        return list(zip_longest(left, right, fillvalue=""))
+
+    def _measure_excess(self, left: str, right: str, width_mm: float, sizes: TypeSizes) -> float:
+        gap = _LINE_GAP_MM if left and right else 0.0
+        return _measure_line(left, sizes) + gap + _measure_line(right, sizes) - width_mm
+
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """The rule and the longer of the two columns of lines."""
-        return max(len(self.left), len(self.right)) * leading_mm(sizes.small_pt) + 0.9
+        """The rule and the lines."""
+        return len(self._list_lines(width_mm, sizes)) * leading_mm(sizes.small_pt) + 0.9
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """How much the widest pair of lines is too wide."""
-        excess = 0.0
-        for number in range(max(len(self.left), len(self.right))):
-            pair = [side[number] if number < len(side) else "" for side in (self.left, self.right)]
-            needed = sum(set_text(0, 0, t, Face.REGULAR, sizes.small_pt, BLACK).width_mm for t in pair)
-            excess = max(excess, needed + (3.0 if all(pair) else 0.0) - width_mm)
-        return max(excess, 0.0)
+        """How much the widest line is too wide."""
+        lines = self._list_lines(width_mm, sizes)
+        return max(0.0, *(self._measure_excess(*pair, width_mm, sizes) for pair in lines))
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """A thin rule above the lines."""
         rule = Shape(rounded_rectangle(box.x, box.top - 0.2, box.width_mm, 0.2, 0), fill=BLACK)
         items: list[Item] = []
-        for lines, x, anchor in ((self.left, box.x, "start"), (self.right, box.right, "end")):
-            top = box.top - 0.9
-            for line in lines:
-                items.append(
-                    set_text(
-                        x,
-                        first_baseline(top, sizes.small_pt),
-                        line,
-                        Face.REGULAR,
-                        sizes.small_pt,
-                        BLACK,
-                        anchor,
+        lines = self._list_lines(box.width_mm, sizes)
+        for side, x, anchor in ((0, box.x, "start"), (1, box.right, "end")):
+            baseline = first_baseline(box.top - 0.9, sizes.small_pt)
+            for pair in lines:
+                if pair[side]:
+                    items.append(
+                        set_text(x, baseline, pair[side], Face.REGULAR, sizes.small_pt, BLACK, anchor)
                     )
-                )
-                top -= leading_mm(sizes.small_pt)
+                baseline -= leading_mm(sizes.small_pt)
         return Element(
             Role.SECTION, (), (Element(Role.DECORATION, (rule,)), Element(Role.PARAGRAPH, tuple(items)))
         )
+
+
+def _measure_line(text: str, sizes: TypeSizes) -> float:
+    return set_text(0, 0, text, Face.REGULAR, sizes.small_pt, BLACK).width_mm

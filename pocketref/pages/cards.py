@@ -89,13 +89,13 @@ def _write_feet(edition: EditionModel, cites: str, owner: Owner | None) -> dict[
     """The footers of front and back."""
     issuer, validity = write_edition(edition), write_validity(edition)
     if owner is None:
-        return {"front": Footer((issuer,), (validity,)), "back": Footer((cites,), (GOVERNS,))}
-    front, back = Footer((owner.line,), (issuer,)), Footer((cites,), (f"{validity}. {GOVERNS}",))
+        return {"front": Footer((issuer,), (validity,)), "back": Footer((cites,), (GOVERNS,), flows=True)}
+    front, back = Footer((owner.line,), (issuer,)), Footer((cites,), (f"{validity}. {GOVERNS}",), flows=True)
     if owner.way == "below":
-        back = Footer((cites, validity), ("", GOVERNS))
+        back = Footer((cites, validity), ("", GOVERNS), flows=True)
     elif owner.way == "short":
         front = Footer((owner.line,), (f"{write_mark(edition)}. {validity}",))
-        back = Footer((cites,), (GOVERNS,))
+        back = Footer((cites,), (GOVERNS,), flows=True)
     return {"front": front, "back": back}
 
 
@@ -108,7 +108,8 @@ def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_n
     field = library.fields[f"{sheet.code}-{sheet.level}"]
     tag = f"{library.codes[sheet.code].mark} {library.edition.season}, {field.name}"
     cites = write_cites(list_cites((*sheet.front, *sheet.back), desk), library)
-    foot = Footer((cites, write_edition(library.edition)), (GOVERNS, write_validity(library.edition)))
+    edition, validity = write_edition(library.edition), write_validity(library.edition)
+    foot = Footer((cites, edition), (GOVERNS, validity), flows=True)
     band = TitleBand(sheet.title, tag)
     sides = [(side, models) for side, models in (("front", sheet.front), ("back", sheet.back)) if models]
     faces = [Face(side, band, build_blocks(models, desk), foot) for side, models in sides]
@@ -117,11 +118,7 @@ def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_n
     name = stock_name or sheet.stock
     job = _Job(sheet.sheet, f"sheet {sheet.sheet}", sheet.title, sheet, name, keywords)
     laid_out = _lay_out(job, faces, stock, layouts, layouts.styles.sheet_scale, library)
-    return (
-        _add_tiles(laid_out, desk, inner, f"{sheet.title}. {foot.left[1]}. {tag}.")
-        if sheet.tiles
-        else laid_out
-    )
+    return _add_tiles(laid_out, desk, inner, f"{sheet.title}. {edition}. {tag}.") if sheet.tiles else laid_out
 
 
 def _add_tiles(laid_out: LaidOut, desk: Desk, inner: Box, foot: str) -> LaidOut:

@@ -35,6 +35,47 @@ def test_a_new_folder_proves_clean(started: Path) -> None:
     assert len(proof.cards) == len(list((started / "layouts" / "cards").glob("*.yaml")))
 
 
+@pytest.mark.parametrize(
+    ("code", "level", "notes"),
+    [
+        (
+            "youth",
+            "60-ft",
+            ("field.yaml draws the plate area", "no layouts/sheets/mound.yaml", "cards are on"),
+        ),
+        ("professional", "90-ft", ("cards are on",)),
+        ("high-school", "90-ft", ()),
+    ],
+)
+def test_a_league_of_another_code_starts_with_cards_that_fit_and_are_of_that_code_alone(
+    code: str, level: str, notes: tuple[str, ...], tmp_path: Path
+) -> None:
+    folder = tmp_path / "ours"
+    run = CliRunner().invoke(main, ["start", str(folder), "--code", code])
+    assert run.exit_code == 0
+    said = run.output.splitlines()
+    assert len(said) == len(notes) + 2
+    for note, line in zip(notes, said, strict=False):
+        assert note in line
+    proof = prove(folder / "content", folder / "layouts")
+    assert {problem.code for problem in proof.warnings} <= {"edition-placeholder", "play-unasked"}
+    assert (proof.library.edition.codes, proof.library.edition.levels) == ((code,), (f"{code}-{level}",))
+    laid_out = (*proof.layouts.cards, *proof.layouts.sheets)
+    assert {(model.code, model.level) for model in laid_out} == {(code, level)}
+    assert len(proof.cards) == 10
+    assert len({card.stock for card in proof.cards}) == 1
+    mound = [sheet for sheet in proof.layouts.sheets if sheet.sheet == "mound"]
+    assert bool(mound) == (code != "youth")
+
+
+def test_a_code_that_is_not_known_starts_nothing(tmp_path: Path) -> None:
+    run = CliRunner().invoke(main, ["start", str(tmp_path / "ours"), "--code", "yuth"])
+    assert run.exit_code == 1
+    assert "there is no code 'yuth'" in run.output
+    assert "did you mean 'youth'?" in run.output
+    assert not (tmp_path / "ours").exists()
+
+
 def test_every_value_that_is_the_association_s_to_write_says_that_it_is_a_placeholder(started: Path) -> None:
     text = (started / "content" / "edition.yaml").read_text(encoding="utf-8")
     edition = yaml.safe_load(text)
@@ -93,8 +134,9 @@ def test_a_folder_that_holds_anything_is_left_alone(name: str, tmp_path: Path) -
 
 def test_an_empty_folder_may_be_started_in_and_a_file_may_not(tmp_path: Path) -> None:
     (tmp_path / "empty").mkdir()
-    assert "content/edition.yaml" in start_folder(
-        tmp_path / "empty", FIXTURES / "content", FIXTURES / "layouts"
+    assert (
+        "content/edition.yaml"
+        in start_folder(tmp_path / "empty", FIXTURES / "content", FIXTURES / "layouts").files
     )
     (tmp_path / "file").write_text("mine")
     with pytest.raises(PocketrefError):

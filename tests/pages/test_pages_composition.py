@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pytest
 from hypothesis import given, settings
@@ -27,8 +27,9 @@ from pocketref.pages.composition import (
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Shape
+from pocketref.scene.items import Shape, Text
 from pocketref.scene.paths import extent_of, rectangle
+from pocketref.scene.textfit import leading_mm
 
 FLOOR_PT = 7.5
 SCALE = (7.6, 8.0, 8.4, 9.0, 10.0, 11.0)
@@ -195,3 +196,40 @@ def test_columns_share_the_width_and_keep_a_gap() -> None:
 def test_columns_pass_on_the_excess_of_the_widest_block_in_them() -> None:
     columns = Columns(((Slab("a", 10, 45),), (Slab("b", 20, 10),)), (2.0, 1.0))
     assert columns.excess_mm(63, SIZES) == 5
+
+
+def lines_of(foot: Footer, width_mm: float) -> list[str]:
+    """What a footer prints, line by line from the top, left before right."""
+    sizes = sizes_for(8.0, FLOOR_PT)
+    drawn = foot.draw(Box(0, 0, width_mm, foot.measure_mm(width_mm, sizes)), sizes)
+    by_line: dict[float, list[Text]] = {}
+    for item in items_of((drawn,)):
+        if isinstance(item, Text):
+            by_line.setdefault(round(item.y, 3), []).append(item)
+    return [
+        " | ".join(text.content for text in sorted(line, key=lambda text: text.x))
+        for _, line in sorted(by_line.items(), reverse=True)
+    ]
+
+
+def test_sections_go_on_below_where_a_footer_has_no_room_for_them_beside_what_governs() -> None:
+    foot = Footer(
+        ("PRO 6.03(a), 6.05, 6.06, 6.08; HS 7-3-1", "Edition 2027"), ("The rule book governs.", "Valid")
+    )
+    flowing = replace(foot, flows=True)
+    assert lines_of(flowing, 160) == lines_of(foot, 160)
+    assert lines_of(flowing, 60) == [
+        "PRO\u00a06.03(a), 6.05, 6.06, 6.08; | The rule book governs.",
+        "HS\u00a07-3-1",
+        "Edition 2027 | Valid",
+    ]
+    sizes = sizes_for(8.0, FLOOR_PT)
+    assert flowing.excess_mm(60, sizes) == 0
+    assert foot.excess_mm(60, sizes) > 5
+    assert flowing.measure_mm(60, sizes) == pytest.approx(0.9 + 3 * leading_mm(sizes.small_pt))
+    assert flowing.measure_mm(160, sizes) == pytest.approx(0.9 + 2 * leading_mm(sizes.small_pt))
+
+
+def test_a_footer_too_narrow_for_one_section_is_too_narrow_by_what_that_lacks() -> None:
+    flowing = Footer(("PRO 6.03(a), 6.05",), ("The rule book governs.",), flows=True)
+    assert flowing.excess_mm(30, sizes_for(8.0, FLOOR_PT)) > 1
