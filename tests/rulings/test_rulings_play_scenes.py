@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-import pytest
-from play_samples import BACK, FRONT, bench, content, make_play
+from dataclasses import replace
 
-from pocketref.field.plan import Plan
-from pocketref.problems import Problem
+import pytest
+from play_samples import BACK, CODES, FRONT, bench, content, make_play
+
+from pocketref.field.plan import Plan, construct_plate_area
+from pocketref.problems import PocketrefError, Problem
 from pocketref.rulings.play_feet import (
     NOTHING_DRAWN,
     PlayScene,
@@ -16,6 +18,7 @@ from pocketref.rulings.play_feet import (
     place_play,
     source_of,
 )
+from pocketref.rulings.plays import Bench
 from pocketref.source.play_models import PlayModel
 
 INCH = 25.4
@@ -187,3 +190,37 @@ def test_bat_ball_and_fielders_are_drawn_up_to_twenty_feet_from_the_plate(
             [f"the {what} reaches 20 ft from the plate: off the drawing"] if is_off else []
         )
         assert all(problem.hint == "draw at most 20 ft of it" for problem in found)
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_a_code_s_plan_is_that_of_its_first_field_or_of_the_level_named(code: str) -> None:
+    fields = [field for field in content().fields.values() if field.code == code]
+    for level, field in [("", fields[0]), *((field.level, field) for field in fields)]:
+        lengths = {name: dimension.value for name, dimension in field.dimensions.items()}
+        assert Bench(content()).plan(code, level) == construct_plate_area(lengths)
+
+
+def test_a_plan_that_no_field_gives_is_refused_at_the_code_where_it_is_known() -> None:
+    youth = content().codes["youth"]
+    bare = Bench(replace(content(), fields={}))
+    for code, level, where in (
+        ("youth", "", youth.location),
+        ("youth", "90-ft", youth.location),
+        ("town", "", None),
+    ):
+        with pytest.raises(PocketrefError) as caught:
+            (bare if not level else bench()).plan(code, level)
+        (problem,) = caught.value.problems
+        assert (problem.code, problem.where) == ("level-unknown", where)
+        assert problem.sentence == f"there is no field of {code}"
+
+
+def test_codes_with_the_same_plate_area_share_one_plan_and_what_is_wrong_with_one_has_its_place() -> None:
+    fresh = Bench(content())
+    assert fresh.plan("high-school") is fresh.plan("professional")
+    first = content().fields["youth-60-ft"]
+    without = {name: value for name, value in first.dimensions.items() if name != "box-length"}
+    broken = Bench(replace(content(), fields={first.key: first.model_copy(update={"dimensions": without})}))
+    with pytest.raises(PocketrefError) as caught:
+        broken.plan("youth")
+    assert {problem.where for problem in caught.value.problems} == {first.locate("dimensions")}
