@@ -239,3 +239,9 @@ def test_the_pitchers_plate_is_a_rectangle_behind_its_front_edge() -> None:
     expected = [(-half, front), (half, front), (half, rear), (-half, rear)]
     for corner, place in zip(corners, expected, strict=True):
         assert corner == pytest.approx(place)
+
+
+def test_the_mound_is_a_circle_about_its_centre_on_the_middle_line() -> None:
+    mound = full_field().arcs["mound"]
+    assert (mound.x_mm, mound.y_mm, mound.radius_mm) == pytest.approx((0, 59 * FOOT, 9 * FOOT))
+    assert (mound.start_deg, mound.end_deg) == (0, 360)

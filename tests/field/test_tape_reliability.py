@@ -353,3 +353,11 @@ def test_the_pull_to_add_is_aimed_from_where_its_ends_are() -> None:
         adjust_readings(plan, readings, pin("A", "D", "E"))
     (problem,) = raised.value.problems
     assert problem.hint == "add D-C"
+
+
+def test_readings_agree_if_none_fails_and_all_of_them_together_are_within_the_limit() -> None:
+    found = adjust_readings(PLATE, tape(PLATE, sheet()))
+    assert found.is_consistent
+    assert not replace(found, is_settled=False).is_consistent
+    assert replace(found, chi_square=found.chi_square_most).is_consistent
+    assert not replace(found, chi_square=found.chi_square_most + 0.1).is_consistent
