@@ -188,3 +188,16 @@ def test_a_file_holds_a_hundred_heights_and_no_more(tmp_path: Path) -> None:
         else:
             with pytest.raises(PocketrefError):
                 read_mound_readings(path, "m.yaml")
+
+
+@pytest.mark.parametrize(("reads", "way"), [("10 1/2 in", "lower"), ("9 1/2 in", "raise")])
+def test_a_pitchers_plate_half_an_inch_off_is_lowered_or_raised_by_that(reads: str, way: str) -> None:
+    mound = judge_mound(MoundReadings(LEVEL, (), read_length(reads)), lengths_of(), QUARTER)
+    assert f"out: {way} it 1/2 in (reads {reads}, target 10 in)" in word_mound(mound)[0]
+
+
+@pytest.mark.parametrize(("reads", "change"), [("2 1/2 in", "add"), ("1 1/2 in", "take off")])
+def test_ground_half_an_inch_off_is_added_or_taken_off(reads: str, change: str) -> None:
+    slope = (SlopeReading(read_length("30 in"), read_length(reads)),)
+    (height,) = judge_mound(MoundReadings(LEVEL, slope), lengths_of(), QUARTER).slope
+    assert f"out: {change} 1/2 in (reads {reads}, target 2 in)" in word_height(height)
