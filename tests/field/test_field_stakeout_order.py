@@ -14,6 +14,7 @@ from pocketref.field.pulls import measure_pull
 from pocketref.field.square_checks import find_triangle, list_square_checks
 from pocketref.field.stakeout_order import order_stakeout
 from pocketref.units.length import Length
+from pocketref.units.notation import read_length
 
 LEVELS = sorted(library().fields)
 
@@ -76,3 +77,18 @@ def test_a_triangle_is_right_and_fits_the_sides_and_the_tape(side_ft: int, tape_
     assert (a, b, c) == (3, 4, 5) or (b <= side_ft and c <= tape_ft)
     larger = (4 * (a // 3 + 1), 5 * (a // 3 + 1))
     assert larger[0] > side_ft or larger[1] > tape_ft
+
+
+@pytest.mark.parametrize(
+    ("published", "note"),
+    [
+        (None, "both diagonals equal: the corners are square"),
+        ("127 ft 3 3/8 in", "as published; equal to 1B to 3B: square corners"),
+        ("127 ft 3 in", "published as 127\u00a0ft\u00a03\u00a0in; equal to 1B to 3B: square corners"),
+    ],
+)
+def test_a_published_diagonal_is_named_beside_the_one_to_tape(published: str | None, note: str) -> None:
+    plan = plan_of("diamond", "high-school-90-ft")
+    check = list_square_checks(plan, read_length(published) if published else None)[0]
+    assert (check.what, check.note) == ("A to 2B", note)
+    assert float(check.length.inches) == pytest.approx(1080 * math.sqrt(2), abs=1e-6)

@@ -134,10 +134,21 @@ def test_the_remedy_for_a_signed_number_keeps_its_sign() -> None:
 
 @pytest.mark.parametrize(
     ("text", "mended"),
-    [("7-2-9/16", "7 ft 2 9/16 in"), ("7-2 9/16 in", "7 ft 2 9/16 in"), ("7-2", "7 ft 2 in")],
+    [
+        ("7-2-9/16", "7 ft 2 9/16 in"),
+        ("7-2 9/16 in", "7 ft 2 9/16 in"),
+        ("7-2", "7 ft 2 in"),
+        ("7-11", "7 ft 11 in"),
+    ],
 )
 def test_feet_and_inches_joined_by_hyphens_are_offered_as_such(text: str, mended: str) -> None:
     with pytest.raises(NotationError) as caught:
         read_length(text)
     assert caught.value.hint == f"write {mended}"
     assert read_length(mended)
+
+
+def test_a_foot_of_inches_after_a_hyphen_is_no_part_of_feet_and_inches() -> None:
+    with pytest.raises(NotationError) as caught:
+        read_length("7-12")
+    assert caught.value.hint == "join a fraction as in 8-1/2 in"
