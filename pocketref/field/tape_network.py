@@ -176,7 +176,7 @@ def solve_network(network: Network, *, may_be_loose: bool = False) -> Solution |
     loose_mm = 10 * DOUBTED_MM if may_be_loose else LOOSE_MM
     if not np.all(np.abs(np.diag(covariance)) < loose_mm**2):
         return None
-    redundancy = 1 - np.einsum("ij,jk,ik->i", rows, covariance, rows, optimize=True)
+    redundancy = 1 - ((rows @ covariance) * rows).sum(axis=1)
     return Solution(position, rows, misfit, covariance, redundancy)
 
 
