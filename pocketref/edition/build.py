@@ -8,7 +8,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from types import MappingProxyType
 
-from pocketref.edition.change_sheet import build_past_changes, find_past_changes
+from pocketref.edition.change_sheet import build_change_sheet, find_past_changes
+from pocketref.edition.changes import ChangeSet
 from pocketref.edition.changes_web import write_changes_section
 from pocketref.edition.feed import FEED, write_feed
 from pocketref.edition.manifest import BuiltFile, write_manifest, write_source
@@ -51,17 +52,17 @@ def build_edition(
     links to.
     """
     linked = []
-    for file in _build_prints(proof, run or PressRun(), shelf or Shelf()):
+    changes = find_past_changes(proof)
+    for file in _build_prints(proof, changes, run or PressRun(), shelf or Shelf()):
         linked.append(file)
         yield file
-    yield build_web_page(proof, linked, _build_more(proof, linked))
+    yield build_web_page(proof, linked, _build_more(proof, changes, linked))
     yield _build_feed(proof)
     yield write_source(proof.library)
 
 
-def _build_more(proof: Proof, files: Sequence[BuiltFile]) -> list[WebSection]:
+def _build_more(proof: Proof, changes: ChangeSet | None, files: Sequence[BuiltFile]) -> list[WebSection]:
     """What else the web page holds: what changed since the edition before, and the training sheets."""
-    changes = find_past_changes(proof)
     sections = [write_changes_section(changes, proof.library)] if changes else []
     return [*sections, write_plays_section(proof.plays, files)]
 
@@ -72,7 +73,9 @@ def _build_feed(proof: Proof) -> BuiltFile:
     return BuiltFile(FEED, write_feed(editions, proof.library.edition.address))
 
 
-def _build_prints(proof: Proof, run: PressRun, shelf: Shelf) -> Iterator[BuiltFile]:
+def _build_prints(
+    proof: Proof, changes: ChangeSet | None, run: PressRun, shelf: Shelf
+) -> Iterator[BuiltFile]:
     """Cards and sheets with their drawings, training sheets and keys, what changed, and what goes to the press."""
     check_run(run, proof.layouts)
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
@@ -82,7 +85,8 @@ def _build_prints(proof: Proof, run: PressRun, shelf: Shelf) -> Iterator[BuiltFi
     for item in lay_out_plays(proof.plays, proof.layouts):
         yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt, shelf)
     yield from build_play_pages(proof.plays)
-    yield from build_past_changes(proof, shelf)
+    if changes:
+        yield build_change_sheet(changes, shelf)
     yield from build_press(proof.cards, proof.library, proof.layouts, run, shelf)
 
 

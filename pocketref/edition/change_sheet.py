@@ -50,12 +50,6 @@ def find_past_changes(proof: Proof) -> ChangeSet | None:
     return compare_editions(old, new)
 
 
-def build_past_changes(proof: Proof, shelf: Shelf | None = None) -> list[BuiltFile]:
-    """The sheet of what changed since the edition before; none without one."""
-    changes = find_past_changes(proof)
-    return [build_change_sheet(changes, shelf)] if changes else []
-
-
 def write_change_sheet(changes: ChangeSet, path: Path) -> None:
     """Put the sheet in a file of its own; PocketrefError ("file-unwritable") if it cannot be written."""
     data = build_change_sheet(changes).data

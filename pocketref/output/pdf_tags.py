@@ -42,17 +42,44 @@ class Node(pdfdoc.PDFObject):  # type: ignore[misc]  # reportlab ships no types
 
     def format(self, doc: pdfdoc.PDFDocument) -> bytes:
         """The element as a PDF dictionary."""
-        parts = [b"<< /S /" + self.tag.encode(), b"/P " + self.parent.format(doc)]
+        parts = [b"<< /S /" + self.tag.encode(), b"/P " + _refer(self.parent, doc)]
         if self.page is not None:
-            parts.append(b"/Pg " + self.page.format(doc))
+            parts.append(b"/Pg " + _refer(self.page, doc))
         if self.alt:
             parts.append(b"/Alt " + pdfdoc.PDFString(self.alt).format(doc))
         if self.attributes:
             parts.append(f"/A << {self.attributes} >>".encode())
         if self.kids:
-            kids = [b"%d" % kid if isinstance(kid, int) else pdfdoc.format(kid, doc) for kid in self.kids]
-            parts.append(b"/K [" + b" ".join(kids) + b"]")
+            parts.append(b"/K [" + b" ".join([_write_kid(kid, doc) for kid in self.kids]) + b"]")
         return b" ".join([*parts, b">>"])
+
+
+def _write_kid(kid: object, doc: pdfdoc.PDFDocument) -> bytes:
+    if isinstance(kid, int):
+        return b"%d" % kid
+    if isinstance(kid, pdfdoc.PDFObjectReference):
+        return _refer(kid, doc)
+    written: bytes = pdfdoc.format(kid, doc)
+    return written
+
+
+def _refer(reference: pdfdoc.PDFObjectReference, doc: pdfdoc.PDFDocument) -> bytes:
+    """As the library writes it, without going through its encodings: there are ten thousands of them."""
+    written: bytes = b"%d %d R" % doc.idToObjectNumberAndVersion[reference.name]
+    return written
+
+
+class _Marks(pdfdoc.PDFObject):  # type: ignore[misc]
+    """The nodes of a page's marks, in the order of their numbers."""
+
+    def __init__(self, nodes: list[pdfdoc.PDFObjectReference]) -> None:
+        self._nodes = nodes
+
+    def format(self, doc: pdfdoc.PDFDocument) -> bytes:
+        """The references as a PDF array, ten on a line."""
+        written = [_refer(node, doc) for node in self._nodes]
+        lines = [b" ".join(written[start : start + 10]) for start in range(0, len(written), 10)]
+        return b"[ " + b" \n  ".join(lines) + b" ]"
 
 
 class StructureTree:
@@ -113,7 +140,7 @@ class StructureTree:
         """Write the parent tree, give each widget its key in it, and return the tree's root."""
         numbers_tree: list[object] = []
         for key, marks in enumerate(self._marks):
-            numbers_tree += [key, self._doc.Reference(pdfdoc.PDFArray(marks))]
+            numbers_tree += [key, self._doc.Reference(_Marks(marks))]
         for key, (widget, node) in enumerate(self._widgets, start=len(self._marks)):
             widget["StructParent"] = key
             numbers_tree += [key, node]

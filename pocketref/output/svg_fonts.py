@@ -66,7 +66,9 @@ def subset_font(face: Face, characters: frozenset[str]) -> bytes:
     options.name_IDs = list(_KEPT_NAMES)
     options.notdef_outline = True
     options.drop_tables += ["meta", "DSIG", "GDEF", "GPOS", "GSUB"]
-    with TTFont(typeface(face).path, lazy=True, recalcTimestamp=False) as font:
+    # Glyphs are copied as they are: to find their boxes anew would take as long as all the rest.
+    source = TTFont(typeface(face).path, lazy=True, recalcTimestamp=False, recalcBBoxes=False)
+    with source as font:
         subsetter = Subsetter(options)
         subsetter.populate(text="".join(sorted(characters)))
         subsetter.subset(font)

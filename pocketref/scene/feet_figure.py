@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 
 from shapely import Polygon
@@ -123,20 +124,39 @@ def draw_foot_case(
     """
     judgements = judge_case(placements, plan, line_width)
     words = describe_feet(judgements)
+    drawn, (left, bottom, right, top) = _draw_picture(
+        tuple(placements), plan, line_width.float_mm, scale, centre_mm
+    )
+    verdict = rule_on(judgements) if rule_on else ""
+    caption = _write_caption(verdict, words, (left + right) / 2, bottom, right - left, size_pt)
+    low = min(bottom, extent_of_all(caption)[1])
+    alt = f"Foot at the batter's box, from above: {words}{f', {verdict}' if verdict else ''}."
+    return FigureDrawing(
+        shift((*drawn, *caption), -left, -low),
+        right - left,
+        top - low,
+        scale,
+        alt,
+        plan_origin=(-left, -low),
+    )
+
+
+@lru_cache(maxsize=256)
+def _draw_picture(
+    placements: tuple[FootPlacement, ...],
+    plan: Plan,
+    line_mm: float,
+    scale: float,
+    centre_mm: tuple[float, float] | None,
+) -> tuple[tuple[Item, ...], tuple[float, float, float, float]]:
+    """A picture without its words, and its extent; kept, because words are tried in each size of the type scale."""
     view = PlanView(scale)
     window = _open_window(placements, scale, centre_mm)
-    items = draw_ground(view, plan, line_width.float_mm, window, ("box-third", "box-first"))
+    items = draw_ground(view, plan, line_mm, window, ("box-third", "box-first"))
     for placement in placements:
         items += draw_shoe(view, placement)
     items += fill_shape(view, window, None, Stroke(THIN_MM, BLACK))
-    left, bottom, right, top = extent_of_all(items)
-    verdict = rule_on(judgements) if rule_on else ""
-    items += _write_caption(verdict, words, (left + right) / 2, bottom, right - left, size_pt)
-    low = extent_of_all(items)[1]
-    alt = f"Foot at the batter's box, from above: {words}{f', {verdict}' if verdict else ''}."
-    return FigureDrawing(
-        shift(items, -left, -low), right - left, top - low, scale, alt, plan_origin=(-left, -low)
-    )
+    return tuple(items), extent_of_all(items)
 
 
 def _open_window(

@@ -110,11 +110,10 @@ class FreeRoom:
         self.items += drawn
         self.block(drawn)
 
-    def is_free(self, texts: Iterable[Text], air_mm: tuple[float, float] = _AIR_MM) -> bool:
-        """Whether texts meet neither words nor lines; `air_mm` is what they keep from lines, along and across."""
+    def is_free(self, texts: Iterable[Text]) -> bool:
+        """Whether texts meet neither words nor lines."""
         return not any(
-            _meets(_block(corners_of(text)), self._words)
-            or _meets(_block(_letters(text, air_mm)), self._lines)
+            _meets(_block(corners_of(text)), self._words) or _meets(_block(_letters(text)), self._lines)
             for text in texts
         )
 
@@ -203,18 +202,25 @@ class FreeRoom:
         cap = cap_height_mm(Face.BOLD, size)
         mark = set_text(0.0, 0.0, words, Face.BOLD, size, BLACK)
         room = self._look_around(at, _MARK_MM[-1] + mark.width_mm + cap)
+        letters, box = _block(_letters(mark, _MARK_AIR_MM)), _block(corners_of(mark))
         for away in _MARK_MM:
             for turn in turns:
                 dx, dy = math.cos(math.radians(turn)), math.sin(math.radians(turn))
                 x = at[0] + dx * away - mark.width_mm * (1 - dx) / 2
-                text = replace(mark, x=x, y=at[1] + dy * away + (dy - 1) / 2 * cap)
-                if not room.is_free([text], _MARK_AIR_MM):
+                y = at[1] + dy * away + (dy - 1) / 2 * cap
+                if _meets(_shift(letters, x, y), room._lines) or _meets(_shift(box, x, y), room._words):
                     continue
+                text = replace(mark, x=x, y=y)
                 lead = [Shape(polyline([at, _find_edge(text, cap, at)]), _PEN)] if away > _MARK_MM[1] else []
                 if room.is_clear(lead):
                     self.add([*lead, text])
                     return True
         return False
+
+
+def _shift(block: _Block, dx: float, dy: float) -> _Block:
+    left, bottom, right, top, corners = block
+    return left + dx, bottom + dy, right + dx, top + dy, [(x + dx, y + dy) for x, y in corners]
 
 
 def _point_at(texts: Sequence[Text], tip: Point) -> list[Shape]:

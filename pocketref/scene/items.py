@@ -52,7 +52,8 @@ class Stroke:
     cap: Cap = Cap.BUTT
 
 
-@dataclass(frozen=True, slots=True)
+# Segments are values too, but to make a frozen one takes more than twice as long, and an edition has 200,000.
+@dataclass(slots=True, unsafe_hash=True)
 class MoveTo:
     """Begin a subpath at (x, y)."""
 
@@ -60,7 +61,7 @@ class MoveTo:
     y: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class LineTo:
     """A straight segment to (x, y)."""
 
@@ -68,7 +69,7 @@ class LineTo:
     y: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class CurveTo:
     """A cubic Bezier to (x, y) with control points (x1, y1) and (x2, y2)."""
 

@@ -149,7 +149,7 @@ def _find_starts(widths: list[float], space: float, width_mm: float) -> list[int
             line += widths[start] + space
             if line > width_mm + 1e-6 and start < end - 1:
                 break
-            slack = max(width_mm - line, 0.0) / width_mm
+            slack = (width_mm - line) / width_mm if line < width_mm else 0.0
             cost = costs[start]
             if not is_last:
                 cost += slack**2

@@ -9,7 +9,7 @@ from past_edition import CONTENT, PAST, undo_changes
 from source_folders import SourceFolders
 
 from pocketref.edition.build import build_edition, publish_edition
-from pocketref.edition.change_sheet import build_past_changes
+from pocketref.edition.change_sheet import build_change_sheet, find_past_changes
 from pocketref.edition.changes import compare_editions
 from pocketref.edition.manifest import write_source
 from pocketref.edition.proof import Proof, prove
@@ -91,7 +91,7 @@ def test_the_stored_edition_is_the_writer_s_own() -> None:
 
 
 def test_publishing_compares_with_the_newest_stored_edition(proven: Proof, folders: SourceFolders) -> None:
-    assert build_past_changes(proven) == []
+    assert find_past_changes(proven) is None
     past = folders.content / "past"
     past.mkdir()
     text = write_source(proven.library).data.decode()
@@ -102,6 +102,8 @@ def test_publishing_compares_with_the_newest_stored_edition(proven: Proof, folde
             ),
             encoding="utf-8",
         )
-    (sheet,) = build_past_changes(prove(folders.content, folders.layouts))
+    changes = find_past_changes(prove(folders.content, folders.layouts))
+    assert changes is not None
+    sheet = build_change_sheet(changes)
     assert sheet.name == "sheets/what-changed.pdf"
     assert sheet.report.endswith("from 2026")
