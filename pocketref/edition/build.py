@@ -12,7 +12,8 @@ from pocketref.edition.change_sheet import build_change_sheet, find_past_changes
 from pocketref.edition.changes import ChangeSet
 from pocketref.edition.changes_web import write_changes_section
 from pocketref.edition.feed import FEED, write_feed
-from pocketref.edition.manifest import BuiltFile, write_manifest, write_source
+from pocketref.edition.manifest import BuiltFile
+from pocketref.edition.manifest_writing import write_manifest, write_source
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.plays import lay_out_plays
 from pocketref.edition.plays_web import build_play_pages, write_plays_section

@@ -1,22 +1,22 @@
-"""The manifest of an edition: every file with its size, pages and SHA-256, and what it was made from."""
+"""What seals an edition's folder: its files, its manifest, and the digests of what it was made from."""
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from pocketref.problems import Location, PocketrefError, Problem
-from pocketref.source.layout_library import Layouts
-from pocketref.source.library import Library
-from pocketref.source.record import write_record
 from pocketref.source.source_text import clean_name
-from pocketref.version import VERSION
 
 MANIFEST = "manifest.json"
 SOURCE = "source.json"
+STORED = ".json"
+"""How a stored source's file name ends."""
+PAST = "past"
+"""The folder under content that keeps the sources of past editions, one JSON file each."""
 SEAL = "sha256"
 REUSE = "reuse"
 """What the edition was made with, for a later publish that can use its files again."""
@@ -34,34 +34,6 @@ class BuiltFile:
     report: str = ""
     made_of: str = ""
     """The fingerprint of what it shows and of what wrote it; empty for a file that is always made anew."""
-
-
-def write_source(library: Library) -> BuiltFile:
-    """The normalised source, for later comparison; its SHA-256 begins with the digest that cards print."""
-    return BuiltFile(SOURCE, write_record(library))
-
-
-def write_manifest(
-    library: Library,
-    files: Iterable[BuiltFile],
-    inputs: Mapping[str, str],
-    making: Mapping[str, object] | None = None,
-) -> BuiltFile:
-    """The manifest over `files`; `inputs` are the SHA-256 of each source file by name, `making` goes under REUSE."""
-    edition = library.edition
-    content = {
-        "format": FORMAT,
-        "made-by": f"pocketref {VERSION}",
-        "association": edition.association,
-        "edition": edition.edition,
-        "season": edition.season,
-        "valid": {"from": edition.valid.from_.isoformat(), "through": edition.valid.through.isoformat()},
-        "inputs": dict(sorted(inputs.items())),
-        "files": {file.name: describe_file(file) for file in sorted(files, key=lambda file: file.name)},
-    }
-    if making is not None:
-        content[REUSE] = dict(making)
-    return BuiltFile(MANIFEST, seal_manifest(content))
 
 
 def seal_manifest(content: Mapping[str, object]) -> bytes:
@@ -100,12 +72,6 @@ def hash_inputs(*folders: Path) -> dict[str, str]:
                 problem = Problem("file-unreadable", sentence, "check its permissions", Location(name))
                 raise PocketrefError([problem]) from None
     return hashes
-
-
-def list_pictures(content: Path, layouts: Layouts) -> dict[str, str]:
-    """SHA-256 of every picture that the layouts show, named as `hash_inputs` names the files of `content`."""
-    home = content.name or content.resolve().name
-    return {clean_name(f"{home}/{picture.name}"): picture.sha256 for picture in layouts.pictures.values()}
 
 
 def _write_json(content: object) -> bytes:

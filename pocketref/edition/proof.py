@@ -8,9 +8,10 @@ from functools import partial
 from math import prod
 from pathlib import Path
 
-from pocketref.edition.manifest import hash_inputs, list_pictures
+from pocketref.edition.manifest import STORED, hash_inputs
+from pocketref.edition.manifest_writing import list_pictures
 from pocketref.edition.plays import PlayProof, prove_plays
-from pocketref.edition.source_reading import STORED, find_past, read_source
+from pocketref.edition.source_reading import find_past, read_source
 from pocketref.field.level_check import check_levels
 from pocketref.output.contents import items_of, texts_in
 from pocketref.pages.cards import (

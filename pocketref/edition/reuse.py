@@ -17,9 +17,8 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from pocketref.edition.fingerprint import mark_program, take_fingerprint
-from pocketref.edition.manifest import MANIFEST, REUSE, BuiltFile, hash_inputs, seal_manifest
+from pocketref.edition.manifest import MANIFEST, PAST, REUSE, STORED, BuiltFile, hash_inputs, seal_manifest
 from pocketref.edition.signing import SIGNATURE
-from pocketref.edition.source_reading import PAST, STORED
 from pocketref.edition.verify import verify_folder
 from pocketref.pages.page import Document, Page
 from pocketref.problems import PocketrefError

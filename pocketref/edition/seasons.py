@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pocketref.edition.manifest import SOURCE
+from pocketref.edition.manifest import PAST, SOURCE, STORED
 from pocketref.edition.proof import Proof
 from pocketref.edition.published import Published, list_published
-from pocketref.edition.source_reading import PAST, STORED
 from pocketref.problems import Problem, Severity
 
 

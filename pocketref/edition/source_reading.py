@@ -10,7 +10,7 @@ from typing import NoReturn, TypeVar
 
 from pydantic import ValidationError
 
-from pocketref.edition.manifest import FORMAT, MANIFEST, SOURCE, hash_inputs
+from pocketref.edition.manifest import FORMAT, MANIFEST, PAST, SOURCE, STORED, hash_inputs
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
 from pocketref.source.edition_models import CodeModel, EditionModel, WorkModel
 from pocketref.source.field_models import FieldModel
@@ -29,12 +29,6 @@ MOST_BYTES = 100_000_000
 """A larger file is not an edition's source."""
 
 _EXAMPLE = "give a published edition (out/2027), a stored one (content/past/2026.json) or a content folder"
-
-
-STORED = ".json"
-"""How a stored source's file name ends."""
-PAST = "past"
-"""The folder under content that keeps the sources of past editions, one JSON file each."""
 
 
 @dataclass(frozen=True, slots=True)

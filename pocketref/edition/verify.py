@@ -17,7 +17,7 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 from pocketref.edition.manifest import FORMAT, MANIFEST, SOURCE, seal_manifest
 from pocketref.edition.signing import SIGNATURE, check_signature
 from pocketref.problems import PocketrefError, Problem
-from pocketref.source.record import DIGEST_LENGTH
+from pocketref.source.digest import shorten_digest
 from pocketref.source.source_text import clip_text
 
 _AGAIN = "get the edition again from the association"
@@ -68,7 +68,7 @@ def _read_digest(entries: Mapping[str, object]) -> str:
     """The digest that the edition's cards print, by its manifest; empty if that names no source."""
     entry = entries.get(SOURCE)
     stated = entry.get("sha256") if isinstance(entry, dict) else None
-    return stated[:DIGEST_LENGTH].upper() if isinstance(stated, str) else ""
+    return shorten_digest(stated) if isinstance(stated, str) else ""
 
 
 def _read_manifest(folder: Path) -> bytes:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import hashlib
 import json
 
+from pocketref.source.digest import shorten_digest
 from pocketref.source.library import Library
 from pocketref.source.located import SourceModel
 
 FORMAT = 1
 """Counts up when a reader of an older record would misread a newer one."""
-DIGEST_LENGTH = 10
 
 
 def record_library(library: Library) -> dict[str, object]:
@@ -35,11 +35,8 @@ def write_record(library: Library) -> bytes:
 
 
 def digest_library(library: Library) -> str:
-    """The first DIGEST_LENGTH hexadecimal digits of the SHA-256 of source.json, in capitals.
-
-    Enough to tell one edition's source from another's, not a proof against forgery: that is the signature's.
-    """
-    return hashlib.sha256(write_record(library)).hexdigest()[:DIGEST_LENGTH].upper()
+    """The digest of source.json that cards print."""
+    return shorten_digest(hashlib.sha256(write_record(library)).hexdigest())
 
 
 def _dump(model: SourceModel) -> object:

@@ -13,7 +13,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from pocketref.edition.manifest import write_source
+from pocketref.edition.manifest_writing import write_source
 from pocketref.source.library import Library, read_library
 from pocketref.units.notation import read_length
 

@@ -11,7 +11,8 @@ from source_folders import SourceFolders
 from pocketref.edition.build import build_edition
 from pocketref.edition.changes import ChangeSet
 from pocketref.edition.changes_web import write_changes_section
-from pocketref.edition.manifest import BuiltFile, write_source
+from pocketref.edition.manifest import BuiltFile
+from pocketref.edition.manifest_writing import write_source
 from pocketref.edition.model_changes import Change
 from pocketref.edition.proof import Proof, prove
 from pocketref.output.html_content import WebProse, WebTable

@@ -20,7 +20,7 @@ import hashlib, json, sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
 from pocketref.edition.build import build_edition
-from pocketref.edition.manifest import write_manifest
+from pocketref.edition.manifest_writing import write_manifest
 from pocketref.edition.proof import prove
 proof = prove(Path(sys.argv[2], "content"), Path(sys.argv[2], "layouts"))
 files = list(build_edition(proof))

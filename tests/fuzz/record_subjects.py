@@ -18,7 +18,8 @@ from source_pieces import read_samples
 from pocketref.edition.build import publish_edition
 from pocketref.edition.change_text import write_changes, write_changes_json
 from pocketref.edition.changes import compare_editions
-from pocketref.edition.manifest import MANIFEST, SOURCE, write_source
+from pocketref.edition.manifest import MANIFEST, SOURCE
+from pocketref.edition.manifest_writing import write_source
 from pocketref.edition.members import build_members, prepare_presses
 from pocketref.edition.press import PressRun
 from pocketref.edition.proof import prove
