@@ -37,8 +37,8 @@ from pocketref.source.validation import validate_node
 from pocketref.units.temperature import fahrenheit_from_celsius
 
 PlanName = Literal["plate-area", "diamond"]
-MOST_READINGS = 1000
-"""The plan of a whole field has some 80 pulls; a file with more readings than this is no field's."""
+MOST_READINGS = 300
+"""The plan of a whole field has some 100 pulls; a file with more readings than three of each is no field's."""
 LONGEST_MARK = 20
 COLDEST_F, HOTTEST_F = -40.0, 160.0
 """No tape in use is beyond these: our own bounds."""

@@ -156,16 +156,18 @@ def _list_pin_errors(pin: Pin | None) -> tuple[float | None, float | None]:
     return (None, None) if pin is None else (pin.x_error_mm, pin.y_error_mm)
 
 
-def solve_network(network: Network, *, may_be_loose: bool = False) -> Solution | None:
+def solve_network(
+    network: Network, *, may_be_loose: bool = False, most_steps: int = MOST_STEPS
+) -> Solution | None:
     """The least-squares solution near the plan, or None where the readings fix some station too loosely.
 
     Gauss-Newton; a step that makes the fit worse is halved. With `may_be_loose` a station that only doubted
-    readings fix is let pass.
+    readings fix is let pass. Readings that fit take a few steps, those that don't may take `most_steps` and more.
     """
     position, step_size = network.planned_mm.copy(), np.inf
     rows, misfit = network.linearise(position)
     try:
-        for _ in range(MOST_STEPS):
+        for _ in range(most_steps):
             step = -np.linalg.solve(rows.T @ rows, rows.T @ misfit)
             position, rows, misfit, step_size = _advance(network, position, step, float(misfit @ misfit))
             if step_size < SETTLED_MM:

@@ -75,9 +75,9 @@ def test_no_tape_is_used_in_greater_cold_or_heat(read: Reader, degrees: str) -> 
     assert sentence == f"no tape is used at {degrees}"
 
 
-def test_a_file_holds_a_thousand_readings_and_no_more(read: Reader) -> None:
-    assert len(read(HEAD + COLUMNS + 1000 * ROW).readings) == 1000
-    assert told(lambda: read(HEAD + COLUMNS + 1001 * ROW))
+def test_a_file_holds_three_hundred_readings_and_no_more(read: Reader) -> None:
+    assert len(read(HEAD + COLUMNS + 300 * ROW).readings) == 300
+    assert told(lambda: read(HEAD + COLUMNS + 301 * ROW))
 
 
 def test_a_file_has_at_least_one_reading(read: Reader) -> None:

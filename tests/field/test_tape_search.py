@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,7 +16,7 @@ from tape_samples import INCH, pin, plan_of, tape
 
 from pocketref.field.adjust_misread import Search, find_misreads, standardise
 from pocketref.field.error_budget import STEEL
-from pocketref.field.tape_network import Flags, Floats, Network, construct_network, solve_network
+from pocketref.field.tape_network import Flags, Floats, Network, Solution, construct_network, solve_network
 
 PLACES = {
     "A": (0, 0),
@@ -350,3 +351,36 @@ def test_a_misread_at_a_corner_is_no_fault_of_the_corner() -> None:
 def test_a_corner_that_is_not_in_the_readings_is_left_alone() -> None:
     network, frame = frame_of(A1=(1, 0))
     assert search(network, ("P9", *frame)).freed == ("A1",)
+
+
+def test_readings_that_are_all_wrong_are_given_up_after_so_many_tries(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """300 readings of 25 stations, each off by as much as it may: 8 causes, 60 readings and 60 pairs tried for each."""
+    random = np.random.default_rng(4)
+    places = {f"S{i}": (float(x), float(y)) for i, (x, y) in enumerate(random.uniform(0, 900, (25, 2)))}
+    pulls = [f"{start}-{end}" for start, end in itertools.combinations(places, 2)][:300]
+    offs = {pull.replace("-", "_"): float(random.uniform(-12, 12)) for pull in pulls}
+    plan = plan_of(places)
+    network = construct_network(plan.stations, tape(plan, pulls, **offs), pin("S0", "S1"), STEEL)
+    tries = []
+
+    def count(*args: Any, **options: Any) -> Solution | None:
+        tries.append(args)
+        return solve_network(*args, **options)
+
+    monkeypatch.setattr("pocketref.field.adjust_misread.solve_network", count)
+    found = search(network)
+    assert not found.is_settled
+    assert 300 < len(tries) <= 8 * 125
+
+
+def test_among_very_many_readings_a_misread_is_still_the_one_that_is_named() -> None:
+    random = np.random.default_rng(5)
+    places = {f"S{i}": (float(x), float(y)) for i, (x, y) in enumerate(random.uniform(0, 900, (16, 2)))}
+    pulls = [f"{start}-{end}" for start, end in itertools.combinations(places, 2)]
+    plan = plan_of(places)
+    for bad, off in (("S3-S9", 12.0), ("S0-S14", -3.0), ("S7-S8", 0.5)):
+        readings = tape(plan, pulls, **{bad.replace("-", "_"): off})
+        network = construct_network(plan.stations, readings, pin("S0", "S1"), STEEL)
+        assert [pulls[index] for index in search(network).left_out] == [bad]
