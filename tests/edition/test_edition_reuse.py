@@ -6,6 +6,8 @@ import dataclasses
 import hashlib
 import json
 import shutil
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -326,3 +328,11 @@ def test_a_floor_or_a_title_of_its_own_is_another_file(proven: Proof) -> None:
         shelf.mark_drawing(document.pages[0], "ab", "c"),
     }
     assert len(marks) == 6
+
+
+def test_an_unchanged_edition_is_told_without_reading_any_model_of_the_source() -> None:
+    """They take longer to load than all the rest of it; drawing and fonts are not needed either."""
+    heavy = ("pydantic", "yaml", "reportlab", "shapely", "fontTools")
+    asked = f"import sys, pocketref.edition.reuse; print(*sys.modules.keys() & {{*{heavy}}})"
+    run = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    assert run.stdout.split() == []
