@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Hashable, Iterator, Mapping
 from itertools import product
 
@@ -115,3 +116,25 @@ def test_each_letter_is_right_as_often_as_any_other_among_plays_with_as_many_cho
                 right = [q.letter for q in questions if len(q.choices) == size]
                 used = [right.count(letter) for letter in LETTERS[:size]]
                 assert max(used) - min(used) <= 1
+
+
+def test_a_reason_says_what_another_code_asks_or_what_would_make_the_ruling_right() -> None:
+    other_code = r"So by the .+ code \(.+\)(: there “.+” (counts|does not count)|, on the same facts)"
+    nearest = (
+        r"It (would be right|belongs to another play,) with “.+” answered \*.+\*(, and “.+” answered \*.+\*)*"
+    )
+    other_matter = r"A ruling on another matter: .+"
+    kinds = set()
+    for play in ruled():
+        for choice in find_choices(bench(), play, sign)[1:]:
+            kind = next(
+                (
+                    way
+                    for way in (other_code, nearest, other_matter)
+                    if re.fullmatch(f"{way}\\.", choice.reason)
+                ),
+                None,
+            )
+            assert kind, choice.reason
+            kinds.add((kind, "same facts" in choice.reason))
+    assert kinds == {(other_code, True), (other_code, False), (nearest, False), (other_matter, False)}
