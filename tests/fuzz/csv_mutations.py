@@ -5,10 +5,13 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from random import Random
 
 from source_mutations import Mutant
 from spoilt_values import BYTES, LENGTHS, SCALARS, UNITS
+
+from pocketref.units.notation import NotationError, read_length
 
 Rows = list[list[str]]
 
@@ -51,6 +54,16 @@ def _put_cell(rng: Random, rows: Rows) -> None:
     row = rng.choice(rows)
     if row:
         row[rng.randrange(len(row))] = rng.choice((*SCALARS, *WORDS))
+
+
+def _shake_lengths(rng: Random, rows: Rows) -> None:
+    """Every reading off by a little or by feet, as no crew would leave them: the longest to search for misreads."""
+    spread = rng.choice((0.5, 2.0, 6.0, 12.0, 40.0))
+    for row in rows:
+        for place, cell in enumerate(row[2:3], start=2):
+            with suppress(NotationError):
+                inches = float(read_length(cell).inches) + rng.uniform(-spread, spread)
+                row[place] = f"{max(inches, 1.0):.2f} in"
 
 
 def _put_length(rng: Random, rows: Rows) -> None:
@@ -101,6 +114,7 @@ def _double_column(rng: Random, rows: Rows) -> None:
 _CHANGES: Sequence[Callable[[Random, Rows], None]] = (
     *[_put_cell] * 3,
     *[_put_length] * 2,
+    _shake_lengths,
     *[_move_cell] * 2,
     _drop_cell,
     _add_cell,
