@@ -8,7 +8,7 @@ import pytest
 from field_samples import PLATE_AREA, read_lengths
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from shapely import Polygon, affinity
+from shapely import Polygon, affinity, box
 
 from pocketref.field.feet import (
     CONTACT_TOLERANCE_MM,
@@ -306,3 +306,14 @@ def test_the_toes_point_along_the_heading(heading_deg: float, side: FootSide) ->
     )
     bearing = math.degrees(math.atan2(toe.y - heel.y, toe.x - heel.x))
     assert abs((bearing - heading_deg + 180) % 360 - 180) < 5
+
+
+def test_the_big_toe_of_a_right_foot_is_on_its_left() -> None:
+    """Toes ahead (+x), left is +y; the toes end nearer to the big toe's side, on a left foot the other way round."""
+    tips = {side: cut_contact(construct_sole(side), "toe") for side in ("right", "left")}
+    front = {
+        side: tip.intersection(box(HALF_LENGTH_MM - 5, -200, 200, 200)).centroid.y
+        for side, tip in tips.items()
+    }
+    assert front["right"] > 5
+    assert front["left"] == pytest.approx(-front["right"])

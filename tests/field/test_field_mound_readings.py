@@ -201,3 +201,10 @@ def test_ground_half_an_inch_off_is_added_or_taken_off(reads: str, change: str) 
     slope = (SlopeReading(read_length("30 in"), read_length(reads)),)
     (height,) = judge_mound(MoundReadings(LEVEL, slope), lengths_of(), QUARTER).slope
     assert f"out: {change} 1/2 in (reads {reads}, target 2 in)" in word_height(height)
+
+
+def test_a_mound_is_good_if_all_that_was_read_is_whether_or_not_its_plate_was() -> None:
+    slope = (SlopeReading(read_length("30 in"), read_length("2 in")),)
+    for plate, is_good in ((None, True), ("10 in", True), ("9 in", False)):
+        read = MoundReadings(LEVEL, slope, read_length(plate) if plate else None)
+        assert judge_mound(read, lengths_of(), QUARTER).is_good == is_good

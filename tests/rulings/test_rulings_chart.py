@@ -204,3 +204,13 @@ def test_heuristic_charts_agree_with_the_table_too(table: Table) -> None:
             assert_agrees(chart, table)
             assert chart.value >= best.value
             assert chart.is_proven_best == (best.worst == 0)
+
+
+def test_a_chart_that_asks_has_an_order_of_its_own_and_one_that_asks_nothing_has_none() -> None:
+    one = make_table((BAT,), make_row("out", bat="yes"), make_row("safe", bat="no"))
+    none = make_table((BAT,), make_row("out"))
+    chart = build_best_chart(one)
+    assert (chart.worst, chart.order) == (1, ("bat",))
+    assert not build_chart_in_order(one, ("bat",)).free
+    empty = build_best_chart(none)
+    assert (empty.worst, empty.order, empty.free) == (0, (), False)

@@ -211,6 +211,29 @@ def test_a_play_computed_for_a_row_meets_that_row(subject: str, code: str) -> No
         assert rule_on_play(bench(), note, code).answer.where == row.location
 
 
+@pytest.mark.parametrize("code", CODES)
+@pytest.mark.parametrize("subject", SUBJECTS)
+def test_a_computed_play_has_the_likeliest_answers_with_which_it_can_happen(subject: str, code: str) -> None:
+    """Fact after fact: of the answers that its row allows, none weighs more but one that a `never` rules out."""
+    table = bench().docket(subject, code).table
+    facts = content().subjects[subject].facts
+    for row, note in zip(
+        table.rows, compute_plays(bench(), subject, code, range(1, len(table.rows) + 1)), strict=True
+    ):
+        told: dict[str, str] = {}
+        for name, answer in note.model.facts.items():
+            weights = facts[name].weights
+            for other in row.when[name] - {answer}:
+                if weights.get(other, 1) > weights.get(answer, 1):
+                    tried = told | {name: other}
+                    assert any(
+                        all(tried.get(fact) in answers for fact, answers in never.when.items())
+                        for never in table.never
+                    )
+            told[name] = answer
+        assert told.keys() == row.when.keys()
+
+
 # --- the fewest plays ---------------------------------------------------------------------------------------
 
 SETS = st.lists(st.frozensets(st.integers(0, 7), max_size=5), min_size=1, max_size=8)

@@ -167,3 +167,17 @@ def test_the_facts_that_matter_are_enough_and_none_can_go(table: Table, data: st
     matter = facts_that_matter(table, answers)
     assert settle(matter)
     assert not any(settle(tuple(name for name in matter if name != out)) for out in matter)
+
+
+def test_rows_that_quarrel_are_named_by_their_ruling_and_where_they_are_known_to_stand() -> None:
+    first = Row({"bat": frozenset({"yes"})}, "out", Location("contact.yaml", 20, 5))
+    second = Row({"plate": frozenset({"yes"})}, "safe")
+    with pytest.raises(PocketrefError) as caught:
+        decide(make_table((BAT, PLATE), first, second), {"bat": "yes", "plate": "yes"})
+    assert caught.value.problems[0].hint == "'out' at contact.yaml:20:5; 'safe'"
+
+
+def test_of_rows_that_rule_alike_on_what_is_left_open_the_author_s_first_is_met() -> None:
+    table = make_table((BAT, PLATE), make_row("out", bat="yes"), make_row("out", bat="no"))
+    assert decide(table, {}) is table.rows[0]
+    assert decide(table, {"bat": "no"}) is table.rows[1]
