@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import replace
-from itertools import chain, combinations, product
+from itertools import combinations, product
 
 import pytest
 from hypothesis import given, settings
@@ -19,7 +19,7 @@ from pocketref.rulings.mutations import measure_mutations
 from pocketref.rulings.play_coverage import list_ways, measure_coverage
 from pocketref.rulings.play_selection import deal_fairly, fits_sheet, select_plays
 from pocketref.rulings.plays import Bench, PlayNote, rule_on_play
-from pocketref.rulings.table import Fact, Row, Table, decide
+from pocketref.rulings.table import decide
 from pocketref.source.play_models import PlaySheetModel
 
 SUBJECTS = ("contact", "second-touch", "leaving", "stance", "thrown-bat")
@@ -32,95 +32,6 @@ def sheet(**rest: object) -> PlaySheetModel:
 
 def select(**rest: object) -> tuple[tuple[PlayNote, ...], ...]:
     return select_plays(sheet(**rest), notes(), ruled(), bench())
-
-
-# --- mutations ----------------------------------------------------------------------------------------------
-
-
-def small_table() -> Table:
-    facts = tuple(Fact(name, f"{name}?", ("yes", "no"), ("yes", "no")) for name in ("wet", "dark"))
-    rows = (
-        Row({"wet": frozenset({"yes"})}, "stop"),
-        Row({"wet": frozenset({"no"}), "dark": frozenset({"yes"})}, "stop"),
-        Row({"wet": frozenset({"no"}), "dark": frozenset({"no"})}, "go"),
-    )
-    return Table("weather", "house", facts, rows, (), ("stop", "go"))
-
-
-def test_all_possible_plays_notice_every_change() -> None:
-    plays = [
-        ({"wet": w, "dark": d}, "go" if (w, d) == ("no", "no") else "stop")
-        for w in ("yes", "no")
-        for d in ("yes", "no")
-    ]
-    share = measure_mutations(small_table(), plays)
-    assert share.share == 1.0
-    assert share.total == 15
-
-
-def test_no_plays_notice_nothing() -> None:
-    share = measure_mutations(small_table(), [])
-    assert (share.caught, share.share) == (0, 0.0)
-    assert {mutation.row for mutation in share.missed} == {1, 2, 3}
-
-
-def test_a_missed_change_is_told_in_words() -> None:
-    share = measure_mutations(small_table(), [({"wet": "yes", "dark": "yes"}, "stop")])
-    assert "rules 'stop' instead of 'go'" in [
-        mutation.words for mutation in share.missed if mutation.row == 3
-    ]
-    assert "asks dark = yes" in [mutation.words for mutation in share.missed if mutation.row == 1]
-
-
-def test_a_table_too_large_to_try_is_not_measured(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A table of four possible plays, where four may be tried and where three may."""
-    monkeypatch.setattr("pocketref.rulings.mutations.MOST_PLAYS", 4)
-    assert measure_mutations(small_table(), []).measured
-    monkeypatch.setattr("pocketref.rulings.mutations.MOST_PLAYS", 3)
-    share = measure_mutations(small_table(), [({"wet": "yes", "dark": "yes"}, "stop")])
-    assert not share.measured
-    assert (share.total, share.caught, share.missed, share.share) == (0, 0, (), 1.0)
-
-
-@pytest.mark.parametrize("code", CODES)
-@pytest.mark.parametrize("subject", ["stance", "thrown-bat"])
-def test_changes_are_noticed_exactly_when_deciding_differs(subject: str, code: str) -> None:
-    table = bench().docket(subject, code).table
-    plays = [(p.answers, p.answer.outcome) for p in ruled() if p.note.subject == subject and p.code == code][
-        ::3
-    ]
-    missed = total = 0
-    for number, row in enumerate(table.rows):
-        for changed in _changes(table, row):
-            spoilt = Table(
-                table.subject,
-                table.code,
-                table.facts,
-                (*table.rows[:number], changed, *table.rows[number + 1 :]),
-                table.never,
-            )
-            total += 1
-            missed += all(_rules(spoilt, answers) == outcome for answers, outcome in plays)
-    share = measure_mutations(table, plays)
-    assert (share.total, len(share.missed)) == (total, missed)
-
-
-def _changes(table: Table, row: Row) -> list[Row]:
-    changes = [Row(row.when, outcome) for outcome in table.outcomes if outcome != row.outcome]
-    for fact in table.facts:
-        now = row.when.get(fact.name, frozenset(fact.answers))
-        sets = chain.from_iterable(combinations(fact.answers, n) for n in range(1, len(fact.answers) + 1))
-        changes += [
-            Row({**row.when, fact.name: frozenset(s)}, row.outcome) for s in sets if frozenset(s) != now
-        ]
-    return changes
-
-
-def _rules(table: Table, answers: object) -> str:
-    try:
-        return decide(table, answers).outcome  # type: ignore[arg-type]
-    except PocketrefError:
-        return ""
 
 
 # --- coverage -----------------------------------------------------------------------------------------------
@@ -358,6 +269,12 @@ def test_a_sheet_with_too_few_plays_for_its_rows_is_told_how_many_to_write() -> 
     (problem,) = caught.value.problems
     assert problem.hint == f"write plays: {rows}"
     assert f"every row takes {rows} plays, and it has room for {rows - 1}" in problem.sentence
+
+
+def test_a_sheet_of_named_plays_asks_for_these_and_no_other() -> None:
+    names = {notes()[5].name, notes()[2].name}
+    asked = sheet(cases=sorted(names))
+    assert {note.name for note in notes() if fits_sheet(asked, note)} == names
 
 
 def test_a_sheet_asks_for_plays_of_its_code_its_subjects_and_any_of_its_tags() -> None:
