@@ -309,9 +309,9 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
 
 @main.command()
 @click.argument("folder")
-@click.option("--code", default="", help="The code to start with, in place of the demo's.")
+@click.option("--code", help="The code to start with, in place of the demo's.")
 @report_problems
-def start(folder: str, code: str) -> None:
+def start(folder: str, code: str | None) -> None:
     """Put a new association's own content and layouts into FOLDER, as copies of the demo's.
 
     \b

@@ -53,7 +53,7 @@ _IGNORE = """\
 """
 
 
-def start_folder(target: Path, content: Path, layouts: Path, code: str = "") -> MadeOver:
+def start_folder(target: Path, content: Path, layouts: Path, code: str | None = None) -> MadeOver:
     """Put a copy of the starter set into `target`, a new or an empty folder; gives the files written.
 
     The edition is the association's to fill in: edition.yaml says what each value is for, and placeholders say
@@ -70,7 +70,7 @@ def start_folder(target: Path, content: Path, layouts: Path, code: str = "") -> 
             files[f"{name}/{path.relative_to(folder).as_posix()}"] = path.read_bytes()
     library = read_library(content)
     made, codes, levels = MadeOver(files, ()), library.edition.codes, library.edition.levels
-    if code:
+    if code is not None:
         field = find_first_field(library, code)
         made, codes, levels = make_over(files, library, field), (code,), (field.key,)
     files = {**made.files, "content/edition.yaml": _write_edition(library, codes, levels).encode()}

@@ -68,11 +68,12 @@ def test_a_league_of_another_code_starts_with_cards_that_fit_and_are_of_that_cod
     assert bool(mound) == (code != "youth")
 
 
-def test_a_code_that_is_not_known_starts_nothing(tmp_path: Path) -> None:
-    run = CliRunner().invoke(main, ["start", str(tmp_path / "ours"), "--code", "yuth"])
+@pytest.mark.parametrize(("code", "hint"), [("yuth", "did you mean 'youth'?"), ("", "use one of: college")])
+def test_a_code_that_is_not_known_starts_nothing(code: str, hint: str, tmp_path: Path) -> None:
+    run = CliRunner().invoke(main, ["start", str(tmp_path / "ours"), "--code", code])
     assert run.exit_code == 1
-    assert "there is no code 'yuth'" in run.output
-    assert "did you mean 'youth'?" in run.output
+    assert f"there is no code '{code}'" in run.output
+    assert hint in run.output
     assert not (tmp_path / "ours").exists()
 
 
