@@ -142,7 +142,9 @@ def _lay_out_all(
             done.append(lay_out())
         except PocketrefError as error:
             # A table at fault is told by every chart of it, a long name by every footer: once is enough.
-            placed = [_place(p, model, library) for p in error.problems if p.code != ASSOCIATION_LONG]
+            is_told = any(p.code == ASSOCIATION_LONG for p in problems.problems)
+            left = [p for p in error.problems if not (is_told and p.code == ASSOCIATION_LONG)]
+            placed = [_place(p, model, library) for p in left]
             problems.extend(problem for problem in placed if problem not in problems.problems)
         else:
             _check_glyphs(done[-1], [model, *library.list_models()], problems)

@@ -15,7 +15,7 @@ from pocketref.pages.face_blocks import build_blocks, list_cites
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.plate_template import lay_out_tiles
 from pocketref.pages.stocks import content_box, safe_box
-from pocketref.pages.type_scale import TypeSizes, floor_size_pt, sizes_for
+from pocketref.pages.type_scale import TypeSizes, floor_size_pt, list_steps, sizes_for
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.block_models import Blocks, ColumnsModel
 from pocketref.source.edition_models import EditionModel
@@ -167,12 +167,12 @@ def _lay_out(
     floor = layouts.styles.floor
     floor_pt = floor_size_pt(float(floor.arcmin), floor.distance.float_mm)
     inner = content_box(stock)
-    steps = [float(step) for step in scale if float(step) >= floor_pt]
+    steps = list_steps(scale, floor_pt)
     if not steps:
         sentence = f"every size of the scale is below the floor of {floor_pt:.2f} pt"
         hint = f"add a size of {floor_pt:.2f} pt or more"
         raise PocketrefError([Problem("scale-below-floor", sentence, hint, layouts.styles.location)])
-    least = sizes_for(min(steps), floor_pt)
+    least = sizes_for(steps[0], floor_pt)
     chosen: list[TypeSizes] = []
     problems: list[Problem] = []
     for face in faces:
@@ -232,8 +232,10 @@ def find_long_association(library: Library, layouts: Layouts, stock_name: str = 
     foot = Footer((write_edition(library.edition),), (write_validity(library.edition),))
     worst, tightest = 0.0, None
     for name, scale in dict.fromkeys(faces):
-        stock = layouts.stocks[name]
-        least = sizes_for(max(min(map(float, scale)), floor_pt), floor_pt)
+        stock, steps = layouts.stocks[name], list_steps(scale, floor_pt)
+        if not steps:
+            continue
+        least = sizes_for(steps[0], floor_pt)
         excess = foot.excess_mm(content_box(stock).width_mm, least)
         if excess > worst:
             worst, tightest = excess, stock

@@ -24,7 +24,7 @@ from pocketref.pages.play_words import (
     write_wrong,
 )
 from pocketref.pages.stocks import content_box, safe_box
-from pocketref.pages.type_scale import TypeSizes, floor_size_pt, sizes_for
+from pocketref.pages.type_scale import TypeSizes, floor_size_pt, list_steps, sizes_for
 from pocketref.problems import PocketrefError, Problem
 from pocketref.rulings.choices import LETTERS, Question
 from pocketref.rulings.play_feet import name_box
@@ -90,7 +90,7 @@ def check_fit(sheet: PlaySheet, bench: Bench, layouts: Layouts) -> list[Problem]
     """Each play whose question or entry in the key is larger than a column even at the least type."""
     stock = layouts.stocks[sheet.model.stock]
     inner, floor_pt = content_box(stock), _floor_pt(layouts)
-    sizes = sizes_for(max(min(float(step) for step in layouts.styles.sheet_scale), floor_pt), floor_pt)
+    sizes = sizes_for(min(list_steps(layouts.styles.sheet_scale, floor_pt), default=floor_pt), floor_pt)
     frame = Face("page", TitleBand(sheet.title, ""), (), _make_footer(bench, "questions", 1, 1))
     width = Columns(((), ()), _SHARES).list_stacks(inner.width_mm)[0][1]
     room = body_box(frame, inner, sizes).height_mm - OPENING_MM
@@ -255,7 +255,7 @@ def _choose_type(
     frame: Face, inner: Box, blocks: Sequence[Block], opening: Sequence[Block], layouts: Layouts
 ) -> tuple[TypeSizes, Flow] | None:
     floor_pt = _floor_pt(layouts)
-    steps = sorted(float(step) for step in layouts.styles.sheet_scale if float(step) >= floor_pt - 1e-9)
+    steps = list_steps(layouts.styles.sheet_scale, floor_pt)
     if not steps:
         return None
     least_sizes = sizes_for(steps[0], floor_pt)
@@ -300,7 +300,7 @@ def _flow(
         if end == start:
             return None
         if end == len(blocks):
-            middle = _balance(heights, start, end, high)
+            middle = _balance(heights, start, end)
         pages.append((tuple(blocks[start:middle]), tuple(blocks[middle:end])))
         start = end
     return None if any(block.excess_mm(width, sizes) > _SLACK_MM for block in blocks) else pages
@@ -316,7 +316,7 @@ def _fill_column(heights: Sequence[float], start: int, room_mm: float) -> int:
     return len(heights)
 
 
-def _balance(heights: Sequence[float], start: int, end: int, room_mm: float) -> int:
+def _balance(heights: Sequence[float], start: int, end: int) -> int:
     """Where to part the blocks of the last page so that its columns are most alike, the first no shorter if it can."""
 
     def height_of(first: int, last: int) -> float:

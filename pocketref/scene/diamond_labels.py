@@ -201,11 +201,11 @@ def label_sheet(draft: Drafting) -> None:
         room.place_dimension(_measure(at(start), at(end), base, 5.0), must=True)
     room.place_dimension(_measure(at("A"), at("PP"), lengths["pitching-distance"], shift=0.04), must=True)
     room.place_dimension(_measure(at("PP"), at("2B"), draft.figure("pitchers-plate-to-second"), shift=0.06))
-    for name, ends, offsets, shift in (
-        (diagonal, ("A", "2B"), (13.0, 14.5, 11.5, -13.0, 16.0), 0.18),
-        (diagonal, ("3B", "1B"), (0.0,), 0.28),
+    for ends, offsets, shift in (
+        (("A", "2B"), (13.0, 14.5, 11.5, -13.0, 16.0), 0.18),
+        (("3B", "1B"), (0.0,), 0.28),
     ):
-        choices = [_measure(at(ends[0]), at(ends[1]), name, offset, shift) for offset in offsets]
+        choices = [_measure(at(ends[0]), at(ends[1]), diagonal, offset, shift) for offset in offsets]
         room.place_dimension(*choices)
     front, reach = at("P2"), (at("P2")[0], at("PP")[1])
     ahead = draft.figure("plate-front-to-pitchers-plate")

@@ -11,7 +11,7 @@ from pocketref.source.block_models import Blocks
 from pocketref.source.kinds import Name, Sentence
 from pocketref.source.located import SourceModel
 
-_SIZE = re.compile(r"[0-9./ ]+ ?[x×] ?[0-9./ ]+ ?(in|mm)?")
+_SIZE = re.compile(r"[0-9./ ]+ ?[x×] ?[0-9./ ]+ ?(in|inch|inches|mm|\")?", re.IGNORECASE)
 
 
 def _let_sizes_pass(value: object, read_name: ValidatorFunctionWrapHandler) -> object:

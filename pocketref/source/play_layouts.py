@@ -10,6 +10,7 @@ from pocketref.source.folder import FolderReader
 from pocketref.source.layout_library import Layouts
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlaySheetModel
+from pocketref.source.references import check_repeats
 
 PLAY_SHEETS = "plays"
 """The folder of training sheets among the layouts."""
@@ -61,7 +62,9 @@ def _check_sheet(sheet: PlaySheetModel, library: Library, layouts: Layouts, prob
             sentence = f"'{name}' is not told for {sheet.code}"
             hint = f"give its ruling there: 'expect: {{{sheet.code}: ...}}'"
             problems.error("play-not-told", sentence, hint, sheet.locate("cases", index))
+    check_repeats(sheet.cases, problems, sheet, "cases")
     others = [key for key in ("subjects", "tags", "cover", "fill", "series") if getattr(sheet, key)]
+    others += sheet.model_fields_set & {"plays"}
     if sheet.cases and others:
         sentence = f"'{others[0]}' chooses plays, and 'cases' names them already"
         problems.error("play-sheet-mixed", sentence, "take one of them out", sheet.locate_key(others[0]))

@@ -137,7 +137,7 @@ def _check_edition(edition: EditionModel, sheaf: Sheaf, problems: ProblemLog) ->
             sentence = f"there are no rulings of a code '{code}'"
             problems.error("code-unknown", sentence, hint, edition.locate("codes", index))
     for key, names in (("levels", edition.levels), ("codes", edition.codes)):
-        _check_repeats(names, problems, edition, key)
+        check_repeats(names, problems, edition, key)
     _check_placeholders(edition, problems)
     _check_season(edition, problems)
 
@@ -151,12 +151,8 @@ def _check_season(edition: EditionModel, problems: ProblemLog) -> None:
         problems.warn("edition-season", sentence, "write both for the same year", edition.locate("valid"))
 
 
-def _check_repeats(
-    names: Iterable[str],
-    problems: ProblemLog,
-    model: EditionModel | TableModel | RowModel | NeverModel,
-    *path: str,
-) -> None:
+def check_repeats(names: Iterable[str], problems: ProblemLog, model: SourceModel, *path: str) -> None:
+    """Note each name that stands in a list of the model's a second time."""
     seen = set()
     for index, name in enumerate(names):
         if name in seen:
@@ -206,7 +202,7 @@ def _check_table(
             problems.error(
                 "fact-unknown", sentence, suggest_match(name, subject.facts), table.locate("order", index)
             )
-    _check_repeats(table.order, problems, table, "order")
+    check_repeats(table.order, problems, table, "order")
 
 
 def _check_rulings(
@@ -243,4 +239,4 @@ def _check_conditions(row: RowModel | NeverModel, subject: SubjectModel, problem
                 sentence = f"'{name}' has no answer '{answer}'"
                 hint = suggest_match(answer, fact.answers)
                 problems.error("answer-unknown", sentence, hint, row.locate("when", name, index))
-        _check_repeats(answers, problems, row, "when", name)
+        check_repeats(answers, problems, row, "when", name)

@@ -93,7 +93,7 @@ LARGE = """\
 """
 
 
-@pytest.mark.parametrize("size", ["4x6", "6 x 4 in", "4x6 in"])
+@pytest.mark.parametrize("size", ["4x6", "6 x 4 in", "4x6 in", "4X6", "4x6 inches"])
 def test_a_stock_asked_for_by_its_size_is_found(size: str, folders: SourceFolders) -> None:
     folders.replace(CARD, "stock: index-3x5", f"stock: {size}")
     result = CliRunner().invoke(main, ["proof", *folders.options])

@@ -155,6 +155,21 @@ def test_an_association_s_name_too_long_for_the_footers_is_one_error_at_the_name
     assert "shorten the association's name" in problem.hint
 
 
+@pytest.mark.parametrize("letters", range(56, 92, 4))
+def test_a_name_that_some_footer_has_no_room_for_is_told_at_whatever_size_is_the_least(
+    folders: SourceFolders, letters: int
+) -> None:
+    """The scale begins below the floor, and the least size in use is above it: each card fits, or the name is told."""
+    folders.replace("layouts/styles.yaml", "card-scale: [", "card-scale: [7, 10.4]  # [")
+    folders.replace(EDITION, "Larkmoor Test Umpires", "L" * letters)
+    cards, told = 0, set[str]()
+    try:
+        cards = len(prove(folders.content, folders.layouts, "index-4x6").cards)
+    except PocketrefError as error:
+        told = {problem.code for problem in error.problems}
+    assert ("association-long" in told) != (cards > 0)
+
+
 def test_the_inputs_are_every_source_file(proven: Proof, folders: SourceFolders) -> None:
     names = {path.relative_to(folders.root).as_posix() for path in folders.root.rglob("*.yaml")}
     assert set(proven.inputs) == names

@@ -144,6 +144,12 @@ def test_a_training_sheet_is_read(plays: SourceFolders) -> None:
         ("level: 90-ft", "level: 90-ft\nplays: [stance/toes-on-the-line]", "value-kind"),
         ("level: 90-ft", "level: 90-ft\ncases: [stance/toes]", "play-unknown"),
         ("level: 90-ft", "level: 90-ft\nfill: yes\ncases: [stance/toes-on-the-line]", "play-sheet-mixed"),
+        ("level: 90-ft", "level: 90-ft\nplays: 1\ncases: [stance/toes-on-the-line]", "play-sheet-mixed"),
+        (
+            "level: 90-ft",
+            f"level: 90-ft\ncases: [{', '.join(['stance/toes-on-the-line'] * 2)}]",
+            "name-repeated",
+        ),
     ],
 )
 def test_a_sheet_that_asks_for_what_is_not_there_is_told(
