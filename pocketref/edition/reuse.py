@@ -28,9 +28,11 @@ Signer = Callable[[bytes], BuiltFile]
 
 def list_options(content: Path, roster: Path | None = None, **options: str) -> dict[str, str]:
     """What a publish depends on beside its YAML files: the options, the roster's digest, that of stored editions."""
-    stored = [content] if content.suffix == STORED else sorted((content / PAST).glob(f"*{STORED}"))
+    # A stored source is compared with those beside it, as a folder is with those it keeps.
+    kept = content.parent if content.suffix == STORED else content / PAST
+    stored = {*kept.glob(f"*{STORED}"), *([content] if content.suffix == STORED else [])}
     digest = hashlib.sha256()
-    for path in stored:
+    for path in sorted(stored):
         digest.update(f"{path.name} {_hash_file(path)}\n".encode("utf-8", "surrogateescape"))
     # A roster that cannot be read is not none at all: no edition was ever made with it, so none is used again.
     members = (_hash_file(roster) or "unreadable") if roster else ""

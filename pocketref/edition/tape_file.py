@@ -49,7 +49,7 @@ class JudgedFile:
         adjustment = self.outcome.adjustment
         return (
             any(judged.verdict not in fine for judged in self.outcome.stations.values())
-            or bool(adjustment.misread or adjustment.suspects or adjustment.unchecked)
+            or bool(adjustment.misread or adjustment.suspects or adjustment.unchecked or adjustment.off_frame)
             or any(found.mirror_mm for found in adjustment.stations.values())
             or not adjustment.is_consistent
         )

@@ -122,7 +122,9 @@ def say_unsettled(report: TapeReport) -> list[str]:
 
 
 def _say_plate(report: TapeReport, plate: PlateCheck) -> list[str]:
-    """Whether home plate, from which the rest is judged, is true by its own pulls."""
+    """Whether home plate, from which the rest is judged, is true by its own pulls; not while readings disagree."""
+    if not report.adjustment.is_consistent:
+        return []
     if plate.off:
         firm = [mark for mark in PLATE_MARKS if mark not in plate.off]
         said = [
@@ -133,8 +135,6 @@ def _say_plate(report: TapeReport, plate: PlateCheck) -> list[str]:
         return [line, f"the rest is judged from the plate's other corners, {' '.join(firm)}"]
     if not plate.taped:
         return ["home plate was not taped: it is taken as true, and the rest is judged from it"]
-    if not report.adjustment.is_consistent:
-        return []
     many = f"{len(plate.taped)} own pulls" if len(plate.taped) > 1 else "one own pull"
     return [f"home plate is true by its {many}, and the rest is judged from it"]
 

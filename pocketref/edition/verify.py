@@ -153,8 +153,12 @@ def _judge_file(listed: str, path: Path | None, entry: object) -> Problem | None
         stated = f"{published:,}" if isinstance(published, int) else "no number"
         sentence = f"{name} is altered: it has {size:,} bytes, and was published with {stated}"
         return Problem("file-altered", sentence, _AGAIN)
-    with path.open("rb") as stream:
-        digest = hashlib.file_digest(stream, "sha256").hexdigest()
+    try:
+        with path.open("rb") as stream:
+            digest = hashlib.file_digest(stream, "sha256").hexdigest()
+    except OSError as error:
+        sentence = f"{name} cannot be read: {(error.strerror or 'unknown reason').lower()}"
+        return Problem("file-unreadable", sentence, "check its permissions")
     if digest != wanted.get("sha256"):
         return Problem("file-altered", f"{name} is altered: its SHA-256 is {digest}", _AGAIN)
     return None

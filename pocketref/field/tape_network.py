@@ -162,7 +162,8 @@ def solve_network(
     """The least-squares solution near the plan, or None where the readings fix some station too loosely.
 
     Gauss-Newton; a step that makes the fit worse is halved. With `may_be_loose` a station that only doubted
-    readings fix is let pass. Readings that fit take a few steps, those that don't may take `most_steps` and more.
+    readings fix is let pass. Readings that fit take a few steps, those that don't may need more than `most_steps`,
+    and are then given as far as they came.
     """
     position, step_size = network.planned_mm.copy(), np.inf
     rows, misfit = network.linearise(position)

@@ -12,7 +12,7 @@ from pocketref.pages.desk import Desk
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.rulings.construct import construct_table
-from pocketref.rulings.foot_facts import answer_contact
+from pocketref.rulings.foot_facts import answer_feet
 from pocketref.rulings.table import decide
 from pocketref.scene.feet_figure import CASES, draw_foot_set
 from pocketref.scene.paths import shift
@@ -112,7 +112,8 @@ def _foot_cases(desk: Desk, columns: int) -> DrawIn:
     usual = {"bat-meets-ball": "yes", "knee-out": "no", "caught-tip": "no"}
 
     def rule_on(feet: Sequence[FootJudgement]) -> str:
-        outcome = decide(table, usual | answer_contact(feet)).outcome
+        seen = {fact: answer for fact, answer in answer_feet(feet).items() if fact in table.fact_by_name}
+        outcome = decide(table, usual | seen).outcome
         return model.rulings[outcome].headline.split(":")[0]
 
     return lambda width, size: draw_foot_set(CASES, desk.plan, line, size, width, columns, rule_on)

@@ -1,4 +1,4 @@
-"""What judged feet answer to the facts of the stance and contact tables."""
+"""What judged feet answer to the facts that are about feet."""
 
 from __future__ import annotations
 
@@ -7,17 +7,13 @@ from collections.abc import Sequence
 from pocketref.field.feet import FootJudgement, Where
 
 
-def answer_contact(feet: Sequence[FootJudgement]) -> dict[str, str]:
-    """Answers to the contact table's facts about feet: any foot on the plate, any wholly outside."""
+def answer_feet(feet: Sequence[FootJudgement]) -> dict[str, str]:
+    """Answers by fact: any foot on the plate, any down wholly outside, any part past a line's outer edge."""
     return {
         "on-plate": _yes(any(foot.touches_plate for foot in feet)),
         "wholly-outside": _yes(any(foot.where is Where.OUTSIDE for foot in feet)),
+        "over-line": _yes(any(foot.past_outer_edge for foot in feet)),
     }
-
-
-def answer_stance(feet: Sequence[FootJudgement]) -> dict[str, str]:
-    """Answers to the stance table's fact about feet: any part past a line's outer edge."""
-    return {"over-line": _yes(any(foot.past_outer_edge for foot in feet))}
 
 
 def _yes(truth: bool) -> str:

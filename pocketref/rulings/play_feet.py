@@ -11,13 +11,12 @@ from shapely import Polygon
 from pocketref.field.feet import (
     FootJudgement,
     FootPlacement,
-    Where,
     construct_footprint,
     judge_foot,
-    worse_foot,
 )
 from pocketref.field.plan import Plan, PointMm
 from pocketref.problems import Problem, ProblemLog
+from pocketref.rulings.foot_facts import answer_feet
 from pocketref.source.play_models import PlayModel
 from pocketref.source.ruling_models import SubjectModel
 from pocketref.units.length import Length
@@ -90,19 +89,14 @@ def name_box(play: PlayModel) -> str:
 def derive_facts(scene: PlayScene, subject: SubjectModel) -> dict[str, str]:
     """The subject's facts that the scene answers, in the subject's order.
 
-    From the feet: on-plate (any foot), wholly-outside (the worse foot), over-line (any foot). From where bat and
-    ball meet again: fair-ground, by the foul lines' outer edges (a line is fair, OBR definition of fair
-    territory, from memory).
+    From the feet what `answer_feet` says. From where bat and ball meet again: fair-ground, by the foul lines'
+    outer edges (a line is fair, OBR definition of fair territory, from memory).
     """
-    shown: dict[str, bool] = {}
-    if scene.judged:
-        shown["on-plate"] = any(foot.touches_plate for foot in scene.judged)
-        shown["wholly-outside"] = worse_foot(scene.judged).where is Where.OUTSIDE
-        shown["over-line"] = any(foot.past_outer_edge for foot in scene.judged)
+    shown = answer_feet(scene.judged) if scene.judged else {}
     if scene.meets:
-        shown["fair-ground"] = scene.meets[1] >= abs(scene.meets[0])
+        shown["fair-ground"] = "yes" if scene.meets[1] >= abs(scene.meets[0]) else "no"
     return {
-        name: "yes" if shown[name] else "no"
+        name: shown[name]
         for name, fact in subject.facts.items()
         if name in shown and {"yes", "no"} <= set(fact.answers)
     }

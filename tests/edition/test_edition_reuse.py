@@ -23,7 +23,7 @@ from pocketref.edition.build import build_edition
 from pocketref.edition.fingerprint import take_fingerprint
 from pocketref.edition.manifest import MANIFEST, seal_manifest
 from pocketref.edition.proof import Proof, prove
-from pocketref.edition.reuse import Shelf, open_shelf
+from pocketref.edition.reuse import Shelf, list_options, open_shelf
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, FormField, LineTo, MoveTo, Placed, Raster, Scene, Shape, Stroke, Text
 
@@ -336,3 +336,12 @@ def test_an_unchanged_edition_is_told_without_reading_any_model_of_the_source() 
     asked = f"import sys, pocketref.edition.reuse; print(*sys.modules.keys() & {{*{heavy}}})"
     run = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
     assert run.stdout.split() == []
+
+
+def test_an_edition_made_from_a_stored_source_depends_on_those_kept_beside_it(tmp_path: Path) -> None:
+    """It is compared with the newest of them: another one may change what its sheet of changes says."""
+    source = tmp_path / "2027.json"
+    source.write_text("{}")
+    alone = list_options(source)
+    (tmp_path / "2026.json").write_text("{}")
+    assert list_options(source) != alone

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 from click.testing import CliRunner, Result
-from field_sheets import CONTENT, LAYOUTS, LEVEL, plan_of, read_pulls
+from field_sheets import CONTENT, LAYOUTS, LEVEL, library, plan_of, read_pulls
 
 from pocketref.cli import main
+from pocketref.edition.tape_answer import write_tape_answer
+from pocketref.edition.tape_file import judge_file
 from pocketref.field.tape_gaps import list_sheet_pulls
+from pocketref.field.verdicts import TapeReport
 from pocketref.output.readback import read_pdf
 
 OPTIONS = ("--content", str(CONTENT), "--layouts", str(LAYOUTS))
@@ -130,3 +134,22 @@ def test_a_box_that_is_off_as_a_whole_is_moved_as_a_whole(tmp_path: Path) -> Non
     assert "Arrows show which way to move what is out." in words
     assert "Left over: " in words
     assert "What it says" not in words
+
+
+def test_a_plate_that_is_off_is_a_finding_and_says_nothing_while_the_readings_disagree(
+    tmp_path: Path,
+) -> None:
+    """Every pull taped twice and one corner of the plate a third of an inch out: all else is good."""
+    rows = [f"{n.replace('-', ',')},{r}" for n, r in read_pulls(PLATE, {"P3": (0.33, 0.0)}).items()]
+    path = tmp_path / "twice.csv"
+    path.write_text(
+        "\n".join([f"level,{LEVEL}", "plan,plate-area", "temperature,68 F", "from,to,reading", *rows, *rows])
+    )
+    judged = judge_file(path, library())
+    assert isinstance(judged.outcome, TapeReport)
+    assert judged.outcome.adjustment.off_frame == ("P3",)
+    assert judged.has_findings
+    assert "home plate is not true" in write_tape_answer(judged)
+    unsettled = replace(judged.outcome.adjustment, is_settled=False)
+    torn = replace(judged, outcome=replace(judged.outcome, adjustment=unsettled))
+    assert "home plate" not in write_tape_answer(torn)

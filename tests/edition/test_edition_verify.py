@@ -7,6 +7,7 @@ import random
 import shutil
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -283,3 +284,17 @@ def test_a_file_that_is_no_key_is_answered_with_a_whole_command(tmp_path: Path) 
         with pytest.raises(PocketrefError) as caught:
             read(noise)
         assert caught.value.problems[0].hint.endswith(command)
+
+
+def test_a_file_that_cannot_be_read_is_told_by_its_name(plain: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    opened = Path.open
+
+    def refuse(path: Path, *args: Any, **options: Any) -> Any:
+        if path.name == "a.pdf":
+            raise PermissionError(13, "Permission denied")
+        return opened(path, *args, **options)
+
+    monkeypatch.setattr(Path, "open", refuse)
+    (problem,) = verify_folder(plain).problems
+    assert problem.code == "file-unreadable"
+    assert problem.sentence == "cards/a.pdf cannot be read: permission denied"

@@ -18,7 +18,7 @@ from pocketref.rulings.answer import (
     read_facts,
 )
 from pocketref.rulings.chart import build_chart, walk
-from pocketref.rulings.foot_facts import answer_contact, answer_stance
+from pocketref.rulings.foot_facts import answer_feet
 from pocketref.rulings.table import decide
 from pocketref.source.library import Library, read_library
 
@@ -162,5 +162,4 @@ ON_PLATE = FootJudgement(Where.OVER, grounded=True, touches_plate=True)
 def test_one_foot_is_enough_to_answer_yes(
     feet: tuple[FootJudgement, ...], on_plate: str, outside: str, over: str
 ) -> None:
-    assert answer_contact(feet) == {"on-plate": on_plate, "wholly-outside": outside}
-    assert answer_stance(feet) == {"over-line": over}
+    assert answer_feet(feet) == {"on-plate": on_plate, "wholly-outside": outside, "over-line": over}
