@@ -56,7 +56,7 @@ def proof(
       pocketref proof --content my-content
       pocketref proof --from-memory
     """
-    from pocketref.edition.plays import summarize_plays, write_coverage
+    from pocketref.edition.play_proof import summarize_plays, write_coverage
     from pocketref.edition.press import PressRun, check_press
 
     proven = prove_source(*find_sources(content, layouts), stock)
@@ -101,7 +101,7 @@ def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, 
       pocketref rule contact bat-meets-ball=yes on-plate=yes --code high-school
     """
     from pocketref.edition.ruling_text import list_subjects, write_answer, write_answer_json
-    from pocketref.edition.starter import find_folder
+    from pocketref.publish.starter import find_folder
     from pocketref.rulings.answer import answer_play, complete_answer, next_question, open_docket, read_facts
     from pocketref.source.library import read_library
 
@@ -202,11 +202,11 @@ def changes(
       pocketref changes content/past/2026.json out/2027 --out what-changed.pdf
       pocketref changes --codes high-school college
     """
-    from pocketref.edition.change_sheet import write_change_sheet
-    from pocketref.edition.change_text import write_changes, write_changes_json
-    from pocketref.edition.changes import compare_codes, compare_editions
+    from pocketref.changes.change_sheet import write_change_sheet
+    from pocketref.changes.change_text import write_changes, write_changes_json
+    from pocketref.changes.changes import compare_codes, compare_editions
     from pocketref.edition.source_reading import read_edition_source
-    from pocketref.edition.starter import find_folder
+    from pocketref.publish.starter import find_folder
 
     if codes is None and len(sources) != 2:
         raise click.UsageError("give two editions, or --codes and two codes")
@@ -252,12 +252,12 @@ def tape(
     Example:
       pocketref tape plate-area.pdf --report tape-report.pdf
     """
-    from pocketref.edition.report_place import check_report_place
-    from pocketref.edition.starter import find_folder
-    from pocketref.edition.tape_answer import write_tape_answer, write_tape_json
-    from pocketref.edition.tape_file import judge_file, read_line_width
-    from pocketref.edition.tape_report import write_tape_report
+    from pocketref.publish.starter import find_folder
     from pocketref.source.library import read_library
+    from pocketref.tape_report.report_place import check_report_place
+    from pocketref.tape_report.tape_answer import write_tape_answer, write_tape_json
+    from pocketref.tape_report.tape_file import judge_file, read_line_width
+    from pocketref.tape_report.tape_report import write_tape_report
 
     here = Path.cwd()
     try:
@@ -319,8 +319,8 @@ def start(folder: str, code: str | None) -> None:
       pocketref start our-association
       pocketref start our-youth-league --code youth
     """
-    from pocketref.edition.start import start_folder
-    from pocketref.edition.starter import find_carried
+    from pocketref.publish.start import start_folder
+    from pocketref.publish.starter import find_carried
 
     if not folder.strip():
         raise click.BadParameter("the folder's name is empty", param_hint="FOLDER")

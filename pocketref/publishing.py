@@ -38,8 +38,8 @@ def _build_members(roster: Path | None, proven: Any, run: Any, stock: str) -> li
     """The member run's files, with a progress bar in a terminal; none without a roster."""
     if roster is None:
         return []
-    from pocketref.edition.members import build_members
-    from pocketref.edition.roster import read_roster
+    from pocketref.members.members import build_members
+    from pocketref.members.roster import read_roster
 
     members = read_roster(roster)
     if not sys.stderr.isatty():
@@ -70,11 +70,11 @@ def _publish_anew(
     fresh: bool,
 ) -> None:
     """Prove, build and put in place; `options` are those of `list_options`, `files` the roster and the key."""
-    from pocketref.edition.build import build_edition, hold_collector, publish_edition
     from pocketref.edition.press import PressRun
-    from pocketref.edition.published import read_published
     from pocketref.edition.reuse import Shelf, open_shelf
-    from pocketref.edition.seasons import find_unkept, tell_left_out
+    from pocketref.publish.build import build_edition, hold_collector, publish_edition
+    from pocketref.publish.published import read_published
+    from pocketref.publish.seasons import find_unkept, tell_left_out
 
     members, sign = files
     run = PressRun(options["paper"], options["flip"], options["order"])
@@ -94,8 +94,8 @@ def _publish_anew(
 
 def _tell_unchanged(folder: Path, content: Path) -> None:
     """Say that an edition is as publishing would make it; sweep up beside it."""
-    from pocketref.edition.published import read_published
     from pocketref.output.files import sweep_leftovers
+    from pocketref.publish.published import read_published
 
     sweep_leftovers(folder)
     edition = read_published(folder)

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from source_folders import FIXTURES, SourceFolders, copy_folders
 
-from pocketref.edition.build import build_edition
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof, prove
 from pocketref.field.plan import Plan, construct_plate_area
+from pocketref.publish.build import build_edition
 from pocketref.units.length import Length
 
 

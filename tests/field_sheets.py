@@ -17,8 +17,8 @@ from pocketref.edition.pdf_file import build_pdf
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import pulls
-from pocketref.pages.cards import LaidOut, lay_out_card, lay_out_sheet
-from pocketref.source.layout_library import Layouts, read_layouts
+from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
+from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.source.library import Library, read_library
 from pocketref.units.length import MM_PER_INCH, Length
 from pocketref.units.notation import write_feet_inches

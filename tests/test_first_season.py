@@ -26,7 +26,7 @@ from cryptography.hazmat.primitives.serialization import (
 
 from pocketref.cli import main
 
-GUIDE = Path(__file__).parents[1] / "FIRST_SEASON.md"
+GUIDE = Path(__file__).parents[1] / "content/README.md"
 _BLOCK = re.compile(r"^```(\w+)\n(.*?)^```$", re.M | re.S)
 _NAMED = re.compile(r"`([^`\s]+\.\w+)`")
 

@@ -1,1 +1,1 @@
-"""One season's issue: what is built, from what, and whether it is whole."""
+"""One season's issue: its proof, its files' manifest, signature and reuse."""

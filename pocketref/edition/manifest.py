@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pocketref.problems import Location, PocketrefError, Problem
-from pocketref.source.source_text import clean_name
+from pocketref.source.syntax.source_text import clean_name
 
 MANIFEST = "manifest.json"
 SOURCE = "source.json"

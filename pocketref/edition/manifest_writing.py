@@ -14,10 +14,10 @@ from pocketref.edition.manifest import (
     describe_file,
     seal_manifest,
 )
-from pocketref.source.layout_library import Layouts
+from pocketref.layouts.layout_library import Layouts
 from pocketref.source.library import Library
 from pocketref.source.record import write_record
-from pocketref.source.source_text import clean_name
+from pocketref.source.syntax.source_text import clean_name
 from pocketref.version import VERSION
 
 

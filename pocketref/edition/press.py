@@ -8,17 +8,17 @@ from dataclasses import dataclass, replace
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.reuse import Shelf
-from pocketref.pages.cards import LaidOut, write_edition
+from pocketref.layouts.cards import LaidOut, write_edition
+from pocketref.layouts.layout_library import Layouts
+from pocketref.layouts.print_check import lay_out_print_check
 from pocketref.pages.imposition import Flip, impose_cards
 from pocketref.pages.page import Document
 from pocketref.pages.press import make_press_document
 from pocketref.pages.press_grid import Order
-from pocketref.pages.print_check import lay_out_print_check
+from pocketref.pages.stock_models import suggest_stock
 from pocketref.pages.stocks import Sheet, sheet_of
 from pocketref.problems import Location, PocketrefError, Problem
-from pocketref.source.layout_library import Layouts
 from pocketref.source.library import Library
-from pocketref.source.stock_models import suggest_stock
 
 _SLUG_MM = 10.0
 """Paper around each card for its marks, bleed included."""

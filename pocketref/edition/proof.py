@@ -10,29 +10,29 @@ from pathlib import Path
 
 from pocketref.edition.manifest import STORED, hash_inputs
 from pocketref.edition.manifest_writing import list_pictures
-from pocketref.edition.plays import PlayProof, prove_plays
+from pocketref.edition.play_proof import PlayProof, prove_plays
 from pocketref.edition.source_reading import find_past, read_source
 from pocketref.field.level_check import check_levels
-from pocketref.output.contents import items_of, texts_in
-from pocketref.pages.cards import (
+from pocketref.layouts.cards import (
     ASSOCIATION_LONG,
     LaidOut,
     find_long_association,
     lay_out_card,
     lay_out_sheet,
 )
-from pocketref.pages.overlap_check import check_overlaps
+from pocketref.layouts.layout_library import Layouts, read_layouts
+from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.layouts.overlap_check import check_overlaps
+from pocketref.output.contents import items_of, texts_in
+from pocketref.pages.stock_models import suggest_stock
 from pocketref.problems import PocketrefError, Problem, ProblemLog
 from pocketref.rulings.audit import audit_table, idle_in_all, problems_of
 from pocketref.rulings.chart import order_problems
 from pocketref.rulings.construct import construct_table
 from pocketref.scene.typefaces import typeface
-from pocketref.source.kinds import Confidence
-from pocketref.source.layout_library import Layouts, read_layouts
-from pocketref.source.layout_models import CardModel, SheetModel
 from pocketref.source.library import Library, list_confidence, read_library
-from pocketref.source.located import SourceModel
-from pocketref.source.stock_models import suggest_stock
+from pocketref.source.syntax.kinds import Confidence
+from pocketref.source.syntax.located import SourceModel
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,12 +15,12 @@ from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
 from pocketref.source.edition_models import CodeModel, EditionModel, WorkModel
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library, read_library
-from pocketref.source.located import SourceModel
 from pocketref.source.play_models import PlaysModel
 from pocketref.source.play_references import check_plays
 from pocketref.source.references import Sheaf, check_references
 from pocketref.source.ruling_models import SubjectModel, TableModel
-from pocketref.source.source_text import clip_text
+from pocketref.source.syntax.located import SourceModel
+from pocketref.source.syntax.source_text import clip_text
 from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
 
 M = TypeVar("M", bound=SourceModel)

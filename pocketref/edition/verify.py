@@ -18,7 +18,7 @@ from pocketref.edition.manifest import FORMAT, MANIFEST, SOURCE, seal_manifest
 from pocketref.edition.signing import SIGNATURE, check_signature
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.digest import shorten_digest
-from pocketref.source.source_text import clip_text
+from pocketref.source.syntax.source_text import clip_text
 
 _AGAIN = "get the edition again from the association"
 

@@ -1,1 +1,1 @@
-"""Points, lines and areas of a field, where feet are on them, and how to tape them."""
+"""Points, lines and areas of a field, and where feet are on them."""

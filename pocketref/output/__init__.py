@@ -1,1 +1,1 @@
-"""Writers of PDF, SVG and HTML, and the reading back of what was written."""
+"""Writers of PDF and SVG, and the reading back of what was written."""

@@ -1,1 +1,1 @@
-"""Stocks, text flow, blocks, cards, sheets and imposition."""
+"""Stocks, text flow, composition and imposition."""

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pocketref.pages.blocks import first_baseline
 from pocketref.pages.page import Box, Element, Page, Role
 from pocketref.pages.type_scale import TypeSizes
+from pocketref.scene.figures.template_figure import Tile, TileGrid, draw_rule, draw_tile, plan_tiles
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, Item
 from pocketref.scene.paths import shift
-from pocketref.scene.template_figure import Tile, TileGrid, draw_rule, draw_tile, plan_tiles
 from pocketref.scene.textfit import break_text, leading_mm, write_line
 from pocketref.scene.typefaces import set_text
 from pocketref.units.length import Length

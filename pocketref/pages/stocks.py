@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pocketref.pages.page import Box
-from pocketref.source.stock_models import StockModel
+from pocketref.pages.stock_models import StockModel
 
 
 @dataclass(frozen=True, slots=True)

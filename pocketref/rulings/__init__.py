@@ -1,1 +1,1 @@
-"""Decision tables: ruling, audit, charts, contrasts and case plays."""
+"""Decision tables: ruling, audit, charts and contrasts."""

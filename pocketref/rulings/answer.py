@@ -10,9 +10,9 @@ from pocketref.rulings.chart import Chart, find_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.nodes import Question
 from pocketref.rulings.table import Fact, Table, decide, decide_partial
-from pocketref.source.kinds import Cite
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import RulingModel
+from pocketref.source.syntax.kinds import Cite
 
 
 @dataclass(frozen=True, slots=True)

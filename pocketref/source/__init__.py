@@ -1,1 +1,1 @@
-"""YAML text to placed nodes to frozen, validated models whose references resolve."""
+"""Content files read into frozen models whose references resolve."""

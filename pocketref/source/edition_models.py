@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from pocketref.source.kinds import IsoDate, Name, OneOrMany, SectionName, Sentence, refuse_value
-from pocketref.source.located import SourceModel
+from pocketref.source.syntax.kinds import IsoDate, Name, OneOrMany, SectionName, Sentence, refuse_value
+from pocketref.source.syntax.located import SourceModel
 
 
 class WorkModel(SourceModel):

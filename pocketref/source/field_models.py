@@ -7,8 +7,8 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
-from pocketref.source.kinds import Confidence, LengthField, Name, Sentence, Sources, refuse_unknown
-from pocketref.source.located import SourceModel
+from pocketref.source.syntax.kinds import Confidence, LengthField, Name, Sentence, Sources, refuse_unknown
+from pocketref.source.syntax.located import SourceModel
 
 DIMENSIONS: dict[str, str] = {
     "plate-width": "home plate across its front edge",

@@ -10,13 +10,13 @@ from typing import TypeVar
 from pocketref.problems import Location, Problem, ProblemLog
 from pocketref.source.edition_models import CodeModel, CodesModel, EditionModel, WorkModel, WorksModel
 from pocketref.source.field_models import FieldModel
-from pocketref.source.folder import FolderReader
-from pocketref.source.kinds import Confidence
-from pocketref.source.located import SourceModel
 from pocketref.source.play_models import PlaysModel
 from pocketref.source.play_references import check_plays
 from pocketref.source.references import Sheaf, check_references
 from pocketref.source.ruling_models import SubjectModel, TableModel
+from pocketref.source.syntax.folder import FolderReader
+from pocketref.source.syntax.kinds import Confidence
+from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
 
 M = TypeVar("M", bound=SourceModel)

@@ -16,7 +16,7 @@ from PIL.PngImagePlugin import PngImageFile
 
 from pocketref.problems import Location, ProblemLog
 from pocketref.source.picture_bytes import BrokenPictureError, DrawnParts, PictureKind, keep_drawn_parts
-from pocketref.source.source_text import clean_name, clip_text
+from pocketref.source.syntax.source_text import clean_name, clip_text
 
 BIGGEST_PICTURE_BYTES = 5_000_000
 MOST_PIXELS = 40_000_000

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, field_validator
 
-from pocketref.source.kinds import (
+from pocketref.source.syntax.kinds import (
     DecimalNumber,
     Name,
     Sentence,
@@ -17,7 +17,7 @@ from pocketref.source.kinds import (
     YesNo,
     refuse_value,
 )
-from pocketref.source.located import SourceModel
+from pocketref.source.syntax.located import SourceModel
 
 MOST_SENTENCES = 3
 """A story is read aloud, so it is short."""

@@ -7,7 +7,7 @@ import json
 
 from pocketref.source.digest import shorten_digest
 from pocketref.source.library import Library
-from pocketref.source.located import SourceModel
+from pocketref.source.syntax.located import SourceModel
 
 FORMAT = 1
 """Counts up when a reader of an older record would misread a newer one."""

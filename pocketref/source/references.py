@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from pocketref.problems import ProblemLog, suggest_match
 from pocketref.source.edition_models import CodeModel, EditionModel, WorkModel
 from pocketref.source.field_models import Dimension, FieldModel
-from pocketref.source.kinds import HOUSE, Cite
-from pocketref.source.located import SourceModel
 from pocketref.source.ruling_models import NeverModel, RowModel, SubjectModel, TableModel
+from pocketref.source.syntax.kinds import HOUSE, Cite
+from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
 
 

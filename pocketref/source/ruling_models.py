@@ -8,7 +8,7 @@ from enum import StrEnum
 from pydantic import Field, ValidationInfo, field_validator
 
 from pocketref.problems import suggest_match
-from pocketref.source.kinds import (
+from pocketref.source.syntax.kinds import (
     Confidence,
     DecimalNumber,
     Name,
@@ -17,7 +17,7 @@ from pocketref.source.kinds import (
     Sources,
     refuse_value,
 )
-from pocketref.source.located import SourceModel
+from pocketref.source.syntax.located import SourceModel
 
 Conditions = Mapping[Name, OneOrMany[Name]]
 """Fact to the answers allowed; a fact not named may have any."""

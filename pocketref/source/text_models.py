@@ -7,8 +7,8 @@ from enum import StrEnum
 
 from pydantic import Field
 
-from pocketref.source.kinds import Confidence, Name, Sentence, Sources
-from pocketref.source.located import SourceModel
+from pocketref.source.syntax.kinds import Confidence, Name, Sentence, Sources
+from pocketref.source.syntax.located import SourceModel
 
 
 class TextModel(SourceModel):

@@ -14,11 +14,11 @@ from pathlib import Path
 
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from pocketref.edition.build import build_edition, publish_edition
 from pocketref.edition.proof import prove
 from pocketref.edition.signing import sign_manifest
 from pocketref.edition.verify import verify_folder
 from pocketref.problems import PocketrefError
+from pocketref.publish.build import build_edition, publish_edition
 
 ROOT = Path(__file__).parents[2]
 

@@ -21,11 +21,11 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from pocketref.edition.member_run import ChapterRun
-from pocketref.edition.members import build_members, prepare_presses
 from pocketref.edition.press import PressRun
 from pocketref.edition.proof import prove
-from pocketref.edition.roster import Member, group_by_chapter
+from pocketref.members.member_run import ChapterRun
+from pocketref.members.members import build_members, prepare_presses
+from pocketref.members.roster import Member, group_by_chapter
 from pocketref.output.pdf_run import write_run
 from pocketref.scene.items import Face
 from pocketref.scene.typefaces import typeface

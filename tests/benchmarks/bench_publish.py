@@ -31,9 +31,10 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from pocketref.edition import build, pdf_file, plays, plays_web, press, proof, reuse, web
+from pocketref.edition import pdf_file, play_proof, press, proof, reuse
 from pocketref.output.contents import items_of
 from pocketref.pages.page import Document
+from pocketref.publish import build
 from pocketref.rulings import answer
 from pocketref.scene.items import (
     Close,
@@ -50,6 +51,7 @@ from pocketref.scene.items import (
 )
 from pocketref.scene.typefaces import typeface
 from pocketref.units.length import PT_PER_MM
+from pocketref.web import plays_web, web
 
 ROOT = Path(__file__).parents[2]
 FIRST_TIMES = 7
@@ -57,9 +59,17 @@ CONTENT, LAYOUTS = ROOT / "content", ROOT / "layouts"
 PARTS: dict[str, tuple[tuple[Any, str], ...]] = {
     "reading": ((proof, "read_library"), (proof, "read_layouts")),
     "charts": ((answer, "find_chart"),),
-    "plays ruled on": ((plays, "rule_on_all"), (plays, "_make_sheets"), (plays, "measure_coverage")),
+    "plays ruled on": (
+        (play_proof, "rule_on_all"),
+        (play_proof, "_make_sheets"),
+        (play_proof, "measure_coverage"),
+    ),
     "layout, cards and sheets": ((proof, "lay_out_card"), (proof, "lay_out_sheet")),
-    "layout, plays": ((plays, "check_fit"), (plays, "lay_out_questions"), (plays, "lay_out_key")),
+    "layout, plays": (
+        (play_proof, "check_fit"),
+        (play_proof, "lay_out_questions"),
+        (play_proof, "lay_out_key"),
+    ),
     "layout, press": ((press, "impose_cards"), (press, "lay_out_print_check")),
     "PDF": ((pdf_file, "write_pdf"),),
     "read-back": ((pdf_file, "read_pdf"), (pdf_file, "check_document")),

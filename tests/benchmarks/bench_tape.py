@@ -18,17 +18,17 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from pocketref.field.adjust import COORDINATE_FACTOR, ELLIPSE_FACTOR, Adjustment, adjust_readings
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import Pull, measure_pull, pulls
-from pocketref.field.simulate import SimulatedField, misread_pull, simulate_field
-from pocketref.field.tape import PLATE_MARKS, choose_pins
-from pocketref.field.verdicts import judge_tape
 from pocketref.problems import ProblemLog
 from pocketref.source.field_models import FieldModel
-from pocketref.source.nodes import read_tree
-from pocketref.source.validation import validate_node
+from pocketref.source.syntax.nodes import read_tree
+from pocketref.source.syntax.validation import validate_node
+from pocketref.tape.adjust import COORDINATE_FACTOR, ELLIPSE_FACTOR, Adjustment, adjust_readings
+from pocketref.tape.simulate import SimulatedField, misread_pull, simulate_field
+from pocketref.tape.tape import PLATE_MARKS, choose_pins
+from pocketref.tape.verdicts import judge_tape
 from pocketref.units.length import Length
 
 Flags = npt.NDArray[np.bool_]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from past_edition import CONTENT, PAST
 from source_folders import FIXTURES, SourceFolders
 
-from pocketref.edition.changes import ChangeSet, compare_editions
+from pocketref.changes.changes import ChangeSet, compare_editions
 from pocketref.edition.source_reading import EditionSource, read_edition_source, read_source
 from pocketref.source.library import read_library
 

@@ -6,9 +6,9 @@ from functools import cache
 
 from play_samples import ROOT, content
 
-from pocketref.edition.plays import PlayProof, prove_plays
+from pocketref.edition.play_proof import PlayProof, prove_plays
+from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.problems import ProblemLog
-from pocketref.source.layout_library import Layouts, read_layouts
 
 
 @cache

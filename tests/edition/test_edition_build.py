@@ -11,12 +11,12 @@ from xml.etree import ElementTree as ET
 import pytest
 from source_folders import SourceFolders
 
-from pocketref.edition.build import build_edition, publish_edition
 from pocketref.edition.manifest import BuiltFile, hash_inputs
 from pocketref.edition.proof import Proof, prove
 from pocketref.output.printed import PrintedPage
 from pocketref.output.readback import read_pdf
 from pocketref.problems import PocketrefError
+from pocketref.publish.build import build_edition, publish_edition
 
 STOCKS_MM = {"cards/batters-box.pdf": (127.0, 76.2), "sheets/plate-area.pdf": (215.9, 279.4)}
 

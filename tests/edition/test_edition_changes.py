@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from source_folders import FIXTURES, SourceFolders, copy_folders
 
-from pocketref.edition.change_text import write_changes
-from pocketref.edition.changes import compare_codes, compare_editions
+from pocketref.changes.change_text import write_changes
+from pocketref.changes.changes import compare_codes, compare_editions
 from pocketref.edition.manifest_writing import write_source
 from pocketref.edition.source_reading import EditionSource, read_edition_source, read_source
 from pocketref.problems import PocketrefError

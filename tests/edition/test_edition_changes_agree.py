@@ -9,8 +9,8 @@ from itertools import combinations, product
 import pytest
 from play_samples import CODES, bench, content
 
-from pocketref.edition.changes import ChangeSet, compare_codes
-from pocketref.pages.difference_table import build_difference_table, say_play, sign_effect, write_ruling
+from pocketref.blocks.difference_table import build_difference_table, say_play, sign_effect, write_ruling
+from pocketref.changes.changes import ChangeSet, compare_codes
 from pocketref.problems import PocketrefError
 from pocketref.rulings.answer import Answer, answer_play
 from pocketref.rulings.boxes import Combination

@@ -11,10 +11,10 @@ from click.testing import CliRunner
 from past_edition import CONTENT, PAST
 from source_folders import SourceFolders
 
+from pocketref.changes.change_sheet import build_change_sheet, lay_out_changes
+from pocketref.changes.change_text import write_changes, write_changes_json
+from pocketref.changes.changes import ChangeSet, compare_editions
 from pocketref.cli import main
-from pocketref.edition.change_sheet import build_change_sheet, lay_out_changes
-from pocketref.edition.change_text import write_changes, write_changes_json
-from pocketref.edition.changes import ChangeSet, compare_editions
 from pocketref.output.readback import read_pdf
 
 

@@ -8,13 +8,13 @@ import pytest
 from past_edition import CONTENT, PAST, undo_changes
 from source_folders import SourceFolders
 
-from pocketref.edition.build import build_edition, publish_edition
-from pocketref.edition.change_sheet import build_change_sheet, find_past_changes
-from pocketref.edition.changes import compare_editions
+from pocketref.changes.change_sheet import build_change_sheet, find_past_changes
+from pocketref.changes.changes import compare_editions
 from pocketref.edition.manifest_writing import write_source
 from pocketref.edition.proof import Proof, prove
 from pocketref.edition.source_reading import read_edition_source, read_source
 from pocketref.problems import PocketrefError
+from pocketref.publish.build import build_edition, publish_edition
 from pocketref.source.library import read_library
 
 

@@ -8,14 +8,14 @@ import pytest
 from html_reading import Node, read_html
 from source_folders import SourceFolders
 
-from pocketref.edition.build import build_edition
-from pocketref.edition.changes import ChangeSet
-from pocketref.edition.changes_web import write_changes_section
+from pocketref.changes.changes import ChangeSet
+from pocketref.changes.model_changes import Change
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.manifest_writing import write_source
-from pocketref.edition.model_changes import Change
 from pocketref.edition.proof import Proof, prove
-from pocketref.output.html_content import WebProse, WebTable
+from pocketref.publish.build import build_edition
+from pocketref.web.changes_web import write_changes_section
+from pocketref.web.html_content import WebProse, WebTable
 
 ROWS = "content/rulings/high-school/stance.yaml"
 BOX = "content/fields/high-school-90-ft.yaml"

@@ -11,15 +11,15 @@ from pathlib import Path
 
 from source_folders import FIXTURES
 
-from pocketref.edition.build import build_edition
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import prove
+from pocketref.publish.build import build_edition
 
 PROGRAM = """
 import hashlib, json, sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
-from pocketref.edition.build import build_edition
+from pocketref.publish.build import build_edition
 from pocketref.edition.manifest_writing import write_manifest
 from pocketref.edition.proof import prove
 proof = prove(Path(sys.argv[2], "content"), Path(sys.argv[2], "layouts"))

@@ -7,10 +7,10 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from pocketref.edition.feed import ATOM, write_feed
 from pocketref.edition.proof import Proof
 from pocketref.problems import PocketrefError
 from pocketref.source.edition_models import EditionModel
+from pocketref.web.feed import ATOM, write_feed
 
 
 @pytest.fixture

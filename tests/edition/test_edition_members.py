@@ -13,11 +13,11 @@ from click.testing import CliRunner
 from source_folders import SourceFolders
 
 from pocketref.cli import main
-from pocketref.edition.member_run import lay_out_owned
-from pocketref.edition.members import build_members
 from pocketref.edition.press import PressRun
 from pocketref.edition.proof import Proof, prove
-from pocketref.edition.roster import COLUMNS, Member
+from pocketref.members.member_run import lay_out_owned
+from pocketref.members.members import build_members
+from pocketref.members.roster import COLUMNS, Member
 from pocketref.output.printed import PrintedPage, PrintedText
 from pocketref.output.readback import read_pages, read_pdf
 from pocketref.problems import PocketrefError

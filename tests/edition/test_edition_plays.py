@@ -10,12 +10,12 @@ from demo_plays import demo, demo_layouts
 from play_samples import ROOT, SHEET
 from source_folders import SourceFolders
 
-from pocketref.edition.build import build_edition
 from pocketref.edition.pdf_file import build_pdf
-from pocketref.edition.plays import lay_out_plays, summarize_plays, write_coverage
+from pocketref.edition.play_proof import lay_out_plays, summarize_plays, write_coverage
 from pocketref.edition.proof import prove
 from pocketref.output.readback import read_pdf
 from pocketref.problems import PocketrefError, Severity
+from pocketref.publish.build import build_edition
 
 PLAYS = """\
 plays: stance

@@ -12,12 +12,12 @@ from html_reading import Node, read_html
 from play_samples import SHEET
 from source_folders import SourceFolders
 
-from pocketref.edition.build import build_edition
 from pocketref.edition.manifest import BuiltFile
-from pocketref.edition.plays_web import build_play_pages, name_play_files, write_plays_section
 from pocketref.edition.proof import prove
-from pocketref.output.html_content import WebLinks
-from pocketref.pages.play_sheets import PlaySheet
+from pocketref.layouts.play_sheets import PlaySheet
+from pocketref.publish.build import build_edition
+from pocketref.web.html_content import WebLinks
+from pocketref.web.plays_web import build_play_pages, name_play_files, write_plays_section
 
 ATTACK = '<b onclick="x">Well</b> & set'
 PLAYS = f"""\

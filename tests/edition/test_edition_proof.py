@@ -9,8 +9,8 @@ from source_folders import SourceFolders
 
 import pocketref
 from pocketref.edition.proof import Proof, prove
-from pocketref.edition.starter import find_folder
 from pocketref.problems import PocketrefError
+from pocketref.publish.starter import find_folder
 
 
 def refuse(folders: SourceFolders, stock: str = "") -> list[str]:

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from field_sheets import LAYOUTS, LEVEL, library, plan_of, publish, read_pulls
 
-from pocketref.edition.report_place import check_report_place
-from pocketref.edition.tape_file import judge_file
-from pocketref.edition.tape_report import write_tape_report
 from pocketref.problems import PocketrefError
+from pocketref.tape_report.report_place import check_report_place
+from pocketref.tape_report.tape_file import judge_file
+from pocketref.tape_report.tape_report import write_tape_report
 
 
 @pytest.fixture

@@ -19,11 +19,11 @@ from source_folders import SourceFolders
 
 from pocketref.cli import main
 from pocketref.edition import pdf_file
-from pocketref.edition.build import build_edition
 from pocketref.edition.fingerprint import take_fingerprint
 from pocketref.edition.manifest import MANIFEST, seal_manifest
 from pocketref.edition.proof import Proof, prove
 from pocketref.edition.reuse import Shelf, list_options, open_shelf
+from pocketref.publish.build import build_edition
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, FormField, LineTo, MoveTo, Placed, Raster, Scene, Shape, Stroke, Text
 

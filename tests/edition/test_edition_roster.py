@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketref.edition.members import prepare_presses
 from pocketref.edition.press import PressRun
 from pocketref.edition.proof import Proof
-from pocketref.edition.roster import Member, name_folder, read_roster
+from pocketref.members.members import prepare_presses
+from pocketref.members.roster import Member, name_folder, read_roster
 from pocketref.problems import PocketrefError, Problem
 
 HEADER = "name,number,chapter,code,level,quantity\n"

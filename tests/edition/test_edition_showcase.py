@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from pocketref.edition.build import build_drawings
 from pocketref.edition.proof import prove
+from pocketref.publish.build import build_drawings
 
 ROOT = Path(__file__).parents[2]
 SHOWCASE = sorted(path.name for path in (ROOT / "out" / "showcase").glob("*.svg"))

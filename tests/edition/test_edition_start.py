@@ -10,13 +10,13 @@ import yaml
 from click.testing import CliRunner
 from source_folders import FIXTURES
 
+from pocketref.changes.changes import compare_editions
 from pocketref.cli import main
-from pocketref.edition.changes import compare_editions
 from pocketref.edition.proof import prove
 from pocketref.edition.source_reading import read_edition_source
-from pocketref.edition.start import PLACEHOLDER, start_folder
-from pocketref.edition.starter import find_folder
 from pocketref.problems import PocketrefError
+from pocketref.publish.start import PLACEHOLDER, start_folder
+from pocketref.publish.starter import find_folder
 
 
 def find_starter(name: str) -> Path:

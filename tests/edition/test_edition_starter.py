@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 from scene_measures import inked_overlaps, texts_of
 
-from pocketref.edition.build import build_edition
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof, prove
+from pocketref.layouts.cards import LaidOut
 from pocketref.output.contents import items_of
 from pocketref.output.readback import read_pdf
-from pocketref.pages.cards import LaidOut
+from pocketref.publish.build import build_edition
 from pocketref.scene.paths import extent_of
 
 ROOT = Path(__file__).parents[2]

@@ -14,8 +14,8 @@ from field_sheets import CONTENT, LAYOUTS, LEVEL, fill_sheet, lengths_of, plan_o
 
 from pocketref.cli import main
 from pocketref.field.mound import list_slope
-from pocketref.field.mound_readings import name_slope_field
 from pocketref.output.readback import read_pdf
+from pocketref.tape.mound_readings import name_slope_field
 from pocketref.units.notation import write_feet_inches
 
 OPTIONS = ("--content", str(CONTENT), "--layouts", str(LAYOUTS))

@@ -10,11 +10,11 @@ from click.testing import CliRunner, Result
 from field_sheets import CONTENT, LAYOUTS, LEVEL, library, plan_of, read_pulls
 
 from pocketref.cli import main
-from pocketref.edition.tape_answer import write_tape_answer
-from pocketref.edition.tape_file import judge_file
-from pocketref.field.tape_gaps import list_sheet_pulls
-from pocketref.field.verdicts import TapeReport
 from pocketref.output.readback import read_pdf
+from pocketref.tape.tape_gaps import list_sheet_pulls
+from pocketref.tape.verdicts import TapeReport
+from pocketref.tape_report.tape_answer import write_tape_answer
+from pocketref.tape_report.tape_file import judge_file
 
 OPTIONS = ("--content", str(CONTENT), "--layouts", str(LAYOUTS))
 PLATE, DIAMOND = plan_of("plate-area"), plan_of("diamond")

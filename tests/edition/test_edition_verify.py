@@ -23,12 +23,12 @@ from cryptography.hazmat.primitives.serialization import (
 from source_folders import SourceFolders
 
 from pocketref.cli import main
-from pocketref.edition.build import publish_edition
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
 from pocketref.edition.signing import check_key_place, make_signer, read_private_key, read_public_key
 from pocketref.edition.verify import verify_folder
 from pocketref.problems import PocketrefError
+from pocketref.publish.build import publish_edition
 from pocketref.source.record import digest_library
 
 FILES = [

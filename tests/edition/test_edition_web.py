@@ -9,11 +9,11 @@ import pytest
 from html_reading import Node, read_html
 from source_folders import SourceFolders
 
-from pocketref.edition.build import build_edition
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof, prove
-from pocketref.edition.web import INDEX, build_web_page
-from pocketref.output.html_content import WebPart, WebProse, WebSection
+from pocketref.publish.build import build_edition
+from pocketref.web.html_content import WebPart, WebProse, WebSection
+from pocketref.web.web import INDEX, build_web_page
 
 
 @pytest.fixture(scope="module")

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import pytest
 from field_samples import CATCHERS_BOX, PLATE_AREA, read_lengths
 
-from pocketref.field.crew_errors import CrewError, list_crew_errors
 from pocketref.field.plan import construct_plate_area
+from pocketref.tape.crew_errors import CrewError, list_crew_errors
 
 LENGTHS = read_lengths(PLATE_AREA | CATCHERS_BOX)
 PLAN = construct_plate_area(LENGTHS)

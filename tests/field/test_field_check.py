@@ -9,9 +9,9 @@ from collections.abc import Callable, Iterable
 import pytest
 from field_sheets import lengths_of, library, plan_of
 
-from pocketref.field.crew_errors import list_crew_errors
-from pocketref.field.field_check import choose_field_check, measure_change_mm
 from pocketref.field.pulls import pulls
+from pocketref.tape.crew_errors import list_crew_errors
+from pocketref.tape.field_check import choose_field_check, measure_change_mm
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 

@@ -9,8 +9,8 @@ import pytest
 from pocketref.field.level_check import BOUNDS, check_levels
 from pocketref.problems import Problem, ProblemLog, Severity
 from pocketref.source.field_models import DIMENSIONS, FieldModel
-from pocketref.source.nodes import read_tree
-from pocketref.source.validation import validate_node
+from pocketref.source.syntax.nodes import read_tree
+from pocketref.source.syntax.validation import validate_node
 
 CONTENT = Path(__file__).parents[2] / "content" / "fields"
 

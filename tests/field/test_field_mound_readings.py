@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketref.field.mound import SlopeReading, list_slope
-from pocketref.field.mound_readings import (
+from pocketref.problems import PocketrefError
+from pocketref.tape.mound_readings import (
     JudgedMound,
     MoundReadings,
     judge_mound,
@@ -23,7 +24,6 @@ from pocketref.field.mound_readings import (
     word_height,
     word_mound,
 )
-from pocketref.problems import PocketrefError
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
 

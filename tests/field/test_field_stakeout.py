@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, Station
-from pocketref.field.stakeout import GRAZING_DEG, best_pulls, find_tape_tolerance
 from pocketref.problems import PocketrefError
+from pocketref.tape.stakeout import GRAZING_DEG, best_pulls, find_tape_tolerance
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 

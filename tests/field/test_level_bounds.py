@@ -11,8 +11,8 @@ import pytest
 from pocketref.field.level_check import BOUNDS, check_levels
 from pocketref.problems import Problem, ProblemLog
 from pocketref.source.field_models import FieldModel
-from pocketref.source.nodes import read_tree
-from pocketref.source.validation import validate_node
+from pocketref.source.syntax.nodes import read_tree
+from pocketref.source.syntax.validation import validate_node
 
 Checker = Callable[[str, Fraction], list[Problem]]
 

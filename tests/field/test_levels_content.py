@@ -11,9 +11,9 @@ from pocketref.field.mound import list_slope
 from pocketref.field.plan import construct_plate_area
 from pocketref.problems import ProblemLog
 from pocketref.source.field_models import TOLERANCES, FieldModel
-from pocketref.source.kinds import Confidence
-from pocketref.source.nodes import read_tree
-from pocketref.source.validation import validate_node
+from pocketref.source.syntax.kinds import Confidence
+from pocketref.source.syntax.nodes import read_tree
+from pocketref.source.syntax.validation import validate_node
 
 FIELDS = Path(__file__).parents[2] / "content" / "fields"
 LEVELS = (

@@ -13,15 +13,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tape_samples import INCH, read_exactly
 
-from pocketref.field.adjust import Adjustment, adjust_readings
 from pocketref.field.diamond import construct_diamond
-from pocketref.field.error_budget import FIBREGLASS, STEEL, predict_reading_error_mm
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import Pull, pulls
-from pocketref.field.simulate import misread_pull, simulate_field
-from pocketref.field.tape import PLATE_MARKS, Pin, Reading
-from pocketref.field.verdicts import TapeReport, Verdict, judge_tape
 from pocketref.problems import PocketrefError
+from pocketref.tape.adjust import Adjustment, adjust_readings
+from pocketref.tape.error_budget import FIBREGLASS, STEEL, predict_reading_error_mm
+from pocketref.tape.simulate import misread_pull, simulate_field
+from pocketref.tape.tape import PLATE_MARKS, Pin, Reading
+from pocketref.tape.verdicts import TapeReport, Verdict, judge_tape
 from pocketref.units.length import Length
 
 DIMENSIONS = read_lengths(FIELD)

@@ -9,15 +9,15 @@ import pytest
 from field_samples import FIELD, read_lengths
 from tape_samples import pin, plan_of, tape
 
-from pocketref.field.adjust import adjust_readings
 from pocketref.field.diamond import construct_diamond
-from pocketref.field.error_budget import STEEL
 from pocketref.field.plan import construct_plate_area
 from pocketref.field.pulls import pulls
-from pocketref.field.stakeout_order import BASE_MARKS
-from pocketref.field.tape_gaps import list_sheet_pulls, list_untaped
-from pocketref.field.tape_network import construct_network
 from pocketref.problems import PocketrefError, Problem
+from pocketref.tape.adjust import adjust_readings
+from pocketref.tape.error_budget import STEEL
+from pocketref.tape.stakeout_order import BASE_MARKS
+from pocketref.tape.tape_gaps import list_sheet_pulls, list_untaped
+from pocketref.tape.tape_network import construct_network
 
 PLATE = construct_plate_area(read_lengths(FIELD))
 DIAMOND = construct_diamond(read_lengths(FIELD))

@@ -11,14 +11,14 @@ import pytest
 from field_samples import FIELD, read_lengths
 from tape_samples import plan_of
 
-from pocketref.field.adjust import adjust_readings
 from pocketref.field.diamond import construct_diamond
-from pocketref.field.error_budget import STEEL, predict_reading_error_mm
 from pocketref.field.plan import Plan, construct_plan, construct_plate_area, construct_station
-from pocketref.field.readings import FieldReadings, read_readings
-from pocketref.field.tape import PLATE_MARKS, Pin, Reading, check_readings, choose_pins, merge_repeats
-from pocketref.field.tape_units import measure_share, refuse_slip
 from pocketref.problems import PocketrefError
+from pocketref.tape.adjust import adjust_readings
+from pocketref.tape.error_budget import STEEL, predict_reading_error_mm
+from pocketref.tape.readings import FieldReadings, read_readings
+from pocketref.tape.tape import PLATE_MARKS, Pin, Reading, check_readings, choose_pins, merge_repeats
+from pocketref.tape.tape_units import measure_share, refuse_slip
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 

@@ -11,11 +11,11 @@ from scipy.optimize import least_squares
 from scipy.stats import chi2
 from tape_samples import INCH, pin, plan_of, tape
 
-from pocketref.field.adjust_mirror import find_mirrored
-from pocketref.field.error_budget import STEEL
 from pocketref.field.plan import PointMm
-from pocketref.field.tape import Pin
-from pocketref.field.tape_network import Network, Solution, construct_network, solve_network
+from pocketref.tape.adjust_mirror import find_mirrored
+from pocketref.tape.error_budget import STEEL
+from pocketref.tape.tape import Pin
+from pocketref.tape.tape_network import Network, Solution, construct_network, solve_network
 
 
 def network_of(places_in: Mapping[str, tuple[float, float]], *pulls: str) -> Network:

@@ -11,17 +11,17 @@ import pytest
 from field_samples import FIELD, read_lengths
 from tape_samples import INCH, read_exactly
 
-from pocketref.field.adjust import adjust_readings
 from pocketref.field.diamond import construct_diamond
-from pocketref.field.error_budget import FIBREGLASS, STEEL, predict_reading_error_mm
 from pocketref.field.plan import Plan, construct_plate_area
-from pocketref.field.simulate import simulate_field
-from pocketref.field.tape import PLATE_MARKS, Reading
-from pocketref.field.tape_cures import Cure
-from pocketref.field.tape_gaps import list_sheet_pulls
-from pocketref.field.tape_verdict import Verdict
-from pocketref.field.verdicts import TapeReport, judge_tape
 from pocketref.problems import PocketrefError
+from pocketref.tape.adjust import adjust_readings
+from pocketref.tape.error_budget import FIBREGLASS, STEEL, predict_reading_error_mm
+from pocketref.tape.simulate import simulate_field
+from pocketref.tape.tape import PLATE_MARKS, Reading
+from pocketref.tape.tape_cures import Cure
+from pocketref.tape.tape_gaps import list_sheet_pulls
+from pocketref.tape.tape_verdict import Verdict
+from pocketref.tape.verdicts import TapeReport, judge_tape
 from pocketref.units.length import Length
 
 DIMENSIONS = read_lengths(FIELD)

@@ -12,13 +12,13 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import Point, affinity
 
-from pocketref.field.adjust import Ellipse, FoundStation
-from pocketref.field.error_budget import FIBREGLASS, predict_reading_error_mm
 from pocketref.field.plan import construct_plate_area
-from pocketref.field.tape import Reading
-from pocketref.field.tape_gaps import list_sheet_pulls
-from pocketref.field.tape_verdict import Verdict, judge_place
-from pocketref.field.verdicts import TapeReport, judge_tape
+from pocketref.tape.adjust import Ellipse, FoundStation
+from pocketref.tape.error_budget import FIBREGLASS, predict_reading_error_mm
+from pocketref.tape.tape import Reading
+from pocketref.tape.tape_gaps import list_sheet_pulls
+from pocketref.tape.tape_verdict import Verdict, judge_place
+from pocketref.tape.verdicts import TapeReport, judge_tape
 from pocketref.units.length import Length
 
 PLATE = construct_plate_area(read_lengths(FIELD))

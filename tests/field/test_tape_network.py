@@ -11,9 +11,9 @@ import pytest
 from scipy.optimize import least_squares
 from tape_samples import pin, plan_of, tape
 
-from pocketref.field.error_budget import STEEL
-from pocketref.field.tape import Pin
-from pocketref.field.tape_network import Network, construct_network, solve_network
+from pocketref.tape.error_budget import STEEL
+from pocketref.tape.tape import Pin
+from pocketref.tape.tape_network import Network, construct_network, solve_network
 
 PLACES = {"A": (0, 0), "B": (700, 40), "C": (650, 560), "D": (90, 610), "E": (330, 260)}
 MOVED = PLACES | {"C": (662, 548), "D": (84, 615), "E": (310, 290)}

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from pocketref.field.error_budget import FIBREGLASS
-from pocketref.field.readings import FieldReadings, read_readings
 from pocketref.problems import PocketrefError, Problem
+from pocketref.tape.error_budget import FIBREGLASS
+from pocketref.tape.readings import FieldReadings, read_readings
 from pocketref.units.length import Length
 
 Reader = Callable[[str, str], FieldReadings]

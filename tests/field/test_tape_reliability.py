@@ -11,17 +11,17 @@ import pytest
 from field_samples import FIELD, read_lengths
 from tape_samples import INCH, pin, plan_of, tape
 
-from pocketref.field.adjust import Adjustment, adjust_readings
-from pocketref.field.adjust_reliability import find_unseen, measure_leaning
-from pocketref.field.adjust_strays import find_strays
-from pocketref.field.error_budget import STEEL, predict_reading_error_mm
 from pocketref.field.plan import construct_plate_area
-from pocketref.field.simulate import simulate_field
-from pocketref.field.tape import PLATE_MARKS, Reading
-from pocketref.field.tape_gaps import list_sheet_pulls
-from pocketref.field.tape_verdict import Verdict
-from pocketref.field.verdicts import judge_tape
 from pocketref.problems import PocketrefError
+from pocketref.tape.adjust import Adjustment, adjust_readings
+from pocketref.tape.adjust_reliability import find_unseen, measure_leaning
+from pocketref.tape.adjust_strays import find_strays
+from pocketref.tape.error_budget import STEEL, predict_reading_error_mm
+from pocketref.tape.simulate import simulate_field
+from pocketref.tape.tape import PLATE_MARKS, Reading
+from pocketref.tape.tape_gaps import list_sheet_pulls
+from pocketref.tape.tape_verdict import Verdict
+from pocketref.tape.verdicts import judge_tape
 from pocketref.units.length import Length
 
 PLATE = construct_plate_area(read_lengths(FIELD))

@@ -9,10 +9,10 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from pocketref.field.error_budget import ErrorBudget
 from pocketref.field.plan import Plan, construct_plan, construct_station
 from pocketref.field.pulls import Pull, measure_pull
-from pocketref.field.simulate import SimulatedField, misread_pull, simulate_field
+from pocketref.tape.error_budget import ErrorBudget
+from pocketref.tape.simulate import SimulatedField, misread_pull, simulate_field
 from pocketref.units.length import Length
 
 INCH = 25.4

@@ -15,15 +15,15 @@ from source_folders import FIXTURES
 from source_mutations import Mutant, adjust, mutate
 from source_pieces import read_samples
 
-from pocketref.edition.plays import prove_plays
+from pocketref.edition.play_proof import prove_plays
 from pocketref.edition.proof import _audit_tables, prove
-from pocketref.pages.cards import lay_out_card, lay_out_sheet
+from pocketref.layouts.cards import lay_out_card, lay_out_sheet
+from pocketref.layouts.layout_library import Layouts, read_layouts
+from pocketref.layouts.layout_models import CardModel
+from pocketref.layouts.play_layouts import read_play_sheets
 from pocketref.problems import PocketrefError, Problem, ProblemLog
-from pocketref.source.folder import FolderReader
-from pocketref.source.layout_library import Layouts, read_layouts
-from pocketref.source.layout_models import CardModel
 from pocketref.source.library import Library, read_library
-from pocketref.source.play_layouts import read_play_sheets
+from pocketref.source.syntax.folder import FolderReader
 
 ROOT = Path(__file__).parents[2]
 

@@ -15,20 +15,20 @@ from source_folders import FIXTURES
 from source_mutations import Mutant, adjust, mutate
 from source_pieces import read_samples
 
-from pocketref.edition.build import publish_edition
-from pocketref.edition.change_text import write_changes, write_changes_json
-from pocketref.edition.changes import compare_editions
+from pocketref.changes.change_text import write_changes, write_changes_json
+from pocketref.changes.changes import compare_editions
 from pocketref.edition.manifest import MANIFEST, SOURCE
 from pocketref.edition.manifest_writing import write_source
-from pocketref.edition.members import build_members, prepare_presses
 from pocketref.edition.press import PressRun
 from pocketref.edition.proof import prove
-from pocketref.edition.roster import read_roster
 from pocketref.edition.source_reading import read_edition_source
-from pocketref.edition.tape_answer import write_tape_answer, write_tape_json
-from pocketref.edition.tape_file import judge_file
 from pocketref.edition.verify import verify_folder
+from pocketref.members.members import build_members, prepare_presses
+from pocketref.members.roster import read_roster
 from pocketref.problems import Problem
+from pocketref.publish.build import publish_edition
+from pocketref.tape_report.tape_answer import write_tape_answer, write_tape_json
+from pocketref.tape_report.tape_file import judge_file
 
 MOUND = """\
 level: high-school-90-ft

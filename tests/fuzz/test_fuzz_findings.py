@@ -15,18 +15,18 @@ from field_sheets import LEVEL, library, publish
 from refusals import collect
 from source_folders import SourceFolders
 
-from pocketref.edition.build import publish_edition
+from pocketref.blocks.desk import Desk
+from pocketref.blocks.picture_blocks import build_picture
 from pocketref.edition.manifest import MANIFEST, BuiltFile
 from pocketref.edition.proof import Proof, prove
-from pocketref.edition.roster import read_roster
 from pocketref.edition.source_reading import read_edition_source
-from pocketref.edition.tape_file import judge_file
 from pocketref.edition.verify import verify_folder
-from pocketref.field.mound_readings import read_slope_field
-from pocketref.pages.desk import Desk
-from pocketref.pages.picture_blocks import build_picture
+from pocketref.members.roster import read_roster
 from pocketref.pages.type_scale import sizes_for
-from pocketref.rulings.plays import Bench
+from pocketref.plays.plays import Bench
+from pocketref.publish.build import publish_edition
+from pocketref.tape.mound_readings import read_slope_field
+from pocketref.tape_report.tape_file import judge_file
 
 READINGS = f"level: {LEVEL}\nplan: plate-area\nreadings:\n  - {{from: A, to: F1, reading: 2 ft 6 in}}\n"
 

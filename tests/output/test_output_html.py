@@ -12,8 +12,14 @@ import pytest
 from html_reading import Node, read_html
 from output_samples import full_document, line, page
 
-from pocketref.output.html import write_html
-from pocketref.output.html_content import (
+from pocketref.pages.page import Element, Page, Role
+from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowJump, FlowQuestion
+from pocketref.scene.inks import BLACK, WHITE
+from pocketref.scene.items import Face, Item
+from pocketref.scene.textfit import break_lines, split_words, write_line
+from pocketref.scene.typefaces import set_text
+from pocketref.web.html import write_html
+from pocketref.web.html_content import (
     ChartNodes,
     WebFaces,
     WebLink,
@@ -24,13 +30,7 @@ from pocketref.output.html_content import (
     WebSection,
     WebTable,
 )
-from pocketref.output.html_words import join_runs
-from pocketref.pages.page import Element, Page, Role
-from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowJump, FlowQuestion
-from pocketref.scene.inks import BLACK, WHITE
-from pocketref.scene.items import Face, Item
-from pocketref.scene.textfit import break_lines, split_words, write_line
-from pocketref.scene.typefaces import set_text
+from pocketref.web.html_words import join_runs
 
 ATTACK = "\"'><script>intruded=1</script><img src=x onerror=intruded=1>&lt;"
 CHART = ChartNodes(
@@ -385,7 +385,7 @@ def contrast(one: str, other: str) -> float:
 
 @pytest.mark.parametrize("scheme", [0, 1], ids=["light", "dark"])
 def test_text_keeps_seven_to_one_and_lines_three_to_one(scheme: int) -> None:
-    css = (files("pocketref.output") / "html_page.css").read_text(encoding="utf-8")
+    css = (files("pocketref.web") / "html_page.css").read_text(encoding="utf-8")
     blocks = re.findall(r":root \{(.*?)\}", css, re.DOTALL)
     colours = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", blocks[scheme]))
     for ground in ("ground", "sheet", "pale"):

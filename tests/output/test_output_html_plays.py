@@ -6,8 +6,10 @@ import pytest
 from html_reading import Node, read_html
 from output_samples import BALL, line
 
-from pocketref.output.html import write_html
-from pocketref.output.html_content import (
+from pocketref.problems import PocketrefError
+from pocketref.scene.items import Placed
+from pocketref.web.html import write_html
+from pocketref.web.html_content import (
     WebBlanks,
     WebChoices,
     WebContent,
@@ -19,8 +21,6 @@ from pocketref.output.html_content import (
     WebSection,
     WebTable,
 )
-from pocketref.problems import PocketrefError
-from pocketref.scene.items import Placed
 
 ATTACK = "\"'><script>intruded=1</script><img src=x onerror=intruded=1>&lt;"
 SAFE = ATTACK.replace("'", "\u2019")

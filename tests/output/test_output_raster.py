@@ -21,7 +21,6 @@ from pypdf.generic import StreamObject
 from second_reader import read_pages
 
 from pocketref.output.contents import items_of
-from pocketref.output.html_drawing import draw_inline
 from pocketref.output.pdf import write_pdf
 from pocketref.output.readback import read_pdf
 from pocketref.output.readback_checks import check_document
@@ -29,6 +28,7 @@ from pocketref.output.svg import write_scene_svg
 from pocketref.pages.page import Box, Document, Element, Role
 from pocketref.scene.items import Item, Placed, Raster, Scene
 from pocketref.scene.paths import extent_of, shift
+from pocketref.web.html_drawing import draw_inline
 
 PT_PER_MM = 72 / 25.4
 ALT = "A badge of changing colours"

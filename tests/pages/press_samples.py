@@ -9,14 +9,14 @@ from pathlib import Path
 from pocketref.output.printed import PrintedPage, PrintedPath
 from pocketref.output.readback import read_pdf
 from pocketref.pages.page import Box, Document, Element, Page, Role
+from pocketref.pages.stock_models import StockModel, StocksModel
 from pocketref.pages.stocks import Sheet, sheet_of
 from pocketref.problems import ProblemLog
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.paths import rectangle
 from pocketref.scene.typefaces import set_text
-from pocketref.source.folder import FolderReader
-from pocketref.source.stock_models import StockModel, StocksModel
+from pocketref.source.syntax.folder import FolderReader
 
 EDITION = "Larkmoor State Umpires Association (invented), edition 2027.1"
 LAYOUTS = Path(__file__).parents[2] / "layouts"

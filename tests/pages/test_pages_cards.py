@@ -11,8 +11,8 @@ from scene_measures import inked_overlaps, texts_of
 from source_folders import SourceFolders
 
 from pocketref.edition.proof import Proof, prove
+from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.output.contents import items_of
-from pocketref.pages.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.pages.page import Element, Page, Role
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.items import FormField

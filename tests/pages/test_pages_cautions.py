@@ -8,15 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from pocketref.pages.cards import lay_out_card
+from pocketref.layouts.cards import lay_out_card
+from pocketref.layouts.layout_library import read_layouts
 from pocketref.pages.page import Element
 from pocketref.problems import ProblemLog
 from pocketref.scene.items import Face, Text
 from pocketref.scene.typefaces import typeface
 from pocketref.source.edition_models import WorksModel
-from pocketref.source.folder import FolderReader
-from pocketref.source.layout_library import read_layouts
 from pocketref.source.library import read_library
+from pocketref.source.syntax.folder import FolderReader
 from pocketref.source.text_models import CautionModel
 from pocketref.weather.lightning import clear_time
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from pocketref.blocks.change_bar import BAR_MM
 from pocketref.edition.proof import Proof
-from pocketref.pages.cards import lay_out_card
-from pocketref.pages.change_bar import BAR_MM
+from pocketref.layouts.cards import lay_out_card
 from pocketref.pages.page import Element, Page, Role
 from pocketref.scene.items import Shape
 from pocketref.scene.paths import extent_of

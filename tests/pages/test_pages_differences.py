@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from play_samples import CODES, content
 
-from pocketref.pages.difference_table import build_difference_table, describe_play
+from pocketref.blocks.difference_table import build_difference_table, describe_play
 from pocketref.problems import PocketrefError
 from pocketref.rulings.boxes import Combination
 from pocketref.source.ruling_models import SubjectModel

@@ -11,29 +11,29 @@ from field_sheets import LEVEL, lay_out, lengths_of, library, plan_of, publish
 from scene_measures import inked_overlaps, outline, shapes_of, texts_of, vertices
 from shapely import Polygon
 
+from pocketref.blocks.block_models import FIGURES as FIGURE_NAMES
+from pocketref.blocks.desk import Desk
+from pocketref.blocks.field_figures import FIGURES, build_figure
+from pocketref.blocks.mound_table import build_mound_table
+from pocketref.blocks.picture_blocks import build_picture
+from pocketref.blocks.stakeout_table import build_checks_table, build_marking_table, build_stakeout_table
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.mound import list_slope
-from pocketref.field.mound_readings import read_slope_field
 from pocketref.field.plan import construct_plate_area
-from pocketref.field.stakeout_order import BASE_MARKS, order_stakeout
 from pocketref.output.contents import items_of
-from pocketref.pages.desk import Desk
-from pocketref.pages.field_figures import FIGURES, build_figure
-from pocketref.pages.mound_table import build_mound_table
 from pocketref.pages.page import Box, Element, Page
-from pocketref.pages.picture_blocks import build_picture
-from pocketref.pages.stakeout_table import build_checks_table, build_marking_table, build_stakeout_table
 from pocketref.pages.type_scale import sizes_for
 from pocketref.problems import PocketrefError
-from pocketref.scene.diamond_figure import draw_diamond
+from pocketref.scene.figures.diamond_figure import draw_diamond
+from pocketref.scene.figures.mound_figure import draw_mound
+from pocketref.scene.figures.plate_figure import draw_plate_area
 from pocketref.scene.inks import WHITE
 from pocketref.scene.items import FormField
-from pocketref.scene.mound_figure import draw_mound
 from pocketref.scene.paths import extent_of_all
 from pocketref.scene.plan_view import EDGE_MM
-from pocketref.scene.plate_figure import draw_plate_area
-from pocketref.source.block_models import FIGURES as FIGURE_NAMES
 from pocketref.source.field_models import DIMENSIONS
+from pocketref.tape.mound_readings import read_slope_field
+from pocketref.tape.stakeout_order import BASE_MARKS, order_stakeout
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 from field_sheets import lay_out, layouts
 
-from pocketref.pages.cards import LaidOut
-from pocketref.pages.overlap_check import check_overlaps
+from pocketref.layouts.cards import LaidOut
+from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.pages.page import Element, Role
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, Text

@@ -8,19 +8,19 @@ from hypothesis import strategies as st
 from picture_samples import badge_jpeg, badge_png
 from source_folders import FIXTURES, SourceFolders
 
+from pocketref.blocks.photo_block import PhotoBlock
+from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
+from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.output.contents import items_of, rasters_in
 from pocketref.output.pdf import write_pdf
 from pocketref.output.readback import read_pdf
 from pocketref.output.readback_checks import check_document
-from pocketref.pages.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.pages.imposition import impose_cards
 from pocketref.pages.page import Box, Element, Role
-from pocketref.pages.photo_block import PhotoBlock
 from pocketref.pages.stocks import content_box, sheet_of
 from pocketref.pages.type_scale import sizes_for
 from pocketref.problems import PocketrefError
 from pocketref.scene.paths import extent_of_all
-from pocketref.source.layout_library import Layouts, read_layouts
 from pocketref.source.library import Library, read_library
 from pocketref.source.pictures import PictureFile
 

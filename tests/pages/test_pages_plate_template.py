@@ -18,8 +18,7 @@ from pocketref.pages.page import Box, Page
 from pocketref.pages.plate_template import RULE_IN, locate_window, tile_room_mm
 from pocketref.pages.stocks import content_box
 from pocketref.problems import PocketrefError
-from pocketref.scene.items import Close, CurveTo, Shape
-from pocketref.scene.template_figure import (
+from pocketref.scene.figures.template_figure import (
     AROUND_MM,
     OUTLINE,
     OVERLAP_MM,
@@ -28,6 +27,7 @@ from pocketref.scene.template_figure import (
     outline_plate,
     plan_tiles,
 )
+from pocketref.scene.items import Close, CurveTo, Shape
 from pocketref.units.length import Length
 
 PLATE = Length(Fraction(17))

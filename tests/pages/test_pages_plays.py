@@ -8,10 +8,10 @@ from functools import cache
 import pytest
 from play_samples import FRONT, HIT, ROOT, bench, content, make_play, ruled
 
-from pocketref.pages.cards import LaidOut
-from pocketref.pages.page import Element, Role
-from pocketref.pages.play_sheets import PlaySheet, check_fit, lay_out_key, lay_out_questions
-from pocketref.pages.play_words import (
+from pocketref.layouts.cards import LaidOut
+from pocketref.layouts.layout_library import Layouts, read_layouts
+from pocketref.layouts.play_sheets import PlaySheet, check_fit, lay_out_key, lay_out_questions
+from pocketref.layouts.play_words import (
     describe_game,
     sign_choice,
     write_call,
@@ -20,12 +20,12 @@ from pocketref.pages.play_words import (
     write_way,
     write_wrong,
 )
+from pocketref.pages.page import Element, Role
+from pocketref.plays.choices import Question, ask_plays
+from pocketref.plays.computed_plays import compute_plays
+from pocketref.plays.plays import RuledPlay, rule_on_play
 from pocketref.problems import PocketrefError
-from pocketref.rulings.choices import Question, ask_plays
-from pocketref.rulings.computed_plays import compute_plays
-from pocketref.rulings.plays import RuledPlay, rule_on_play
 from pocketref.scene.items import FormField, Text
-from pocketref.source.layout_library import Layouts, read_layouts
 from pocketref.source.play_models import PlaySheetModel, SituationModel
 
 MODEL = PlaySheetModel.model_validate(

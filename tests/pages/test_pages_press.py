@@ -5,23 +5,23 @@ from __future__ import annotations
 import pytest
 from press_samples import EDITION, FLOOR_PT, STOCKS, card_document, is_crop_mark, paper, read_stocks, size_of
 
-from pocketref.output.pdf import write_pdf
-from pocketref.output.readback import read_pdf
-from pocketref.output.readback_checks import check_document
-from pocketref.pages.page import Box, Document, Role
-from pocketref.pages.press import draw_register_mark, make_press_document
-from pocketref.pages.print_check import (
+from pocketref.layouts.print_check import (
     draw_inch_ruler,
     draw_metric_ruler,
     lay_out_print_check,
     list_fit_traps,
 )
+from pocketref.output.pdf import write_pdf
+from pocketref.output.readback import read_pdf
+from pocketref.output.readback_checks import check_document
+from pocketref.pages.page import Box, Document, Role
+from pocketref.pages.press import draw_register_mark, make_press_document
+from pocketref.pages.stock_models import StocksModel
 from pocketref.pages.stocks import content_box, pouch_size_mm, safe_box
 from pocketref.problems import ProblemLog
 from pocketref.scene.items import FormField, Shape
 from pocketref.scene.paths import extent_of_all
-from pocketref.source.folder import FolderReader
-from pocketref.source.stock_models import StocksModel
+from pocketref.source.syntax.folder import FolderReader
 
 PAPERS = ("letter", "a4", "tabloid")
 

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from pocketref.pages.desk import Desk
-from pocketref.pages.field_figures import FIGURES, build_figure
+from pocketref.blocks.desk import Desk
+from pocketref.blocks.field_figures import FIGURES, build_figure
+from pocketref.scene.figures.slot_figure import draw_slot
 from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
-from pocketref.scene.slot_figure import draw_slot
 from pocketref.source.library import Library, read_library
 
 CONTENT = Path(__file__).parents[2] / "content"

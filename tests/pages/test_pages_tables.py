@@ -10,12 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scene_measures import inked_overlaps, shapes_of, texts_of, vertices
 
+from pocketref.blocks.pull_table import build_pull_table, mirror_mark, pair_pulls
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import pulls
 from pocketref.output.contents import items_of
 from pocketref.pages.blanks import Blanks
 from pocketref.pages.page import Box, Element, Role
-from pocketref.pages.pull_table import build_pull_table, mirror_mark, pair_pulls
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.pages.type_scale import sizes_for
 from pocketref.scene.items import FormField, Item

@@ -10,13 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pocketref.blocks.block_models import FlashToBangBlockModel, HeatIndexBlockModel
+from pocketref.blocks.weather_blocks import LOOKS, FlashToBangTable, HeatIndexTable
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes, floor_size_pt, sizes_for
-from pocketref.pages.weather_blocks import LOOKS, FlashToBangTable, HeatIndexTable
 from pocketref.scene.inks import WHITE
 from pocketref.scene.items import Ink, Shape, Text
 from pocketref.scene.paths import extent_of
-from pocketref.source.block_models import FlashToBangBlockModel, HeatIndexBlockModel
 from pocketref.weather.heat_index import NEWER, OLDER, heat_index_f, is_within_range
 from pocketref.weather.lightning import flash_to_bang_distance
 

@@ -17,12 +17,12 @@ from pathlib import Path
 import pikepdf
 import pytest
 
-from pocketref.edition.build import build_edition
-from pocketref.edition.plays import lay_out_plays
+from pocketref.edition.play_proof import lay_out_plays
 from pocketref.edition.proof import Proof, prove
-from pocketref.pages.cards import LaidOut
+from pocketref.layouts.cards import LaidOut
 from pocketref.pages.page import Element, Role
-from pocketref.rulings.choices import Question
+from pocketref.plays.choices import Question
+from pocketref.publish.build import build_edition
 
 ROOT = Path(__file__).parents[2]
 NO_FONT = "Helvetica"

@@ -13,10 +13,10 @@ from xml.etree import ElementTree as ET
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from pocketref.edition.feed import write_feed
 from pocketref.edition.manifest import BuiltFile, describe_file
 from pocketref.edition.proof import Proof
 from pocketref.edition.signing import check_signature, sign_manifest
+from pocketref.web.feed import write_feed
 
 # RFC 8032, 7.1, tests 1 to 3: secret key, public key, message, signature. Written from memory; that the three
 # values agree with each other under an independent implementation shows that they are right.

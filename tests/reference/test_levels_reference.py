@@ -14,8 +14,8 @@ from pocketref.field.diamond import construct_diamond
 from pocketref.field.figures import Figure
 from pocketref.problems import ProblemLog
 from pocketref.source.field_models import FieldModel
-from pocketref.source.nodes import read_tree
-from pocketref.source.validation import validate_node
+from pocketref.source.syntax.nodes import read_tree
+from pocketref.source.syntax.validation import validate_node
 from pocketref.units.notation import write_feet_inches
 
 FIELDS = Path(__file__).parents[2] / "content" / "fields"

@@ -29,10 +29,10 @@ from pocketref.output.printed import Point, PrintedPage, PrintedPath
 from pocketref.output.readback import read_pdf
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.type_scale import floor_size_pt
+from pocketref.scene.figures.plate_figure import draw_plate_area
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face
 from pocketref.scene.plan_view import SCALES
-from pocketref.scene.plate_figure import draw_plate_area
 from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.units.length import Length
 

@@ -15,7 +15,7 @@ import test_rulings_thrown_bat_reference as thrown_bat
 from play_samples import content, ruled
 from ruling_expectations import Expectation
 
-from pocketref.rulings.cover_plays import choose_fewest, cover_greedily
+from pocketref.plays.cover_plays import choose_fewest, cover_greedily
 
 SURE = ("in text", "secondary")
 EXPECTED = [

@@ -14,18 +14,18 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader, PdfWriter
 
+from pocketref.layouts.print_check import fit_scale, list_fit_traps
 from pocketref.output.pdf import write_pdf
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.press import MARK_PEN, make_press_document
 from pocketref.pages.press_grid import arrange_cards, choose_grid
-from pocketref.pages.print_check import fit_scale, list_fit_traps
+from pocketref.pages.stock_models import StockModel, StocksModel
 from pocketref.pages.stocks import Sheet, pouch_size_mm, sheet_of
 from pocketref.problems import ProblemLog
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face
 from pocketref.scene.typefaces import set_text
-from pocketref.source.folder import FolderReader
-from pocketref.source.stock_models import StockModel, StocksModel
+from pocketref.source.syntax.folder import FolderReader
 
 INCH = 25.4
 LETTER = Sheet("Letter", 8.5 * INCH, 11 * INCH, 6.35)

@@ -13,8 +13,8 @@ from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
 from pocketref.output.pdf import write_pdf
 from pocketref.pages.page import Box, Document, Element, Page, Role
+from pocketref.scene.figures.qr_figure import MODULE_MM, QUIET_MODULES, draw_qr
 from pocketref.scene.paths import extent_of_all, shift
-from pocketref.scene.qr_figure import MODULE_MM, QUIET_MODULES, draw_qr
 from pocketref.source.record import digest_library
 
 TEXTS = ("HTTPS://LARKMOOR.EXAMPLE/2027/0123456789", "https://example.org/2026?d=1", "A")

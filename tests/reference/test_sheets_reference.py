@@ -8,13 +8,13 @@ import pytest
 from field_sheets import LEVEL, lengths_of, plan_of
 from shapely import Point
 
-from pocketref.field.crew_errors import list_crew_errors
-from pocketref.field.field_check import measure_change_mm
 from pocketref.field.mound import list_slope
 from pocketref.field.pulls import pulls
 from pocketref.field.square_checks import find_triangle, list_square_checks
-from pocketref.field.stakeout_order import order_stakeout
-from pocketref.scene.template_figure import outline_plate
+from pocketref.scene.figures.template_figure import outline_plate
+from pocketref.tape.crew_errors import list_crew_errors
+from pocketref.tape.field_check import measure_change_mm
+from pocketref.tape.stakeout_order import order_stakeout
 from pocketref.units.notation import write_feet_inches
 
 

@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketref.problems import ProblemLog
-from pocketref.source.nodes import ListNode, Node, TextNode, build_tree
-from pocketref.source.source_text import SourceText
+from pocketref.source.syntax.nodes import ListNode, Node, TextNode, build_tree
+from pocketref.source.syntax.source_text import SourceText
 
 TEXTS = st.text(st.characters(codec="utf-8", categories=("L", "N", "P", "S", "Zs")), max_size=20)
 KEYS = TEXTS.filter(lambda key: key.strip() and key != "<<")

@@ -9,6 +9,7 @@ import pytest
 from rulings_tables import is_possible, make_fact, make_row, make_table, plays_of
 
 from pocketref.field.feet import FootJudgement, Where
+from pocketref.plays.foot_facts import answer_feet
 from pocketref.problems import PocketrefError
 from pocketref.rulings.answer import (
     Docket,
@@ -18,7 +19,6 @@ from pocketref.rulings.answer import (
     read_facts,
 )
 from pocketref.rulings.chart import build_chart, walk
-from pocketref.rulings.foot_facts import answer_feet
 from pocketref.rulings.table import decide
 from pocketref.source.library import Library, read_library
 

@@ -9,9 +9,9 @@ from itertools import product
 import pytest
 from play_samples import CODES, bench, content, ruled, sign
 
+from pocketref.plays.choices import LETTERS, ask_plays, find_choices
+from pocketref.plays.plays import RuledPlay
 from pocketref.problems import PocketrefError
-from pocketref.rulings.choices import LETTERS, ask_plays, find_choices
-from pocketref.rulings.plays import RuledPlay
 from pocketref.rulings.table import Row, Table, decide
 
 

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from play_samples import CODES, bench, ruled
 from rulings_tables import is_possible, plays_of, unique_tables
 
+from pocketref.plays.mutations import measure_mutations
 from pocketref.problems import PocketrefError
-from pocketref.rulings.mutations import measure_mutations
 from pocketref.rulings.table import Fact, Row, Table, decide
 
 
@@ -55,9 +55,9 @@ def test_a_missed_change_is_told_in_words() -> None:
 
 def test_a_table_too_large_to_try_is_not_measured(monkeypatch: pytest.MonkeyPatch) -> None:
     """A table of four possible plays, where four may be tried and where three may."""
-    monkeypatch.setattr("pocketref.rulings.mutations.MOST_PLAYS", 4)
+    monkeypatch.setattr("pocketref.plays.mutations.MOST_PLAYS", 4)
     assert measure_mutations(small_table(), []).measured
-    monkeypatch.setattr("pocketref.rulings.mutations.MOST_PLAYS", 3)
+    monkeypatch.setattr("pocketref.plays.mutations.MOST_PLAYS", 3)
     share = measure_mutations(small_table(), [({"wet": "yes", "dark": "yes"}, "stop")])
     assert not share.measured
     assert (share.total, share.caught, share.missed, share.share) == (0, 0, (), 1.0)

@@ -8,8 +8,7 @@ import pytest
 from play_samples import BACK, CODES, FRONT, bench, content, make_play
 
 from pocketref.field.plan import Plan, construct_plate_area
-from pocketref.problems import PocketrefError, Problem
-from pocketref.rulings.play_feet import (
+from pocketref.plays.play_feet import (
     NOTHING_DRAWN,
     PlayScene,
     derive_facts,
@@ -18,7 +17,8 @@ from pocketref.rulings.play_feet import (
     place_play,
     source_of,
 )
-from pocketref.rulings.plays import Bench
+from pocketref.plays.plays import Bench
+from pocketref.problems import PocketrefError, Problem
 from pocketref.source.play_models import PlayModel
 
 INCH = 25.4

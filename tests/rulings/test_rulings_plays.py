@@ -22,9 +22,9 @@ from play_samples import (
     sign,
 )
 
+from pocketref.plays.choices import ask_plays, find_choices, rule_elsewhere
+from pocketref.plays.plays import Bench, PlayNote, RuledPlay, rule_on_all, rule_on_play, write_path
 from pocketref.problems import PocketrefError, ProblemLog
-from pocketref.rulings.choices import ask_plays, find_choices, rule_elsewhere
-from pocketref.rulings.plays import Bench, PlayNote, RuledPlay, rule_on_all, rule_on_play, write_path
 
 
 def rule(note: PlayNote, code: str = "high-school") -> RuledPlay:

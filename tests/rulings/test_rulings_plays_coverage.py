@@ -11,14 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from play_samples import CODES, bench, content, notes, ruled, sign
 
+from pocketref.plays.computed_plays import compute_plays
+from pocketref.plays.cover_plays import choose_fewest, cover_greedily
+from pocketref.plays.mutations import measure_mutations
+from pocketref.plays.play_coverage import list_ways, measure_coverage
+from pocketref.plays.play_selection import deal_fairly, fits_sheet, select_plays
+from pocketref.plays.plays import Bench, PlayNote, rule_on_play
 from pocketref.problems import PocketrefError
-from pocketref.rulings.computed_plays import compute_plays
 from pocketref.rulings.contrast import contrast_many
-from pocketref.rulings.cover_plays import choose_fewest, cover_greedily
-from pocketref.rulings.mutations import measure_mutations
-from pocketref.rulings.play_coverage import list_ways, measure_coverage
-from pocketref.rulings.play_selection import deal_fairly, fits_sheet, select_plays
-from pocketref.rulings.plays import Bench, PlayNote, rule_on_play
 from pocketref.rulings.table import decide
 from pocketref.source.play_models import PlaySheetModel
 
@@ -175,7 +175,7 @@ def test_a_greedy_choice_covers_too(meets: list[frozenset[int]]) -> None:
 
 
 def test_a_search_given_up_says_how_many_are_needed_at_least(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("pocketref.rulings.cover_plays.MOST_STEPS", 0)
+    monkeypatch.setattr("pocketref.plays.cover_plays.MOST_STEPS", 0)
     triples = [frozenset({a, b}) for a, b in combinations(range(7), 2)]
     found = choose_fewest(triples)
     assert len(found.chosen) == 4

@@ -20,12 +20,12 @@ from scene_samples import (
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan
-from pocketref.field.stakeout_order import order_stakeout
-from pocketref.scene.diamond_figure import draw_diamond
 from pocketref.scene.dimensioning import find_overlaps
+from pocketref.scene.figures.diamond_figure import draw_diamond
+from pocketref.scene.figures.plate_figure import Detail
 from pocketref.scene.items import Text
 from pocketref.scene.plan_view import FigureDrawing, draw_scale_bar
-from pocketref.scene.plate_figure import Detail
+from pocketref.tape.stakeout_order import order_stakeout
 from pocketref.units.length import Length
 
 Case = tuple[Plan, dict[str, Length], float, float, Detail]

@@ -11,7 +11,7 @@ from pocketref.field.feet import FootPlacement, Where
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.shoe import Contact
 from pocketref.scene.dimensioning import find_overlaps
-from pocketref.scene.feet_figure import (
+from pocketref.scene.figures.feet_figure import (
     CASES,
     WORDS,
     describe_feet,
@@ -19,9 +19,9 @@ from pocketref.scene.feet_figure import (
     draw_foot_set,
     judge_case,
 )
+from pocketref.scene.figures.play_scene import Bat, draw_play_scene
 from pocketref.scene.inks import GREY_DARK
 from pocketref.scene.plan_view import FigureDrawing
-from pocketref.scene.play_scene import Bat, draw_play_scene
 
 PLAN: Plan = construct_plate_area(FULL)
 LINE = FULL["line-width"]

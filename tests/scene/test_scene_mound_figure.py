@@ -17,8 +17,8 @@ from scene_samples import (
 from pocketref.field.mound import list_slope
 from pocketref.problems import PocketrefError
 from pocketref.scene.dimensioning import find_overlaps
-from pocketref.scene.mound_figure import EXAGGERATION, draw_mound
-from pocketref.scene.plate_figure import Detail
+from pocketref.scene.figures.mound_figure import EXAGGERATION, draw_mound
+from pocketref.scene.figures.plate_figure import Detail
 
 CASES: list[tuple[float, float, Detail]] = [(50, 7.6, "card"), (40, 8.4, "sheet"), (40, 10.4, "sheet")]
 

@@ -14,11 +14,11 @@ from shapely.affinity import scale as stretch
 
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import pulls
+from pocketref.scene.figures.plate_figure import Detail, draw_plate_area
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Shape
 from pocketref.scene.paths import extent_of_all
 from pocketref.scene.plan_view import OUTLINE_MM, SCALES, FigureDrawing
-from pocketref.scene.plate_figure import Detail, draw_plate_area
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length, write_tape
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 from play_samples import BACK, FRONT, OUTSIDE, bench, make_play, notes, ruled
 
-from pocketref.rulings.play_feet import NOTHING_DRAWN, find_off_drawing, name_box, place_play
-from pocketref.rulings.plays import PlayNote
+from pocketref.plays.play_feet import NOTHING_DRAWN, find_off_drawing, name_box, place_play
+from pocketref.plays.plays import PlayNote
+from pocketref.scene.figures.play_figure import OVERVIEW_SCALE, draw_bases, draw_play
 from pocketref.scene.items import Shape, Text
 from pocketref.scene.paths import extent_of_all
 from pocketref.scene.plan_view import SCALES, FigureDrawing
-from pocketref.scene.play_figure import OVERVIEW_SCALE, draw_bases, draw_play
 
 WIDTH_MM, HEIGHT_MM = 90.0, 48.0
 

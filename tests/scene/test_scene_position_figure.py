@@ -18,15 +18,15 @@ from scene_samples import (
 
 from pocketref.field.plan import Plan
 from pocketref.scene.dimensioning import find_overlaps
-from pocketref.scene.inks import BLACK
-from pocketref.scene.position_figure import (
+from pocketref.scene.figures.position_figure import (
     CASES,
     draw_position_set,
     draw_positions,
     find_start,
     name_runners,
 )
-from pocketref.scene.slot_figure import draw_slot
+from pocketref.scene.figures.slot_figure import draw_slot
+from pocketref.scene.inks import BLACK
 
 PLANS = [full_plan(), small_plan()]
 BASES = ("first", "second", "third")

@@ -11,12 +11,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scene_measures import inked_overlaps, texts_of
 
-from pocketref.field.stakeout_order import BASE_MARKS
-from pocketref.field.tape import Reading
-from pocketref.field.verdicts import TapeReport, Verdict, judge_tape
+from pocketref.scene.figures.tape_figure import (
+    FARTHEST_MM,
+    choose_factor,
+    draw_tape_report,
+    draw_verdict_mark,
+)
 from pocketref.scene.label_room import LabelRoom
 from pocketref.scene.paths import text_extent
-from pocketref.scene.tape_figure import FARTHEST_MM, choose_factor, draw_tape_report, draw_verdict_mark
+from pocketref.tape.stakeout_order import BASE_MARKS
+from pocketref.tape.tape import Reading
+from pocketref.tape.verdicts import TapeReport, Verdict, judge_tape
 from pocketref.units.notation import read_length
 
 TOLERANCE = library().fields["high-school-90-ft"].tolerances["station"].value

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import TypeAdapter, ValidationError
 
-from pocketref.source.kinds import (
+from pocketref.source.syntax.kinds import (
     Cite,
     DecimalNumber,
     IsoDate,

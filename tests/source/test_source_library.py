@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from pocketref.problems import PocketrefError, Problem, Severity
-from pocketref.source.kinds import Cite, Confidence
 from pocketref.source.library import list_confidence, read_library
 from pocketref.source.ruling_models import Ball
+from pocketref.source.syntax.kinds import Cite, Confidence
 
 Spoil = Callable[[str, str, str], None]
 Find = Callable[[], tuple[Problem, ...]]

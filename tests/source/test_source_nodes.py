@@ -9,9 +9,9 @@ import pytest
 import yaml
 
 from pocketref.problems import Problem, ProblemLog, render_problem
-from pocketref.source import nodes
-from pocketref.source.nodes import ListNode, MapNode, Node, TextNode, read_tree
-from pocketref.source.source_text import BIGGEST_FILE_BYTES
+from pocketref.source.syntax import nodes
+from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode, read_tree
+from pocketref.source.syntax.source_text import BIGGEST_FILE_BYTES
 
 
 def read(tmp_path: Path, content: str | bytes) -> tuple[Node | None, list[Problem]]:

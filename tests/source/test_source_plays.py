@@ -9,10 +9,10 @@ import pytest
 from play_samples import ROOT, SHEET
 from source_folders import SourceFolders
 
+from pocketref.layouts.layout_library import read_layouts
+from pocketref.layouts.play_layouts import read_play_sheets
 from pocketref.problems import PocketrefError, Problem
-from pocketref.source.layout_library import read_layouts
 from pocketref.source.library import read_library
-from pocketref.source.play_layouts import read_play_sheets
 
 PLAY = """\
 plays: stance

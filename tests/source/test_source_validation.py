@@ -9,11 +9,11 @@ import pytest
 from pydantic import Field
 
 from pocketref.problems import Problem, ProblemLog
-from pocketref.source.kinds import Confidence, LengthField, Name, OneOrMany, Sentence, WholeNumber
-from pocketref.source.located import SourceModel
-from pocketref.source.nodes import MOST_PROBLEMS, build_tree
-from pocketref.source.source_text import SourceText
-from pocketref.source.validation import validate_node
+from pocketref.source.syntax.kinds import Confidence, LengthField, Name, OneOrMany, Sentence, WholeNumber
+from pocketref.source.syntax.located import SourceModel
+from pocketref.source.syntax.nodes import MOST_PROBLEMS, build_tree
+from pocketref.source.syntax.source_text import SourceText
+from pocketref.source.syntax.validation import validate_node
 
 
 class Part(SourceModel):

@@ -11,10 +11,10 @@ from typing import Any
 
 import pytest
 
-from pocketref.edition.build import build_edition
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import prove
-from pocketref.edition.web import INDEX
+from pocketref.publish.build import build_edition
+from pocketref.web.web import INDEX
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]

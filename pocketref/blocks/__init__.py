@@ -1,0 +1,1 @@
+"""The titled pieces of a face that layouts ask for."""

@@ -1,0 +1,111 @@
+"""What a face's blocks are made from: content, code and level, and what is computed from them once."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import NoReturn
+
+from pocketref.field.diamond import construct_diamond
+from pocketref.field.plan import Plan, construct_plate_area
+from pocketref.problems import PocketrefError, Problem
+from pocketref.rulings.chart import Chart, find_chart
+from pocketref.rulings.construct import construct_table
+from pocketref.rulings.table import Table
+from pocketref.scene.figures.plate_figure import Detail
+from pocketref.source.field_models import FieldModel
+from pocketref.source.library import Library
+from pocketref.source.pictures import PictureFile
+from pocketref.source.ruling_models import TableModel
+from pocketref.tape.field_check import FieldCheck, choose_field_check
+from pocketref.units.length import Length
+
+
+class _Named(dict[str, Length]):
+    """Lengths by name that tell, where they are missing, which file lacks them."""
+
+    def __init__(self, what: str, values: Mapping[str, Length], field: FieldModel) -> None:
+        super().__init__(values)
+        self._what, self._field = what, field
+
+    def __missing__(self, name: str) -> NoReturn:
+        sentence = f"the field has no {self._what} '{name}', which a face needs"
+        hint = f"add '{name}' under '{self._what}s'"
+        raise PocketrefError([Problem(f"{self._what}-missing", sentence, hint, self._field.location)])
+
+
+@dataclass(frozen=True)
+class Desk:
+    """What a face's blocks are made from: the content, and the code and level the face goes by."""
+
+    library: Library
+    code: str
+    level: str
+    detail: Detail
+    room_mm: tuple[float, float] = (0.0, 0.0)
+    """Width and height that blocks have on a page, for a drawing that is cut into pages."""
+    previous: Library | None = None
+    """The edition before, for change bars; None draws none."""
+    pictures: Mapping[str, PictureFile] = dataclasses.field(default_factory=dict)
+    """The pictures of photo blocks, by the path they are named by."""
+
+    @property
+    def field(self) -> FieldModel:
+        """The level the face is of."""
+        return self.library.fields[f"{self.code}-{self.level}"]
+
+    @cached_property
+    def lengths(self) -> Mapping[str, Length]:
+        """The level's dimensions by name; one that is missing is a located problem, not a KeyError."""
+        values = {name: dimension.value for name, dimension in self.field.dimensions.items()}
+        return _Named("dimension", values, self.field)
+
+    @cached_property
+    def tolerances(self) -> Mapping[str, Length]:
+        """The level's tolerances by name; one that is missing is a located problem too."""
+        values = {name: tolerance.value for name, tolerance in self.field.tolerances.items()}
+        return _Named("tolerance", values, self.field)
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The plan of the plate area."""
+        return self.construct(construct_plate_area)
+
+    @cached_property
+    def diamond(self) -> Plan:
+        """The plan of the whole field."""
+        return self.construct(construct_diamond)
+
+    def construct(self, make: Callable[[Mapping[str, Length]], Plan]) -> Plan:
+        """A plan from the level's dimensions; what is wrong with them is told at the level's file."""
+        try:
+            return make(self.lengths)
+        except PocketrefError as error:
+            where = self.field.locate("dimensions")
+            raise PocketrefError(p if p.where else replace(p, where=where) for p in error.problems) from None
+
+    def find_plan(self, name: str) -> Plan:
+        """A plan by its name, plate-area or diamond."""
+        return self.diamond if name == "diamond" else self.plan
+
+    @cached_property
+    def field_check(self) -> FieldCheck:
+        """The five pulls of the plate area that catch the most of the errors crews make."""
+        return choose_field_check(self.plan, self.lengths, self.tolerances["pull"])
+
+    def table_model(self, subject: str) -> TableModel:
+        """The code's table on a subject, as its author wrote it; PocketrefError if it has none."""
+        model = self.library.rulings.get((self.code, subject))
+        if model is None:
+            sentence = f"{self.code} has no table on '{subject}', which a face needs"
+            raise PocketrefError(
+                [Problem("subject-unknown", sentence, f"add rulings/{self.code}/{subject}.yaml")]
+            )
+        return model
+
+    def chart(self, subject: str) -> tuple[Chart, Table]:
+        """The shortest chart of the code's table on a subject, and the table."""
+        table = construct_table(self.library.subjects[subject], self.table_model(subject))
+        return find_chart(table), table

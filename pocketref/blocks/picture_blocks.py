@@ -1,0 +1,140 @@
+"""Blocks of small pictures that fill a width: feet and the box, umpires' positions, the slot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from pocketref.blocks.desk import Desk
+from pocketref.field.feet import FootJudgement
+from pocketref.pages.blocks import HEADING_GAP_MM, draw_heading
+from pocketref.pages.page import Box, Element, Role
+from pocketref.pages.type_scale import TypeSizes
+from pocketref.plays.foot_facts import answer_feet
+from pocketref.rulings.construct import construct_table
+from pocketref.rulings.table import decide
+from pocketref.scene.figures.feet_figure import CASES, draw_foot_set
+from pocketref.scene.figures.position_figure import draw_position_set
+from pocketref.scene.figures.slot_figure import draw_slot
+from pocketref.scene.paths import shift
+from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
+from pocketref.scene.textfit import leading_mm
+
+_MOST_WIDENINGS = 60  # a quarter more each time: ten million times as wide
+
+DrawIn = Callable[[float, float], FigureDrawing]
+"""A picture as wide as the first number in mm, with type of the second in points."""
+
+
+DrawWithin = Callable[[float, float, float], FigureDrawing]
+"""A picture no wider and no higher than the first two numbers in mm, with type of the third in points."""
+
+_LEAST_SLOT_SCALE = 75
+
+
+@dataclass(frozen=True, slots=True)
+class PictureBlock:
+    """Pictures under a heading; as wide as the block, as high as they turn out.
+
+    One that can be `draw_within` a height too grows into the height to spare; `draw_in` then draws it as small as it
+    may be.
+    """
+
+    label: str
+    draw_in: DrawIn
+    heading: str = ""
+    draw_within: DrawWithin | None = None
+
+    @property
+    def grows(self) -> bool:
+        """Whether it takes height to spare."""
+        return self.draw_within is not None
+
+    def _heading_mm(self, sizes: TypeSizes) -> float:
+        return leading_mm(sizes.heading_pt) + HEADING_GAP_MM if self.heading else 0.0
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The pictures' height and the heading."""
+        return self.draw_in(width_mm, sizes.small_pt).height_mm + self._heading_mm(sizes)
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How much too wide the pictures turn out."""
+        return max(self.draw_in(width_mm, sizes.small_pt).width_mm - width_mm, 0.0)
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """From the top of the box, centred."""
+        top = box.top - self._heading_mm(sizes)
+        drawing = (
+            self.draw_within(box.width_mm, top - box.y, sizes.small_pt)
+            if self.draw_within
+            else self.draw_in(box.width_mm, sizes.small_pt)
+        )
+        left = box.x + (box.width_mm - drawing.width_mm) / 2
+        items = shift(drawing.items, left, top - drawing.height_mm)
+        figure = Element(Role.FIGURE, items, alt=drawing.alt, label=self.label)
+        heading = (draw_heading(self.heading, box.x, box.top, sizes),) if self.heading else ()
+        return Element(Role.SECTION, (), (*heading, figure), label=self.label)
+
+
+def build_picture(name: str, heading: str, columns: int, desk: Desk) -> PictureBlock:
+    """The picture block of a name in `layout_models.PICTURES`."""
+    makers: dict[str, Callable[[Desk, int], DrawIn]] = {
+        "foot-cases": _foot_cases,
+        "positions": _positions,
+        "slot": _slot,
+    }
+    # Kept, because a face is measured at each step of the scale and then drawn.
+    draw_in = lru_cache(maxsize=64)(_draw_wider(makers[name](desk, columns)))
+    return PictureBlock(f"picture {name}", draw_in, heading, _fit_slot(desk) if name == "slot" else None)
+
+
+def _draw_wider(draw_in: DrawIn) -> DrawIn:
+    """As it draws, but at the next width that does where one is too narrow for any scale: the excess is told then."""
+
+    def draw(width_mm: float, size_pt: float) -> FigureDrawing:
+        wider = width_mm
+        for _ in range(_MOST_WIDENINGS):
+            try:
+                return draw_in(wider, size_pt)
+            except ValueError:
+                wider = max(wider, 10.0) * 1.25
+        return draw_in(wider, size_pt)
+
+    return draw
+
+
+def _foot_cases(desk: Desk, columns: int) -> DrawIn:
+    """The six cases, each with what the code's contact table makes of it when bat meets ball."""
+    line = desk.lengths["line-width"]
+    model = desk.table_model("contact")
+    table = construct_table(desk.library.subjects["contact"], model)
+    usual = {"bat-meets-ball": "yes", "knee-out": "no", "caught-tip": "no"}
+
+    def rule_on(feet: Sequence[FootJudgement]) -> str:
+        seen = {fact: answer for fact, answer in answer_feet(feet).items() if fact in table.fact_by_name}
+        outcome = decide(table, usual | seen).outcome
+        return model.rulings[outcome].headline.split(":")[0]
+
+    return lambda width, size: draw_foot_set(CASES, desk.plan, line, size, width, columns, rule_on)
+
+
+def _positions(desk: Desk, columns: int) -> DrawIn:
+    return lambda width, size: draw_position_set(desk.diamond, size, width)
+
+
+def _slot(desk: Desk, columns: int) -> DrawIn:
+    return lambda width_mm, size_pt: draw_slot(desk.plan, _LEAST_SLOT_SCALE, size_pt)
+
+
+def _fit_slot(desk: Desk) -> DrawWithin:
+    """The slot at the largest scale that fits, down to the least one."""
+
+    def draw_within(width_mm: float, height_mm: float, size_pt: float) -> FigureDrawing:
+        def draw_at(scale: float) -> FigureDrawing:
+            return draw_slot(desk.plan, scale, size_pt)
+
+        scales = [scale for scale in SCALES if 20 <= scale < _LEAST_SLOT_SCALE]
+        return draw_largest(draw_at, scales, width_mm, height_mm) or draw_at(_LEAST_SLOT_SCALE)
+
+    return draw_within

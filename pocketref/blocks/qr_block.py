@@ -1,0 +1,68 @@
+"""A QR code with the words it holds under it, so that it can be read without a phone too."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pocketref.pages.blocks import first_baseline
+from pocketref.pages.page import Box, Element, Role
+from pocketref.pages.type_scale import TypeSizes
+from pocketref.scene.figures.qr_figure import draw_qr
+from pocketref.scene.items import Face, Item
+from pocketref.scene.paths import shift
+from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
+from pocketref.source.library import Library
+from pocketref.source.record import digest_library
+
+
+@dataclass(frozen=True, slots=True)
+class QrBlock:
+    """The code beside its words: whose edition this is, its mark and digest."""
+
+    content: str
+    entries: tuple[str, ...]
+    label: str = "QR code"
+    grows: bool = False
+
+    def _lines(self, width_mm: float, sizes: TypeSizes) -> list[Line]:
+        room = width_mm - draw_qr(self.content).width_mm
+        return [
+            line for entry in self.entries for line in break_text(entry, Face.REGULAR, room, sizes.small_pt)
+        ]
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The code or its words, whichever is higher."""
+        words = len(self._lines(width_mm, sizes)) * leading_mm(sizes.small_pt)
+        return max(draw_qr(self.content).height_mm, words)
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How far the longest word sticks out beside the code."""
+        room = width_mm - draw_qr(self.content).width_mm
+        return max(max((line.width_mm for line in self._lines(width_mm, sizes)), default=0.0) - room, 0.0)
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """The code at the left of the box, its words beside its middle."""
+        code = draw_qr(self.content)
+        figure = Element(
+            Role.FIGURE, shift(code.items, box.x, box.top - code.height_mm), alt=code.alt, label=self.label
+        )
+        lines = self._lines(box.width_mm, sizes)
+        lead = leading_mm(sizes.small_pt)
+        top = box.top - (code.height_mm - len(lines) * lead) / 2
+        words: list[Item] = []
+        for line in lines:
+            words += write_line(
+                line, box.x + code.width_mm, first_baseline(top, sizes.small_pt), sizes.small_pt
+            )
+            top -= lead
+        return Element(Role.SECTION, (), (figure, Element(Role.PARAGRAPH, tuple(words))), label=self.label)
+
+
+def build_qr(library: Library) -> QrBlock:
+    """The edition's code: address, edition mark and digest in one; capitals, which a code holds in less room."""
+    edition = library.edition
+    digest = digest_library(library)
+    address = edition.address.rstrip("/")
+    content = f"{address}/{edition.edition}/{digest}".upper()
+    shown = address.split("://")[-1]
+    return QrBlock(content, (f"*{shown}/{edition.edition}*", f"Digest {digest}"))

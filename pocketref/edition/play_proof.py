@@ -1,0 +1,169 @@
+"""The training sheets of an edition: plays judged, sheets and keys laid out, and what the plays exercise."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from pocketref.blocks.difference_table import sign_effect
+from pocketref.layouts.cards import LaidOut
+from pocketref.layouts.layout_library import Layouts
+from pocketref.layouts.play_layouts import read_play_sheets
+from pocketref.layouts.play_sheets import PlaySheet, check_fit, lay_out_key, lay_out_questions
+from pocketref.layouts.play_words import sign_choice
+from pocketref.plays.choices import ask_plays
+from pocketref.plays.play_coverage import PlayCoverage, TableCoverage, Way, measure_coverage
+from pocketref.plays.play_selection import fits_sheet, select_plays
+from pocketref.plays.plays import Bench, PlayNote, RuledPlay, list_plays, rule_on_all, rule_on_play
+from pocketref.problems import PocketrefError, ProblemLog
+from pocketref.source.library import Library
+from pocketref.source.play_models import PlaySheetModel
+
+MOST_NAMES = 3
+"""Plays on no sheet that are named; of more, only how many they are."""
+
+
+@dataclass(frozen=True)
+class PlayProof:
+    """Plays that passed: how many, as ruled on by each code, and the sheets to lay out."""
+
+    plays: int
+    ruled: tuple[RuledPlay, ...]
+    sheets: tuple[PlaySheet, ...]
+    bench: Bench
+    unasked: tuple[str, ...] = ()
+    """Plays that no sheet asks; none if there are no sheets."""
+
+    @property
+    def rulings(self) -> int:
+        """How many rulings the plays come to, by every code."""
+        return len(self.ruled)
+
+    @cached_property
+    def coverage(self) -> PlayCoverage:
+        """What the plays exercise; measured when it is asked for, as publishing does not need it."""
+        return measure_coverage(self.bench, self.ruled, sign_effect) if self.ruled else PlayCoverage((), ())
+
+
+def prove_plays(library: Library, layouts: Layouts, folder: Path, problems: ProblemLog) -> PlayProof:
+    """Rule on every play, and choose the plays of every training sheet of the layouts folder; what is wrong is noted.
+
+    A sheet's plays all fit their columns, so that laying the sheet out cannot fail.
+    """
+    models = read_play_sheets(folder, library, layouts)
+    bench = Bench(library)
+    notes = list_plays(library)
+    before = len(problems.errors)
+    ruled = rule_on_all(bench, notes, problems)
+    sheets: list[PlaySheet] = []
+    for model in models if len(problems.errors) == before else ():
+        try:
+            sheets += _make_sheets(model, bench, notes, ruled)
+        except PocketrefError as error:
+            problems.extend(error.problems)
+    too_large = {p.where: p for sheet in sheets for p in check_fit(sheet, bench, layouts)}
+    problems.extend(too_large.values())
+    asked = {each.ruled.note.name for sheet in sheets for each in sheet.questions}
+    unasked = [note for note in notes if models and note.name not in asked]
+    tags = ", ".join(sorted({tag for model in models for tag in model.tags}))
+    for note in unasked:
+        if not any(fits_sheet(model, note) for model in models):
+            hint = f"name it in a sheet of {folder.name}/plays: 'cases: [{note.name}]'"
+            hint = f"give it a tag that a sheet asks for ({tags}), or {hint}" if tags else hint
+            sentence = f"no training sheet asks for '{note.name}'"
+            problems.warn("play-unasked", sentence, hint, note.model.location)
+    return PlayProof(len(notes), tuple(ruled), tuple(sheets), bench, tuple(note.name for note in unasked))
+
+
+def lay_out_plays(proof: PlayProof, layouts: Layouts) -> Iterator[LaidOut]:
+    """Each training sheet followed by its key, named as its file is to be."""
+    for sheet in proof.sheets:
+        yield lay_out_questions(sheet, proof.bench, layouts)
+        yield lay_out_key(sheet, proof.bench, layouts)
+
+
+def _make_sheets(
+    model: PlaySheetModel, bench: Bench, notes: Sequence[PlayNote], ruled: Sequence[RuledPlay]
+) -> Iterator[PlaySheet]:
+    """The one sheet that a layout asks for, or each of its series."""
+    selected = select_plays(model, notes, ruled, bench)
+    known = {(each.note.name, each.code): each for each in ruled}
+    for week, chosen in enumerate(selected, start=1):
+        plays = [_rule_again(bench, note, model, known.get((note.name, model.code))) for note in chosen]
+        name = f"{model.sheet}-{week:02d}" if model.series else model.sheet
+        title = f"{model.title}, {week} of {len(selected)}" if model.series else model.title
+        yield PlaySheet(model, name, title, ask_plays(bench, plays, sign_choice))
+
+
+def _rule_again(bench: Bench, note: PlayNote, model: PlaySheetModel, known: RuledPlay | None) -> RuledPlay:
+    """The play on the sheet's own field; as it is known if nothing is drawn on it, or it is the code's first."""
+    if known and (known.scene.is_empty or bench.plan(model.code, model.level) is bench.plan(model.code)):
+        return known
+    return rule_on_play(bench, note, model.code, model.level)
+
+
+def write_coverage(coverage: PlayCoverage, *, all_tables: bool = True) -> list[str]:
+    """What the plays exercise, a line a table and a subject, each followed by what they leave out.
+
+    Without `all_tables` only of those that have something left out.
+    """
+    lines = []
+    for table in coverage.tables:
+        lines += _gather(_say_table(table), _list_missing(table), all_tables)
+    for found in coverage.differences:
+        met = found.total - len(found.unmet)
+        line = f"{found.subject}: plays stand for {met} of {found.total} differences between codes"
+        lines += _gather(line, [f"no play stands for: {when}" for when in found.unmet], all_tables)
+    return lines
+
+
+def _gather(line: str, missing: list[str], is_asked: bool) -> list[str]:
+    return [line, *(f"    {each}" for each in missing)] if missing or is_asked else []
+
+
+def _say_table(table: TableCoverage) -> str:
+    changes = table.mutations
+    ways, rows = table.ways - len(table.unwalked), table.rows - len(table.unmet_rows)
+    caught = f"notice {changes.caught} of {changes.total} changes, {changes.share:.0%}"
+    return (
+        f"{table.subject}, {table.code}: plays: {table.plays}; they meet {rows} of {table.rows} rows, go {ways} of "
+        f"{table.ways} ways through the chart, {caught if changes.measured else 'changes not tried: too many facts'}"
+    )
+
+
+def _list_missing(table: TableCoverage) -> list[str]:
+    """Rows, ways and changes that no play exercises; a row that none meets says the rest."""
+    lines = [f"no play meets row {number}" for number in table.unmet_rows]
+    lines += [f"no play goes {_say_way(way)}" for way in table.unwalked]
+    for each in table.mutations.missed:
+        why = "no play meets the row" if each.row in table.unmet_rows else "no play tells the difference"
+        lines.append(f"row {each.row} {each.words}: {why}" + (f" ({each.where})" if each.where else ""))
+    return lines
+
+
+def summarize_plays(proof: PlayProof, *, name_all: bool = True) -> list[str]:
+    """The plays that no training sheet asks, a few of them or all, and all plays in a line; none without plays."""
+    if not proof.plays:
+        return []
+    tables = proof.coverage.tables
+    rows, met = sum(t.rows for t in tables), sum(t.rows - len(t.unmet_rows) for t in tables)
+    changes, caught = sum(t.mutations.total for t in tables), sum(t.mutations.caught for t in tables)
+    line = (
+        f"{proof.plays} plays, {proof.rulings} rulings as expected; they meet {met} of {rows} rows and notice "
+        f"{caught} of {changes} single changes of the tables; training sheets: {len(proof.sheets)}."
+    )
+    return [*_say_unasked(proof.unasked, len(proof.unasked) if name_all else MOST_NAMES), line]
+
+
+def _say_unasked(names: Sequence[str], most: int) -> list[str]:
+    if not names:
+        return []
+    more = f" and {len(names) - most} more (--plays names them)" if len(names) > most else ""
+    how = f"a sheet asks for plays by name with 'cases: [{names[0]}, ...]'"
+    return [f"on no training sheet: {', '.join(names[:most])}{more}; {how}"]
+
+
+def _say_way(way: Way) -> str:
+    return ", ".join(f"{fact} = {' or '.join(answers)}" for fact, answers in way)

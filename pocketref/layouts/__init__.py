@@ -1,0 +1,1 @@
+"""Layouts read; cards, sheets and training sheets laid out from them."""

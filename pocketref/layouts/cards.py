@@ -1,0 +1,307 @@
+"""Cards and sheets: their faces composed, placed on pages with trim, bleed and safe area."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+from typing import Literal
+
+from pocketref.blocks.block_models import Blocks, ColumnsModel
+from pocketref.blocks.desk import Desk
+from pocketref.blocks.face_blocks import build_blocks, list_cites
+from pocketref.layouts.layout_library import Layouts
+from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.pages.blocks import Block, Footer, TitleBand
+from pocketref.pages.composition import Face, Misfit, choose_sizes, compose_face
+from pocketref.pages.page import Box, Document, Element, Page, Role
+from pocketref.pages.plate_template import lay_out_tiles
+from pocketref.pages.stock_models import StockModel, suggest_stock
+from pocketref.pages.stocks import content_box, safe_box
+from pocketref.pages.type_scale import TypeSizes, floor_size_pt, list_steps, sizes_for
+from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.source.edition_models import EditionModel
+from pocketref.source.library import Library
+from pocketref.source.syntax.kinds import Cite
+
+GOVERNS = "The rule book and the league govern."
+ASSOCIATION_LONG = "association-long"
+"""The code of the one problem behind every footer that is too wide for the association's name."""
+
+
+@dataclass(frozen=True, slots=True)
+class LaidOut:
+    """A finished card or sheet: its name, document, type sizes and the floor they were held to."""
+
+    name: str
+    document: Document
+    sizes: tuple[TypeSizes, ...]
+    """By face: each face takes the largest step of the scale at which it fits."""
+    floor_pt: float
+    where: Location | None = None
+    """Where its layout stands in the source."""
+    bleed_mm: float = 0.0
+    """Ink past the trimmed edge that its stock asks for."""
+    stock: str = ""
+    """The name of the stock it is laid out on, where it is a card or a sheet of the layouts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Owner:
+    """Whose card it is, in a line at the foot of its front, and what gives way to it.
+
+    back: the day that the card holds through goes to the back. below: there it takes a line of its own, as the
+    sections fill the first. short: the day stays, and the association's name goes.
+    """
+
+    line: str
+    way: Literal["back", "below", "short"] = "back"
+
+
+def lay_out_card(
+    card: CardModel,
+    library: Library,
+    layouts: Layouts,
+    stock_name: str = "",
+    owner: Owner | None = None,
+    previous: Library | None = None,
+) -> LaidOut:
+    """A card's front and back on its stock, or on another one by name.
+
+    Blocks that show what the `previous` edition did not get a change bar. With an `owner`, the front's footer
+    names whose card it is. Raises PocketrefError naming each block that does not
+    fit, and by how much.
+    """
+    stock = layouts.stocks[stock_name or card.stock]
+    desk = Desk(library, card.code, card.level, "card", previous=previous, pictures=layouts.pictures)
+    tag = f"{library.codes[card.code].mark} {library.edition.season}"
+    band = TitleBand(card.title, tag, card.number)
+    cites = write_cites(list_cites((*card.front, *card.back), desk), library)
+    feet = _write_feet(library.edition, cites, owner)
+    sides = (("front", card.front), ("back", card.back))
+    faces = [Face(side, band, build_blocks(models, desk), feet[side]) for side, models in sides]
+    job = _Job(card.card, f"card {card.card}", card.title, card, stock_name or card.stock)
+    return _lay_out(job, faces, stock, layouts, layouts.styles.card_scale, library)
+
+
+def _write_feet(edition: EditionModel, cites: str, owner: Owner | None) -> dict[str, Footer]:
+    """The footers of front and back."""
+    issuer, validity = write_edition(edition), write_validity(edition)
+    if owner is None:
+        return {"front": Footer((issuer,), (validity,)), "back": Footer((cites,), (GOVERNS,), flows=True)}
+    front, back = Footer((owner.line,), (issuer,)), Footer((cites,), (f"{validity}. {GOVERNS}",), flows=True)
+    if owner.way == "below":
+        back = Footer((cites, validity), ("", GOVERNS), flows=True)
+    elif owner.way == "short":
+        front = Footer((owner.line,), (f"{write_mark(edition)}. {validity}",))
+        back = Footer((cites,), (GOVERNS,), flows=True)
+    return {"front": front, "back": back}
+
+
+def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_name: str = "") -> LaidOut:
+    """A full-page sheet on its paper; raises PocketrefError as `lay_out_card` does."""
+    stock = layouts.stocks[stock_name or sheet.stock]
+    inner = content_box(stock)
+    room_mm = (inner.width_mm, inner.height_mm)
+    desk = Desk(library, sheet.code, sheet.level, "sheet", room_mm, pictures=layouts.pictures)
+    field = library.fields[f"{sheet.code}-{sheet.level}"]
+    tag = f"{library.codes[sheet.code].mark} {library.edition.season}, {field.name}"
+    cites = write_cites(list_cites((*sheet.front, *sheet.back), desk), library)
+    edition, validity = write_edition(library.edition), write_validity(library.edition)
+    foot = Footer((cites, edition), (GOVERNS, validity), flows=True)
+    band = TitleBand(sheet.title, tag)
+    sides = [(side, models) for side, models in (("front", sheet.front), ("back", sheet.back)) if models]
+    faces = [Face(side, band, build_blocks(models, desk), foot) for side, models in sides]
+    # A filled-in sheet is known by its subject and this keyword when it comes back.
+    keywords = (f"level {field.key}",)
+    name = stock_name or sheet.stock
+    job = _Job(sheet.sheet, f"sheet {sheet.sheet}", sheet.title, sheet, name, keywords)
+    laid_out = _lay_out(job, faces, stock, layouts, layouts.styles.sheet_scale, library)
+    return _add_tiles(laid_out, desk, inner, f"{sheet.title}. {edition}. {tag}.") if sheet.tiles else laid_out
+
+
+def _add_tiles(laid_out: LaidOut, desk: Desk, inner: Box, foot: str) -> LaidOut:
+    """The sheet followed by the full-size plate, one side of the paper only."""
+    document, sizes = laid_out.document, laid_out.sizes[0]
+    tiles = lay_out_tiles(desk.lengths["plate-width"], document.pages[0], inner, sizes, foot)
+    pages = (*document.pages, *tiles)
+    return replace(
+        laid_out,
+        document=replace(document, pages=pages, duplex=""),
+        sizes=(*laid_out.sizes, *(sizes,) * len(tiles)),
+    )
+
+
+def lay_out_faces(
+    name: str, title: str, faces: list[Face], paper: str, layouts: Layouts, library: Library
+) -> LaidOut:
+    """Pages of any making on a paper, by its name in stocks.yaml; raises PocketrefError as `lay_out_card` does."""
+    if paper not in layouts.stocks:
+        hint = suggest_stock(paper, layouts.stocks)
+        raise PocketrefError([Problem("stock-unknown", f"there is no stock '{paper}'", hint)])
+    job = _Job(name, title.lower(), title)
+    return _lay_out(job, faces, layouts.stocks[paper], layouts, layouts.styles.sheet_scale, library)
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """What is laid out: its file's name, what it is, its title, its layout if it has one, and its stock's name."""
+
+    name: str
+    what: str
+    title: str
+    model: CardModel | SheetModel | None = None
+    stock: str = ""
+    keywords: tuple[str, ...] = ()
+
+
+def _lay_out(
+    job: _Job,
+    faces: list[Face],
+    stock: StockModel,
+    layouts: Layouts,
+    scale: Sequence[Decimal],
+    library: Library,
+) -> LaidOut:
+    floor = layouts.styles.floor
+    floor_pt = floor_size_pt(float(floor.arcmin), floor.distance.float_mm)
+    inner = content_box(stock)
+    steps = list_steps(scale, floor_pt)
+    if not steps:
+        sentence = f"every size of the scale is below the floor of {floor_pt:.2f} pt"
+        hint = f"add a size of {floor_pt:.2f} pt or more"
+        raise PocketrefError([Problem("scale-below-floor", sentence, hint, layouts.styles.location)])
+    least = sizes_for(steps[0], floor_pt)
+    chosen: list[TypeSizes] = []
+    problems: list[Problem] = []
+    for face in faces:
+        sizes, misfits = choose_sizes(face, inner, steps, floor_pt)
+        problems += [_word_misfit(job, stock, face, misfit, least, library) for misfit in misfits]
+        chosen += [sizes] if sizes else []
+    if problems:
+        raise PocketrefError(problems)
+    edition = library.edition
+    pages = tuple(_make_page(face, inner, sizes, stock) for face, sizes in zip(faces, chosen, strict=True))
+    document = Document(
+        title=f"{job.title}, {edition.association}, {edition.season}",
+        subject=f"{job.what}, edition {edition.edition}",
+        author=edition.association,
+        pages=pages,
+        duplex="short" if stock.width > stock.height else "long",
+        keywords=job.keywords,
+    )
+    where = job.model.location if job.model else None
+    return LaidOut(job.name, document, tuple(chosen), floor_pt, where, stock.bleed.float_mm, job.stock)
+
+
+def _word_misfit(
+    job: _Job, stock: StockModel, face: Face, misfit: Misfit, least: TypeSizes, library: Library
+) -> Problem:
+    if misfit.block == "footer" and _is_association_s(face.foot, content_box(stock).width_mm, least, library):
+        return _word_association(misfit.excess_mm, stock, library)
+    sentence = (
+        f"{job.what}, {face.name}: {misfit.block} is {misfit.excess_mm:.1f} mm too {misfit.direction} "
+        f"for {stock.name}, even at the least type, {least.body_pt:g} pt"
+    )
+    hint = "shorten its text, drop a block, or choose a larger stock"
+    where = _locate_misfit(job.model, face.name, misfit) if job.model else None
+    return Problem("block-too-large", sentence, hint, where)
+
+
+def _locate_misfit(model: CardModel | SheetModel, side: str, misfit: Misfit) -> Location | None:
+    """Where the block that does not fit stands in the layout; the title's own place for the title."""
+    if not misfit.path:
+        return model.locate("title") if misfit.block == "title" else model.location
+    blocks: Blocks = getattr(model, side)
+    number, *inner = misfit.path
+    while inner and isinstance(block := blocks[number], ColumnsModel):
+        blocks, (number, *inner) = block.columns[inner[0]].blocks, inner[1:]
+    return blocks[number].location
+
+
+# --- an association's name too long for footers ------------------------------------------------------------
+
+
+def find_long_association(library: Library, layouts: Layouts, stock_name: str = "") -> Problem | None:
+    """What is wrong with an association's name that some footer has no room for, told once for all of them."""
+    floor = layouts.styles.floor
+    floor_pt = floor_size_pt(float(floor.arcmin), floor.distance.float_mm)
+    faces = [(stock_name or card.stock, layouts.styles.card_scale) for card in layouts.cards]
+    faces += [(sheet.stock, layouts.styles.sheet_scale) for sheet in layouts.sheets]
+    foot = Footer((write_edition(library.edition),), (write_validity(library.edition),))
+    worst, tightest = 0.0, None
+    for name, scale in dict.fromkeys(faces):
+        stock, steps = layouts.stocks[name], list_steps(scale, floor_pt)
+        if not steps:
+            continue
+        least = sizes_for(steps[0], floor_pt)
+        excess = foot.excess_mm(content_box(stock).width_mm, least)
+        if excess > worst:
+            worst, tightest = excess, stock
+    return _word_association(worst, tightest, library) if tightest else None
+
+
+def _is_association_s(foot: Block, width_mm: float, sizes: TypeSizes, library: Library) -> bool:
+    """Whether a footer is too wide and would not be without the association's name."""
+    if not isinstance(foot, Footer) or not foot.excess_mm(width_mm, sizes):
+        return False
+    bare = replace(foot, left=tuple(line.replace(library.edition.association, "") for line in foot.left))
+    return not bare.excess_mm(width_mm, sizes)
+
+
+def _word_association(excess_mm: float, stock: StockModel, library: Library) -> Problem:
+    sentence = (
+        f"'{write_edition(library.edition)}' is {excess_mm:.1f} mm too wide for the footers of {stock.name}"
+    )
+    hint = "shorten the association's name, or choose a larger stock"
+    return Problem(ASSOCIATION_LONG, sentence, hint, library.edition.locate("association"))
+
+
+def _make_page(face: Face, inner: Box, sizes: TypeSizes, stock: StockModel) -> Page:
+    elements = compose_face(face, inner, sizes)
+    return Page(
+        name=face.name,
+        width_mm=stock.width.float_mm,
+        height_mm=stock.height.float_mm,
+        elements=(Element(Role.SECTION, (), elements, label=face.name),),
+        safe=safe_box(stock),
+    )
+
+
+def write_cites(cites: tuple[Cite, ...], library: Library) -> str:
+    """Sections by work, as a footer prints them: "HS 7-1-1, 7-3-1"."""
+    by_work: dict[str, list[str]] = {}
+    for cite in cites:
+        by_work.setdefault(library.works[cite.work].mark, []).append(_write_section(cite.section))
+    return "; ".join(f"{mark} {', '.join(sections)}" for mark, sections in by_work.items())
+
+
+def _write_section(section: str) -> str:
+    """A section as it is cited in print: "diagram-2" is "Diagram 2"."""
+    name, _, number = section.partition("-")
+    return f"{name.capitalize()} {number}" if name.isalpha() and number else section
+
+
+def write_edition(edition: EditionModel) -> str:
+    """The edition mark and who issued it; an invented association says so."""
+    invented = " (invented)" if edition.invented else ""
+    return f"{edition.association}{invented}, edition {edition.edition}"
+
+
+def write_mark(edition: EditionModel) -> str:
+    """The edition mark alone; that of an invented association says so."""
+    return f"Edition {edition.edition}{' (invented)' if edition.invented else ''}"
+
+
+def write_validity(edition: EditionModel) -> str:
+    """Through when the edition holds."""
+    return f"Valid through {write_day(edition.valid.through)}"
+
+
+_MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+
+
+def write_day(day: date) -> str:
+    """A day as faces print it, in English whatever the locale: "31 Dec 2027"."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"

@@ -1,0 +1,240 @@
+"""A layouts folder read whole, with its references into the content folder resolved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from math import ceil
+from pathlib import Path
+from typing import TypeVar
+
+from pocketref.blocks.block_models import (
+    BlockModel,
+    Blocks,
+    CallsBlockModel,
+    CautionBlockModel,
+    ChartBlockModel,
+    ColumnsModel,
+    DifferencesBlockModel,
+    PhotoBlockModel,
+    TextBlockModel,
+)
+from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.pages.stock_models import StockModel, StocksModel, StylesModel, suggest_stock
+from pocketref.problems import Location, Problem, ProblemLog, suggest_match
+from pocketref.source.library import Library
+from pocketref.source.pictures import PictureFile, read_picture
+from pocketref.source.syntax.folder import FolderReader
+from pocketref.units.notation import write_tape
+
+M = TypeVar("M", CardModel, SheetModel)
+
+MOST_BLOCKS = 40
+"""On one face, those inside columns too."""
+LEAST_DPI = 150
+"""Below this many pixels to an inch, the pixels of a photo show at arm's length: half of the 300 that printers
+ask for (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layouts:
+    """What a layouts folder says: stocks by name, the typographic scale, cards and sheets in order.
+
+    `pictures` are those that photo blocks show, by the path they are named by. `warnings` stop nothing.
+    """
+
+    stocks: Mapping[str, StockModel]
+    styles: StylesModel
+    cards: tuple[CardModel, ...]
+    sheets: tuple[SheetModel, ...]
+    pictures: Mapping[str, PictureFile] = field(default_factory=dict)
+    warnings: tuple[Problem, ...] = ()
+
+
+def read_layouts(layouts: Path, library: Library, content: Path | None = None) -> Layouts:
+    """Everything in a layouts folder; raises PocketrefError with every problem of every file.
+
+    Photo blocks take their pictures from the folder `content`; without it, none is read.
+    """
+    problems = ProblemLog()
+    reader = FolderReader(layouts, problems)
+    reader.require("give the folder that holds stocks.yaml and styles.yaml")
+    stocks = reader.read("stocks.yaml", StocksModel)
+    styles = reader.read("styles.yaml", StylesModel)
+    cards = [
+        _read_named(reader, "cards", stem, CardModel, "card", problems) for stem in reader.list_files("cards")
+    ]
+    sheets = [
+        _read_named(reader, "sheets", stem, SheetModel, "sheet", problems)
+        for stem in reader.list_files("sheets")
+    ]
+    known = stocks.stocks if stocks else None
+    for face in (*cards, *sheets):
+        if face is not None:
+            _check_face(face, library, known, problems)
+    faces = [face for face in (*cards, *sheets) if face is not None]
+    if len(faces) == len(cards) + len(sheets):
+        _check_force(faces, library, problems)
+    _check_numbers([card for card in cards if card], problems)
+    if stocks is not None:
+        _check_sizes(stocks.stocks, problems)
+    pictures = {} if content is None else _read_pictures(faces, content, problems)
+    problems.raise_errors()
+    if stocks is None or styles is None:
+        raise AssertionError("a file without a model must have raised")
+    placed = sorted((card for card in cards if card), key=lambda card: (len(card.number), card.number))
+    shown = tuple(sheet for sheet in sheets if sheet)
+    return Layouts(stocks.stocks, styles, tuple(placed), shown, pictures, tuple(problems.problems))
+
+
+def _read_named(
+    reader: FolderReader, folder: str, stem: str, model: type[M], key: str, problems: ProblemLog
+) -> M | None:
+    """A face's model; its name must be its file's, so that no two faces make one file."""
+    face = reader.read(f"{folder}/{stem}.yaml", model)
+    if face is not None and getattr(face, key) != stem:
+        sentence = f"the file is called '{stem}', but its '{key}' is '{getattr(face, key)}'"
+        problems.error(
+            "name-mismatch", sentence, f"write '{key}: {stem}', or rename the file", face.locate(key)
+        )
+    return face
+
+
+def walk_blocks(blocks: Blocks) -> Iterator[BlockModel]:
+    """Every block, those inside columns too."""
+    for block in blocks:
+        yield block
+        if isinstance(block, ColumnsModel):
+            for column in block.columns:
+                yield from walk_blocks(column.blocks)
+
+
+def _read_pictures(
+    faces: Iterable[CardModel | SheetModel], content: Path, problems: ProblemLog
+) -> dict[str, PictureFile]:
+    """The pictures that photo blocks show, each read once; a refusal is told at every block."""
+    pictures: dict[str, PictureFile] = {}
+    sides = [list(walk_blocks(side)) for face in faces for side in (face.front, face.back)]
+    for block in (block for side in sides if len(side) <= MOST_BLOCKS for block in side):
+        if not isinstance(block, PhotoBlockModel):
+            continue
+        picture = pictures.get(block.file)
+        picture = picture or read_picture(content, block.file, block.locate("file"), problems)
+        if picture is not None:
+            pictures[block.file] = picture
+            _check_resolution(block, picture, problems)
+    return pictures
+
+
+def _check_resolution(block: PhotoBlockModel, picture: PictureFile, problems: ProblemLog) -> None:
+    """Warn of a photo with too few pixels for its printed width."""
+    across = picture.pixels[0]
+    dpi = across / block.width.inches
+    if dpi < LEAST_DPI:
+        sentence = (
+            f"{block.file} is {across:,} pixels across: {float(dpi):.0f} dpi at this width, "
+            f"and print needs {LEAST_DPI}"
+        )
+        hint = (
+            f"use a picture at least {ceil(LEAST_DPI * block.width.inches):,} pixels wide, or a smaller width"
+        )
+        problems.warn("picture-coarse", sentence, hint, block.locate("width"))
+
+
+def _check_face(
+    face: CardModel | SheetModel,
+    library: Library,
+    stocks: Mapping[str, StockModel] | None,
+    problems: ProblemLog,
+) -> None:
+    """Every name that a card or sheet uses must lead somewhere."""
+    if stocks is not None and face.stock not in stocks:
+        hint = suggest_stock(face.stock, stocks)
+        problems.error("stock-unknown", f"there is no stock '{face.stock}'", hint, face.locate("stock"))
+    _need(face.code, library.codes, "code", face.locate("code"), problems)
+    if face.code in library.codes:
+        levels = [field.level for field in library.fields.values() if field.code == face.code]
+        _need(face.level, levels, "level", face.locate("level"), problems)
+    for side, part in (("front", face.front), ("back", face.back)):
+        blocks = list(walk_blocks(part))
+        if len(blocks) > MOST_BLOCKS:
+            sentence = f"the {side} has {len(blocks)} blocks; no face has room for more than {MOST_BLOCKS}"
+            problems.error("blocks-many", sentence, "take some out", face.locate(side))
+        for block in blocks:
+            _check_block(block, face.code, library, problems)
+
+
+def _check_force(faces: Iterable[CardModel | SheetModel], library: Library, problems: ProblemLog) -> None:
+    """Warn of layouts whose code or level is not in force, once for each, and of levels in force without a layout."""
+    edition = library.edition
+    idle: dict[tuple[str, str], list[CardModel | SheetModel]] = {}
+    printed = set()
+    for face in faces:
+        level = f"{face.code}-{face.level}"
+        printed.add(level)
+        if face.code in library.codes and face.code not in edition.codes:
+            idle.setdefault(("code", face.code), []).append(face)
+        elif level in library.fields and level not in edition.levels:
+            idle.setdefault(("level", level), []).append(face)
+    for (what, name), found in idle.items():
+        sentence = f"the {what} '{name}' is not in force: '{what}s' in edition.yaml does not list it"
+        others = f", and {len(found) - 1} more for it" if len(found) > 1 else ""
+        hint = f"list it there, or take this layout out or give it another 'code' and 'level'{others}"
+        problems.warn(f"{what}-not-in-force", sentence, hint, found[0].locate(what))
+    for index, level in enumerate(edition.levels):
+        if level in library.fields and level not in printed:
+            sentence = f"no card or sheet is for '{level}', which is in force"
+            field = library.fields[level]
+            hint = f"add a layout with 'code: {field.code}' and 'level: {field.level}', or take the level out"
+            problems.warn("level-not-printed", sentence, hint, edition.locate("levels", index))
+
+
+def _check_numbers(cards: Iterable[CardModel], problems: ProblemLog) -> None:
+    """Warn of a number that two cards of one set have."""
+    first: dict[tuple[str, str, str], CardModel] = {}
+    for card in cards:
+        other = first.setdefault((card.code, card.level, card.number), card)
+        if other is not card:
+            sentence = f"card {card.card} has the number {card.number}, as card {other.card} has"
+            problems.warn("number-twice", sentence, "give each card its own number", card.locate("number"))
+
+
+def _check_sizes(stocks: Mapping[str, StockModel], problems: ProblemLog) -> None:
+    """A card must come out of one of the papers, upright or turned."""
+    papers = [sorted((stock.width, stock.height)) for stock in stocks.values() if stock.kind == "paper"]
+    for name, stock in stocks.items():
+        short, long = sorted((stock.width, stock.height))
+        if stock.kind == "card" and papers and not any(short <= a and long <= b for a, b in papers):
+            size = f"{write_tape(stock.width)} by {write_tape(stock.height)}"
+            sentence = f"'{name}', {size}, is larger than every paper"
+            hint = "mend its width and height, or add the paper that it is cut from"
+            problems.error("stock-sizes", sentence, hint, stock.locate("width"))
+
+
+def _check_block(block: BlockModel, code: str, library: Library, problems: ProblemLog) -> None:
+    match block:
+        case ChartBlockModel() | CallsBlockModel():
+            subjects = [subject for table_code, subject in library.rulings if table_code == code]
+            _need(block.subject, subjects, "subject", block.locate("subject"), problems)
+        case DifferencesBlockModel():
+            for index, name in enumerate(block.codes):
+                tables = [table_code for table_code, subject in library.rulings if subject == block.subject]
+                _need(name, tables, "code", block.locate("codes", index), problems)
+            _need(block.subject, library.subjects, "subject", block.locate("subject"), problems)
+        case TextBlockModel():
+            _need(block.text, library.texts, "text", block.locate("text"), problems)
+        case CautionBlockModel():
+            _need(block.caution, library.cautions, "caution", block.locate("caution"), problems)
+        case _:
+            pass
+
+
+def _need(
+    name: str,
+    known: Mapping[str, object] | list[str] | set[str],
+    what: str,
+    where: Location | None,
+    problems: ProblemLog,
+) -> None:
+    if name not in known:
+        problems.error(f"{what}-unknown", f"there is no {what} '{name}'", suggest_match(name, known), where)

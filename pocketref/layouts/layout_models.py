@@ -1,0 +1,51 @@
+"""Layouts: what stands on each face of a card or sheet, and what it is laid out for."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Literal
+
+from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
+
+from pocketref.blocks.block_models import Blocks
+from pocketref.source.syntax.kinds import Name, Sentence
+from pocketref.source.syntax.located import SourceModel
+
+_SIZE = re.compile(r"[0-9./ ]+ ?[x×] ?[0-9./ ]+ ?(in|inch|inches|mm|\")?", re.IGNORECASE)
+
+
+def _let_sizes_pass(value: object, read_name: ValidatorFunctionWrapHandler) -> object:
+    """A size such as "4x6 in" is no name, but what it means is told where the stocks are known."""
+    return value if isinstance(value, str) and _SIZE.fullmatch(value) else read_name(value)
+
+
+StockName = Annotated[Name, WrapValidator(_let_sizes_pass)]
+"""A stock's name, or a size that is answered with the name of the stock that has it."""
+
+
+class CardModel(SourceModel):
+    """The file cards/<card>.yaml: what is on a card's front and back."""
+
+    card: Name = Field(description="the card's name, as its file is called")
+    number: Sentence = Field(description="the number in the card's band, such as 1")
+    title: Sentence = Field(description="the title in the card's band")
+    stock: StockName = Field(description="the stock it is laid out for")
+    code: Name = Field(description="the code it rules by")
+    level: Name = Field(description="the field its figures are of")
+    front: Blocks = Field(min_length=1, description="a list of blocks")
+    back: Blocks = Field(min_length=1, description="a list of blocks")
+
+
+class SheetModel(SourceModel):
+    """The file sheets/<sheet>.yaml: what is on a full page, and on its back if it has one."""
+
+    sheet: Name = Field(description="the sheet's name, as its file is called")
+    title: Sentence = Field(description="the title in the sheet's band")
+    stock: StockName = Field(description="the paper it is laid out for")
+    code: Name = Field(description="the code it goes by")
+    level: Name = Field(description="the field it is of")
+    front: Blocks = Field(min_length=1, description="a list of blocks")
+    back: Blocks = ()
+    tiles: Literal["", "home-plate"] = Field(
+        default="", description="home-plate adds the full-size plate, a tile a page"
+    )

@@ -1,0 +1,87 @@
+"""Whether words of a laid-out card or sheet run over each other, told before anything is written."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from pocketref.layouts.cards import LaidOut
+from pocketref.pages.page import Element
+from pocketref.problems import Problem
+from pocketref.scene.dimensioning import boxes_meet
+from pocketref.scene.items import Text
+from pocketref.scene.paths import Point, rise_em
+from pocketref.units.length import MM_PER_PT
+
+_TOUCH_MM = 0.05
+"""Boxes that reach into each other by less are taken as touching, as when a printed file is read back."""
+
+_DESCENDERS = frozenset("gjpqy()[]{},;/|Q_ç")
+_DESCENT_EM = 0.25  # of letters that reach down
+
+
+@dataclass(frozen=True, slots=True)
+class _Boxed:
+    """A run, the corners of the box around its ink, and the label of the block that it stands in."""
+
+    text: Text
+    corners: tuple[Point, ...]
+    label: str
+    extent: tuple[float, float, float, float]
+    """The upright box around the corners: left, bottom, right, top."""
+
+
+def _box(text: Text, label: str) -> _Boxed:
+    """The box is turned as the run is, and smaller by what counts as touching."""
+    em = text.size_pt * MM_PER_PT
+    low = -em * _DESCENT_EM if _DESCENDERS & set(text.content) else 0.0
+    high = em * rise_em(text.content) - _TOUCH_MM
+    start = {"start": 0.0, "middle": -text.width_mm / 2, "end": -text.width_mm}[text.anchor]
+    cos, sin = math.cos(math.radians(text.angle)), math.sin(math.radians(text.angle))
+    end = start + text.width_mm
+    places = ((start, low), (end, low), (end, high), (start, high))
+    corners = tuple((text.x + u * cos - v * sin, text.y + u * sin + v * cos) for u, v in places)
+    xs, ys = zip(*corners, strict=True)
+    return _Boxed(text, corners, label, (min(xs), min(ys), max(xs), max(ys)))
+
+
+def check_overlaps(item: LaidOut) -> list[Problem]:
+    """Each pair of texts that overlap on a face, at the card's or sheet's own place in the layouts."""
+    return [
+        Problem(
+            "text-overlap",
+            f"{item.document.subject.split(',')[0]}, {page.name}: '{one}' and '{other}' overlap in {block}",
+            "give that block more of the face, leave out another, or choose a larger stock",
+            item.where,
+        )
+        for page in item.document.pages
+        for one, other, block in _find_overlaps(_list_texts(page.elements, "the face"))
+    ]
+
+
+def _list_texts(elements: Iterable[Element], label: str) -> Iterator[_Boxed]:
+    """The texts of elements; those of a scene that is placed are the scene's own."""
+    for element in elements:
+        named = element.label or label
+        for item in element.items:
+            if isinstance(item, Text) and item.content.strip():
+                yield _box(item, named)
+        yield from _list_texts(element.children, named)
+
+
+def _find_overlaps(boxed: Iterable[_Boxed]) -> Iterator[tuple[str, str, str]]:
+    """Pairs of runs that overlap, found by sweeping from left to right."""
+    ordered = sorted(boxed, key=lambda box: box.extent[0])
+    for index, box in enumerate(ordered):
+        _, bottom, right, top = box.extent
+        for other in ordered[index + 1 :]:
+            left, low, _, high = other.extent
+            if left >= right:
+                break
+            if low < top and bottom < high and boxes_meet(box.corners, other.corners):
+                yield _quote(box.text), _quote(other.text), box.label
+
+
+def _quote(text: Text) -> str:
+    return text.content.replace("\u00a0", " ")

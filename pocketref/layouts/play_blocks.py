@@ -1,0 +1,259 @@
+"""A case play on paper: the question with its choices and picture, and its entry in the key."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from pocketref.pages.blocks import HEADING_GAP_MM, Paragraphs, first_baseline
+from pocketref.pages.page import Box, Element, Role
+from pocketref.pages.type_scale import TypeSizes
+from pocketref.scene.figures.play_figure import draw_bases
+from pocketref.scene.inks import BLACK, WHITE
+from pocketref.scene.items import Face, FormField, Item, Shape, Stroke
+from pocketref.scene.paths import rectangle, rounded_rectangle, shift
+from pocketref.scene.plan_view import FigureDrawing
+from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
+from pocketref.scene.typefaces import cap_height_mm, set_text
+
+_GAP_MM = 0.9
+_BADGE_GAP_MM = 1.6
+_TICK_MM = 2.6
+
+DrawPicture = Callable[[float, float], FigureDrawing | None]
+"""The picture within a width and a height in mm; asked more than once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A play's first lines: a number or letter in a black badge, the title, where the game stands, the bases."""
+
+    badge: str
+    title: str
+    game: str
+    bases: tuple[str, ...]
+    has_bases: bool = True
+
+    def _inner_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        return width_mm - self._badge_mm(sizes) - _BADGE_GAP_MM - (self._bases_mm(sizes) + 1.0)
+
+    def _badge_mm(self, sizes: TypeSizes) -> float:
+        words = set_text(0, 0, self.badge, Face.BOLD, sizes.heading_pt, WHITE).width_mm
+        return max(words + 2.4, leading_mm(sizes.heading_pt) + 0.6)
+
+    def _bases_mm(self, sizes: TypeSizes) -> float:
+        """As high as a line of the title and one under it."""
+        return leading_mm(sizes.heading_pt) + leading_mm(sizes.small_pt) if self.has_bases else 0.0
+
+    def _lines(self, width_mm: float, sizes: TypeSizes) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
+        inner = self._inner_mm(width_mm, sizes)
+        title = break_text(f"*{self.title}*", Face.REGULAR, inner, sizes.heading_pt)
+        return title, break_text(self.game, Face.REGULAR, inner, sizes.small_pt)
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The lines, or the bases if they are higher."""
+        title, game = self._lines(width_mm, sizes)
+        lines = len(title) * leading_mm(sizes.heading_pt) + len(game) * leading_mm(sizes.small_pt)
+        return max(lines, self._bases_mm(sizes)) + HEADING_GAP_MM
+
+    def draw(self, box: Box, sizes: TypeSizes) -> list[Element]:
+        """From the top of the box."""
+        badge, lead = self._badge_mm(sizes), leading_mm(sizes.heading_pt)
+        title, game = self._lines(box.width_mm, sizes)
+        baseline = first_baseline(box.top, sizes.heading_pt)
+        mark = rounded_rectangle(box.x, box.top - lead - 0.15, badge, lead + 0.3, 0.8)
+        words: list[Item] = [
+            set_text(box.x + badge / 2, baseline, self.badge, Face.BOLD, sizes.heading_pt, WHITE, "middle")
+        ]
+        x, top = box.x + badge + _BADGE_GAP_MM, box.top
+        for line in title:
+            words += write_line(line, x, first_baseline(top, sizes.heading_pt), sizes.heading_pt)
+            top -= lead
+        said: list[Item] = []
+        for line in game:
+            said += write_line(line, x, first_baseline(top, sizes.small_pt), sizes.small_pt)
+            top -= leading_mm(sizes.small_pt)
+        marks: list[Item] = [Shape(mark, fill=BLACK)]
+        if self.has_bases:
+            size = self._bases_mm(sizes)
+            marks += shift(draw_bases(self.bases, size), box.right - size, box.top - size)
+        return [
+            Element(Role.DECORATION, tuple(marks)),
+            Element(Role.HEADING, tuple(words)),
+            Element(Role.PARAGRAPH, tuple(said)),
+        ]
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Room between the band and a page's first headings."""
+
+    height_mm: float = 0.4
+    label: str = "gap"
+    grows: bool = False
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """Its height."""
+        return self.height_mm
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """Nothing sticks out."""
+        return 0.0
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """Nothing."""
+        return Element(Role.DECORATION)
+
+
+@dataclass(frozen=True, slots=True)
+class PlayQuestion:
+    """A play as it is asked: heading, story, picture, choices with a box to tick."""
+
+    number: int
+    heading: Heading
+    story: tuple[str, ...]
+    choices: tuple[tuple[str, str], ...]
+    """Each letter and its words."""
+    picture: DrawPicture
+    caption: str
+    most_picture_mm: float = 48.0
+    grows: bool = False
+
+    @property
+    def label(self) -> str:
+        """Its name in messages."""
+        return f"play {self.number}"
+
+    def _story(self) -> Paragraphs:
+        return Paragraphs(self.label, self.story)
+
+    def _drawn(self, width_mm: float) -> FigureDrawing | None:
+        return self.picture(width_mm, self.most_picture_mm)
+
+    def _picture_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        drawing = self._drawn(width_mm)
+        return drawing.height_mm + leading_mm(sizes.small_pt) + 2 * _GAP_MM if drawing else 0.0
+
+    def _indent_mm(self, sizes: TypeSizes) -> float:
+        return _TICK_MM + 1.4 + set_text(0, 0, "D", Face.BOLD, sizes.body_pt, BLACK).width_mm + 1.6
+
+    def _choice_lines(self, width_mm: float, sizes: TypeSizes) -> list[tuple[Line, ...]]:
+        inner = width_mm - self._indent_mm(sizes)
+        return [break_text(words, Face.REGULAR, inner, sizes.body_pt) for _, words in self.choices]
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """Everything, with its gaps."""
+        lines = self._choice_lines(width_mm, sizes)
+        choices = sum(len(each) for each in lines) * leading_mm(sizes.body_pt) + 0.5 * (len(lines) - 1)
+        story = self._story().measure_mm(width_mm, sizes)
+        return (
+            self.heading.measure_mm(width_mm, sizes)
+            + story
+            + self._picture_mm(width_mm, sizes)
+            + _GAP_MM
+            + choices
+            + 1.4
+        )
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How far the story's longest word sticks out."""
+        return self._story().excess_mm(width_mm, sizes)
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """From the top of the box."""
+        children = self.heading.draw(box, sizes)
+        top = box.top - self.heading.measure_mm(box.width_mm, sizes)
+        story = self._story()
+        height = story.measure_mm(box.width_mm, sizes)
+        children.append(story.draw(Box(box.x, top - height, box.width_mm, height), sizes))
+        top -= height
+        drawing = self._drawn(box.width_mm)
+        if drawing:
+            children += self._draw_picture(drawing, box, top, sizes)
+            top -= self._picture_mm(box.width_mm, sizes)
+        children.append(self._draw_choices(box, top - _GAP_MM, sizes))
+        return Element(Role.SECTION, (), tuple(children), label=self.label)
+
+    def _draw_picture(self, drawing: FigureDrawing, box: Box, top: float, sizes: TypeSizes) -> list[Element]:
+        left = box.x + (box.width_mm - drawing.width_mm) / 2
+        bottom = top - _GAP_MM - drawing.height_mm
+        words = f"{self.caption}, 1:{drawing.scale:g}"
+        baseline = first_baseline(bottom - 0.4, sizes.small_pt)
+        caption = set_text(
+            box.x + box.width_mm / 2, baseline, words, Face.ITALIC, sizes.small_pt, BLACK, "middle"
+        )
+        return [
+            Element(Role.FIGURE, shift(drawing.items, left, bottom), alt=drawing.alt, label=self.label),
+            Element(Role.PARAGRAPH, (caption,)),
+        ]
+
+    def _draw_choices(self, box: Box, top: float, sizes: TypeSizes) -> Element:
+        lead, indent = leading_mm(sizes.body_pt), self._indent_mm(sizes)
+        entries = []
+        for (letter, _), lines in zip(self.choices, self._choice_lines(box.width_mm, sizes), strict=True):
+            baseline = first_baseline(top, sizes.body_pt)
+            low = baseline + (cap_height_mm(Face.BOLD, sizes.body_pt) - _TICK_MM) / 2
+            items: list[Item] = [
+                Shape(rectangle(box.x, low, _TICK_MM, _TICK_MM), Stroke(0.25, BLACK), WHITE),
+                FormField(
+                    box.x,
+                    low,
+                    _TICK_MM,
+                    _TICK_MM,
+                    f"play {self.number} {letter}",
+                    f"Play {self.number}, answer {letter}",
+                    sizes.body_pt,
+                    "checkbox",
+                ),
+                set_text(box.x + _TICK_MM + 1.4, baseline, letter, Face.BOLD, sizes.body_pt, BLACK),
+            ]
+            for line in lines:
+                items += write_line(line, box.x + indent, first_baseline(top, sizes.body_pt), sizes.body_pt)
+                top -= lead
+            top -= 0.5
+            entries.append(Element(Role.LIST_ITEM, tuple(items)))
+        return Element(Role.LIST, (), tuple(entries))
+
+
+@dataclass(frozen=True, slots=True)
+class KeyEntry:
+    """A play in the key: heading with the right letter, what happened, ruling, way, and why the others are wrong."""
+
+    number: int
+    heading: Heading
+    story: str
+    entries: tuple[str, ...]
+    wrong: tuple[str, ...]
+    grows: bool = False
+
+    @property
+    def label(self) -> str:
+        """Its name in messages."""
+        return f"key to play {self.number}"
+
+    def _parts(self) -> tuple[Paragraphs, ...]:
+        parts = (
+            Paragraphs(self.label, (self.story,), small=True),
+            Paragraphs(self.label, self.entries),
+            Paragraphs(self.label, self.wrong, small=True),
+        )
+        return tuple(part for part in parts if part.entries)
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """Everything, with its gaps."""
+        parts = sum(part.measure_mm(width_mm, sizes) + _GAP_MM for part in self._parts())
+        return self.heading.measure_mm(width_mm, sizes) + parts + 1.0
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How far the longest word sticks out."""
+        return max(part.excess_mm(width_mm, sizes) for part in self._parts())
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """From the top of the box."""
+        children = self.heading.draw(box, sizes)
+        top = box.top - self.heading.measure_mm(box.width_mm, sizes)
+        for part in self._parts():
+            height = part.measure_mm(box.width_mm, sizes)
+            children.append(part.draw(Box(box.x, top - height, box.width_mm, height), sizes))
+            top -= height + _GAP_MM
+        return Element(Role.SECTION, (), tuple(children), label=self.label)

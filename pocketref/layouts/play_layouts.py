@@ -1,0 +1,70 @@
+"""The training sheets that a layouts folder asks for, with their references resolved."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from pathlib import Path
+
+from pocketref.layouts.layout_library import Layouts
+from pocketref.problems import Location, ProblemLog, suggest_match
+from pocketref.source.library import Library
+from pocketref.source.play_models import PlaySheetModel
+from pocketref.source.references import check_repeats
+from pocketref.source.syntax.folder import FolderReader
+
+PLAY_SHEETS = "plays"
+"""The folder of training sheets among the layouts."""
+
+
+def read_play_sheets(folder: Path, library: Library, layouts: Layouts) -> tuple[PlaySheetModel, ...]:
+    """Every training sheet in a layouts folder, by name; raises PocketrefError with every problem."""
+    problems = ProblemLog()
+    reader = FolderReader(folder, problems)
+    sheets = []
+    for stem in reader.list_files(PLAY_SHEETS):
+        sheet = reader.read(f"{PLAY_SHEETS}/{stem}.yaml", PlaySheetModel)
+        if sheet is None:
+            continue
+        if sheet.sheet != stem:
+            sentence = f"the file is called '{stem}', but its 'sheet' is '{sheet.sheet}'"
+            problems.error("name-mismatch", sentence, f"write 'sheet: {stem}'", sheet.locate("sheet"))
+        _check_sheet(sheet, library, layouts, problems)
+        sheets.append(sheet)
+    problems.raise_errors()
+    return tuple(sheets)
+
+
+def _check_sheet(sheet: PlaySheetModel, library: Library, layouts: Layouts, problems: ProblemLog) -> None:
+    def need(name: str, known: Collection[str], what: str, where: Location | None) -> None:
+        if name not in known:
+            hint = suggest_match(name, known)
+            problems.error(f"{what}-unknown", f"there is no {what} '{name}'", hint, where)
+
+    papers = [name for name, stock in layouts.stocks.items() if stock.kind == "paper"]
+    need(sheet.stock, papers, "paper", sheet.locate("stock"))
+    need(sheet.code, library.codes, "code", sheet.locate("code"))
+    levels = [field.level for field in library.fields.values() if field.code == sheet.code]
+    if sheet.code in library.codes:
+        need(sheet.level, levels, "level", sheet.locate("level"))
+    for index, name in enumerate(sheet.cover):
+        need(name, library.codes, "code", sheet.locate("cover", index))
+    for index, name in enumerate(sheet.subjects):
+        need(name, library.subjects, "subject", sheet.locate("subjects", index))
+    cases = {
+        f"{file}/{name}": play for file, all_ in library.plays.items() for name, play in all_.cases.items()
+    }
+    tags = {tag for play in cases.values() for tag in play.tags}
+    for index, name in enumerate(sheet.tags):
+        need(name, tags, "tag", sheet.locate("tags", index))
+    for index, name in enumerate(sheet.cases):
+        need(name, cases, "play", sheet.locate("cases", index))
+        if name in cases and sheet.code not in cases[name].expect:
+            sentence = f"'{name}' is not told for {sheet.code}"
+            hint = f"give its ruling there: 'expect: {{{sheet.code}: ...}}'"
+            problems.error("play-not-told", sentence, hint, sheet.locate("cases", index))
+    check_repeats(sheet.cases, problems, sheet, "cases")
+    others = [key for key in ("subjects", "tags", "cover", "fill", "series") if getattr(sheet, key)]
+    others += sheet.model_fields_set & {"plays"}
+    if sheet.cases and others:
+        sentence = f"'{others[0]}' chooses plays, and 'cases' names them already"
+        problems.error("play-sheet-mixed", sentence, "take one of them out", sheet.locate_key(others[0]))

@@ -1,0 +1,127 @@
+"""What a training sheet and its key say of a play, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+
+from pocketref.blocks.difference_table import sign_effect, write_ruling
+from pocketref.plays.choices import LETTERS, Question, rule_elsewhere
+from pocketref.plays.plays import Bench, RuledPlay
+from pocketref.scene.figures.feet_figure import describe_feet
+from pocketref.source.play_models import SituationModel
+from pocketref.source.ruling_models import RulingModel
+from pocketref.source.syntax.kinds import Confidence
+
+_TO = "\u2013"  # as scores are printed
+OUTS = ("nobody out", "one out", "two outs")
+FEET_LEGEND = (
+    "*Dark sole:* on the ground. *Dashed outline:* in the air; a sole partly dark is down only there. "
+    "*Lines* belong to the box."
+)
+FIELDER_LEGEND = "*Numbered circle:* a fielder, by the scorebook’s number."
+BALL_LEGEND = "*Ring:* bat and ball meet again. *Dashed bat:* let go, or lying."
+
+
+def sign_choice(ruling: RulingModel) -> Hashable:
+    """What a ruling comes to for a player and for the umpire's voice: choices differ in some part of it."""
+    return sign_effect(ruling), ruling.count, bool(ruling.say)
+
+
+def describe_game(situation: SituationModel) -> str:
+    """Where the game stands: "Runners on first and third, one out, count 1-2"."""
+    bases = [base for base in ("first", "second", "third") if base in situation.runners]
+    runners = {
+        0: "Bases empty",
+        1: f"Runner on {bases[0] if bases else ''}",
+        2: f"Runners on {' and '.join(bases)}",
+        3: "Bases loaded",
+    }[len(bases)]
+    count = situation.count.replace("-", _TO)
+    return f"{runners}, {OUTS[situation.outs]}, count {count}"
+
+
+def write_choice(ruling: RulingModel) -> str:
+    """A ruling as a choice: headline, ball, batter, runners."""
+    headline = ruling.headline.rstrip(".")
+    return f"*{headline}.* Ball {ruling.ball}. Batter: {ruling.batter}. Runners: {ruling.runners}."
+
+
+def tell_facts(bench: Bench, play: RuledPlay) -> tuple[str, ...]:
+    """A computed play's facts, each as its question and answer."""
+    facts = bench.library.subjects[play.note.subject].facts
+    return tuple(
+        f"{facts[name].ask} *{facts[name].answers[answer]}*" for name, answer in play.note.model.facts.items()
+    )
+
+
+def write_key(bench: Bench, question: Question) -> tuple[str, ...]:
+    """Ruling, section, the way through the chart, what to say and signal, and where other codes differ."""
+    play = question.ruled
+    answer = play.answer
+    sections = "; ".join(part for part in (", ".join(answer.cites), *_say_sure(bench, play)) if part)
+    lines = [
+        f"*Ruling:* {write_choice(answer.ruling).replace('*', '')} Count: {answer.ruling.count}.",
+        f"*Section:* {sections}." + (f" {answer.note}" if answer.note else ""),
+        f"*Way:* {write_way(bench, play)}",
+        f"*Do:* {write_call(answer.ruling)}",
+        f"*Other codes:* {write_elsewhere(bench, play)}",
+    ]
+    if answer.unsettled:
+        lines.insert(2, f"*Check your league:* {answer.unsettled}.")
+    return tuple(lines)
+
+
+def _say_sure(bench: Bench, play: RuledPlay) -> tuple[str, ...]:
+    """That a section must be compared with the book, if the row is from memory."""
+    rows = bench.library.rulings[play.code, play.note.subject].rows
+    sure = next(row.confidence for row in rows if row.location == play.answer.where)
+    return ("from memory, compare with the book",) if sure is Confidence.FROM_MEMORY else ()
+
+
+def write_way(bench: Bench, play: RuledPlay) -> str:
+    """The chart's questions and this play's answers, those that the picture shows marked so."""
+    facts = bench.library.subjects[play.note.subject].facts
+    steps = []
+    for name, ask, answer in play.answer.asked:
+        drawn = " (as drawn)" if name in play.derived else ""
+        steps.append(f"{ask} *{facts[name].answers[answer]}*{drawn}")
+    shown = ""
+    if play.scene.judged and any(name in play.derived for name, _, _ in play.answer.asked):
+        shown = f" The worse foot: {describe_feet(play.scene.judged)}."
+    return (" → ".join(steps) or "any play") + "." + shown
+
+
+def write_call(ruling: RulingModel) -> str:
+    """What to say and signal; that nothing is said, if so."""
+    said = " ".join(f"“{words}”" for words in ruling.say)
+    shown = f"Signal: {'; '.join(ruling.signal)}." if ruling.signal else ""
+    return " ".join(part for part in (said, shown) if part) or "Say and signal nothing."
+
+
+def write_elsewhere(bench: Bench, play: RuledPlay) -> str:
+    """The codes that rule otherwise on the same facts, or that none does."""
+    library, subject = bench.library, play.note.subject
+    same, other, untold = [], [], [code for code in bench.codes_on(subject) if code != play.code]
+    for code, found in rule_elsewhere(bench, play).items():
+        mark = library.codes[code].mark
+        untold.remove(code)
+        if found.answer.unsettled:
+            other.append(f"{mark} unsettled: {found.answer.unsettled}")
+        elif sign_effect(found.answer.ruling) == sign_effect(play.answer.ruling):
+            same.append(mark)
+        else:
+            words = write_ruling(library, code, subject, found.answer.outcome)
+            other.append(f"*{mark} {words}* ({', '.join(found.answer.cites)})")
+    parts = other + ([f"same in {', '.join(same)}"] if same else [])
+    if untold:
+        parts.append(f"not told for {', '.join(library.codes[code].mark for code in untold)}")
+    return "; ".join(parts) + "." if parts else "none."
+
+
+def write_wrong(question: Question) -> tuple[str, ...]:
+    """Each wrong choice with the reason."""
+    return tuple(
+        f"*{letter}* {choice.ruling.headline.rstrip('.')}. {choice.reason}"
+        for letter, choice in zip(LETTERS, question.choices, strict=False)
+        if not choice.is_right
+    )

@@ -1,0 +1,1 @@
+"""Cards with their owners' names: roster, runs, packing lists."""

@@ -1,0 +1,108 @@
+"""Stocks and styles: the sizes that are printed on, and the typographic scale."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import Literal, Self
+
+from pydantic import Field, model_validator
+
+from pocketref.problems import suggest_match
+from pocketref.source.syntax.kinds import (
+    DecimalNumber,
+    LengthField,
+    LengthOrZero,
+    Name,
+    Sentence,
+    refuse_value,
+)
+from pocketref.source.syntax.located import SourceModel
+from pocketref.units.length import Length
+
+MOST_SIZES = 40
+"""In a scale of type: no edition sets more."""
+
+LARGEST = Length.from_mm(1200)
+"""The longest side of a stock: that of A0, the largest sheet of ISO 216, is 1189 mm."""
+
+_NOTHING = Length.from_mm(0)
+
+
+class PunchModel(SourceModel):
+    """A round hole in the middle of one edge, as for a lanyard."""
+
+    edge: Literal["top", "bottom", "left", "right"] = Field(description="the edge it is next to")
+    diameter: LengthField = Field(description="the hole's diameter, such as 5 mm")
+    distance: LengthField = Field(description="from the trimmed edge to the hole's rim, such as 3 mm")
+    clearance: LengthOrZero = Field(description="what text keeps clear of the hole's rim, such as 3 mm")
+
+
+class StockModel(SourceModel):
+    """A card or paper size. `safe` is what text keeps clear of the trimmed edge, `margin` where blocks start."""
+
+    kind: Literal["card", "paper"] = Field(default="card", description="card or paper")
+    name: Sentence = Field(description="what the stock is called in print")
+    width: LengthField = Field(description="the trimmed width, such as 5 in")
+    height: LengthField = Field(description="the trimmed height, such as 3 in")
+    safe: LengthOrZero = Field(description="what text keeps clear of the edge, such as 1/8 in")
+    margin: LengthField = Field(description="where blocks start inside the edge, such as 4 mm")
+    bleed: LengthOrZero = Field(description="ink past the trimmed edge, such as 1/8 in")
+    corner_radius: LengthOrZero = Field(default=_NOTHING, description="of rounded corners, such as 1/8 in")
+    laminate_margin: LengthOrZero = Field(
+        default=_NOTHING, description="what a pouch reaches beyond the card on each side, such as 1/8 in"
+    )
+    unprintable: LengthOrZero = Field(
+        default=_NOTHING, description="the edge of a paper that printers leave white, such as 1/4 in"
+    )
+    punch: PunchModel | None = Field(default=None, description="a hole, if there is one")
+    source: Sentence = Field(description="where the size comes from")
+
+    @model_validator(mode="after")
+    def _check_sizes(self) -> Self:
+        if max(self.width, self.height) > LARGEST:
+            sentence = f"{self.name} is larger than any sheet that is printed on"
+            refuse_value("stock-sizes", sentence, "no side may be longer than 1200 mm, about 47 in")
+        if self.margin < self.safe:
+            sentence = f"the margin of {self.name} is smaller than its safe distance"
+            refuse_value(
+                "stock-sizes", sentence, "blocks start inside the safe area: make margin at least safe"
+            )
+        if 2 * self.margin >= min(self.width, self.height):
+            refuse_value("stock-sizes", f"the margins of {self.name} leave no room", "make margin smaller")
+        return self
+
+
+class StocksModel(SourceModel):
+    """The file stocks.yaml."""
+
+    stocks: Mapping[Name, StockModel] = Field(min_length=1, description="each stock by name")
+
+
+class FloorModel(SourceModel):
+    """The least type: capitals subtend `arcmin` minutes of arc at `distance`."""
+
+    arcmin: DecimalNumber = Field(gt=0, le=120, description="minutes of arc, 16 by ISO 9241-3")
+    distance: LengthField = Field(description="the reading distance, such as 400 mm")
+
+
+class StylesModel(SourceModel):
+    """The file styles.yaml: one typographic scale for the whole edition."""
+
+    floor: FloorModel = Field(description="{arcmin: ..., distance: ...}")
+    card_scale: tuple[DecimalNumber, ...] = Field(
+        min_length=1, max_length=MOST_SIZES, description="body sizes of cards in points, a list"
+    )
+    sheet_scale: tuple[DecimalNumber, ...] = Field(
+        min_length=1, max_length=MOST_SIZES, description="body sizes of sheets, a list"
+    )
+
+
+def suggest_stock(word: str, known: Iterable[str]) -> str:
+    """A hint naming the stock that a size such as "4x6", "6 x 4 in" means, else as `suggest_match` gives it."""
+    names = sorted(set(known))
+    size = re.sub(r"\s*(in|inch|inches|\")$", "", word.lower().strip())
+    sides = re.split(r"\s*[x×]\s*", size)
+    meant = {"x".join(sides), "x".join(reversed(sides))}
+    share = next((name for name in names if meant & set(name.split("-"))), "")
+    return f"did you mean '{share}'?" if share else suggest_match(word, names)

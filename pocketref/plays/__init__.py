@@ -1,0 +1,1 @@
+"""Case plays: facts from pictures, rulings, choices, coverage and selection."""

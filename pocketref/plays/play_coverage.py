@@ -1,0 +1,133 @@
+"""What the plays exercise: rows, ways through the charts, differences between codes, changes of the tables."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from dataclasses import dataclass
+
+from pocketref.plays.mutations import MutationShare, measure_mutations
+from pocketref.plays.plays import Bench, RuledPlay
+from pocketref.rulings.chart import Chart, Question
+from pocketref.rulings.contrast import contrast_many, joined_space
+from pocketref.rulings.leftover import is_covered
+from pocketref.source.ruling_models import RulingModel
+
+Way = tuple[tuple[str, tuple[str, ...]], ...]
+"""From a chart's root to an ending: each question with the answers that go that way."""
+
+
+@dataclass(frozen=True, slots=True)
+class TableCoverage:
+    """What the plays of one code and subject exercise."""
+
+    subject: str
+    code: str
+    plays: int
+    rows: int
+    unmet_rows: tuple[int, ...]
+    """The numbers, from 1, of rows that no play meets."""
+    ways: int
+    unwalked: tuple[Way, ...]
+    mutations: MutationShare
+
+
+@dataclass(frozen=True, slots=True)
+class DifferenceCoverage:
+    """How many groups of plays that codes rule differently some play stands for, and those that none does."""
+
+    subject: str
+    total: int
+    unmet: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlayCoverage:
+    """What all plays together exercise."""
+
+    tables: tuple[TableCoverage, ...]
+    differences: tuple[DifferenceCoverage, ...]
+
+
+def measure_coverage(
+    bench: Bench, plays: Sequence[RuledPlay], sign: Callable[[RulingModel], Hashable]
+) -> PlayCoverage:
+    """Everything that the plays exercise; `sign` is equal for rulings that come to the same."""
+    library = bench.library
+    tables = [
+        _cover_table(bench, subject, code, plays)
+        for subject in library.subjects
+        for code in bench.codes_on(subject)
+    ]
+    differences = [_cover_differences(bench, subject, plays, sign) for subject in library.subjects]
+    return PlayCoverage(tuple(tables), tuple(differences))
+
+
+def list_ways(chart: Chart) -> Iterator[Way]:
+    """Every way through a chart, in the order of its exits."""
+
+    def follow(number: int, way: Way) -> Iterator[Way]:
+        node = chart.nodes[number]
+        if not isinstance(node, Question):
+            yield way
+            return
+        for leave in node.exits:
+            yield from follow(leave.target, (*way, (node.fact, leave.answers)))
+
+    yield from follow(chart.root, ())
+
+
+def _cover_table(bench: Bench, subject: str, code: str, plays: Sequence[RuledPlay]) -> TableCoverage:
+    docket = bench.docket(subject, code)
+    mine = [play for play in plays if play.note.subject == subject and play.code == code]
+    met = {play.answer.where for play in mine}
+    rows = docket.table.rows
+    ways = list(list_ways(docket.chart))
+    walked = {_way_of(docket.chart, play) for play in mine}
+    return TableCoverage(
+        subject=subject,
+        code=code,
+        plays=len(mine),
+        rows=len(rows),
+        unmet_rows=tuple(number for number, row in enumerate(rows, start=1) if row.where not in met),
+        ways=len(ways),
+        unwalked=tuple(way for way in ways if way not in walked),
+        mutations=measure_mutations(docket.table, [(play.answers, play.answer.outcome) for play in mine]),
+    )
+
+
+def _way_of(chart: Chart, play: RuledPlay) -> Way:
+    """The way that a play takes; answers of an exit in the chart's own grouping."""
+    way: list[tuple[str, tuple[str, ...]]] = []
+    node = chart.nodes[chart.root]
+    while isinstance(node, Question):
+        given = play.answers.get(node.fact)
+        leave = next((leave for leave in node.exits if given in leave.answers), None)
+        if leave is None:  # a fact that does not matter to this play was left open
+            break
+        way.append((node.fact, leave.answers))
+        node = chart.nodes[leave.target]
+    return tuple(way)
+
+
+def _cover_differences(
+    bench: Bench, subject: str, plays: Sequence[RuledPlay], sign: Callable[[RulingModel], Hashable]
+) -> DifferenceCoverage:
+    library = bench.library
+    tables = {code: bench.docket(subject, code).table for code in bench.codes_on(subject)}
+    if len(tables) < 2:
+        return DifferenceCoverage(subject, 0, ())
+    rulings = {code: library.rulings[code, subject].rulings for code in tables}
+    found = contrast_many(tables, lambda code, outcome: sign(rulings[code][outcome]))
+    space = joined_space(list(tables.values()))
+    told = {
+        space.box({fact: (answer,) for fact, answer in play.answers.items()})
+        for play in plays
+        if play.note.subject == subject
+    }
+    never = [space.box(row.when) for table in tables.values() for row in table.never]
+    unmet = [
+        each.when
+        for each in found
+        if not any(is_covered(box, [space.box(each.when.when), *never]) for box in told)
+    ]
+    return DifferenceCoverage(subject, len(found), tuple(str(when) for when in unmet))

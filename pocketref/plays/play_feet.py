@@ -1,0 +1,144 @@
+"""What a play's pictures show: where the feet are put on a plan, and the facts that follow from them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from shapely import Polygon
+
+from pocketref.field.feet import (
+    FootJudgement,
+    FootPlacement,
+    construct_footprint,
+    judge_foot,
+)
+from pocketref.field.plan import Plan, PointMm
+from pocketref.plays.foot_facts import answer_feet
+from pocketref.problems import Problem, ProblemLog
+from pocketref.source.play_models import PlayModel
+from pocketref.source.ruling_models import SubjectModel
+from pocketref.units.length import Length
+
+AROUND_BOXES_MM = 3 * 304.8
+"""How far past the boxes a foot may be and still be on the drawing: our own figure."""
+REACH_MM = 20 * 304.8
+"""How far from the plate the bat and the ball's way may reach: our own figure."""
+
+_CORNERS: Mapping[str, str] = MappingProxyType(
+    {"back-inner": "1", "back-outer": "2", "front-outer": "3", "front-inner": "4"}
+)
+_SHOWN_BY: Mapping[str, str] = MappingProxyType(
+    {"on-plate": "feet", "wholly-outside": "feet", "over-line": "feet", "fair-ground": "ball"}
+)
+"""The facts that a picture answers, and the key of a play that draws it."""
+_SOURCES: Mapping[str, str] = MappingProxyType({"feet": "the feet", "ball": "the ball's way"})
+
+
+@dataclass(frozen=True, slots=True)
+class PlayScene:
+    """A play's pictures on a plan: feet as placed and as judged against the batter's own box, bat and ball in mm."""
+
+    feet: tuple[FootPlacement, ...]
+    judged: tuple[FootJudgement, ...]
+    bat: tuple[PointMm, PointMm] | None
+    in_hand: bool
+    ball: tuple[PointMm, ...]
+    meets: PointMm | None
+    fielders: tuple[tuple[str, PointMm], ...] = ()
+    """Each fielder's position and place."""
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is nothing to draw."""
+        return not (self.feet or self.bat or self.ball or self.fielders)
+
+
+NOTHING_DRAWN = PlayScene((), (), None, True, (), None)
+"""A play without pictures."""
+
+
+def place_play(play: PlayModel, plan: Plan) -> PlayScene:
+    """The play's feet, bat and ball on a plan of the plate area that has both boxes."""
+    letter = "T" if play.bats == "right" else "F"
+    feet = []
+    for foot in play.feet:
+        corner = plan.stations["A" if foot.corner == "plate" else letter + _CORNERS[foot.corner]]
+        x_mm, y_mm = corner.x_mm + foot.right.float_mm, corner.y_mm + foot.ahead.float_mm
+        feet.append(FootPlacement(x_mm, y_mm, float(foot.heading), foot.contact, foot.foot))
+    box = Polygon(plan.areas[name_box(play)].points_mm)
+    plate = Polygon(plan.areas["plate"].points_mm)
+    line_mm = plan.lines["box-first-inner"].width_mm
+    return PlayScene(
+        tuple(feet),
+        tuple(judge_foot(foot, box, plate, line_mm) for foot in feet),
+        (_point(play.bat.knob), _point(play.bat.tip)) if play.bat else None,
+        play.bat.in_hand if play.bat else True,
+        tuple(_point(point) for point in play.ball.path) if play.ball else (),
+        _point(play.ball.meets) if play.ball and play.ball.meets else None,
+        tuple((fielder.position, _point(fielder.at)) for fielder in play.fielders),
+    )
+
+
+def name_box(play: PlayModel) -> str:
+    """The area of a plan that is the batter's own box."""
+    return "box-third" if play.bats == "right" else "box-first"
+
+
+def derive_facts(scene: PlayScene, subject: SubjectModel) -> dict[str, str]:
+    """The subject's facts that the scene answers, in the subject's order.
+
+    From the feet what `answer_feet` says. From where bat and ball meet again: fair-ground, by the foul lines'
+    outer edges (a line is fair, OBR definition of fair territory, from memory).
+    """
+    shown = answer_feet(scene.judged) if scene.judged else {}
+    if scene.meets:
+        shown["fair-ground"] = "yes" if scene.meets[1] >= abs(scene.meets[0]) else "no"
+    return {
+        name: shown[name]
+        for name, fact in subject.facts.items()
+        if name in shown and {"yes", "no"} <= set(fact.answers)
+    }
+
+
+def source_of(fact: str) -> str:
+    """What a derived fact is seen in: "the feet" or "the ball's way"."""
+    return _SOURCES[_SHOWN_BY[fact]]
+
+
+def find_undrawn(play: PlayModel, fact: str) -> str:
+    """The key of a play that would answer the fact by its picture, if that is not drawn; else empty."""
+    key = _SHOWN_BY.get(fact, "")
+    if key == "ball":
+        return "" if play.ball and play.ball.meets else "ball, with meets"
+    return key if key and not play.feet else ""
+
+
+def find_off_drawing(play: PlayModel, scene: PlayScene, plan: Plan) -> list[Problem]:
+    """Feet, bat and ball that are too far away to be drawn, each with its place."""
+    problems = ProblemLog()
+    outlines = [plan.areas[name].points_mm for name in ("box-first", "box-third")]
+    xs, ys = zip(*(point for outline in outlines for point in outline), strict=True)
+    for index, (model, foot) in enumerate(zip(play.feet, scene.feet, strict=True)):
+        left, bottom, right, top = construct_footprint(foot)[0].bounds
+        beyond = max(min(xs) - left, right - max(xs), min(ys) - bottom, top - max(ys))
+        if beyond > AROUND_BOXES_MM:
+            sentence = f"the {model.foot} foot is {beyond / 25.4:.0f} in past the boxes: off the drawing"
+            hint = f"feet are drawn up to {AROUND_BOXES_MM / 25.4:.0f} in around the boxes"
+            problems.error("play-foot-off", sentence, hint, play.locate("feet", index))
+    for what, points, where in (
+        ("bat", scene.bat or (), play.locate("bat")),
+        ("ball's way", (*scene.ball, *([scene.meets] if scene.meets else [])), play.locate("ball")),
+        ("fielder", tuple(place for _, place in scene.fielders), play.locate("fielders")),
+    ):
+        reach = max((max(abs(x), abs(y)) for x, y in points), default=0.0)
+        if reach > REACH_MM:
+            sentence = f"the {what} reaches {reach / 304.8:.0f} ft from the plate: off the drawing"
+            problems.error("play-ball-off", sentence, f"draw at most {REACH_MM / 304.8:.0f} ft of it", where)
+    return problems.problems
+
+
+def _point(point: tuple[Length, ...]) -> PointMm:
+    right, ahead = point
+    return right.float_mm, ahead.float_mm

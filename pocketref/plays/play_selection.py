@@ -1,0 +1,128 @@
+"""Which plays a training sheet asks: by subject and tag, the fewest that cover every row, or a season's series."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+
+from pocketref.plays.computed_plays import compute_plays
+from pocketref.plays.cover_plays import choose_fewest
+from pocketref.plays.plays import Bench, PlayNote, RuledPlay
+from pocketref.problems import PocketrefError, Problem
+from pocketref.source.play_models import MOST_PLAYS, PlaySheetModel
+
+Row = tuple[str, str, int]
+"""A row of a table: code, subject, and its number from 1."""
+
+
+def select_plays(
+    sheet: PlaySheetModel, notes: Sequence[PlayNote], ruled: Sequence[RuledPlay], bench: Bench
+) -> tuple[tuple[PlayNote, ...], ...]:
+    """The plays of each sheet of a series, or of the one sheet that it is, in the order they are asked.
+
+    Raises PocketrefError: "play-sheet-empty" if no play fits, "play-sheet-full" if covering every row takes more
+    plays than the sheet may have, "play-series-short" if there are too few plays for a series without repeats.
+    """
+    if sheet.cases:
+        by_name = {note.name: note for note in notes}
+        return (tuple(by_name[name] for name in sheet.cases),)
+    pool = [note for note in notes if fits_sheet(sheet, note)]
+    if sheet.fill:
+        pool += _fill(sheet, pool, ruled, bench)
+    if sheet.cover:
+        pool = _cover(sheet, pool, ruled, bench)
+    if not pool:
+        raise _refuse("play-sheet-empty", sheet, "no play fits it", "ask for other subjects or tags")
+    if sheet.series is None:
+        chosen = {note.name for note in deal_fairly(pool)[: sheet.plays]}
+        return (tuple(note for note in pool if note.name in chosen),)
+    weeks, each = sheet.series.weeks, sheet.series.each
+    if len(pool) < weeks * each:
+        sentence = f"{weeks} weeks of {each} take {weeks * each} plays, and there are {len(pool)}"
+        raise _refuse("play-series-short", sheet, sentence, "fewer weeks, fewer plays each, or more plays")
+    order = deal_fairly(pool)
+    return tuple(tuple(order[start : start + each]) for start in range(0, weeks * each, each))
+
+
+def deal_fairly(pool: Sequence[PlayNote]) -> list[PlayNote]:
+    """The plays in a fixed order without pattern, in which every stretch holds each subject by its share."""
+    by_subject: dict[str, list[PlayNote]] = {}
+    for note in sorted(pool, key=lambda note: hashlib.sha256(note.name.encode()).digest()):
+        by_subject.setdefault(note.subject, []).append(note)
+    placed = [
+        ((number + 0.5) / len(mine), subject, note)
+        for subject, mine in by_subject.items()
+        for number, note in enumerate(mine)
+    ]
+    return [note for _, _, note in sorted(placed, key=lambda entry: entry[:2])]
+
+
+def fits_sheet(sheet: PlaySheetModel, note: PlayNote) -> bool:
+    """Whether a sheet asks for such a play, so that it may come up there."""
+    if sheet.cases:
+        return note.name in sheet.cases
+    return (
+        sheet.code in note.model.expect
+        and (not sheet.subjects or note.subject in sheet.subjects)
+        and (not sheet.tags or any(tag in sheet.tags for tag in note.model.tags))
+    )
+
+
+def _rows_met(pool: Sequence[PlayNote], ruled: Sequence[RuledPlay], bench: Bench) -> dict[str, set[Row]]:
+    """The rows that each play meets, by its name."""
+    met: dict[str, set[Row]] = {note.name: set() for note in pool}
+    for play in ruled:
+        if play.note.name in met:
+            rows = bench.docket(play.note.subject, play.code).table.rows
+            number = next(n for n, row in enumerate(rows, start=1) if row.where == play.answer.where)
+            met[play.note.name].add((play.code, play.note.subject, number))
+    return met
+
+
+def _list_rows(sheet: PlaySheetModel, codes: Sequence[str], bench: Bench) -> list[Row]:
+    library = bench.library
+    subjects = [subject for subject in library.subjects if not sheet.subjects or subject in sheet.subjects]
+    return [
+        (code, subject, number)
+        for subject in subjects
+        for code in codes
+        if (code, subject) in library.rulings
+        for number in range(1, len(library.rulings[code, subject].rows) + 1)
+    ]
+
+
+def _fill(
+    sheet: PlaySheetModel, pool: Sequence[PlayNote], ruled: Sequence[RuledPlay], bench: Bench
+) -> list[PlayNote]:
+    """A computed play for each row of the sheet's code that no play of the pool meets."""
+    met = set().union(*_rows_met(pool, ruled, bench).values()) if pool else set()
+    missing = [row for row in _list_rows(sheet, [sheet.code], bench) if row not in met]
+    return [
+        note for code, subject, number in missing for note in compute_plays(bench, subject, code, [number])
+    ]
+
+
+def _cover(
+    sheet: PlaySheetModel, pool: Sequence[PlayNote], ruled: Sequence[RuledPlay], bench: Bench
+) -> list[PlayNote]:
+    """The fewest plays of the pool that meet every row of the codes to cover that any of them meets."""
+    met = _rows_met(pool, ruled, bench)
+    for note in pool:
+        if note.is_computed:
+            number = int(note.name.rpartition("-")[2])
+            met[note.name] = {(sheet.code, note.subject, number)}
+    wanted = frozenset(_list_rows(sheet, sheet.cover, bench))
+    fewest = choose_fewest([frozenset(met[note.name]) for note in pool], wanted)
+    if len(fewest.chosen) > min(sheet.plays, MOST_PLAYS):
+        sentence = f"every row takes {len(fewest.chosen)} plays, and it has room for {sheet.plays}"
+        hint = (
+            f"write plays: {len(fewest.chosen)}"
+            if len(fewest.chosen) <= MOST_PLAYS
+            else "cover fewer subjects"
+        )
+        raise _refuse("play-sheet-full", sheet, sentence, hint)
+    return [pool[number] for number in fewest.chosen]
+
+
+def _refuse(code: str, sheet: PlaySheetModel, why: str, hint: str) -> PocketrefError:
+    return PocketrefError([Problem(code, f"the sheet '{sheet.sheet}': {why}", hint, sheet.location)])

@@ -1,0 +1,264 @@
+"""Case plays ruled on: from what was told and what the pictures show to the ruling, by each code of the play."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from pocketref.field.plan import Plan, construct_plate_area
+from pocketref.plays.play_feet import (
+    NOTHING_DRAWN,
+    PlayScene,
+    derive_facts,
+    find_off_drawing,
+    find_undrawn,
+    place_play,
+    source_of,
+)
+from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.rulings.answer import Answer, Docket, answer_play, open_docket
+from pocketref.rulings.leftover import is_covered
+from pocketref.rulings.table import Fact, Table, decide, facts_that_matter
+from pocketref.source.library import Library
+from pocketref.source.play_models import PlayModel
+
+
+@dataclass(frozen=True, slots=True)
+class PlayNote:
+    """A play with its name and subject; `is_computed` if it was made from a table's row."""
+
+    name: str
+    subject: str
+    model: PlayModel
+    is_computed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RuledPlay:
+    """A play as one code rules on it."""
+
+    note: PlayNote
+    code: str
+    answers: Mapping[str, str]
+    """Every fact known: told, shown by the pictures, or left no choice by a `never`."""
+    derived: tuple[str, ...]
+    """Those that the pictures show."""
+    scene: PlayScene
+    answer: Answer
+
+    @property
+    def key(self) -> str:
+        """Names the play and the code: what its order of choices is computed from."""
+        return f"{self.note.name} {self.code}"
+
+
+@dataclass
+class Bench:
+    """Everything that rules on plays, made once: each code's docket on each subject, each code's plan.
+
+    A code's plan is that of its first field, in the order of the files.
+    """
+
+    library: Library
+    _dockets: dict[tuple[str, str], Docket] = field(default_factory=dict)
+    _plans: dict[str, Plan] = field(default_factory=dict)
+    _scenes: dict[tuple[int, int], tuple[PlayModel, PlayScene]] = field(default_factory=dict)
+
+    def docket(self, subject: str, code: str) -> Docket:
+        """A code's table and chart on a subject; raises PocketrefError if there is none."""
+        if (subject, code) not in self._dockets:
+            self._dockets[subject, code] = open_docket(self.library, subject, code)
+        return self._dockets[subject, code]
+
+    def plan(self, code: str, level: str = "") -> Plan:
+        """The plate area of a code's level, or of its first field; raises PocketrefError if it has none."""
+        fields = [f for f in self.library.fields.values() if f.code == code and level in ("", f.level)]
+        if not fields:
+            sentence = f"there is no field of {code}"
+            where = self.library.codes[code].location if code in self.library.codes else None
+            raise PocketrefError([Problem("level-unknown", sentence, "add one under fields/", where)])
+        key = fields[0].key
+        if key not in self._plans:
+            lengths = {name: dimension.value for name, dimension in fields[0].dimensions.items()}
+            try:
+                plan = construct_plate_area(lengths)
+            except PocketrefError as error:
+                where = fields[0].locate("dimensions")
+                raise PocketrefError(
+                    p if p.where else replace(p, where=where) for p in error.problems
+                ) from None
+            # Most codes share their plate area: one plan for all of them, so that a play is placed on it once.
+            self._plans[key] = next((known for known in self._plans.values() if known == plan), plan)
+        return self._plans[key]
+
+    def scene(self, play: PlayModel, plan: Plan) -> PlayScene:
+        """The play on a plan that `plan` has given; placed once for all codes that share the plan."""
+        key = id(play), id(plan)
+        if key not in self._scenes:
+            self._scenes[key] = play, place_play(play, plan)  # the play is kept, or another might take its id
+        return self._scenes[key][1]
+
+    def codes_on(self, subject: str) -> list[str]:
+        """The codes that have a table on a subject, in the order of codes.yaml."""
+        return [code for code in self.library.codes if (code, subject) in self.library.rulings]
+
+
+def list_plays(library: Library) -> tuple[PlayNote, ...]:
+    """Every play of the content, named "<file>/<play>"."""
+    return tuple(
+        PlayNote(f"{file}/{name}", model.subject, play)
+        for file, model in library.plays.items()
+        for name, play in model.cases.items()
+    )
+
+
+def rule_on_play(bench: Bench, note: PlayNote, code: str, level: str = "") -> RuledPlay:
+    """The ruling of one of the play's codes; raises PocketrefError with located problems if it has none.
+
+    "play-fact-derived" if a fact is told that a picture shows, "play-foot-off" or "play-ball-off" if a thing is
+    off the drawing, "play-impossible" if the facts meet a `never`, "play-fact-missing" for each fact that matters
+    and is not told.
+    """
+    play = note.model
+    docket = bench.docket(note.subject, code)
+    scene, problems = NOTHING_DRAWN, []
+    if play.feet or play.bat or play.ball:
+        plan = bench.plan(code, level)
+        scene = bench.scene(play, plan)
+        problems = find_off_drawing(play, scene, plan)
+    derived = derive_facts(scene, bench.library.subjects[note.subject])
+    problems += _find_told_twice(play, derived)
+    if problems:
+        raise PocketrefError(problems)
+    answers = {**play.facts, **derived}
+    try:
+        _refuse_open(note, docket.table, answers)
+        decide(docket.table, answers)
+    except PocketrefError as error:
+        raise PocketrefError(_place(p, note, code, answers, derived) for p in error.problems) from None
+    known = deduce_answers(docket.table, answers)
+    return RuledPlay(note, code, known, tuple(derived), scene, answer_play(docket, known))
+
+
+def deduce_answers(table: Table, answers: Mapping[str, str]) -> dict[str, str]:
+    """The answers of a play that can happen, with those of open facts that leave only one answer possible."""
+    known = dict(answers)
+    for fact in table.facts:
+        if fact.name in known:
+            continue
+        boxes = {
+            a: table.space.box({n: (g,) for n, g in {**known, fact.name: a}.items()}) for a in fact.answers
+        }
+        left = [answer for answer, box in boxes.items() if not is_covered(box, table.never_boxes)]
+        if len(left) == 1:
+            known[fact.name] = left[0]
+    return known
+
+
+def rule_on_all(bench: Bench, notes: Iterable[PlayNote], problems: ProblemLog) -> tuple[RuledPlay, ...]:
+    """Every play by every code it is told for; what is wrong is noted, a ruling not expected among it."""
+    ruled = []
+    for note in notes:
+        # What is wrong by several codes is told once, for all of them.
+        wrong: dict[Problem, list[str]] = {}
+        for code, expected in note.model.expect.items():
+            try:
+                found = rule_on_play(bench, note, code)
+            except PocketrefError as error:
+                for problem in error.problems:
+                    plain = replace(problem, sentence=problem.sentence.replace(_name(note, code), "", 1))
+                    wrong.setdefault(plain, []).append(code)
+                continue
+            ruled.append(found)
+            if found.answer.outcome != expected:
+                sentence = f"'{note.name}' expects '{expected}' by {code}, but the table rules '{found.answer.outcome}'"
+                hint = "; ".join(
+                    filter(None, (_explain(bench, found), _try_other_hand(bench, found, expected)))
+                )
+                problems.error("play-ruling", sentence, hint, note.model.locate("expect", code))
+        problems.extend(replace(p, sentence=_name(note, *codes) + p.sentence) for p, codes in wrong.items())
+    return tuple(ruled)
+
+
+def _name(note: PlayNote, *codes: str) -> str:
+    return f"'{note.name}' by {', '.join(codes)}: "
+
+
+def _explain(bench: Bench, ruled: RuledPlay) -> str:
+    """How a ruling came about: the way, then the row with those of its conditions that are not on the way."""
+    rows = bench.docket(ruled.note.subject, ruled.code).table.rows
+    row = next(row for row in rows if row.where == ruled.answer.where)
+    asked = {name for name, _, _ in ruled.answer.asked}
+    more = [
+        _say_fact(n, ruled.answers[n], ruled.derived) for n in row.when if n in ruled.answers.keys() - asked
+    ]
+    also = f", which also asks {', '.join(more)}" if more else ""
+    return f"computed: {write_path(ruled)}; the row is at {ruled.answer.where}{also}"
+
+
+def _try_other_hand(bench: Bench, ruled: RuledPlay, expected: str) -> str:
+    """A hint to say which hand the batter bats with, if the feet give what is expected for the other."""
+    play = ruled.note.model
+    if not play.feet:
+        return ""
+    other = "left" if play.bats == "right" else "right"
+    try:
+        note = replace(ruled.note, model=play.model_copy(update={"bats": other}))
+        found = rule_on_play(bench, note, ruled.code)
+    except PocketrefError:
+        return ""
+    return (
+        f"a {other}-handed batter's feet give '{expected}': 'bats: {other}'?"
+        if found.answer.outcome == expected
+        else ""
+    )
+
+
+def write_path(ruled: RuledPlay) -> str:
+    """The way through the chart: "on-plate = yes (from the feet), wholly-outside = no -> legal"."""
+    steps = [_say_fact(name, answer, ruled.derived) for name, _, answer in ruled.answer.asked]
+    return f"{', '.join(steps) or 'nothing asked'} -> {ruled.answer.outcome}"
+
+
+def _say_fact(name: str, answer: str, derived: Iterable[str]) -> str:
+    return f"{name} = {answer}" + (f" (from {source_of(name)})" if name in derived else "")
+
+
+def _find_told_twice(play: PlayModel, derived: Mapping[str, str]) -> list[Problem]:
+    return [
+        Problem(
+            "play-fact-derived",
+            f"'{name}' follows from {source_of(name)}: {derived[name]}",
+            "leave it out of the facts",
+            play.locate_key("facts", name),
+        )
+        for name in play.facts
+        if name in derived
+    ]
+
+
+def _refuse_open(note: PlayNote, table: Table, answers: Mapping[str, str]) -> None:
+    if left := facts_that_matter(table, answers):
+        raise PocketrefError(_ask_author(note, table.fact_by_name[name]) for name in left)
+
+
+def _ask_author(note: PlayNote, fact: Fact) -> Problem:
+    """What the author of a play has left open, as it is to be written there."""
+    told = " or ".join(f'{fact.name}: "{answer}"' for answer in fact.answers)
+    hint = f"write under facts {told}"
+    if undrawn := find_undrawn(note.model, fact.name):
+        hint = f"draw {source_of(fact.name)} ({undrawn}: ...), which answers it, or {hint}"
+    return Problem("play-fact-missing", f"the ruling depends on '{fact.name}': {fact.ask}", hint, fact.where)
+
+
+def _place(
+    problem: Problem, note: PlayNote, code: str, answers: Mapping[str, str], derived: Mapping[str, str]
+) -> Problem:
+    """A problem of ruling on a play, placed at the play, with what is known of it."""
+    known = ", ".join(_say_fact(name, answer, derived) for name, answer in answers.items()) or "nothing"
+    where = note.model.locate("facts") or note.model.location
+    hints = [problem.hint, f"computed so far: {known}"]
+    if problem.code == "play-impossible" and problem.where is not None:
+        hints.append(f"see {problem.where}")
+    sentence = _name(note, code) + problem.sentence
+    return replace(problem, sentence=sentence, hint="; ".join(filter(None, hints)), where=where)

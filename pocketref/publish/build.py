@@ -1,0 +1,124 @@
+"""Building an edition: every file of it in memory, each PDF read back before anything is written."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from types import MappingProxyType
+
+from pocketref.changes.change_sheet import build_change_sheet, find_past_changes
+from pocketref.changes.changes import ChangeSet
+from pocketref.edition.manifest import BuiltFile
+from pocketref.edition.manifest_writing import write_manifest, write_source
+from pocketref.edition.pdf_file import build_pdf
+from pocketref.edition.play_proof import lay_out_plays
+from pocketref.edition.press import PressRun, build_press, check_run
+from pocketref.edition.proof import Proof
+from pocketref.edition.reuse import Shelf, describe_making
+from pocketref.layouts.cards import LaidOut
+from pocketref.output.files import publish_folder
+from pocketref.output.svg import write_svg
+from pocketref.web.changes_web import write_changes_section
+from pocketref.web.feed import FEED, write_feed
+from pocketref.web.html_content import WebSection
+from pocketref.web.plays_web import build_play_pages, write_plays_section
+from pocketref.web.web import build_web_page
+
+NO_OPTIONS: Mapping[str, str] = MappingProxyType({})
+
+
+@contextmanager
+def hold_collector() -> Iterator[None]:
+    """Keep Python from looking for rings of objects to free while an edition is made.
+
+    Nearly all that is made is kept until it is published, so that each look goes over all of it in vain.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def build_edition(
+    proof: Proof, run: PressRun | None = None, shelf: Shelf | None = None
+) -> Iterator[BuiltFile]:
+    """The edition's files one by one; raises PocketrefError if a PDF read back is not what was asked for.
+
+    What is on the `shelf` and would come out the same is taken from there. The web page comes after what it
+    links to.
+    """
+    linked = []
+    changes = find_past_changes(proof)
+    for file in _build_prints(proof, changes, run or PressRun(), shelf or Shelf()):
+        linked.append(file)
+        yield file
+    yield build_web_page(proof, linked, _build_more(proof, changes, linked))
+    yield _build_feed(proof)
+    yield write_source(proof.library)
+
+
+def _build_more(proof: Proof, changes: ChangeSet | None, files: Sequence[BuiltFile]) -> list[WebSection]:
+    """What else the web page holds: what changed since the edition before, and the training sheets."""
+    sections = [write_changes_section(changes, proof.library)] if changes else []
+    return [*sections, write_plays_section(proof.plays, files)]
+
+
+def _build_feed(proof: Proof) -> BuiltFile:
+    """The Atom feed of this edition and the one before, for the association's site."""
+    editions = [library.edition for library in (proof.library, proof.previous) if library is not None]
+    return BuiltFile(FEED, write_feed(editions, proof.library.edition.address))
+
+
+def _build_prints(
+    proof: Proof, changes: ChangeSet | None, run: PressRun, shelf: Shelf
+) -> Iterator[BuiltFile]:
+    """Cards and sheets with their drawings, training sheets and keys, what changed, and what goes to the press."""
+    check_run(run, proof.layouts)
+    for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
+        for item in laid_out:
+            yield build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, shelf)
+            yield from build_drawings(item, shelf)
+    for item in lay_out_plays(proof.plays, proof.layouts):
+        yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt, shelf)
+    yield from build_play_pages(proof.plays)
+    if changes:
+        yield build_change_sheet(changes, shelf)
+    yield from build_press(proof.cards, proof.library, proof.layouts, run, shelf)
+
+
+def build_drawings(item: LaidOut, shelf: Shelf | None = None) -> Iterator[BuiltFile]:
+    """Each face of a card or sheet as SVG."""
+    shelf = shelf or Shelf()
+    title, description = item.document.title, item.document.subject
+    for page in item.document.pages:
+        suffix = f"-{page.name}" if len(item.document.pages) > 1 else ""
+        name = f"drawings/{item.name}{suffix}.svg"
+        made_of = shelf.mark_drawing(page, title, description)
+        known = shelf.take(name, made_of)
+        yield known or BuiltFile(
+            name, write_svg(page, title=title, description=description).encode(), made_of=made_of
+        )
+
+
+def publish_edition(
+    proof: Proof,
+    files: list[BuiltFile],
+    out: Path,
+    sign: Callable[[bytes], BuiltFile] | None = None,
+    options: Mapping[str, str] = NO_OPTIONS,
+) -> Path:
+    """Put the files and their manifest in out/<edition>, whole or not at all; gives the folder.
+
+    `sign` gives the signature over the manifest's bytes, where there is to be one. `options` are what `list_options`
+    lists, so that a later publish with the same can tell.
+    """
+    target = out / proof.library.edition.edition
+    manifest = write_manifest(proof.library, files, proof.inputs, describe_making(files, options))
+    signature = [sign(manifest.data)] if sign else []
+    publish_folder(target, {file.name: file.data for file in (*files, manifest, *signature)})
+    return target

@@ -1,0 +1,62 @@
+"""From one season to the next: whether an earlier edition that lies about is kept, so that changes can be told."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pocketref.edition.manifest import PAST, SOURCE, STORED
+from pocketref.edition.proof import Proof
+from pocketref.problems import Problem, Severity
+from pocketref.publish.published import Published, list_published
+
+
+def find_unkept(proof: Proof, content: Path, out: Path) -> tuple[Problem, ...]:
+    """A warning if the newest earlier edition of the association in `out` is not kept under content/past."""
+    now, kept = proof.library.edition, proof.previous
+    since = kept.edition.valid.from_.isoformat() if kept else ""
+    found = [
+        each
+        for each in list_published(out)
+        if each.association == now.association
+        and each.edition != now.edition
+        and since < each.starts < now.valid.from_.isoformat()
+        and (each.folder / SOURCE).is_file()
+    ]
+    if not found or content.suffix == STORED:
+        return ()
+    before = max(found, key=lambda each: each.starts)
+    place = _shorten(content / PAST)
+    sentence = (
+        f"the edition before, {before.folder}, is not kept in {place}: nothing tells what changed since"
+    )
+    hint = (
+        f"close its season: mkdir -p {place} && cp {before.folder / SOURCE} {place / before.edition}{STORED}, "
+        "then publish again"
+    )
+    return (Problem("past-missing", sentence, hint, severity=Severity.WARNING),)
+
+
+def _shorten(path: Path) -> Path:
+    """The path from where the user stands, where it leads down from there."""
+    here = Path.cwd()
+    return path.relative_to(here) if path.is_absolute() and path.is_relative_to(here) else path
+
+
+def tell_left_out(
+    before: Published | None, target: Path, *, has_roster: bool, is_signed: bool
+) -> tuple[Problem, ...]:
+    """Warnings that the members' cards, or the signature, of the edition replaced are not in the new one."""
+    if before is None:
+        return ()
+    found = [] if has_roster or not before.has_members else [_tell_members(target)]
+    if before.is_signed and not is_signed:
+        sentence = f"{target} was signed before, and is not now"
+        hint = "to sign it anew, publish with --sign and the private key"
+        found.append(Problem("signature-left-out", sentence, hint, severity=Severity.WARNING))
+    return tuple(found)
+
+
+def _tell_members(target: Path) -> Problem:
+    sentence = f"{target / 'members'} is left out: the members' cards there were of the edition as it was"
+    hint = "to print them anew, publish with --members and the roster"
+    return Problem("members-left-out", sentence, hint, severity=Severity.WARNING)

@@ -1,0 +1,131 @@
+"""The starter set's layouts made over for another code than the demo's: its field, and a stock with room for it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TypeVar
+
+from pocketref.layouts.cards import lay_out_card, lay_out_sheet
+from pocketref.layouts.layout_library import Layouts, read_layouts
+from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.layouts.overlap_check import check_overlaps
+from pocketref.output.files import publish_folder
+from pocketref.problems import PocketrefError, Problem, suggest_match
+from pocketref.source.field_models import FieldModel
+from pocketref.source.library import Library
+
+Model = TypeVar("Model", CardModel, SheetModel)
+
+_MOUND = re.compile(rb"\{block: figure, figure: mound[^}]*\}")
+_PLATE_AREA = b"{block: figure, figure: plate-area, smallest: 50}"
+_LAID_OUT = re.compile(r"layouts/(cards|sheets|plays)/")
+
+
+@dataclass(frozen=True, slots=True)
+class MadeOver:
+    """Files by name, and what had to change besides the code, in words."""
+
+    files: Mapping[str, bytes]
+    notes: tuple[str, ...]
+
+
+def find_first_field(library: Library, code: str) -> FieldModel:
+    """A code's first field in the order of the files; raises PocketrefError if the code or a field is missing."""
+    if code not in library.codes:
+        hint = suggest_match(code, library.codes)
+        raise PocketrefError([Problem("code-unknown", f"there is no code '{code}'", hint)])
+    found = [field for field in library.fields.values() if field.code == code]
+    if not found:
+        where = library.codes[code].location
+        raise PocketrefError(
+            [Problem("level-unknown", f"there is no field of {code}", "add one under fields/", where)]
+        )
+    return found[0]
+
+
+def make_over(files: Mapping[str, bytes], library: Library, field: FieldModel) -> MadeOver:
+    """The layouts among the files for a field and its code.
+
+    Where the field has no dimensions for its mound, cards draw the plate area in its place, and a sheet that needs
+    them is left out. If a card has no room on its stock, all get the smallest on which every card has.
+    """
+    made = {name: _set_keys(name, text, field) for name, text in files.items()}
+    notes = []
+    looks = _read(made, library)
+    lacking = {
+        **{
+            f"layouts/cards/{card.card}.yaml": _list_lacking(lay_out_card, card, looks, library)
+            for card in looks.cards
+        },
+        **{
+            f"layouts/sheets/{sheet.sheet}.yaml": _list_lacking(lay_out_sheet, sheet, looks, library)
+            for sheet in looks.sheets
+        },
+    }
+    for name, missing in lacking.items():
+        if missing and name.startswith("layouts/cards/"):
+            made[name] = _MOUND.sub(_PLATE_AREA, made[name])
+            notes.append(
+                f"{name} draws the plate area for the mound: {field.key} has no {', '.join(missing)}"
+            )
+        elif missing:
+            del made[name]
+            notes.append(f"no {name}: {field.key} has no {', '.join(missing)}")
+    looks = _read(made, library)
+    own = looks.cards[0].stock
+    stock = next((name for name in _list_stocks(looks) if _has_room(name, looks, library)), own)
+    if stock != own:
+        for name in made:
+            if name.startswith("layouts/cards/"):
+                made[name] = _set_key("stock", stock, made[name])
+        notes.append(f"cards are on {stock}: {own} has no room for what {field.code} rules")
+    return MadeOver(made, tuple(notes))
+
+
+def _set_keys(name: str, text: bytes, field: FieldModel) -> bytes:
+    if not _LAID_OUT.match(name):
+        return text
+    return _set_key("level", field.level, _set_key("code", field.code, text))
+
+
+def _set_key(key: str, value: str, text: bytes) -> bytes:
+    """The file with another value of a key of its own; a comment behind it stays."""
+    return re.sub(rf"(?m)^{key}: [^\s#]+".encode(), f"{key}: {value}".encode(), text)
+
+
+def _read(files: Mapping[str, bytes], library: Library) -> Layouts:
+    with TemporaryDirectory() as folder:
+        publish_folder(Path(folder) / "made", files)
+        return read_layouts(Path(folder) / "made/layouts", library)
+
+
+def _list_lacking(
+    lay_out: Callable[[Model, Library, Layouts], object], model: Model, looks: Layouts, library: Library
+) -> list[str]:
+    """The dimensions that a card or a sheet draws and its field has not."""
+    try:
+        lay_out(model, library, looks)
+    except PocketrefError as error:
+        return [p.sentence.split("'")[1] for p in error.problems if p.code == "dimension-missing"]
+    return []
+
+
+def _list_stocks(looks: Layouts) -> Iterator[str]:
+    """The cards' own stock, then wider than high ones that are larger, the smallest first."""
+    own = looks.cards[0].stock
+    area = {name: stock.width.float_mm * stock.height.float_mm for name, stock in looks.stocks.items()}
+    lying = [name for name, stock in looks.stocks.items() if stock.width.float_mm > stock.height.float_mm]
+    yield own
+    yield from sorted((name for name in lying if area[name] > area[own]), key=area.__getitem__)
+
+
+def _has_room(stock: str, looks: Layouts, library: Library) -> bool:
+    """Whether every card can be laid out on a stock, and nothing on it overlaps."""
+    try:
+        return not any(check_overlaps(lay_out_card(card, library, looks, stock)) for card in looks.cards)
+    except PocketrefError:
+        return False

@@ -1,0 +1,1 @@
+"""Figures to scale: plate area, diamond, mound, feet, plays, positions, template."""

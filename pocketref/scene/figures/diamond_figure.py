@@ -1,0 +1,113 @@
+"""The whole field at a glance, dimensioned: for a card, and larger for a field sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+
+from pocketref.field.plan import Plan
+from pocketref.scene.dimensioning import DimensionSheet
+from pocketref.scene.field_ground import Ground, draw_arcs, draw_areas, draw_bases, draw_foul_lines
+from pocketref.scene.figures.diamond_labels import Drafting, differing_diagonals, label_card, label_sheet
+from pocketref.scene.figures.plate_figure import Detail
+from pocketref.scene.free_room import FreeRoom, Note
+from pocketref.scene.inks import GREY_LIGHT
+from pocketref.scene.items import Face, Item, Shape
+from pocketref.scene.paths import extent_of_all
+from pocketref.scene.plan_view import (
+    FigureDrawing,
+    PlanView,
+    draw_pitcher_arrow,
+    draw_scale_bar,
+    finish_figure,
+)
+from pocketref.units.length import Length
+from pocketref.units.notation import write_feet_inches, write_tape
+
+
+def draw_diamond(
+    plan: Plan, lengths: Mapping[str, Length], scale: float, size_pt: float, detail: Detail
+) -> FigureDrawing:
+    """The field at 1:`scale`, home plate at the bottom, dimensioned in type of `size_pt`.
+
+    `plan` is a whole field's plan and `lengths` are the level's own dimensions, so that what is printed is the
+    source's value. A card has the distances asked for most, as far as there is room; a sheet has every one, the marks
+    of the stations and a scale bar.
+    """
+    return _draw(plan, tuple(lengths.items()), scale, size_pt, detail)
+
+
+@lru_cache(maxsize=32)  # several sheets of an edition show the same field
+def _draw(
+    plan: Plan, named: tuple[tuple[str, Length], ...], scale: float, size_pt: float, detail: Detail
+) -> FigureDrawing:
+    lengths = dict(named)
+    ground = Ground(plan, PlanView(scale))
+    under = draw_arcs(ground, ("infield", "mound", "on-deck-1", "on-deck-3"))
+    if ground.shows_boxes:
+        under += draw_areas(ground, ("box-first", "box-third"))
+    under += draw_areas(ground, ("lane",), GREY_LIGHT)
+    under += draw_areas(ground, ("coach-box-first", "coach-box-third"))
+    under += draw_foul_lines(ground)
+    bases = draw_bases(ground)
+    draft = Drafting(ground, lengths, FreeRoom(DimensionSheet(size_pt)))
+    draft.room.block([*under, *bases])
+    _point_to_pitcher(draft, [*under, *bases], detail)
+    label = label_card if detail == "card" else label_sheet
+    label(draft)
+    _say_scale(draft, [*under, *bases], detail)
+    placed = draft.room.items
+    items = [*under, *(item for item in placed if isinstance(item, Shape))]
+    items += [*bases, *(item for item in placed if not isinstance(item, Shape))]
+    return finish_figure(items, scale, describe_diamond(plan, lengths))
+
+
+def _point_to_pitcher(draft: Drafting, ground: list[Item], detail: Detail) -> None:
+    """The arrow to the pitcher at the upper left, as far out as it must be."""
+    left, _, _, top = extent_of_all(ground)
+    inset, drop, length = (1.2, 0.6, 6.5) if detail == "card" else (3.0, 4.0, 8.0)
+    for step in range(16):
+        tip = (left + inset - 1.5 * step, top - drop)
+        arrow = draw_pitcher_arrow(tip, length, draft.room.sheet.size_pt, beside=True)
+        if draft.room.is_open(extent_of_all(arrow)):
+            break
+    draft.room.add(arrow)
+
+
+def _say_scale(draft: Drafting, ground: list[Item], detail: Detail) -> None:
+    """On a sheet the scale bar at the lower left; on a card whether bases are drawn larger than the scale."""
+    size = draft.room.sheet.size_pt
+    left, bottom, right, top = extent_of_all([*ground, *draft.room.items])
+    if detail == "sheet":
+        draft.room.add(draw_scale_bar(left, bottom - 6.0, draft.ground.view.scale, 60, size, 10))
+    elif draft.ground.enlarges:
+        level = draft.lead_mm / 2
+        places = [(right, top - level), (right, bottom + level), (right, bottom - draft.lead_mm)]
+        draft.room.place_note(Note(("bases enlarged",), places, ends=True, face=Face.ITALIC))
+
+
+def describe_diamond(plan: Plan, lengths: Mapping[str, Length]) -> str:
+    """The figure in words, for who cannot see it."""
+    say = {name: write_feet_inches(length) for name, length in lengths.items()}
+    figures = {name: write_feet_inches(figure.length) for name, figure in plan.figures.items()}
+    exact = figures["square-diagonal"]
+    diagonal = say["second-base-diagonal"] if differing_diagonals(plan, lengths) else exact
+    bases = (
+        f"Plan of the whole field, home plate at the bottom. Bases {write_tape(lengths['base-size'])} square are "
+        f"{say['base-distance']} apart, measured to the back corners of first and third and to the centre of "
+        f"second. Home to the centre of second is {diagonal}"
+    )
+    tells = (
+        f"; the square's exact diagonal is {exact}." if diagonal != exact else ", and so is first to third."
+    )
+    pitching = (
+        f"The front of the pitcher's plate is {say['pitching-distance']} from the plate's rear tip and "
+        f"{figures['plate-front-to-pitchers-plate']} from its front."
+    )
+    more = (
+        ("mound", "mound-diameter", "The mound is a circle {} across."),
+        ("infield", "infield-arc", "The infield arc has a radius of {}."),
+    )
+    return " ".join(
+        [bases + tells, pitching, *(text.format(say[key]) for arc, key, text in more if arc in plan.arcs)]
+    )

@@ -1,0 +1,315 @@
+"""What the figure of a whole field says: its dimensions, notes and station marks, each where there is room for it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from pocketref.field.plan import Plan
+from pocketref.scene.dimensioning import Dimension
+from pocketref.scene.field_ground import BASES, Ground
+from pocketref.scene.figures.plate_figure import write_label
+from pocketref.scene.free_room import FreeRoom, Note, fan_out
+from pocketref.scene.inks import BLACK
+from pocketref.scene.items import Shape
+from pocketref.scene.paths import Point, circle
+from pocketref.scene.textfit import leading_mm
+from pocketref.units.length import INCHES_PER_FOOT, Length
+from pocketref.units.notation import write_feet_inches
+from pocketref.units.rounding import round_to_mm
+
+_DOT_MM = 0.45
+_SURROUNDINGS = (
+    ("backstop-distance", "backstop {} from the plate"),
+    ("foul-pole-distance", "foul poles {}"),
+    ("centre-field-distance", "centre field {}"),
+    ("plate-circle-diameter", "plate circle Ø {}"),
+    ("base-cutout-radius", "base cut-outs R {}"),
+)
+"""What lies outside the drawing or is not drawn, and how it is noted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drafting:
+    """What every part of the figure needs."""
+
+    ground: Ground
+    lengths: Mapping[str, Length]
+    room: FreeRoom
+
+    @property
+    def plan(self) -> Plan:
+        """The field's plan."""
+        return self.ground.plan
+
+    @property
+    def lead_mm(self) -> float:
+        """From one line of a note to the next."""
+        return leading_mm(self.room.sheet.size_pt)
+
+    def at(self, mark: str) -> Point:
+        """The paper place of a station."""
+        return self.ground.station(mark)
+
+    def has(self, mark: str) -> bool:
+        """Whether the plan has the station."""
+        return mark in self.plan.stations
+
+    def figure(self, name: str) -> Length:
+        """A figure of the plan."""
+        return self.plan.figures[name].length
+
+    def circle(self, name: str) -> tuple[Point, float]:
+        """The centre and radius of an arc on paper."""
+        found = self.plan.arcs[name]
+        return self.ground.view.at(found.x_mm, found.y_mm), found.radius_mm / self.ground.view.scale
+
+
+def _say(length: Length) -> str:
+    """As ground distances are said: whole feet as feet, else as a tape reads."""
+    if length.inches % INCHES_PER_FOOT == 0:
+        return write_feet_inches(length, style="print")
+    return write_label(length)
+
+
+def _bracket(length: Length) -> str:
+    return f"[{int(round_to_mm(length).mm)}]"
+
+
+def _measure(
+    start: Point, end: Point, length: Length, offset: float = 0.0, shift: float = 0.0, outside: str = ""
+) -> Dimension:
+    is_off = abs(offset) > 0
+    return Dimension(start, end, _say(length), _bracket(length), offset, shift, outside, extend=is_off)
+
+
+def _step_from(place: Point, dx: float, dy: float, count: int = 12) -> list[Point]:
+    """Places in a row, one step after the other."""
+    return [(place[0] + dx * step, place[1] + dy * step) for step in range(count)]
+
+
+def differing_diagonals(plan: Plan, lengths: Mapping[str, Length]) -> tuple[Length, Length] | None:
+    """The published home to second and the square's diagonal, where print tells them apart."""
+    exact = plan.figures["square-diagonal"].length
+    published = lengths.get("second-base-diagonal", exact)
+    return (published, exact) if write_label(published) != write_label(exact) else None
+
+
+# --- a card --------------------------------------------------------------------------------------------------
+
+
+def label_card(draft: Drafting) -> None:
+    """Base distance, pitching distance and both diagonals, then notes; what has no room is left out.
+
+    Home to second is what the level publishes; if its print differs from the exact figure's, first to third
+    carries the exact one.
+    """
+    at, lengths, room = draft.at, draft.lengths, draft.room
+    differing = differing_diagonals(draft.plan, lengths)
+    exact = draft.figure("square-diagonal")
+    published, across = differing or (lengths.get("second-base-diagonal", exact),) * 2
+    base, second = lengths["base-distance"], (at("A"), at("2B"))
+    room.place_dimension(
+        _measure(at("3B"), at("2B"), base, 4.2, 0.08), _measure(at("2B"), at("1B"), base, 4.2), must=True
+    )
+    room.place_dimension(_measure(at("A"), at("PP"), lengths["pitching-distance"], shift=0.03), must=True)
+    room.place_dimension(
+        *(_measure(*second, published, offset, 0.29) for offset in (-6.4, -7.6, -8.8, 6.4, 8.8))
+    )
+    beside = _find_room_beside_mound(draft)
+    level = _measure(at("3B"), at("1B"), across, shift=beside)
+    lifted = [replace(level, lift_mm=lift) for lift in (0.0, 1.2, 1.8, 2.4, 3.0)]
+    room.place_dimension(*lifted, *(replace(each, second="") for each in lifted))
+    _note_arc(draft)
+    _note_lane(draft)
+    _note_coach_box(draft)
+    _note_mound(draft, (-3.4, 9.8), [f"Ø {_say(lengths['mound-diameter'])}"] if draft.has("MC") else [])
+    if differing:
+        x, y = -at("1B")[0] * 0.5 - 3.6, at("1B")[1] * 0.2
+        lines = (f"exact {write_label(exact)}", "home to second")
+        room.place_note(
+            Note(lines, [*_step_from((x, y), 0.6, -0.8), *_step_from((-x, y), -0.6, -0.8)], ends=True)
+        )
+    elif draft.has("D3"):
+        (x, y), radius = draft.circle("on-deck-3")
+        words = (f"on-deck {_say(lengths['on-deck-distance'])}",)
+        room.place_note(Note(words, [(x - radius - 1.0, y)], ends=True))
+
+
+def _find_room_beside_mound(draft: Drafting) -> float:
+    """Where first to third is written: midway between third base and the mound, as a share from the middle."""
+    right = max(x for x, _ in draft.ground.outline("third-base"))
+    left = -draft.circle("mound")[1] if "mound" in draft.plan.arcs else 0.0
+    return (right + left) / 2 / (2 * draft.at("1B")[0])
+
+
+def _note_mound(draft: Drafting, step: Point, lines: list[str]) -> None:
+    """A leader from the mound's rim to a note that stands `step` from its centre, or elsewhere around it."""
+    if lines and "mound" in draft.plan.arcs:
+        centre, radius = draft.circle("mound")
+        best = (centre[0] + step[0], centre[1] + step[1])
+        draft.room.place_note(Note(tuple(lines), fan_out(centre, radius, best), (centre, radius)))
+
+
+def _note_arc(draft: Drafting) -> None:
+    """The infield arc's radius, written outside it: at the upper right, else farther round."""
+    if "infield" not in draft.plan.arcs:
+        return
+    centre, radius = draft.circle("infield")
+    words = (f"R {_say(draft.lengths['infield-arc'])}", _bracket(draft.lengths["infield-arc"]))
+    places = [
+        (centre[0] + (radius + 2.7) * math.cos(turn), centre[1] + (radius + 2.7) * math.sin(turn))
+        for turn in map(math.radians, (40, 32, 24, 48, 55, 140, 148, 125))
+    ]
+    draft.room.place_note(Note(words, places, (centre, radius)))
+
+
+def _note_lane(draft: Drafting) -> None:
+    if not draft.has("R1"):
+        return
+    (x2, y2), (x3, y3) = draft.at("R2"), draft.at("R3")
+    tip = (x2 + (x3 - x2) * 0.12, y2 + (y3 - y2) * 0.12)
+    words = (f"lane {_say(draft.lengths['lane-width'])} × {_say(_lane_length(draft))}",)
+    draft.room.place_note(Note(words, fan_out(tip, 0.0, (tip[0] + 1.6, tip[1] - 1.8)), (tip, 0.0)))
+
+
+def _lane_length(draft: Drafting) -> Length:
+    """From where the lane starts to the back corner of first base."""
+    return draft.lengths["base-distance"] - draft.figure("lane-start")
+
+
+def _note_coach_box(draft: Drafting) -> None:
+    if not draft.has("K7"):
+        return
+    (x7, y7), (x8, y8) = draft.at("K7"), draft.at("K8")
+    tip = (x7 + (x8 - x7) * 0.3, y7 + (y8 - y7) * 0.3)
+    size = f"{_say(draft.lengths['coach-box-length'])} × {_say(draft.lengths['coach-box-width'])}"
+    best = (-draft.at("1B")[0] * 0.5 - 2.4, tip[1] - draft.lead_mm * 1.9)
+    places = [*_step_from(best, -0.8, 0.0, 10), *fan_out(tip, 0.0, best)]
+    draft.room.place_note(Note(("coach’s box", size), places, (tip, 0.0), ends=True))
+
+
+# --- a sheet -------------------------------------------------------------------------------------------------
+
+
+def label_sheet(draft: Drafting) -> None:
+    """Every distance, of the square as it is staked out; then notes, and the mark of each station."""
+    at, lengths, room = draft.at, draft.lengths, draft.room
+    base, diagonal = lengths["base-distance"], draft.figure("square-diagonal")
+    for start, end in (("3B", "2B"), ("2B", "1B")):
+        room.place_dimension(_measure(at(start), at(end), base, 5.0), must=True)
+    room.place_dimension(_measure(at("A"), at("PP"), lengths["pitching-distance"], shift=0.04), must=True)
+    room.place_dimension(_measure(at("PP"), at("2B"), draft.figure("pitchers-plate-to-second"), shift=0.06))
+    for ends, offsets, shift in (
+        (("A", "2B"), (13.0, 14.5, 11.5, -13.0, 16.0), 0.18),
+        (("3B", "1B"), (0.0,), 0.28),
+    ):
+        choices = [_measure(at(ends[0]), at(ends[1]), diagonal, offset, shift) for offset in offsets]
+        room.place_dimension(*choices)
+    front, reach = at("P2"), (at("P2")[0], at("PP")[1])
+    ahead = draft.figure("plate-front-to-pitchers-plate")
+    room.place_dimension(
+        *(_measure(front, reach, ahead, offset, 0.12) for offset in (-9.0, -10.5, -7.5, -12.0))
+    )
+    room.place_dimension(_measure(at("A"), at("3B"), base, 5.0))
+    _dimension_lane(draft)
+    _dimension_coach_box(draft)
+    _dimension_on_deck(draft)
+    _note_arc(draft)
+    mound = [f"mound Ø {_say(lengths['mound-diameter'])}"] if draft.has("MC") else []
+    mound += [f"centre {write_label(lengths['mound-centre'])}", "from rear tip"] if mound else []
+    _note_mound(draft, (12.0, 18.0), mound)
+    _mark_stations(draft)
+    _note_edges(draft)
+
+
+def _dimension_lane(draft: Drafting) -> None:
+    at, room = draft.at, draft.room
+    if not draft.has("R1"):
+        room.place_dimension(_measure(at("A"), at("1B"), draft.lengths["base-distance"], -5.0))
+        return
+    (x2, y2), (x3, y3) = at("R2"), at("R3")
+    wide = math.dist(at("R1"), at("R2"))
+    for ends, length in ((("A", "R1"), draft.figure("lane-start")), (("R1", "1B"), _lane_length(draft))):
+        offsets = (-wide - 4.4, -wide - 5.6, -wide - 7.0)
+        room.place_dimension(*(_measure(at(ends[0]), at(ends[1]), length, offset) for offset in offsets))
+    tip = (x2 + (x3 - x2) * 0.2, y2 + (y3 - y2) * 0.2)
+    width = draft.lengths["lane-width"]
+    words = (f"running lane {_say(width)} wide", _bracket(width))
+    room.place_note(Note(words, fan_out(tip, 0.0, (tip[0] + 9.0, tip[1] - 10.5)), (tip, 0.0)))
+
+
+def _dimension_coach_box(draft: Drafting) -> None:
+    """On the third-base side: how far from the line, how wide, how long."""
+    if not draft.has("K5"):
+        return
+    at, lengths, room = draft.at, draft.lengths, draft.room
+    room.place_dimension(
+        *(_measure(at("3B"), at("K5"), lengths["coach-box-offset"], -5.0 - n) for n in (0, 1.5, 3))
+    )
+    ends = ((("K5", "K8"), -1), (("K6", "K7"), 1))  # at the outfield end, else at the other
+    room.place_dimension(
+        *(
+            _measure(at(near), at(far), lengths["coach-box-width"], side * (5.0 + more), outside="end")
+            for (near, far), side in ends
+            for more in (0, 1.5, 3)
+        )
+    )
+    room.place_dimension(_measure(at("K7"), at("K8"), lengths["coach-box-length"], 4.6))
+    (x3, y3), (x4, y4) = at("K3"), at("K4")
+    tip = ((x3 + x4) / 2, (y3 + y4) / 2)
+    room.place_note(Note(("coach’s box",), fan_out(tip, 0.0, (tip[0] + 4.0, tip[1] - 5.0)), (tip, 0.0)))
+
+
+def _dimension_on_deck(draft: Drafting) -> None:
+    if not draft.has("D3"):
+        return
+    distance = draft.lengths["on-deck-distance"]
+    draft.room.place_dimension(
+        *(_measure(draft.at("D3"), draft.at("A"), distance, -n) for n in (5.6, 7.0, 8.4))
+    )
+    centre, radius = draft.circle("on-deck-1")
+    words = (f"on-deck circle Ø {_say(draft.lengths['on-deck-diameter'])}", "place as the ground allows")
+    best = (centre[0] + 4.0, centre[1] - 4.0)
+    draft.room.place_note(Note(words, fan_out(centre, radius, best), (centre, radius)))
+
+
+def _note_edges(draft: Drafting) -> None:
+    """At the left how large bases and pitcher's plate are; at the upper right what lies beyond the drawing."""
+    lengths = draft.lengths
+    thick = lengths.get("base-thickness")
+    plate = f"{write_label(lengths['pitchers-plate-width'])} × {write_label(lengths['pitchers-plate-depth'])}"
+    lines = [f"bases {write_label(lengths['base-size'])} square"]
+    lines += [f"up to {write_label(thick)} thick"] if thick else []
+    lines += [f"pitcher’s plate {plate}"]
+    lines += ["both drawn larger", "than scale"] if draft.ground.enlarges else []
+    differing = differing_diagonals(draft.plan, lengths)
+    lines += ["home to second is", f"published as {write_label(differing[0])}"] if differing else []
+    left = draft.ground.view.at(*draft.plan.lines["foul-line-third"].end_mm)[0]
+    low = (left, draft.lead_mm * 1.2)
+    places = [*_step_from(low, 0.0, -1.0), *_step_from(low, 0.0, 2.0), *_step_from(low, -4.0, 0.0)]
+    draft.room.place_note(Note(tuple(lines), places))
+    beyond = [words.format(_say(lengths[name])) for name, words in _SURROUNDINGS if name in lengths]
+    top = (-left, max(draft.at("2B")[1], draft.at("1B")[1]) + 14.0)
+    if beyond:
+        corner = [*_step_from(top, 0.0, 2.0), *_step_from(top, 4.0, 0.0)]
+        draft.room.place_note(Note(tuple(beyond), corner, ends=True))
+
+
+def _mark_stations(draft: Drafting) -> None:
+    """Each station that is staked out on the whole field, with a dot where nothing else shows its place."""
+    plate = draft.ground.outline("pitchers-plate")
+    shown = {mark: draft.at(mark) for mark in (*BASES.values(), "A", "PP")}
+    shown |= {"PP1": plate[1], "PP3": plate[0]}
+    for name, mark in (("first-base", "1A"), ("third-base", "3A")):
+        corners = draft.ground.outline(name)
+        shown[mark] = ((corners[0][0] + corners[2][0]) / 2, (corners[0][1] + corners[2][1]) / 2)
+    bare = [mark for mark in draft.plan.stations if mark[0] in "RKD" or mark == "MC"]
+    shown |= {mark: draft.at(mark) for mark in bare}
+    draft.room.add(Shape(circle(*shown[mark], _DOT_MM), fill=BLACK) for mark in bare)
+    middle = (0.0, draft.at("1B")[1])
+    # The most crowded first: what stands alone finds room anyway.
+    for mark in sorted(shown, key=lambda mark: math.dist(shown[mark], draft.at("PP"))):
+        x, y = shown[mark]
+        draft.room.place_mark((x, y), mark, math.degrees(math.atan2(y - middle[1], x - middle[0])))

@@ -1,0 +1,1 @@
+"""YAML text to placed nodes to validated models, with every fault at its place."""

@@ -1,0 +1,94 @@
+"""One folder of source files: what is in it, and each file's model."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TypeVar
+
+from pocketref.problems import Location, ProblemLog
+from pocketref.source.syntax.kinds import is_name
+from pocketref.source.syntax.located import SourceModel
+from pocketref.source.syntax.nodes import read_tree
+from pocketref.source.syntax.source_text import clean_name
+from pocketref.source.syntax.validation import validate_node
+
+M = TypeVar("M", bound=SourceModel)
+
+_NAMING = "name it with lower-case letters, digits and single hyphens"
+
+
+class FolderReader:
+    """Reads files of one folder, naming them from the folder's own name on."""
+
+    def __init__(self, folder: Path, problems: ProblemLog) -> None:
+        name = folder.name if folder.name not in ("", "..") else folder.resolve().name
+        self.shown = clean_name(name) or "content"
+        self._folder = folder
+        self._problems = problems
+
+    def require(self, hint: str) -> None:
+        """Raise PocketrefError unless the folder is there; `hint` says which folder to give."""
+        if not _is_folder(self._folder):
+            sentence = f"there is no folder {self.shown}"
+            self._problems.error("folder-missing", sentence, hint, Location(self.shown))
+            self._problems.raise_errors()
+
+    def show(self, inner: str) -> str:
+        """The name of a file within the folder, for messages."""
+        return clean_name(f"{self.shown}/{inner}")
+
+    def read(self, inner: str, model: type[M]) -> M | None:
+        """A file's model, or None with the reasons noted. `inner` is its path in the folder, with slashes."""
+        tree = read_tree(self._folder / inner, self.show(inner), self._problems, within=self._folder)
+        return validate_node(tree, model, self._problems) if tree is not None else None
+
+    def list_files(self, inner: str) -> list[str]:
+        """The YAML files directly in a folder, as names without ".yaml", in order; none if it isn't there."""
+        names: list[str] = []
+        for path in self._list(inner):
+            if path.name.startswith(".") or path.suffix.lower() not in (".yaml", ".yml"):
+                continue
+            if path.suffix != ".yaml":
+                self._refuse_name(f"{inner}/{path.name}", "would be left out", "end its name in .yaml")
+            elif not is_name(path.stem):
+                self._refuse_name(f"{inner}/{path.name}", "has a name that can't be listed", _NAMING)
+            else:
+                names.append(path.stem)
+        return names
+
+    def list_folders(self, inner: str) -> list[str]:
+        """The folders directly in a folder, in order; none if it isn't there."""
+        names: list[str] = []
+        for path in self._list(inner):
+            if path.name.startswith(".") or not _is_folder(path):
+                continue
+            if is_name(path.name):
+                names.append(path.name)
+            else:
+                self._refuse_name(f"{inner}/{path.name}", "has a name that can't be listed", _NAMING)
+        return names
+
+    def _refuse_name(self, inner: str, what: str, hint: str) -> None:
+        shown = self.show(inner)
+        self._problems.error("file-name", f"{shown} {what}", hint, Location(shown))
+
+    def _list(self, inner: str) -> list[Path]:
+        folder = self._folder / inner
+        try:
+            return sorted(folder.iterdir())
+        except (FileNotFoundError, NotADirectoryError):
+            return []
+        except OSError as error:
+            shown = self.show(inner)
+            sentence = f"{shown} cannot be listed: {(error.strerror or 'unknown reason').lower()}"
+            self._problems.error(
+                "file-unreadable", sentence, "check its permissions and links", Location(shown)
+            )
+            return []
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError:  # in a folder that may not be entered
+        return False

@@ -1,0 +1,211 @@
+"""What a validation error means, and how to mend it, in plain words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from pocketref.problems import Location, suggest_match
+from pocketref.source.syntax.located import SourceModel
+from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode
+from pocketref.source.syntax.source_text import clip_text
+
+Worded = tuple[str, str, str, Location]
+"""Code, sentence, hint, place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One validation error: pydantic's kind of it, and what it is about.
+
+    `name` is the key in question; `node` the value (for a missing key, the mapping that lacks it) and `key`
+    the key it stands under; `at_key` says that the key itself is wrong; `model` is what the mapping around
+    it was read as; `context` and `message` are pydantic's.
+    """
+
+    kind: str
+    name: str
+    node: Node
+    key: TextNode | None
+    at_key: bool
+    model: type[SourceModel] | None
+    context: Mapping[str, object]
+    message: str
+
+    @property
+    def is_about_key(self) -> bool:
+        """Whether the key itself is wrong, as against its value."""
+        return self.at_key or self.kind == "extra_forbidden"
+
+    @property
+    def label(self) -> str:
+        """The key the value stands under, quoted, for the start of a sentence."""
+        return f"'{clip_text(self.key.text)}'" if self.key else "the file"
+
+    @property
+    def value(self) -> str:
+        """The value if it is text, quoted."""
+        return f"'{clip_text(self.node.text)}'" if isinstance(self.node, TextNode) else kind_of(self.node)
+
+    @property
+    def where(self) -> Location:
+        """The value's place, or the key's where the key is wrong."""
+        return self.key.location if self.at_key and self.key else self.node.location
+
+
+def kind_of(node: Node) -> str:
+    """What a node is, in words."""
+    if isinstance(node, MapNode):
+        return "a mapping"
+    if isinstance(node, ListNode):
+        return "a list"
+    return "nothing" if node.is_absent else "text"
+
+
+def word_finding(finding: Finding) -> Worded:
+    """The problem behind a validation error."""
+    if finding.is_about_key:
+        return _word_key(finding)
+    if finding.kind != "missing" and isinstance(finding.node, TextNode) and finding.node.is_absent:
+        return _word_absent(finding)
+    return _WORDING.get(finding.kind, _word_other)(finding)
+
+
+def _word_key(finding: Finding) -> Worded:
+    """A key that is unknown, or is not what keys are here."""
+    key = finding.key.text if finding.key else finding.name
+    where = finding.key.location if finding.key else finding.node.location
+    if isinstance(finding.node, TextNode) and finding.node.is_absent and not key.isidentifier():
+        hint = "if it belongs to the text before it, put quotes round that text: a comma in { } ends a value"
+        return "key-unknown", f"'{clip_text(key)}' stands where a key and its value belong", hint, where
+    if finding.kind == "extra_forbidden":
+        hint = suggest_match(key, list_keys(finding.model)) if finding.model else "take it out"
+        return "key-unknown", f"unknown key '{clip_text(key)}'", hint, where
+    code, sentence, hint, _ = _word_other(finding)
+    return code, sentence, hint, where
+
+
+def list_keys(model: type[SourceModel]) -> list[str]:
+    """The keys a model reads."""
+    return [field.alias or name for name, field in model.model_fields.items()]
+
+
+def _word_missing(finding: Finding) -> Worded:
+    fields = finding.model.model_fields.values() if finding.model else ()
+    about = next((field.description for field in fields if field.alias == finding.name), None)
+    hint = f"add '{finding.name}: ...'"
+    if finding.where.file.lower().endswith(".csv"):  # a setting is a row of its own, the rest are columns
+        is_setting = finding.key is None
+        hint = f"add a row '{finding.name},...'" if is_setting else f"fill in the column '{finding.name}'"
+    hint += f", {about}" if about else ""
+    return "key-missing", f"'{clip_text(finding.name)}' is missing", hint, finding.where
+
+
+def _word_absent(finding: Finding) -> Worded:
+    wants_list = finding.kind in ("tuple_type", "list_type")
+    hint = (
+        "write [] for an empty list" if wants_list else "write a value after the colon, or take the key out"
+    )
+    return "value-empty", f"{finding.label} has no value", hint, finding.where
+
+
+def _word_choice(finding: Finding) -> Worded:
+    expected = str(finding.context.get("expected") or finding.context.get("expected_tags") or "")
+    choices = re.findall("'([^']*)'", expected)
+    text = finding.node.text if isinstance(finding.node, TextNode) else ""
+    where = finding.where
+    if finding.kind == "union_tag_invalid":
+        tag = _find_tag(finding)
+        text, where = (tag.text, tag.location) if tag else (text, where)
+    elif not isinstance(finding.node, TextNode):
+        return _word_kind("text")(finding)
+    match = suggest_match(text, choices)
+    listed = f"use one of: {', '.join(choices)}"
+    hint = f"{match} {listed}" if match.startswith("did you mean") else listed
+    return "value-choice", f"'{clip_text(text)}' is not one of the choices here", hint, where
+
+
+def _tag_name(finding: Finding) -> str:
+    return str(finding.context.get("discriminator", "")).strip("'")
+
+
+def _find_tag(finding: Finding) -> TextNode | None:
+    entry = finding.node.find(_tag_name(finding)) if isinstance(finding.node, MapNode) else None
+    return entry[1] if entry and isinstance(entry[1], TextNode) else None
+
+
+def _word_no_tag(finding: Finding) -> Worded:
+    if not isinstance(finding.node, MapNode):
+        return _word_kind("a mapping")(finding)
+    name = _tag_name(finding)
+    return "key-missing", f"'{name}' is missing", f"add '{name}: ...'", finding.where
+
+
+_HOW = {
+    "a mapping": "write 'key: value' lines indented below it, or {key: value}",
+    "a list": "write [one, two], or '- item' lines below it",
+    "text": "write a single value",
+}
+
+
+def _word_kind(wanted: str) -> Callable[[Finding], Worded]:
+    def word(finding: Finding) -> Worded:
+        found = finding.value if isinstance(finding.node, TextNode) else kind_of(finding.node)
+        sentence = f"{finding.label} needs {wanted}, not {found}"
+        return "value-kind", sentence, _HOW[wanted], finding.where
+
+    return word
+
+
+def _word_bound(finding: Finding) -> Worded:
+    words = {"ge": "at least", "gt": "more than", "le": "at most", "lt": "less than"}
+    bound = next((f"{words[name]} {limit}" for name, limit in finding.context.items() if name in words), "")
+    return "value-range", f"{finding.label} is {finding.value}", f"it must be {bound}", finding.where
+
+
+def _word_count(finding: Finding) -> Worded:
+    least, most = finding.context.get("min_length"), finding.context.get("max_length")
+    is_short = finding.kind.endswith("too_short")
+    wanted = f"at least {least}" if is_short else f"at most {most}"
+    one, many = ("character", "characters") if finding.kind.startswith("string") else ("entry", "entries")
+    sentence = f"{finding.label} needs {wanted} {one if wanted.endswith(' 1') else many}"
+    return "value-count", sentence, "add what is missing" if is_short else "take some out", finding.where
+
+
+def _word_other(finding: Finding) -> Worded:
+    """Our own refusals carry sentence, hint and offset; whatever else pydantic says is passed on."""
+    if finding.kind == "value-kind":
+        return _word_kind("text")(finding)
+    if "sentence" not in finding.context:
+        reason = str(finding.context.get("error", finding.message))
+        return "value-invalid", f"{finding.label}: {clip_text(reason)}", "change the value", finding.where
+    offset, where = finding.context.get("offset"), finding.where
+    text = finding.key if finding.at_key else finding.node
+    if isinstance(offset, int) and isinstance(text, TextNode):
+        where = text.locate_offset(offset)
+    return finding.kind, str(finding.context["sentence"]), str(finding.context.get("hint", "")), where
+
+
+_WORDING: dict[str, Callable[[Finding], Worded]] = {
+    "missing": _word_missing,
+    "enum": _word_choice,
+    "literal_error": _word_choice,
+    "union_tag_invalid": _word_choice,
+    "union_tag_not_found": _word_no_tag,
+    "model_type": _word_kind("a mapping"),
+    "model_attributes_type": _word_kind("a mapping"),
+    "dict_type": _word_kind("a mapping"),
+    "mapping_type": _word_kind("a mapping"),
+    "list_type": _word_kind("a list"),
+    "tuple_type": _word_kind("a list"),
+    "string_type": _word_kind("text"),
+    "greater_than": _word_bound,
+    "greater_than_equal": _word_bound,
+    "less_than": _word_bound,
+    "less_than_equal": _word_bound,
+    "too_short": _word_count,
+    "too_long": _word_count,
+    "string_too_short": _word_count,
+    "string_too_long": _word_count,
+}

@@ -1,0 +1,242 @@
+"""Heights taped on a mound: below the level line at each place, and the pitcher's plate above home plate.
+
+As YAML::
+
+    level: high-school-90-ft
+    plan: mound
+    plate-height: 10 in
+    readings:
+      - {ahead: 18 in, below: 1 in}
+      - {ahead: 30 in, below: 1/2 in above}
+
+The second lies above the level line; "-1/2 in" says the same.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import zip_longest
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field, PlainSerializer, PlainValidator
+
+from pocketref.field.mound import (
+    NEEDED,
+    Doubt,
+    JudgedSlope,
+    SlopePoint,
+    SlopeReading,
+    is_other_column,
+    judge_plate_height,
+    judge_slope,
+    list_slope,
+)
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
+from pocketref.source.syntax.kinds import LengthField, LengthOrZero, Name, convert_length, write_exact_length
+from pocketref.source.syntax.located import SourceModel
+from pocketref.source.syntax.nodes import MapNode, TextNode, read_tree
+from pocketref.source.syntax.validation import validate_node
+from pocketref.tape.level_setting import supply_level
+from pocketref.units.length import Length
+from pocketref.units.notation import NotationError, read_length, write_tape
+
+PLATE_FIELD = "plate-height"
+_SLOPE_FIELD = re.compile(r"below-([0-9]{1,4})(?:_([0-9]{1,3})-([1-9][0-9]{0,2}))?-in")
+
+_SIDE = re.compile(
+    r"(?P<length>.*\S)\s+(?P<side>above|below)(\s+(the\s+)?(level\s+)?line)?\s*", re.IGNORECASE
+)
+
+
+def read_depth(text: str, near: Length | None = None) -> Length:
+    """How far ground is below the level line: "1 in"; above it "1/2 in above" or "-1/2 in", which are negative.
+
+    `near` is what it should be about. Raises NotationError as `read_length` does, and for a sign that doesn't
+    say which way it counts.
+    """
+    if text.strip() == "0":
+        return Length(Fraction(0))  # level is level in any unit
+    said = _SIDE.fullmatch(text)
+    bare = said["length"] if said else text
+    sign = bare.lstrip()[:1]
+    if sign == "+" or (said and sign in ("-", "−")):
+        sentence = f"'{sign}' doesn't say whether the ground is above or below the level line"
+        amount = bare.lstrip()[1:].strip()
+        hint = f"write {amount} below or {amount} above, without a sign"
+        raise NotationError("length-range", sentence, hint, text.index(sign))
+    depth = read_length(bare, allow_zero=True, allow_negative=True, near=near)
+    return -depth if said and said["side"].lower() == "above" else depth
+
+
+Depth = Annotated[
+    Length,
+    PlainValidator(lambda value: convert_length(value, read_depth)),
+    PlainSerializer(write_exact_length, return_type=str),
+]
+"""How far below the level line; negative above it."""
+
+
+class HeightModel(SourceModel):
+    """One height as measured."""
+
+    ahead: LengthOrZero = Field(
+        description="from the front of the pitcher's plate toward home, such as 18 in"
+    )
+    below: Depth = Field(description="ground below the level line, such as 1 in, or 1/2 in above it")
+
+
+class MoundReadingsModel(SourceModel):
+    """A file of heights."""
+
+    level: Name = Field(description="the field's file, such as high-school-90-ft")
+    plan: Literal["mound"] = Field(description="mound")
+    plate_height: LengthField | None = Field(
+        default=None, description="top of the pitcher's plate above home plate, such as 10 in"
+    )
+    readings: tuple[HeightModel, ...] = Field(
+        default=(), max_length=100, description="a list of {ahead: , below: }"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class MoundReadings:
+    """Heights of a level's mound."""
+
+    level: str
+    slope: tuple[SlopeReading, ...]
+    plate_height: Length | None = None
+    places: tuple[Location | None, ...] = ()
+    """Where each height of the slope is written."""
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedMound:
+    """A mound's heights against the level; `plate` is None where the pitcher's plate was not read."""
+
+    plate: JudgedSlope | None
+    slope: tuple[JudgedSlope, ...]
+    unread: tuple[SlopePoint, ...] = ()
+    """The places of the slope that no reading is of."""
+
+    @property
+    def is_good(self) -> bool:
+        """Whether every height that was read is within the tolerance."""
+        return all(judged.is_good for judged in (*self.slope, *((self.plate,) if self.plate else ())))
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether the pitcher's plate and every place of the slope were read."""
+        return self.plate is not None and not self.unread
+
+
+def name_slope_field(ahead: Length) -> str:
+    """The name of the blank for the ground at a distance ahead of the pitcher's plate, such as "below-18-in"."""
+    whole, rest = divmod(ahead.inches, 1)
+    return f"below-{whole}_{rest.numerator}-{rest.denominator}-in" if rest else f"below-{whole}-in"
+
+
+def read_slope_field(name: str) -> Length | None:
+    """How far ahead of the pitcher's plate a blank's ground is; None if the name is no such blank's."""
+    match = _SLOPE_FIELD.fullmatch(name)
+    if match is None:
+        return None
+    whole, numerator, denominator = match.groups()
+    return Length(Fraction(int(whole)) + (Fraction(int(numerator), int(denominator)) if numerator else 0))
+
+
+def says_mound(path: Path, shown: str) -> bool:
+    """Whether a YAML file's `plan` is the mound; faults are left to whoever reads it whole."""
+    tree = read_tree(path, shown, ProblemLog())
+    if not isinstance(tree, MapNode):
+        return False
+    return any(
+        key.text == "plan" and isinstance(value, TextNode) and value.text == "mound"
+        for key, value in tree.entries
+    )
+
+
+def read_mound_readings(path: Path, shown: str, level: str = "") -> MoundReadings:
+    """A YAML file of heights, of `level` if it names none; raises PocketrefError with all that is wrong."""
+    problems = ProblemLog()
+    tree = supply_level(read_tree(path, shown, problems), level)
+    model = validate_node(tree, MoundReadingsModel, problems) if tree is not None else None
+    problems.raise_errors()
+    if model is None:
+        raise PocketrefError(problems.problems)
+    slope = tuple(SlopeReading(row.ahead, row.below) for row in model.readings)
+    return MoundReadings(
+        model.level, slope, model.plate_height, tuple(row.location for row in model.readings)
+    )
+
+
+def judge_mound(readings: MoundReadings, lengths: Mapping[str, Length], tolerance: Length) -> JudgedMound:
+    """Every height against the level; raises PocketrefError if there is none, or one can't be."""
+    if not readings.slope and readings.plate_height is None:
+        raise PocketrefError([Problem("tape-empty", "there are no readings", "write at least one height")])
+    plate = None
+    if readings.plate_height is not None:
+        plate = judge_plate_height(lengths, readings.plate_height, tolerance)
+    slope = _judge_places(readings, lengths, tolerance)
+    read = {one.reading.ahead for one in slope}
+    has_slope = all(name in lengths for name in NEEDED)
+    asked = list_slope(lengths) if has_slope else ()
+    return JudgedMound(plate, slope, tuple(point for point in asked if point.ahead not in read))
+
+
+def _judge_places(
+    readings: MoundReadings, lengths: Mapping[str, Length], tolerance: Length
+) -> tuple[JudgedSlope, ...]:
+    problems = ProblemLog()
+    slope: list[JudgedSlope] = []
+    for reading, where in zip_longest(readings.slope, readings.places):
+        try:
+            slope += judge_slope(lengths, [reading], tolerance)
+        except PocketrefError as error:
+            problems.extend(replace(problem, where=where) for problem in error.problems)
+    problems.raise_errors()
+    if not is_other_column(slope, tolerance):
+        return tuple(slope)
+    return tuple(one if one.is_good else replace(one, doubt=Doubt.OTHER_COLUMN) for one in slope)
+
+
+def word_mound(mound: JudgedMound) -> list[str]:
+    """The whole mound, a line a height: first what spoils all of them, last what was not measured."""
+    lines = []
+    if any(one.doubt is Doubt.OTHER_COLUMN for one in mound.slope):
+        lines.append(
+            "the slope's readings fit the column 'Above home plate': measure down from the level line, "
+            "and move no ground before"
+        )
+    lines += [word_height(mound.plate, is_plate=True)] if mound.plate else []
+    lines += [word_height(height) for height in mound.slope]
+    unread = [] if mound.plate else ["pitcher's plate above home plate"]
+    places = ", ".join(write_tape(point.ahead) for point in mound.unread)
+    unread += [f"{places} ahead of the pitcher's plate"] if places else []
+    return [*lines, *([f"not measured: {'; '.join(unread)}"] if unread else [])]
+
+
+def word_height(judged: JudgedSlope, *, is_plate: bool = False) -> str:
+    """One height in a line: where, what it should be, and what to do."""
+    if is_plate:
+        place = "pitcher's plate above home plate"
+        wanted, found = judged.target.height, judged.target.height - judged.add
+        change = f"{'raise' if judged.add.inches > 0 else 'lower'} it {write_tape(abs(judged.add))}"
+    else:
+        place = f"{write_tape(judged.reading.ahead)} ahead of the pitcher's plate"
+        wanted, found, change = judged.target.below_plate, judged.reading.below_plate, judged.change
+    reads = f"{write_tape(abs(found))} above the line" if found.inches < 0 else write_tape(found)
+    return f"{place}: {_word_verdict(judged, change)} (reads {reads}, target {write_tape(wanted)})"
+
+
+def _word_verdict(judged: JudgedSlope, change: str) -> str:
+    if judged.is_good:
+        return judged.verdict
+    if judged.doubt is Doubt.OTHER_COLUMN:
+        return f"{judged.doubt} {judged.move}"
+    if judged.doubt is Doubt.FAR:
+        return f"{judged.doubt} {judged.move}, and only if it reads the same {change}"
+    return f"{judged.verdict}: {change}"

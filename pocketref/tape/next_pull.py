@@ -1,0 +1,195 @@
+"""The one extra pull that would settle most.
+
+A new row a, weighted by its predicted error, takes Q a aᵀ Q / (1 + aᵀ Q a) off the covariance Q (Sherman and
+Morrison, 1950), so every pull there could be is weighed without solving anything again. Only pulls that a check
+sheet has a blank for are named, not taped yet or to tape again, unless none of them gains anything.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+import numpy as np
+
+from pocketref.field.plan import Plan
+from pocketref.field.pulls import Pull, measure_pull, pulls
+from pocketref.tape.adjust import Adjustment
+from pocketref.tape.adjust_reliability import UNCHECKED
+from pocketref.tape.error_budget import ErrorBudget, predict_hand_mm2, predict_reading_error_mm
+from pocketref.tape.tape import PLATE_MARKS, Reading
+from pocketref.tape.tape_network import Flags, Floats, Network
+from pocketref.units.length import Length
+
+
+@dataclass(frozen=True, slots=True)
+class NextPull:
+    """A pull to add, and why: it settles stations that are too close to call, or checks unchecked readings.
+
+    `gain` is the share, 0 to 1, of those stations' variance that it takes away, or how much it adds to those
+    readings' redundancy numbers. `is_repeat` says that the pull was taped already.
+    """
+
+    pull: Pull
+    reason: Literal["settles", "checks"]
+    gain: float
+    is_repeat: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Candidate:
+    """Two stations to tape between, and the reading there already is with its error."""
+
+    start: str
+    end: str
+    taped: Reading | None
+    is_own: bool
+    error_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class NextPulls:
+    """The pull that would settle most of all, and the one that would settle most of each unsettled station."""
+
+    best: NextPull | None
+    by_station: Mapping[str, NextPull]
+
+
+def find_next_pulls(adjustment: Adjustment, unsettled: Sequence[str], budget: ErrorBudget) -> NextPulls:
+    """The most useful pulls between stations in use; none where nothing is open or nothing would help."""
+    network = adjustment.network
+    unchecked = np.array([judged.is_unchecked for judged in adjustment.readings], dtype=bool)
+    unchecked &= np.isfinite(network.error_mm)
+    if not unsettled and not unchecked.any():
+        return NextPulls(None, {})
+    pairs = _list_candidates(adjustment, repeats=bool(unsettled))
+    own = [candidate for candidate in pairs if candidate.is_own]
+    found = _weigh_all(adjustment, own, unsettled, unchecked, budget) if own else NextPulls(None, {})
+    if found.best is None and len(own) < len(pairs):
+        return _weigh_all(adjustment, pairs, unsettled, unchecked, budget)
+    return found
+
+
+def _weigh_all(
+    adjustment: Adjustment,
+    candidates: Sequence[_Candidate],
+    unsettled: Sequence[str],
+    unchecked: Flags,
+    budget: ErrorBudget,
+) -> NextPulls:
+    """The best of the candidates for all unsettled stations and for each, or to check what nothing checks."""
+    rows = _weigh_rows(adjustment, candidates, budget)
+    spread: Floats = rows @ adjustment.solution.covariance
+    share: Floats = 1 + np.einsum("ij,ij->i", spread, rows)
+    if not unsettled:
+        checked = adjustment.solution.rows[: len(unchecked)][unchecked]
+        gains = ((checked @ spread.T) ** 2 / share).sum(axis=0)
+        return NextPulls(_choose(adjustment.plan, candidates, gains, "checks"), {})
+
+    def settle(marks: Sequence[str]) -> NextPull | None:
+        gains = _weigh_settling(adjustment, spread, share, marks)
+        return _choose(adjustment.plan, candidates, gains, "settles")
+
+    each = {mark: settle((mark,)) for mark in unsettled}
+    return NextPulls(settle(unsettled), {mark: pull for mark, pull in each.items() if pull is not None})
+
+
+def _list_candidates(adjustment: Adjustment, *, repeats: bool) -> list[_Candidate]:
+    """Pairs of stations in use; a pull across home plate would say nothing where the plate is taken as known.
+
+    A pull taped again settles, but whether another was misread it can't tell.
+    """
+    network = adjustment.network
+    taped = {judged.reading.pair: index for index, judged in enumerate(adjustment.readings)}
+    own = {frozenset((pull.from_station, pull.to_station)) for pull in pulls(adjustment.plan)}
+    plate = set(PLATE_MARKS) - set(adjustment.off_frame)
+    left_out = {misread.name for misread in adjustment.misreads} | set(adjustment.suspects)
+    found = []
+    for start, end in itertools.combinations(network.marks, 2):
+        pair = frozenset((start, end))
+        if plate.issuperset(pair):
+            continue
+        if pair not in taped:
+            found.append(_Candidate(start, end, None, pair in own))
+            continue
+        reading = adjustment.readings[taped[pair]].reading
+        if repeats and reading.name not in left_out:
+            found.append(_Candidate(start, end, reading, True, float(network.error_mm[taped[pair]])))
+    return found
+
+
+def _weigh_settling(
+    adjustment: Adjustment, spread: Floats, share: Floats, unsettled: Sequence[str]
+) -> Floats:
+    """The share of these stations' variance that each candidate takes away."""
+    at = _list_columns(adjustment.network, unsettled)
+    variance = np.diag(adjustment.solution.covariance)[at].sum()
+    gains: Floats = (spread[:, at] ** 2).sum(axis=1) / share / variance
+    return gains
+
+
+def _weigh_rows(adjustment: Adjustment, candidates: Sequence[_Candidate], budget: ErrorBudget) -> Floats:
+    """Each candidate as a weighted row over the unknowns, where the stations were found."""
+    network = adjustment.network
+    number = {mark: index for index, mark in enumerate(network.marks)}
+    starts = np.array([number[candidate.start] for candidate in candidates])
+    ends = np.array([number[candidate.end] for candidate in candidates])
+    points = adjustment.solution.position_mm.reshape(-1, 2)
+    towards = points[ends] - points[starts]
+    distance = np.maximum(np.hypot(towards[:, 0], towards[:, 1]), 1e-9)
+    weights = np.array(
+        [_predict_weight(c, float(mm), budget) for c, mm in zip(candidates, distance, strict=True)]
+    )
+    slope = towards / distance[:, None] * weights[:, None]
+    rows = np.zeros((len(candidates), len(network.planned_mm)))
+    at = np.arange(len(candidates))
+    for axis in (0, 1):
+        rows[at, 2 * ends + axis] = slope[:, axis]
+        rows[at, 2 * starts + axis] = -slope[:, axis]
+    return rows[:, network.columns]
+
+
+def _predict_weight(candidate: _Candidate, distance_mm: float, budget: ErrorBudget) -> float:
+    """One over the error of a new pull; of one taped again, what that adds to its reading's weight."""
+    said = candidate.taped
+    if said is None:
+        return 1 / predict_reading_error_mm(
+            Length.from_mm(Fraction(round(distance_mm * 100), 100)), None, None, budget
+        )
+    once = candidate.error_mm**2
+    hand = predict_hand_mm2(said.resolution, budget)
+    again = once - hand / said.times + hand / (said.times + 1)
+    return float(np.sqrt(1 / again - 1 / once))
+
+
+def _list_columns(network: Network, marks: Sequence[str]) -> list[int]:
+    """Where the unknowns of these stations stand."""
+    wanted = {2 * network.marks.index(mark) + axis for mark in marks for axis in (0, 1)}
+    return [index for index, coordinate in enumerate(network.columns.tolist()) if coordinate in wanted]
+
+
+def _choose(
+    plan: Plan,
+    candidates: Sequence[_Candidate],
+    gains: Floats,
+    reason: Literal["settles", "checks"],
+) -> NextPull | None:
+    """The candidate that gains most; None if that is next to nothing."""
+    chosen = int(np.argmax(gains))
+    if float(gains[chosen]) < UNCHECKED:
+        return None
+    candidate = candidates[chosen]
+    return NextPull(_name_pull(plan, candidate), reason, float(gains[chosen]), candidate.taped is not None)
+
+
+def _name_pull(plan: Plan, candidate: _Candidate) -> Pull:
+    """The plan's own pull between two stations, else one made for them."""
+    ends = {candidate.start, candidate.end}
+    for pull in pulls(plan):
+        if {pull.from_station, pull.to_station} == ends:
+            return pull
+    a, b = plan.stations[candidate.start], plan.stations[candidate.end]
+    return measure_pull(a, b, "check", f"{a.label} to {b.label}")

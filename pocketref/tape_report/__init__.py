@@ -1,0 +1,1 @@
+"""Files of readings judged, in words and as a drawn report."""

@@ -1,0 +1,147 @@
+"""What was typed into a check sheet, as readings; every fault names its field."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from functools import partial
+
+from pydantic_core import PydanticCustomError
+
+from pocketref.field.diamond import construct_diamond
+from pocketref.field.mound import SlopeReading, find_slope_point
+from pocketref.field.plan import Plan, construct_plate_area
+from pocketref.output.filled_sheet import CHECK_SHEETS, FilledSheet
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
+from pocketref.source.syntax.source_text import clip_text
+from pocketref.tape.error_budget import TAPES
+from pocketref.tape.mound_readings import PLATE_FIELD, MoundReadings, read_depth, read_slope_field
+from pocketref.tape.readings import LONGEST_MARK, FieldReadings, PlanName, read_temperature_f
+from pocketref.tape.tape import Reading
+from pocketref.units.length import Length
+from pocketref.units.notation import NotationError, read_length
+
+TAPE_FIELD = "Tape used"
+TEMPERATURE_FIELD = "Temperature"
+_SPELLINGS = {"fiberglass": "fibreglass", "fibre-glass": "fibreglass", "fiber-glass": "fibreglass"}
+
+
+def is_mound_sheet(sheet: FilledSheet) -> bool:
+    """Whether the sheet has blanks for the mound's heights."""
+    return any(read_slope_field(name) is not None for name in sheet.values)
+
+
+def split_pull_name(name: str) -> tuple[str, str] | None:
+    """The two stations of a pull's field, such as "A-P1"; None for a field of another kind."""
+    start, hyphen, end = name.partition("-")
+    is_pull = hyphen and start.isalnum() and end.isalnum() and name.upper() == name
+    return (start, end) if is_pull and max(len(start), len(end)) <= LONGEST_MARK else None
+
+
+def gather_pulls(sheet: FilledSheet, lengths: Mapping[str, Length]) -> FieldReadings:
+    """The pulls that were filled in; raises PocketrefError with every field that can't be read.
+
+    `lengths` are the level's dimensions: a pull's length on its plan tells which unit was left out.
+    """
+    problems = ProblemLog()
+    temperature = _read_temperature(sheet, problems)
+    tape = _read_tape(sheet, problems)
+    names = {name: pair for name in sheet.values if (pair := split_pull_name(name))}
+    if not names:
+        sentence = f"the sheet '{sheet.sheet}' has no blanks for readings"
+        problems.error("sheet-without-readings", sentence, CHECK_SHEETS, sheet.locate("none"))
+    plan = construct_plate_area(lengths)
+    is_around_plate = all(mark in plan.stations for pair in names.values() for mark in pair)
+    if not is_around_plate:
+        plan = construct_diamond(lengths)
+    readings = []
+    for name, (start, end) in names.items():
+        target = _measure_target(plan, start, end)
+        length = _read_field(sheet, name, partial(read_length, near=target), problems)
+        if length is not None:
+            readings.append(Reading(start, end, length, temperature, None, sheet.locate(name)))
+    if names and not any(sheet.values[name] for name in names):
+        sentence = f"nothing is filled in on {sheet.file}"
+        problems.error("tape-empty", sentence, "write at least one reading", Location(sheet.file))
+    problems.raise_errors()
+    plan_name: PlanName = "plate-area" if is_around_plate else "diamond"
+    return FieldReadings(sheet.level, plan_name, tape, tuple(readings))
+
+
+def gather_heights(sheet: FilledSheet, lengths: Mapping[str, Length]) -> MoundReadings:
+    """The mound's heights that were filled in; raises PocketrefError with every field that can't be read."""
+    problems = ProblemLog()
+    slope, places = [], []
+    for name in sheet.values:
+        ahead = read_slope_field(name)
+        if ahead is None:
+            continue
+        target = _find_depth(lengths, ahead)
+        below = _read_field(sheet, name, partial(read_depth, near=target), problems)
+        if below is not None:
+            slope.append(SlopeReading(ahead, below))
+            places.append(sheet.locate(name))
+    height = lengths.get("pitchers-plate-height")
+    plate = _read_field(sheet, PLATE_FIELD, partial(read_length, near=height), problems)
+    problems.raise_errors()
+    if not slope and plate is None:
+        sentence = f"nothing is filled in on {sheet.file}"
+        problem = Problem("tape-empty", sentence, "write at least one height", Location(sheet.file))
+        raise PocketrefError([problem])
+    return MoundReadings(sheet.level, tuple(slope), plate, tuple(places))
+
+
+def _measure_target(plan: Plan, start: str, end: str) -> Length | None:
+    if start not in plan.stations or end not in plan.stations:
+        return None
+    a, b = plan.stations[start], plan.stations[end]
+    return Length.from_mm(Fraction(math.hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm)))
+
+
+def _find_depth(lengths: Mapping[str, Length], ahead: Length) -> Length | None:
+    try:
+        return find_slope_point(lengths, ahead).below_plate
+    except PocketrefError:  # told when the readings are judged
+        return None
+
+
+def _read_field(
+    sheet: FilledSheet, name: str, read: Callable[[str], Length], problems: ProblemLog
+) -> Length | None:
+    text = sheet.values.get(name, "")
+    if not text:
+        return None
+    try:
+        return read(text)
+    except NotationError as error:
+        sentence = f"'{clip_text(text)}': {error.sentence}"
+        problems.error(error.code, sentence, error.hint, sheet.locate(name))
+        return None
+
+
+def _read_temperature(sheet: FilledSheet, problems: ProblemLog) -> float | None:
+    text = sheet.values.get(TEMPERATURE_FIELD, "")
+    if not text:
+        return None
+    try:
+        return read_temperature_f(text)
+    except PydanticCustomError as error:
+        said = error.context or {}
+        problems.error(
+            error.type, str(said.get("sentence")), str(said.get("hint")), sheet.locate(TEMPERATURE_FIELD)
+        )
+        return None
+
+
+def _read_tape(sheet: FilledSheet, problems: ProblemLog) -> str:
+    """The kind of tape; left blank it is steel, as the sheet asks for."""
+    text = sheet.values.get(TAPE_FIELD, "").lower()
+    for other, name in _SPELLINGS.items():
+        text = text.replace(other, name)
+    named = [name for name in TAPES if name in text]
+    if text and len(named) != 1:
+        sentence = f"'{clip_text(sheet.values[TAPE_FIELD])}' doesn't say which kind of tape"
+        hint = f"write what it is made of, {' or '.join(TAPES)}, beside or in place of its name"
+        problems.error("tape-unknown", sentence, hint, sheet.locate(TAPE_FIELD))
+    return named[0] if len(named) == 1 else "steel"

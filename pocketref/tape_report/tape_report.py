@@ -1,0 +1,209 @@
+"""The drawn report of taped readings: figure, verdicts with moves, residuals, cautions, edition."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from pathlib import Path
+
+from pocketref.blocks.drawing_blocks import FigureBlock
+from pocketref.edition.pdf_file import build_pdf
+from pocketref.field.mound import JudgedSlope
+from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_faces, write_edition, write_validity
+from pocketref.layouts.layout_library import Layouts, read_layouts
+from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
+from pocketref.pages.composition import Face
+from pocketref.pages.table_blocks import Cell, Column, TableBlock
+from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.scene.figures.tape_figure import draw_tape_report
+from pocketref.scene.plan_view import FigureDrawing
+from pocketref.source.library import Library
+from pocketref.tape.adjust import JudgedReading
+from pocketref.tape.mound_readings import JudgedMound
+from pocketref.tape.tape_verdict import Verdict
+from pocketref.tape.verdicts import TapeReport
+from pocketref.tape_report.tape_answer import CAUTION, OURS
+from pocketref.tape_report.tape_file import JudgedFile
+from pocketref.tape_report.tape_words import (
+    name_pulls,
+    say_counts,
+    say_cure,
+    say_cures,
+    say_faults,
+    say_readings,
+    say_unsettled,
+)
+from pocketref.units.length import Length
+from pocketref.units.notation import write_tape
+
+READINGS_A_PAGE = 42
+STATIONS_A_PAGE = 40
+_SMALLEST = 1000
+_STATION_COLUMNS = (
+    Column("", "middle"),
+    Column("Station"),
+    Column("Verdict"),
+    Column("Move", flex=True),
+    Column("Off", "end"),
+    Column("Known to", "end"),
+)
+_READING_COLUMNS = (
+    Column("Pull"),
+    Column("Target", "end"),
+    Column("Read", "end"),
+    Column("Left over", "end"),
+    Column("In errors", "end"),
+    Column("What it says", flex=True),
+)
+_PLAIN_COLUMNS = (*_READING_COLUMNS[:-1], Column("", flex=True))
+"""Without the last column's heading, where no reading has anything to say."""
+_READING_NOTES = (
+    "Left over: what the tape would read between the stations as found, less what was read.",
+    "In errors: the same in standard errors of its own; a reading beyond 3.3 is misread.",
+)
+_HEIGHT_COLUMNS = (
+    Column("Where", flex=True),
+    Column("Target", "end"),
+    Column("Read", "end"),
+    Column("Verdict"),
+    Column("What to do"),
+)
+
+
+def write_tape_report(judged: JudgedFile, library: Library, layouts: Path, paper: str, path: Path) -> None:
+    """The report as a PDF file, read back before it is written; raises PocketrefError if it can't be."""
+    laid_out = lay_out_report(judged, library, read_layouts(layouts, library), paper)
+    data = build_pdf("tape-report", laid_out.document, laid_out.floor_pt).data
+    try:
+        path.write_bytes(data)
+    except OSError as error:
+        sentence = f"the report can't be written: {(error.strerror or 'no reason given').lower()}"
+        hint = "name a file in a folder you may write to"
+        raise PocketrefError([Problem("report-unwritable", sentence, hint, Location(str(path)))]) from None
+
+
+def lay_out_report(judged: JudgedFile, library: Library, layouts: Layouts, paper: str) -> LaidOut:
+    """The report as a document on a paper; raises PocketrefError if something does not fit."""
+    edition = library.edition
+    band = TitleBand(
+        "Tape report", f"{library.codes[judged.field.code].mark} {edition.season}, {judged.field.name}"
+    )
+    foot = Footer((f"Readings: {judged.name}", write_edition(edition)), (GOVERNS, write_validity(edition)))
+    bodies = (
+        _fill_mound(judged.outcome)
+        if isinstance(judged.outcome, JudgedMound)
+        else _fill_pages(judged.outcome)
+    )
+    faces = [Face(f"page {number}", band, body, foot) for number, body in enumerate(bodies, 1)]
+    return lay_out_faces("tape-report", "Tape report", faces, paper, layouts, library)
+
+
+def _fill_mound(mound: JudgedMound) -> list[tuple[Block, ...]]:
+    rows = [_row_of_plate(mound.plate)] if mound.plate else []
+    rows += [_row_of_height(height) for height in mound.slope]
+    table = TableBlock("heights", _HEIGHT_COLUMNS, tuple(rows), "Heights", grows=False)
+    return [(table, _caution())]
+
+
+def _row_of_plate(plate: JudgedSlope) -> tuple[Cell, ...]:
+    read = plate.target.height - plate.add
+    way = "raise" if plate.add.inches > 0 else "lower"
+    change = plate.move if plate.doubt else f"{way} it {_write(abs(plate.add))}"
+    words = ("Top of the pitcher's plate above home plate", _write(plate.target.height), _write(read))
+    verdict, move = ("good", "") if plate.is_good else (f"*{plate.verdict}*", change)
+    return tuple(Cell(text) for text in (*words, verdict, move))
+
+
+def _row_of_height(height: JudgedSlope) -> tuple[Cell, ...]:
+    where = f"{_write(height.reading.ahead)} ahead of the pitcher's plate, below the level line"
+    words = (where, _write(height.target.below_plate), _write(height.reading.below_plate))
+    verdict, move = ("good", "") if height.is_good else (f"*{height.verdict}*", height.move)
+    return tuple(Cell(text) for text in (*words, verdict, move))
+
+
+def _fill_pages(report: TapeReport) -> list[tuple[Block, ...]]:
+    """Figure and summary, then the stations, then the readings."""
+
+    def draw_at(scale: float, size_pt: float) -> FigureDrawing:
+        return draw_tape_report(report, scale, size_pt)
+
+    figure = FigureBlock("figure of the field as found", "The field as found", draw_at, _SMALLEST, note="")
+    said = (
+        *say_faults(report),
+        *say_counts(report),
+        *say_cures(report),
+        *say_unsettled(report),
+        *say_readings(report),
+    )
+    words = [words[0].upper() + words[1:] + "." for words in said]
+    summary = Paragraphs("summary", tuple(words), "In short", "list")
+    pages: list[tuple[Block, ...]] = [(summary, figure, _caution())]
+    stations = tuple(_row_of_station(report, mark) for mark in report.stations)
+    pages += [
+        (TableBlock("stations", _STATION_COLUMNS, rows, "Stations", grows=False),)
+        for rows in _cut(stations, STATIONS_A_PAGE)
+    ]
+    readings = tuple(_row_of_reading(report, reading) for reading in report.adjustment.readings)
+    columns: tuple[Column, ...] = _READING_COLUMNS
+    if all(row[-1] == Cell("") for row in readings):
+        columns = _PLAIN_COLUMNS
+    note = Paragraphs("how to read it", _READING_NOTES, small=True)
+    pages += [
+        (TableBlock("readings", columns, rows, "Readings", grows=False), note)
+        for rows in _cut(readings, READINGS_A_PAGE)
+    ]
+    return pages
+
+
+def _caution() -> Paragraphs:
+    return Paragraphs("caution", (f"*WARNING* {CAUTION}", OURS), small=True)
+
+
+def _cut(rows: Sequence[tuple[Cell, ...]], most: int) -> list[tuple[tuple[Cell, ...], ...]]:
+    return [tuple(rows[start : start + most]) for start in range(0, len(rows), most)]
+
+
+def _row_of_station(report: TapeReport, mark: str) -> tuple[Cell, ...]:
+    judged = report.stations[mark]
+    is_out = judged.verdict is Verdict.OUT
+    move = judged.move.write(style="print") if is_out else ""
+    if judged.verdict is Verdict.TOO_CLOSE:
+        move = say_cure(judged)
+    elif judged.check_first:
+        move = f"first tape again {name_pulls(judged.check_first)}"
+    known = "" if judged.verdict is Verdict.TAKEN_AS_KNOWN else _write_mm(judged.found.ellipse.semi_major_mm)
+    verdict = f"*{judged.verdict}*" if is_out else str(judged.verdict)
+    texts = (f"*{mark}*", judged.found.label, verdict, move, _write_mm(judged.found.offset_mm), known)
+    return tuple(Cell(text) for text in texts)
+
+
+def _row_of_reading(report: TapeReport, judged: JudgedReading) -> tuple[Cell, ...]:
+    name = judged.reading.name
+    said = ""
+    left_out = {misread.name for misread in report.adjustment.misreads}
+    if name in left_out:
+        said = "*misread*, left out: tape it again"
+    elif name in report.adjustment.suspects:
+        said = "this or another is *misread*"
+    elif judged.is_unchecked:
+        said = "unchecked: a misread would not show"
+    share = "" if judged.standardised is None or name in left_out else f"{judged.standardised + 0.0:+.1f}"
+    share = share.replace("-", "−").replace("−0.0", "+0.0")
+    left_over = write_tape(Length.from_mm(Fraction(judged.residual_mm)), 32, "print")
+    texts = (
+        f"*{name}*",
+        _write_mm(judged.planned_mm),
+        _write(judged.reading.length),
+        left_over,
+        share,
+        said,
+    )
+    return tuple(Cell(text) for text in texts)
+
+
+def _write(length: Length) -> str:
+    return write_tape(length, style="print")
+
+
+def _write_mm(mm: float) -> str:
+    return _write(Length.from_mm(Fraction(mm)))

@@ -1,0 +1,203 @@
+"""Training sheets and their keys as web pages to mail out: each a single file that needs no other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from urllib.parse import quote
+
+from pocketref.edition.manifest import BuiltFile
+from pocketref.edition.play_proof import PlayProof
+from pocketref.layouts.cards import GOVERNS, write_edition, write_validity
+from pocketref.layouts.play_blocks import PlayQuestion
+from pocketref.layouts.play_sheets import (
+    PICTURE_PT,
+    PlaySheet,
+    build_entry,
+    build_mechanics,
+    build_question,
+    list_legends,
+)
+from pocketref.pages.blocks import Paragraphs
+from pocketref.pages.panels import CautionPanel
+from pocketref.plays.plays import Bench
+from pocketref.source.library import Library
+from pocketref.web.html import write_html
+from pocketref.web.html_content import (
+    WebBlanks,
+    WebChoices,
+    WebContent,
+    WebLink,
+    WebLinks,
+    WebPage,
+    WebPanel,
+    WebPart,
+    WebPicture,
+    WebProse,
+    WebSection,
+    WebTable,
+)
+
+PLAYS = "plays"
+_PICTURE_MM = (88.0, 66.0)
+"""Room for a picture: at its least type it is no wider than a phone."""
+_FORMS = (
+    ("", ".html", "Questions, web page"),
+    ("-key", ".html", "Instructor’s key, web page"),
+    ("", ".pdf", "Questions to print"),
+    ("-key", ".pdf", "Instructor’s key to print"),
+)
+
+
+def build_play_pages(plays: PlayProof) -> Iterator[BuiltFile]:
+    """plays/<sheet>.html and plays/<sheet>-key.html for every training sheet.
+
+    Raises PocketrefError ("glyph-missing") if a picture holds a character that its face cannot set.
+    """
+    for sheet in plays.sheets:
+        questions = _ask(sheet, plays.bench)
+        for name, page in (
+            (sheet.name, write_questions(sheet, plays.bench, questions)),
+            (f"{sheet.name}-key", write_key(sheet, plays.bench, questions)),
+        ):
+            yield BuiltFile(f"{PLAYS}/{name}.html", write_html(page).encode())
+
+
+def _ask(sheet: PlaySheet, bench: Bench) -> tuple[PlayQuestion, ...]:
+    """Each play as it is asked; its picture is drawn once for the questions and the key."""
+    questions = enumerate(sheet.questions, start=1)
+    return tuple(build_question(number, each, bench, sheet, PICTURE_PT) for number, each in questions)
+
+
+def write_questions(sheet: PlaySheet, bench: Bench, questions: Sequence[PlayQuestion]) -> WebPage:
+    """The questions: each play's story, picture and choices, with nothing that tells the answer."""
+    parts = []
+    for number, asked in enumerate(questions, start=1):
+        contents: list[WebContent] = [WebProse((f"*{asked.heading.game}.*", *asked.story))]
+        contents += _show_picture(asked, is_told=False)
+        choices = tuple(words for _, words in asked.choices)
+        contents.append(WebChoices(f"Ruling on play {number}", choices))
+        parts.append(WebPart(f"play-{number}", asked.heading.title, tuple(contents), f"{number}"))
+    blanks = WebBlanks(("Name", "Date", f"Right, of {len(parts)}"))
+    advice = "*Choose one ruling a play.* The page keeps no answers: print it, or note the letters."
+    legends = WebProse((advice, *list_legends(sheet)))
+    begin = WebPart("begin", "Before you begin", (blanks, legends))
+    plays = WebSection("plays", "Plays", tuple(parts), is_close=True)
+    return _make_page(
+        sheet,
+        bench.library,
+        sheet.title,
+        "Case plays of invented teams",
+        (WebSection("start", "Your sheet", (begin,), is_close=True), plays),
+    )
+
+
+def write_key(sheet: PlaySheet, bench: Bench, questions: Sequence[PlayQuestion]) -> WebPage:
+    """The key: letters at a glance, each ruling with section, way, mechanics and other codes, and how to enforce."""
+    parts, rows = [], []
+    for number, (question, asked) in enumerate(zip(sheet.questions, questions, strict=True), start=1):
+        entry = build_entry(number, question, bench)
+        contents: list[WebContent] = [WebProse((f"*{entry.heading.game}.* {entry.story}",))]
+        contents += _show_picture(asked, is_told=True)
+        contents.append(WebProse(entry.entries, heading=f"Answer {question.letter}"))
+        if entry.wrong:
+            contents.append(WebProse(entry.wrong, is_list=True, heading="Why not otherwise"))
+        mark = f"Answer {question.letter}"
+        parts.append(WebPart(f"play-{number}", entry.heading.title, tuple(contents), f"{number}", mark))
+        ruling = question.ruled.answer.ruling.headline
+        rows.append((f"{number} {entry.heading.title}", f"*{question.letter}*", ruling))
+    glance = WebTable("Letter and ruling", ("Play", "Answer", "Ruling"), tuple(rows), is_narrow=True)
+    sections = [
+        WebSection("glance", "Answers", (WebPart("answers", "At a glance", (glance,)),)),
+        WebSection("plays", "Plays", tuple(parts), is_close=True),
+    ]
+    if mechanics := _list_mechanics(sheet, bench):
+        part = WebPart("enforce", "How to enforce", mechanics)
+        sections.append(WebSection("mechanics", "Mechanics", (part,), is_close=True))
+    title = f"Key: {sheet.title}"
+    return _make_page(sheet, bench.library, title, "Key computed from the decision tables", tuple(sections))
+
+
+def _show_picture(asked: PlayQuestion, *, is_told: bool) -> list[WebPicture]:
+    """The play's picture, if it has one; a scale holds on paper only, so none is stated.
+
+    What it shows in words would tell the answer, so all readers see it in the key alone.
+    """
+    drawing = asked.picture(*_PICTURE_MM)
+    if drawing is None:
+        return []
+    return [WebPicture(drawing.items, drawing.alt, f"{asked.caption}.", is_told)]
+
+
+def _list_mechanics(sheet: PlaySheet, bench: Bench) -> tuple[WebContent, ...]:
+    contents: list[WebContent] = []
+    for block in build_mechanics(sheet, bench):
+        if isinstance(block, Paragraphs):
+            is_list, is_numbered = block.kind != "plain", block.kind == "steps"
+            contents.append(WebProse(block.entries, is_list, block.heading, is_numbered))
+        elif isinstance(block, CautionPanel):
+            contents.append(WebPanel(f"{block.signal_word.upper()}: {block.title}", block.entries))
+    return tuple(contents)
+
+
+def _make_page(
+    sheet: PlaySheet, library: Library, title: str, what: str, sections: tuple[WebSection, ...]
+) -> WebPage:
+    edition, model = library.edition, sheet.model
+    code, field = library.codes[model.code].name, library.fields[f"{model.code}-{model.level}"].name
+    invented = ("The association is invented, for demonstration.",) if edition.invented else ()
+    what_rules = f"Rule by the {code.lower()} code, season {edition.season}. Field in the pictures: {field}."
+    return WebPage(
+        title=f"{title}, {edition.association}, {edition.season}",
+        heading=title,
+        sections=sections,
+        lead=(f"{edition.association}. {what_rules}", *invented),
+        foot=(f"{write_edition(edition)}. {what}. {write_validity(edition)}.", GOVERNS),
+    )
+
+
+# --- on the edition's page -----------------------------------------------------------------------------------
+
+
+def write_plays_section(plays: PlayProof, files: Sequence[BuiltFile]) -> WebSection:
+    """For the edition's page: every training sheet that a layout asks for, and its files; a series in one part."""
+    sheets: dict[str, list[PlaySheet]] = {}
+    for sheet in plays.sheets:
+        sheets.setdefault(sheet.model.sheet, []).append(sheet)
+    sizes = {file.name: len(file.data) for file in files}
+    parts = []
+    for name, own in sheets.items():
+        contents: list[WebContent] = [WebProse((_say_plays(own),))]
+        contents += [
+            WebLinks(_link_forms(sheet, f"Sheet {number}: " if len(own) > 1 else "", sizes))
+            for number, sheet in enumerate(own, start=1)
+        ]
+        mark = plays.bench.library.codes[own[0].model.code].name
+        parts.append(WebPart(f"plays-{name}", own[0].model.title, tuple(contents), tag=mark))
+    return WebSection(PLAYS, "Case plays", tuple(parts), is_close=True)
+
+
+def name_play_files(plays: PlayProof) -> dict[str, str]:
+    """What each file of the training sheets is called where files are listed."""
+    return {
+        f"{PLAYS}/{sheet.name}{end}{kind}": f"{sheet.title}: {words[0].lower()}{words[1:]}"
+        for sheet in plays.sheets
+        for end, kind, words in _FORMS
+    }
+
+
+def _say_plays(sheets: Sequence[PlaySheet]) -> str:
+    plays = sum(len(sheet.questions) for sheet in sheets)
+    count = f"{plays} {'play' if plays == 1 else 'plays'}"
+    if len(sheets) > 1:
+        count += f" on {len(sheets)} sheets, none asked twice"
+    return f"{count}. Keys are for the instructor, and computed from the decision tables that the cards print from."
+
+
+def _link_forms(sheet: PlaySheet, which: str, sizes: dict[str, int]) -> tuple[WebLink, ...]:
+    """The sheet's files that there are, each link saying which it is."""
+    names = [(f"{PLAYS}/{sheet.name}{end}{kind}", words) for end, kind, words in _FORMS]
+    return tuple(
+        WebLink(quote(name), f"{which}{words}", f"({-(-sizes[name] // 1000)} kB)")
+        for name, words in names
+        if name in sizes
+    )

@@ -1,0 +1,252 @@
+"""The edition's web page: every card and sheet as text with its drawings, the rulings, and the files to download."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from urllib.parse import quote
+
+from pocketref.blocks.block_models import ChartBlockModel
+from pocketref.blocks.desk import Desk
+from pocketref.edition.manifest import BuiltFile
+from pocketref.edition.proof import Proof
+from pocketref.layouts.cards import GOVERNS, LaidOut, write_cites, write_day, write_edition, write_validity
+from pocketref.layouts.layout_library import walk_blocks
+from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.scene.ruling_flow import construct_flow
+from pocketref.source.edition_models import EditionModel
+from pocketref.source.field_models import DIMENSIONS, TOLERANCES, Dimension, FieldModel
+from pocketref.source.library import Library
+from pocketref.source.ruling_models import Conditions, RowModel, SubjectModel, TableModel
+from pocketref.source.syntax.kinds import HOUSE, Cite, Confidence
+from pocketref.units.notation import write_tape
+from pocketref.units.rounding import round_to_mm
+from pocketref.web.html import write_html
+from pocketref.web.html_content import (
+    ChartNodes,
+    WebContent,
+    WebFaces,
+    WebLink,
+    WebLinks,
+    WebPage,
+    WebPart,
+    WebProse,
+    WebSection,
+    WebTable,
+)
+from pocketref.web.plays_web import name_play_files
+
+INDEX = "index.html"
+_FOLDERS = {
+    "cards": "Cards to print",
+    "sheets": "Field sheets to print",
+    "drawings": "Drawings",
+    "plays": "Case plays",
+    "press": "For the print shop",
+}
+_SIDES = ("front", "back")
+
+
+def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebSection] = ()) -> BuiltFile:
+    """The page over the files built so far, to which it links; `more` sections stand before the downloads.
+
+    Raises PocketrefError ("glyph-missing") if a drawing holds a character that its face cannot set.
+    """
+    library = proof.library
+    edition = library.edition
+    start = edition.valid.from_
+    dates = f"Valid from {write_day(start)}{write_validity(edition).removeprefix('Valid')}"
+    invented = ("The association is invented, for demonstration.",) if edition.invented else ()
+    sections = (
+        WebSection("cards", "Pocket cards", _list_cards(proof, files)),
+        WebSection("sheets", "Field sheets", _list_sheets(proof, files)),
+        WebSection("rulings", "Rulings", _list_rulings(library), _explain_rulings(edition)),
+        WebSection("fields", "Field dimensions", _list_fields(library)),
+        *more,
+        WebSection("downloads", "Downloads", _list_downloads(proof, files)),
+    )
+    page = WebPage(
+        title=f"Edition {edition.edition}, {edition.association}",
+        heading=edition.association,
+        lead=(
+            f"Edition {edition.edition}, season {edition.season}. {dates}.",
+            *invented,
+            GOVERNS,
+        ),
+        sections=tuple(section for section in sections if section.parts),
+        foot=(f"{write_edition(edition)}. {write_validity(edition)}.", GOVERNS),
+    )
+    return BuiltFile(INDEX, write_html(page).encode())
+
+
+def _explain_rulings(edition: EditionModel) -> str:
+    return f"Each play meets exactly one row of its table. Season {edition.season}."
+
+
+# --- cards and sheets ------------------------------------------------------------------------------------
+
+
+def _list_cards(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...]:
+    library = proof.library
+    models = {card.card: card for card in proof.layouts.cards}
+    parts = []
+    for item in proof.cards:
+        card = models[item.name]
+        mark = f"{library.codes[card.code].name} {library.edition.season}"
+        contents = _write_item("cards", item, card, library, files)
+        parts.append(WebPart(f"card-{card.card}", card.title, contents, card.number, mark))
+    return tuple(parts)
+
+
+def _list_sheets(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...]:
+    library = proof.library
+    models = {sheet.sheet: sheet for sheet in proof.layouts.sheets}
+    parts = []
+    for item in proof.sheets:
+        sheet = models[item.name]
+        mark = library.fields[f"{sheet.code}-{sheet.level}"].name
+        contents = _write_item("sheets", item, sheet, library, files)
+        parts.append(WebPart(f"sheet-{sheet.sheet}", sheet.title, contents, tag=mark))
+    return tuple(parts)
+
+
+def _write_item(
+    folder: str, item: LaidOut, model: CardModel | SheetModel, library: Library, files: Sequence[BuiltFile]
+) -> tuple[WebContent, ...]:
+    """What is on the faces, and the files made of them. Pages to be cut and joined are only for print."""
+    pages = tuple(page for page in item.document.pages if page.name in _SIDES)
+    contents: list[WebContent] = [WebFaces(pages, _chart_nodes(model, library))]
+    if left := len(item.document.pages) - len(pages):
+        more = "1 more page* is" if left == 1 else f"{left} more pages* are"
+        contents.append(WebProse((f"*{more} in the PDF, to be printed at actual size.",)))
+    own = {f"{folder}/{item.name}.pdf": "PDF to print", f"drawings/{item.name}.svg": "SVG drawing"}
+    own |= {f"drawings/{item.name}-{page.name}.svg": f"SVG drawing, {page.name}" for page in pages}
+    links = tuple(_link(file, own[file.name]) for file in files if file.name in own)
+    return (*contents, WebLinks(links)) if links else tuple(contents)
+
+
+def _chart_nodes(model: CardModel | SheetModel, library: Library) -> Mapping[str, ChartNodes]:
+    """The charts drawn on the faces, by the label of their block."""
+    desk = Desk(library, model.code, model.level, "card")
+    charts = {}
+    for block in walk_blocks((*model.front, *model.back)):
+        if isinstance(block, ChartBlockModel):
+            chart, table = desk.chart(block.subject)
+            source = desk.table_model(block.subject)
+            nodes, root = construct_flow(chart, table, source.rulings)
+            charts[f"chart {block.subject}"] = ChartNodes(nodes, root)
+    return charts
+
+
+# --- rulings ---------------------------------------------------------------------------------------------
+
+
+def _list_rulings(library: Library) -> tuple[WebPart, ...]:
+    """A table for each code in force and each subject it rules on."""
+    return tuple(
+        _write_rulings(library, code, subject)
+        for code in library.edition.codes
+        for subject in library.subjects
+        if (code, subject) in library.rulings
+    )
+
+
+def _write_rulings(library: Library, code: str, subject: str) -> WebPart:
+    table, facts = library.rulings[code, subject], library.subjects[subject]
+    rows = tuple(
+        (_say_play(row.when, facts), _say_ruling(table, row), *_say_source(row, library))
+        for row in table.rows
+    )
+    name = library.codes[code].name
+    caption = f"{facts.title}, {name.lower()}: what is ruled, and where it stands"
+    grid = WebTable(caption, ("Play", "Ruling", "Sections", "How sure"), rows)
+    notes = tuple(f"*{r.headline}:* {r.note}" for r in table.rulings.values() if r.note)
+    contents: tuple[WebContent, ...] = (grid, WebProse(notes, is_list=True)) if notes else (grid,)
+    return WebPart(f"rulings-{code}-{subject}", facts.title, contents, tag=name)
+
+
+def _say_play(when: Conditions, facts: SubjectModel) -> str:
+    """A row's conditions: each answer by what it says in print."""
+    words = [
+        " or ".join(facts.facts[fact].answers[answer] for answer in answers) for fact, answers in when.items()
+    ]
+    return _start_large("; ".join(words) or "any play")
+
+
+def _start_large(words: str) -> str:
+    return words[0].upper() + words[1:]
+
+
+def _say_ruling(table: TableModel, row: RowModel) -> str:
+    ruling = table.rulings[row.ruling]
+    effect = (
+        f"Ball: {ruling.ball}. Batter: {ruling.batter}. Runners: {ruling.runners}. Count: {ruling.count}."
+    )
+    unsettled = [f"*Unsettled:* {row.unsettled}. Check your league."] if row.unsettled else []
+    return "\n".join([f"*{ruling.headline}*", effect, *unsettled])
+
+
+def _say_source(statement: RowModel | Dimension, library: Library) -> tuple[str, str]:
+    """Where a statement stands, and how sure that is, with what is to be known of it."""
+    sure = str(statement.confidence)
+    if statement.confidence is Confidence.FROM_MEMORY:
+        sure += ": compare with the book"
+    return _say_sections(statement.source, library), "\n".join(
+        [sure, statement.note] if statement.note else [sure]
+    )
+
+
+def _say_sections(cites: tuple[Cite, ...], library: Library) -> str:
+    printed = write_cites(tuple(cite for cite in cites if not cite.is_house), library)
+    own = HOUSE if any(cite.is_house for cite in cites) else ""
+    return "; ".join(part for part in (printed, own) if part)
+
+
+# --- dimensions ------------------------------------------------------------------------------------------
+
+
+def _list_fields(library: Library) -> tuple[WebPart, ...]:
+    return tuple(_write_field(key, library.fields[key], library) for key in library.edition.levels)
+
+
+def _write_field(key: str, field: FieldModel, library: Library) -> WebPart:
+    rows = [_say_dimension(DIMENSIONS[name], value, library) for name, value in field.dimensions.items()]
+    rows += [
+        _say_dimension(f"tolerance: {TOLERANCES[name]}", value, library)
+        for name, value in field.tolerances.items()
+    ]
+    columns = ("Dimension", "Value", "Metric", "Sections", "How sure")
+    grid = WebTable(f"{field.name}: dimensions and tolerances", columns, tuple(rows))
+    return WebPart(f"field-{key}", field.name, (grid,), tag=library.codes[field.code].name)
+
+
+def _say_dimension(what: str, dimension: Dimension, library: Library) -> tuple[str, ...]:
+    metric = f"{int(round_to_mm(dimension.value).mm)}\u00a0mm"
+    value = f"*{write_tape(dimension.value, style='print')}*"
+    return (_start_large(what), value, metric, *_say_source(dimension, library))
+
+
+# --- files -----------------------------------------------------------------------------------------------
+
+
+def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...]:
+    """The files by folder, named by the title of what is in them."""
+    titles = {f"cards/{card.card}.pdf": f"{card.number} {card.title}" for card in proof.layouts.cards}
+    titles |= {f"sheets/{sheet.sheet}.pdf": sheet.title for sheet in proof.layouts.sheets}
+    titles |= {"sheets/what-changed.pdf": "What changed"} | name_play_files(proof.plays)
+    folders: dict[str, list[WebLink]] = {}
+    for file in files:
+        folder, _, name = file.name.rpartition("/")
+        folders.setdefault(folder, []).append(_link(file, titles.get(file.name, name)))
+    return tuple(
+        WebPart(
+            f"downloads-{quote(folder, safe='') or 'edition'}",
+            _FOLDERS.get(folder, folder.capitalize() or "The edition"),
+            (WebLinks(tuple(links)),),
+        )
+        for folder, links in folders.items()
+    )
+
+
+def _link(file: BuiltFile, words: str) -> WebLink:
+    pages = f"{file.pages} {'page' if file.pages == 1 else 'pages'}, " if file.pages else ""
+    return WebLink(quote(file.name), words, f"({pages}{-(-len(file.data) // 1000)} kB)")
