@@ -102,7 +102,13 @@ def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, 
     """
     from pocketref.edition.ruling_text import list_subjects, write_answer, write_answer_json
     from pocketref.publish.starter import find_folder
-    from pocketref.rulings.answer import answer_play, complete_answer, next_question, open_docket, read_facts
+    from pocketref.rulings.answer import (
+        answer_play,
+        complete_answer,
+        construct_rules,
+        next_question,
+        read_facts,
+    )
     from pocketref.source.library import read_library
 
     library = read_library(find_folder("content", content, Path.cwd()))
@@ -111,16 +117,16 @@ def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, 
         return
     code = code or library.edition.codes[0]
     try:
-        docket = open_docket(library, subject, code)
-        answers = read_facts(docket.table, facts)
-        while sys.stdin.isatty() and not as_json and (fact := next_question(docket, answers)):
+        rules = construct_rules(library, subject, code)
+        answers = read_facts(rules.table, facts)
+        while sys.stdin.isatty() and not as_json and (fact := next_question(rules, answers)):
             shown = ", ".join(f"{a} ({words})" for a, words in zip(fact.answers, fact.labels, strict=True))
             typed = click.prompt(f"{fact.ask}  {shown}")
             if given := complete_answer(fact, typed):
                 answers[fact.name] = given
             else:
                 click.echo(f"'{typed}' is not one of: {', '.join(fact.answers)}")
-        answer = answer_play(docket, answers)
+        answer = answer_play(rules, answers)
     except PocketrefError as error:
         for problem in error.problems:
             click.echo(render_problem(problem), err=True)

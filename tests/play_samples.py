@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from pocketref.blocks.difference_table import sign_effect
-from pocketref.plays.plays import Bench, PlayNote, RuledPlay, list_plays, rule_on_all
+from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, list_plays, rule_on_all
 from pocketref.problems import ProblemLog
 from pocketref.source.library import Library, read_library
 from pocketref.source.play_models import PlayModel
@@ -41,13 +41,13 @@ def content() -> Library:
 
 
 @cache
-def bench() -> Bench:
+def books() -> RuleBooks:
     """Its tables, charts and plans."""
-    return Bench(content())
+    return RuleBooks(content())
 
 
 @cache
-def notes() -> tuple[PlayNote, ...]:
+def cases() -> tuple[CasePlay, ...]:
     """Its plays."""
     return list_plays(content())
 
@@ -56,7 +56,7 @@ def notes() -> tuple[PlayNote, ...]:
 def ruled() -> tuple[RuledPlay, ...]:
     """Its plays, each by every code it is told for."""
     problems = ProblemLog()
-    found = rule_on_all(bench(), notes(), problems)
+    found = rule_on_all(books(), cases(), problems)
     problems.raise_errors()
     return found
 
@@ -66,7 +66,7 @@ def make_play(
     facts: Mapping[str, str] | None = None,
     expect: Mapping[str, str] | None = None,
     **rest: object,
-) -> PlayNote:
+) -> CasePlay:
     """A play of its own, by default a fair hit that high school calls legal."""
     data = {
         "title": "A play",
@@ -76,4 +76,4 @@ def make_play(
         "expect": dict(expect or {"high-school": "legal"}),
         **rest,
     }
-    return PlayNote("made/play", subject, PlayModel.model_validate(data))
+    return CasePlay("made/play", subject, PlayModel.model_validate(data))

@@ -11,7 +11,7 @@ from pocketref.field.feet import FootJudgement
 from pocketref.pages.blocks import HEADING_GAP_MM, draw_heading
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.plays.foot_facts import answer_feet
+from pocketref.plays.placement import answer_feet
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.table import decide
 from pocketref.scene.figures.feet_figure import CASES, draw_foot_set

@@ -16,7 +16,7 @@ from pocketref.layouts.play_words import sign_choice
 from pocketref.plays.choices import ask_plays
 from pocketref.plays.play_coverage import PlayCoverage, TableCoverage, Way, measure_coverage
 from pocketref.plays.play_selection import fits_sheet, select_plays
-from pocketref.plays.plays import Bench, PlayNote, RuledPlay, list_plays, rule_on_all, rule_on_play
+from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, list_plays, rule_on_all, rule_on_play
 from pocketref.problems import PocketrefError, ProblemLog
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlaySheetModel
@@ -32,7 +32,7 @@ class PlayProof:
     plays: int
     ruled: tuple[RuledPlay, ...]
     sheets: tuple[PlaySheet, ...]
-    bench: Bench
+    books: RuleBooks
     unasked: tuple[str, ...] = ()
     """Plays that no sheet asks; none if there are no sheets."""
 
@@ -44,7 +44,7 @@ class PlayProof:
     @cached_property
     def coverage(self) -> PlayCoverage:
         """What the plays exercise; measured when it is asked for, as publishing does not need it."""
-        return measure_coverage(self.bench, self.ruled, sign_effect) if self.ruled else PlayCoverage((), ())
+        return measure_coverage(self.books, self.ruled, sign_effect) if self.ruled else PlayCoverage((), ())
 
 
 def prove_plays(library: Library, layouts: Layouts, folder: Path, problems: ProblemLog) -> PlayProof:
@@ -53,55 +53,57 @@ def prove_plays(library: Library, layouts: Layouts, folder: Path, problems: Prob
     A sheet's plays all fit their columns, so that laying the sheet out cannot fail.
     """
     models = read_play_sheets(folder, library, layouts)
-    bench = Bench(library)
-    notes = list_plays(library)
+    books = RuleBooks(library)
+    cases = list_plays(library)
     before = len(problems.errors)
-    ruled = rule_on_all(bench, notes, problems)
+    ruled = rule_on_all(books, cases, problems)
     sheets: list[PlaySheet] = []
     for model in models if len(problems.errors) == before else ():
         try:
-            sheets += _make_sheets(model, bench, notes, ruled)
+            sheets += _make_sheets(model, books, cases, ruled)
         except PocketrefError as error:
             problems.extend(error.problems)
-    too_large = {p.where: p for sheet in sheets for p in check_fit(sheet, bench, layouts)}
+    too_large = {p.where: p for sheet in sheets for p in check_fit(sheet, books, layouts)}
     problems.extend(too_large.values())
-    asked = {each.ruled.note.name for sheet in sheets for each in sheet.questions}
-    unasked = [note for note in notes if models and note.name not in asked]
+    asked = {each.ruled.case.name for sheet in sheets for each in sheet.questions}
+    unasked = [case for case in cases if models and case.name not in asked]
     tags = ", ".join(sorted({tag for model in models for tag in model.tags}))
-    for note in unasked:
-        if not any(fits_sheet(model, note) for model in models):
-            hint = f"name it in a sheet of {folder.name}/plays: 'cases: [{note.name}]'"
+    for case in unasked:
+        if not any(fits_sheet(model, case) for model in models):
+            hint = f"name it in a sheet of {folder.name}/plays: 'cases: [{case.name}]'"
             hint = f"give it a tag that a sheet asks for ({tags}), or {hint}" if tags else hint
-            sentence = f"no training sheet asks for '{note.name}'"
-            problems.warn("play-unasked", sentence, hint, note.model.location)
-    return PlayProof(len(notes), tuple(ruled), tuple(sheets), bench, tuple(note.name for note in unasked))
+            sentence = f"no training sheet asks for '{case.name}'"
+            problems.warn("play-unasked", sentence, hint, case.model.location)
+    return PlayProof(len(cases), tuple(ruled), tuple(sheets), books, tuple(case.name for case in unasked))
 
 
 def lay_out_plays(proof: PlayProof, layouts: Layouts) -> Iterator[LaidOut]:
     """Each training sheet followed by its key, named as its file is to be."""
     for sheet in proof.sheets:
-        yield lay_out_questions(sheet, proof.bench, layouts)
-        yield lay_out_key(sheet, proof.bench, layouts)
+        yield lay_out_questions(sheet, proof.books, layouts)
+        yield lay_out_key(sheet, proof.books, layouts)
 
 
 def _make_sheets(
-    model: PlaySheetModel, bench: Bench, notes: Sequence[PlayNote], ruled: Sequence[RuledPlay]
+    model: PlaySheetModel, books: RuleBooks, cases: Sequence[CasePlay], ruled: Sequence[RuledPlay]
 ) -> Iterator[PlaySheet]:
     """The one sheet that a layout asks for, or each of its series."""
-    selected = select_plays(model, notes, ruled, bench)
-    known = {(each.note.name, each.code): each for each in ruled}
+    selected = select_plays(model, cases, ruled, books)
+    known = {(each.case.name, each.code): each for each in ruled}
     for week, chosen in enumerate(selected, start=1):
-        plays = [_rule_again(bench, note, model, known.get((note.name, model.code))) for note in chosen]
+        plays = [_rule_again(books, case, model, known.get((case.name, model.code))) for case in chosen]
         name = f"{model.sheet}-{week:02d}" if model.series else model.sheet
         title = f"{model.title}, {week} of {len(selected)}" if model.series else model.title
-        yield PlaySheet(model, name, title, ask_plays(bench, plays, sign_choice))
+        yield PlaySheet(model, name, title, ask_plays(books, plays, sign_choice))
 
 
-def _rule_again(bench: Bench, note: PlayNote, model: PlaySheetModel, known: RuledPlay | None) -> RuledPlay:
+def _rule_again(
+    books: RuleBooks, case: CasePlay, model: PlaySheetModel, known: RuledPlay | None
+) -> RuledPlay:
     """The play on the sheet's own field; as it is known if nothing is drawn on it, or it is the code's first."""
-    if known and (known.scene.is_empty or bench.plan(model.code, model.level) is bench.plan(model.code)):
+    if known and (known.scene.is_empty or books.plan(model.code, model.level) is books.plan(model.code)):
         return known
-    return rule_on_play(bench, note, model.code, model.level)
+    return rule_on_play(books, case, model.code, model.level)
 
 
 def write_coverage(coverage: PlayCoverage, *, all_tables: bool = True) -> list[str]:

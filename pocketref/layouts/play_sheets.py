@@ -26,9 +26,9 @@ from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.panels import CautionPanel
 from pocketref.pages.stocks import content_box, safe_box
 from pocketref.pages.type_scale import TypeSizes, floor_size_pt, list_steps, sizes_for
-from pocketref.plays.choices import LETTERS, Question
-from pocketref.plays.play_feet import name_box
-from pocketref.plays.plays import Bench
+from pocketref.plays.choices import LETTERS, AskedPlay
+from pocketref.plays.placement import name_box
+from pocketref.plays.plays import RuleBooks
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.figures.play_figure import draw_play
 from pocketref.scene.plan_view import FigureDrawing
@@ -55,17 +55,17 @@ class PlaySheet:
     model: PlaySheetModel
     name: str
     title: str
-    questions: tuple[Question, ...]
+    questions: tuple[AskedPlay, ...]
 
 
-def lay_out_questions(sheet: PlaySheet, bench: Bench, layouts: Layouts) -> LaidOut:
+def lay_out_questions(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> LaidOut:
     """The questions, with blanks for who answers; raises PocketrefError if a play is too large for a column."""
     size_pt = max(PICTURE_PT, _floor_pt(layouts))
-    blocks = [build_question(n, each, bench, sheet, size_pt) for n, each in enumerate(sheet.questions, 1)]
+    blocks = [build_question(n, each, books, sheet, size_pt) for n, each in enumerate(sheet.questions, 1)]
     opening: list[Block] = [Blanks(("Name", "Date", f"Right, of {len(blocks)}"), 3)]
     if legends := list_legends(sheet):
         opening.append(Paragraphs("how to read the pictures", (" ".join(legends),), small=True))
-    return _lay_out(sheet, "questions", sheet.name, blocks, opening, bench, layouts)
+    return _lay_out(sheet, "questions", sheet.name, blocks, opening, books, layouts)
 
 
 def list_legends(sheet: PlaySheet) -> tuple[str, ...]:
@@ -77,50 +77,50 @@ def list_legends(sheet: PlaySheet) -> tuple[str, ...]:
     return tuple(legends)
 
 
-def lay_out_key(sheet: PlaySheet, bench: Bench, layouts: Layouts) -> LaidOut:
+def lay_out_key(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> LaidOut:
     """The key: for each play the ruling, why, and why not otherwise; then how to enforce."""
-    blocks: list[Block] = [build_entry(number, each, bench) for number, each in enumerate(sheet.questions, 1)]
-    blocks += build_mechanics(sheet, bench)
+    blocks: list[Block] = [build_entry(number, each, books) for number, each in enumerate(sheet.questions, 1)]
+    blocks += build_mechanics(sheet, books)
     letters = " · ".join(f"*{number}{each.letter}*" for number, each in enumerate(sheet.questions, 1))
     opening: list[Block] = [Paragraphs("letters", (f"Answers at a glance: {letters}",))]
-    return _lay_out(sheet, "key", f"{sheet.name}-key", blocks, opening, bench, layouts)
+    return _lay_out(sheet, "key", f"{sheet.name}-key", blocks, opening, books, layouts)
 
 
-def check_fit(sheet: PlaySheet, bench: Bench, layouts: Layouts) -> list[Problem]:
+def check_fit(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> list[Problem]:
     """Each play whose question or entry in the key is larger than a column even at the least type."""
     stock = layouts.stocks[sheet.model.stock]
     inner, floor_pt = content_box(stock), _floor_pt(layouts)
     sizes = sizes_for(min(list_steps(layouts.styles.sheet_scale, floor_pt), default=floor_pt), floor_pt)
-    frame = Face("page", TitleBand(sheet.title, ""), (), _make_footer(bench, "questions", 1, 1))
+    frame = Face("page", TitleBand(sheet.title, ""), (), _make_footer(books, "questions", 1, 1))
     width = Columns(((), ()), _SHARES).list_stacks(inner.width_mm)[0][1]
     room = body_box(frame, inner, sizes).height_mm - OPENING_MM
     size_pt = max(PICTURE_PT, floor_pt)
     problems = []
     for number, each in enumerate(sheet.questions, 1):
         for block in (
-            build_question(number, each, bench, sheet, size_pt),
-            build_entry(number, each, bench),
+            build_question(number, each, books, sheet, size_pt),
+            build_entry(number, each, books),
         ):
             excess = max(block.measure_mm(width, sizes) - room, block.excess_mm(width, sizes))
             if excess > 0:
-                which = f"{block.label}, '{each.ruled.note.name}'"
+                which = f"{block.label}, '{each.ruled.case.name}'"
                 sentence = f"{which}, is {excess:.1f} mm too large for a column of {stock.name}"
-                where = each.ruled.note.model.location or sheet.model.location
+                where = each.ruled.case.model.location or sheet.model.location
                 problems.append(Problem("block-too-large", sentence, "shorten its story", where))
     return problems
 
 
 def build_question(
-    number: int, question: Question, bench: Bench, sheet: PlaySheet, size_pt: float
+    number: int, question: AskedPlay, books: RuleBooks, sheet: PlaySheet, size_pt: float
 ) -> PlayQuestion:
     """The play as it is asked, its picture with type of `size_pt`; a computed one says its facts."""
     play = question.ruled
-    model = play.note.model
+    model = play.case.model
     draw: Callable[[float, float], FigureDrawing | None] = _draw_nothing
     if not play.scene.is_empty:
-        plan = bench.plan(play.code, sheet.model.level)
+        plan = books.plan(play.code, sheet.model.level)
         draw = lru_cache(maxsize=8)(partial(draw_play, play.scene, plan, name_box(model), size_pt))
-    told = tell_facts(bench, play) if play.note.is_computed else ()
+    told = tell_facts(books, play) if play.case.is_computed else ()
     return PlayQuestion(
         number=number,
         heading=_head(f"{number}", question),
@@ -138,34 +138,34 @@ def _draw_nothing(width_mm: float, height_mm: float) -> None:
     """A play without pictures."""
 
 
-def _head(badge: str, question: Question) -> Heading:
-    note = question.ruled.note
-    title = note.model.title + (" (computed)" if note.is_computed else "")
-    game = "No game told" if note.is_computed else describe_game(note.model.situation)
-    return Heading(badge, title, game, note.model.situation.runners, not note.is_computed)
+def _head(badge: str, question: AskedPlay) -> Heading:
+    case = question.ruled.case
+    title = case.model.title + (" (computed)" if case.is_computed else "")
+    game = "No game told" if case.is_computed else describe_game(case.model.situation)
+    return Heading(badge, title, game, case.model.situation.runners, not case.is_computed)
 
 
-def build_entry(number: int, question: Question, bench: Bench) -> KeyEntry:
+def build_entry(number: int, question: AskedPlay, books: RuleBooks) -> KeyEntry:
     """The play's entry in the key: what happened, the ruling and why, and why not otherwise."""
     play = question.ruled
-    told = " ".join(tell_facts(bench, play)) if play.note.is_computed else ""
+    told = " ".join(tell_facts(books, play)) if play.case.is_computed else ""
     return KeyEntry(
         number=number,
         heading=_head(f"{number} {question.letter}", question),
-        story=f"{play.note.model.story} {told}".strip(),
-        entries=write_key(bench, question),
+        story=f"{play.case.model.story} {told}".strip(),
+        entries=write_key(books, question),
         wrong=write_wrong(question),
     )
 
 
-def build_mechanics(sheet: PlaySheet, bench: Bench) -> list[Block]:
+def build_mechanics(sheet: PlaySheet, books: RuleBooks) -> list[Block]:
     """How to enforce each subject's rulings, what the rulings add, and the cautions of the plays."""
-    library = bench.library
+    library = books.library
     blocks: list[Block] = []
-    for subject in dict.fromkeys(each.ruled.note.subject for each in sheet.questions):
+    for subject in dict.fromkeys(each.ruled.case.subject for each in sheet.questions):
         title = library.subjects[subject].title
         text = library.texts.get(f"mechanics/{subject}/enforce")
-        rulings = [q.ruled.answer.ruling for q in sheet.questions if q.ruled.note.subject == subject]
+        rulings = [q.ruled.answer.ruling for q in sheet.questions if q.ruled.case.subject == subject]
         notes = dict.fromkeys(f"*{ruling.headline}:* {ruling.note}" for ruling in rulings if ruling.note)
         entries = (*(text.entries if text else ()), *notes)
         if entries:
@@ -173,7 +173,7 @@ def build_mechanics(sheet: PlaySheet, bench: Bench) -> list[Block]:
     text = library.texts.get("mechanics/enforcement/sequence")
     if text:
         blocks.append(Paragraphs("enforcement", text.entries, text.heading, "steps"))
-    for name in dict.fromkeys(each.ruled.note.model.caution for each in sheet.questions):
+    for name in dict.fromkeys(each.ruled.case.model.caution for each in sheet.questions):
         if name:
             caution = library.cautions[name]
             blocks.append(CautionPanel(name, caution.signal_word, caution.title, caution.entries))
@@ -189,17 +189,17 @@ def _lay_out(
     name: str,
     blocks: Sequence[Block],
     opening: Sequence[Block],
-    bench: Bench,
+    books: RuleBooks,
     layouts: Layouts,
 ) -> LaidOut:
     """The blocks on pages of the sheet's paper, at the largest type that takes no more pages than the least."""
     stock = layouts.stocks[sheet.model.stock]
     inner, floor_pt = content_box(stock), _floor_pt(layouts)
-    edition = bench.library.edition
-    tag = f"{bench.library.codes[sheet.model.code].mark} {edition.season}"
+    edition = books.library.edition
+    tag = f"{books.library.codes[sheet.model.code].mark} {edition.season}"
     title = sheet.title if what == "questions" else f"Key: {sheet.title}"
     band = TitleBand(title, tag)
-    frame = Face(what, band, (), _make_footer(bench, what, 1, 1))
+    frame = Face(what, band, (), _make_footer(books, what, 1, 1))
     found = _choose_flow(frame, inner, blocks, opening, layouts)
     if found is None:
         sentence = f"the sheet '{sheet.name}', {what}: a play is too large for a column of {stock.name}"
@@ -209,7 +209,7 @@ def _lay_out(
     pages = []
     for number, columns in enumerate(stacks, start=1):
         body = (*(opening if number == 1 else (Gap(),)), Columns(columns, _SHARES))
-        face = Face(f"page {number}", band, body, _make_footer(bench, what, number, len(stacks)))
+        face = Face(f"page {number}", band, body, _make_footer(books, what, number, len(stacks)))
         elements = compose_face(face, inner, sizes)
         section = Element(Role.SECTION, (), elements, label=face.name)
         pages.append(
@@ -270,8 +270,8 @@ def _choose_type(
     return least_sizes, least
 
 
-def _make_footer(bench: Bench, what: str, page: int, pages: int) -> Footer:
-    edition = bench.library.edition
+def _make_footer(books: RuleBooks, what: str, page: int, pages: int) -> Footer:
+    edition = books.library.edition
     computed = (
         "Case plays of invented teams" if what == "questions" else "Key computed from the decision tables"
     )

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Hashable
 
 from pocketref.blocks.difference_table import sign_effect, write_ruling
-from pocketref.plays.choices import LETTERS, Question, rule_elsewhere
-from pocketref.plays.plays import Bench, RuledPlay
+from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere
+from pocketref.plays.plays import RuleBooks, RuledPlay
 from pocketref.scene.figures.feet_figure import describe_feet
 from pocketref.source.play_models import SituationModel
 from pocketref.source.ruling_models import RulingModel
@@ -46,41 +46,41 @@ def write_choice(ruling: RulingModel) -> str:
     return f"*{headline}.* Ball {ruling.ball}. Batter: {ruling.batter}. Runners: {ruling.runners}."
 
 
-def tell_facts(bench: Bench, play: RuledPlay) -> tuple[str, ...]:
+def tell_facts(books: RuleBooks, play: RuledPlay) -> tuple[str, ...]:
     """A computed play's facts, each as its question and answer."""
-    facts = bench.library.subjects[play.note.subject].facts
+    facts = books.library.subjects[play.case.subject].facts
     return tuple(
-        f"{facts[name].ask} *{facts[name].answers[answer]}*" for name, answer in play.note.model.facts.items()
+        f"{facts[name].ask} *{facts[name].answers[answer]}*" for name, answer in play.case.model.facts.items()
     )
 
 
-def write_key(bench: Bench, question: Question) -> tuple[str, ...]:
+def write_key(books: RuleBooks, question: AskedPlay) -> tuple[str, ...]:
     """Ruling, section, the way through the chart, what to say and signal, and where other codes differ."""
     play = question.ruled
     answer = play.answer
-    sections = "; ".join(part for part in (", ".join(answer.cites), *_say_sure(bench, play)) if part)
+    sections = "; ".join(part for part in (", ".join(answer.cites), *_say_sure(books, play)) if part)
     lines = [
         f"*Ruling:* {write_choice(answer.ruling).replace('*', '')} Count: {answer.ruling.count}.",
         f"*Section:* {sections}." + (f" {answer.note}" if answer.note else ""),
-        f"*Way:* {write_way(bench, play)}",
+        f"*Way:* {write_way(books, play)}",
         f"*Do:* {write_call(answer.ruling)}",
-        f"*Other codes:* {write_elsewhere(bench, play)}",
+        f"*Other codes:* {write_elsewhere(books, play)}",
     ]
     if answer.unsettled:
         lines.insert(2, f"*Check your league:* {answer.unsettled}.")
     return tuple(lines)
 
 
-def _say_sure(bench: Bench, play: RuledPlay) -> tuple[str, ...]:
+def _say_sure(books: RuleBooks, play: RuledPlay) -> tuple[str, ...]:
     """That a section must be compared with the book, if the row is from memory."""
-    rows = bench.library.rulings[play.code, play.note.subject].rows
+    rows = books.library.rulings[play.code, play.case.subject].rows
     sure = next(row.confidence for row in rows if row.location == play.answer.where)
     return ("from memory, compare with the book",) if sure is Confidence.FROM_MEMORY else ()
 
 
-def write_way(bench: Bench, play: RuledPlay) -> str:
+def write_way(books: RuleBooks, play: RuledPlay) -> str:
     """The chart's questions and this play's answers, those that the picture shows marked so."""
-    facts = bench.library.subjects[play.note.subject].facts
+    facts = books.library.subjects[play.case.subject].facts
     steps = []
     for name, ask, answer in play.answer.asked:
         drawn = " (as drawn)" if name in play.derived else ""
@@ -98,11 +98,11 @@ def write_call(ruling: RulingModel) -> str:
     return " ".join(part for part in (said, shown) if part) or "Say and signal nothing."
 
 
-def write_elsewhere(bench: Bench, play: RuledPlay) -> str:
+def write_elsewhere(books: RuleBooks, play: RuledPlay) -> str:
     """The codes that rule otherwise on the same facts, or that none does."""
-    library, subject = bench.library, play.note.subject
-    same, other, untold = [], [], [code for code in bench.codes_on(subject) if code != play.code]
-    for code, found in rule_elsewhere(bench, play).items():
+    library, subject = books.library, play.case.subject
+    same, other, untold = [], [], [code for code in books.codes_on(subject) if code != play.code]
+    for code, found in rule_elsewhere(books, play).items():
         mark = library.codes[code].mark
         untold.remove(code)
         if found.answer.unsettled:
@@ -118,7 +118,7 @@ def write_elsewhere(bench: Bench, play: RuledPlay) -> str:
     return "; ".join(parts) + "." if parts else "none."
 
 
-def write_wrong(question: Question) -> tuple[str, ...]:
+def write_wrong(question: AskedPlay) -> tuple[str, ...]:
     """Each wrong choice with the reason."""
     return tuple(
         f"*{letter}* {choice.ruling.headline.rstrip('.')}. {choice.reason}"

@@ -10,9 +10,9 @@ import hashlib
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
-from pocketref.plays.plays import Bench, RuledPlay
+from pocketref.plays.plays import RuleBooks, RuledPlay
 from pocketref.problems import PocketrefError
-from pocketref.rulings.answer import Docket, answer_play
+from pocketref.rulings.answer import SubjectRules, answer_play
 from pocketref.rulings.boxes import Box, intersect, is_empty
 from pocketref.rulings.table import Row
 from pocketref.source.ruling_models import RulingModel
@@ -39,7 +39,7 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class AskedPlay:
     """A play with its choices in the order of their letters."""
 
     ruled: RuledPlay
@@ -51,19 +51,19 @@ class Question:
         return LETTERS[next(i for i, choice in enumerate(self.choices) if choice.is_right)]
 
 
-def ask_plays(bench: Bench, plays: Sequence[RuledPlay], sign: Sign) -> tuple[Question, ...]:
+def ask_plays(books: RuleBooks, plays: Sequence[RuledPlay], sign: Sign) -> tuple[AskedPlay, ...]:
     """The plays of one sheet with their choices, in the plays' order.
 
     `sign` is equal for rulings that come to the same. The order of wrong choices is fixed by the play's name and
     code; among the plays with as many choices, each letter is right as often as any other, give or take one.
     """
-    found = [find_choices(bench, play, sign) for play in plays]
+    found = [find_choices(books, play, sign) for play in plays]
     places = _place_right([play.key for play in plays], [len(choices) for choices in found])
     questions = []
     for play, (right, *wrong), place in zip(plays, found, places, strict=True):
         wrong.sort(key=lambda choice: _rank(play.key, choice.ruling.headline))
         wrong.insert(place, right)
-        questions.append(Question(play, tuple(wrong)))
+        questions.append(AskedPlay(play, tuple(wrong)))
     return tuple(questions)
 
 
@@ -82,49 +82,49 @@ def _place_right(keys: Sequence[str], counts: Sequence[int]) -> list[int]:
     return places
 
 
-def find_choices(bench: Bench, play: RuledPlay, sign: Sign) -> list[Choice]:
+def find_choices(books: RuleBooks, play: RuledPlay, sign: Sign) -> list[Choice]:
     """The right choice first, then at most three wrong ones, the most telling first."""
     choices = [Choice(play.answer.ruling)]
     taken = {sign(play.answer.ruling)}
-    for choice in (*_other_codes(bench, play), *_other_rulings(bench, play)):
+    for choice in (*_other_codes(books, play), *_other_rulings(books, play)):
         if len(choices) < MOST_CHOICES and sign(choice.ruling) not in taken:
             taken.add(sign(choice.ruling))
             choices.append(choice)
-    for choice in _other_subjects(bench, play):
+    for choice in _other_subjects(books, play):
         if len(choices) < FEW_CHOICES and sign(choice.ruling) not in taken:
             taken.add(sign(choice.ruling))
             choices.append(choice)
     return choices
 
 
-def rule_elsewhere(bench: Bench, play: RuledPlay) -> Mapping[str, RuledPlay]:
+def rule_elsewhere(books: RuleBooks, play: RuledPlay) -> Mapping[str, RuledPlay]:
     """The same facts by each other code whose table they settle, in the codes' order."""
     found = {}
-    for code in bench.codes_on(play.note.subject):
+    for code in books.codes_on(play.case.subject):
         if code == play.code:
             continue
-        docket = bench.docket(play.note.subject, code)
+        rules = books.rules(play.case.subject, code)
         try:
-            answer = answer_play(docket, play.answers)
+            answer = answer_play(rules, play.answers)
         except PocketrefError:  # the play lacks a fact that matters to this code, or cannot happen in it
             continue
-        found[code] = RuledPlay(play.note, code, play.answers, play.derived, play.scene, answer)
+        found[code] = RuledPlay(play.case, code, play.answers, play.derived, play.scene, answer)
     return found
 
 
-def _other_codes(bench: Bench, play: RuledPlay) -> list[Choice]:
+def _other_codes(books: RuleBooks, play: RuledPlay) -> list[Choice]:
     """What other codes rule on the same facts, with the question that makes the difference."""
     choices = []
-    for code, other in rule_elsewhere(bench, play).items():
+    for code, other in rule_elsewhere(books, play).items():
         if other.answer.unsettled:
             continue
-        name, cites = bench.library.codes[code].name.lower(), ", ".join(other.answer.cites)
-        reason = f"So by the {name} code ({cites}){_say_difference(play, other)}."
+        name, cites = books.library.codes[code].name.lower(), ", ".join(other.answer.cites)
+        reason = f"So by the {name} code ({cites}){_write_difference(play, other)}."
         choices.append(Choice(other.answer.ruling, reason))
     return choices
 
 
-def _say_difference(play: RuledPlay, other: RuledPlay) -> str:
+def _write_difference(play: RuledPlay, other: RuledPlay) -> str:
     """Which question one code asks of this play and the other does not."""
     mine = {name: ask for name, ask, _ in play.answer.asked}
     theirs = {name: ask for name, ask, _ in other.answer.asked}
@@ -137,33 +137,33 @@ def _say_difference(play: RuledPlay, other: RuledPlay) -> str:
     return ", on the same facts"
 
 
-def _other_rulings(bench: Bench, play: RuledPlay) -> list[Choice]:
+def _other_rulings(books: RuleBooks, play: RuledPlay) -> list[Choice]:
     """The table's other rulings, those that take the fewest other facts first, and which facts."""
-    docket = bench.docket(play.note.subject, play.code)
-    rulings = bench.library.rulings[play.code, play.note.subject].rulings
+    rules = books.rules(play.case.subject, play.code)
+    rulings = books.library.rulings[play.code, play.case.subject].rulings
     near = []
     for number, (outcome, ruling) in enumerate(rulings.items()):
-        found = _nearest(docket, play, outcome) if outcome != play.answer.outcome else None
+        found = _nearest(rules, play, outcome) if outcome != play.answer.outcome else None
         if found:
             far, changes = found
             takes = "It belongs to another play, with" if far[0] else "It would be right with"
-            near.append((far, number, Choice(ruling, f"{takes} {_say_changes(docket, changes)}.")))
+            near.append((far, number, Choice(ruling, f"{takes} {_write_changes(rules, changes)}.")))
     return [choice for _, _, choice in sorted(near, key=lambda entry: entry[:2])]
 
 
 def _nearest(
-    docket: Docket, play: RuledPlay, outcome: str
+    rules: SubjectRules, play: RuledPlay, outcome: str
 ) -> tuple[tuple[bool, int], Mapping[str, tuple[str, ...]]] | None:
     """The row with this outcome that the play is nearest to: how far, and which facts it asks otherwise.
 
     Far is first whether more must change, since the rest of the play can't happen with these facts; then how many
     they are. None if no row has the outcome.
     """
-    table = docket.table
+    table = rules.table
     found = []
     for row, box in zip(table.rows, table.row_boxes, strict=True):
         if row.outcome == outcome and (changes := _changes_to(row, play.answers)):
-            far = (not _can_happen(docket, play, box, changes), len(changes))
+            far = (not _can_happen(rules, play, box, changes), len(changes))
             found.append((far, changes))
     return min(found, key=lambda entry: entry[0], default=None)
 
@@ -174,9 +174,11 @@ def _changes_to(row: Row, answers: Mapping[str, str]) -> dict[str, tuple[str, ..
     }
 
 
-def _can_happen(docket: Docket, play: RuledPlay, box: Box, changes: Mapping[str, tuple[str, ...]]) -> bool:
+def _can_happen(
+    rules: SubjectRules, play: RuledPlay, box: Box, changes: Mapping[str, tuple[str, ...]]
+) -> bool:
     """Whether the play with these changes meets no `never` outright."""
-    table = docket.table
+    table = rules.table
     kept = {fact: (answer,) for fact, answer in play.answers.items() if fact not in changes}
     changed = intersect(box, table.space.box(kept))
     return not is_empty(changed) and not any(
@@ -184,25 +186,25 @@ def _can_happen(docket: Docket, play: RuledPlay, box: Box, changes: Mapping[str,
     )
 
 
-def _say_changes(docket: Docket, changes: Mapping[str, tuple[str, ...]]) -> str:
+def _write_changes(rules: SubjectRules, changes: Mapping[str, tuple[str, ...]]) -> str:
     """The facts to change in words: "“Foot on plate at contact?” answered *off the plate*"."""
     parts = []
     for name, answers in changes.items():
-        fact = docket.table.fact_by_name[name]
+        fact = rules.table.fact_by_name[name]
         labels = dict(zip(fact.answers, fact.labels, strict=True))
         parts.append(f"“{fact.ask}” answered *{' or '.join(labels[answer] for answer in answers)}*")
     return ", and ".join(parts)
 
 
-def _other_subjects(bench: Bench, play: RuledPlay) -> list[Choice]:
+def _other_subjects(books: RuleBooks, play: RuledPlay) -> list[Choice]:
     """Rulings of the subjects that this play's table turns to, none of which was told here."""
-    library = bench.library
-    here = library.rulings[play.code, play.note.subject]
+    library = books.library
+    here = library.rulings[play.code, play.case.subject]
     turned_to = dict.fromkeys(ruling.see for ruling in here.rulings.values() if ruling.see)
     return [
         Choice(ruling, f"A ruling on another matter: {library.subjects[subject].title.lower()}.")
         for subject in turned_to
-        if (play.code, subject) in library.rulings and subject != play.note.subject
+        if (play.code, subject) in library.rulings and subject != play.case.subject
         for ruling in library.rulings[play.code, subject].rulings.values()
     ]
 

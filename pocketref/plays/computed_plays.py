@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from pocketref.plays.plays import Bench, PlayNote
+from pocketref.plays.plays import CasePlay, RuleBooks
 from pocketref.rulings.boxes import contains
 from pocketref.rulings.table import Row, Table
 from pocketref.source.play_models import PlayModel, SituationModel
@@ -13,14 +13,14 @@ from pocketref.source.ruling_models import SubjectModel
 STORY = "Computed from the table: only what was seen is told."
 
 
-def compute_plays(bench: Bench, subject: str, code: str, rows: Iterable[int]) -> tuple[PlayNote, ...]:
+def compute_plays(books: RuleBooks, subject: str, code: str, rows: Iterable[int]) -> tuple[CasePlay, ...]:
     """A play for each of the rows (from 1): the likeliest answers that meet it, with empty bases and no count yet.
 
     Its facts are all that it tells, so that they are what a sheet prints.
     """
-    model = bench.library.subjects[subject]
-    table = bench.docket(subject, code).table
-    notes = []
+    model = books.library.subjects[subject]
+    table = books.rules(subject, code).table
+    cases = []
     for number in rows:
         row = table.rows[number - 1]
         play = PlayModel(
@@ -30,8 +30,8 @@ def compute_plays(bench: Bench, subject: str, code: str, rows: Iterable[int]) ->
             facts=_likeliest_answers(table, row, model),
             expect={code: row.outcome},
         )
-        notes.append(PlayNote(f"computed/{code}-{subject}-{number}", subject, play, is_computed=True))
-    return tuple(notes)
+        cases.append(CasePlay(f"computed/{code}-{subject}-{number}", subject, play, is_computed=True))
+    return tuple(cases)
 
 
 def _likeliest_answers(table: Table, row: Row, subject: SubjectModel) -> dict[str, str]:

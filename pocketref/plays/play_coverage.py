@@ -6,8 +6,8 @@ from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass
 
 from pocketref.plays.mutations import MutationShare, measure_mutations
-from pocketref.plays.plays import Bench, RuledPlay
-from pocketref.rulings.chart import Chart, Question
+from pocketref.plays.plays import RuleBooks, RuledPlay
+from pocketref.rulings.chart import Chart, Question, follow_chart
 from pocketref.rulings.contrast import contrast_many, joined_space
 from pocketref.rulings.leftover import is_covered
 from pocketref.source.ruling_models import RulingModel
@@ -49,16 +49,16 @@ class PlayCoverage:
 
 
 def measure_coverage(
-    bench: Bench, plays: Sequence[RuledPlay], sign: Callable[[RulingModel], Hashable]
+    books: RuleBooks, plays: Sequence[RuledPlay], sign: Callable[[RulingModel], Hashable]
 ) -> PlayCoverage:
     """Everything that the plays exercise; `sign` is equal for rulings that come to the same."""
-    library = bench.library
+    library = books.library
     tables = [
-        _cover_table(bench, subject, code, plays)
+        _cover_table(books, subject, code, plays)
         for subject in library.subjects
-        for code in bench.codes_on(subject)
+        for code in books.codes_on(subject)
     ]
-    differences = [_cover_differences(bench, subject, plays, sign) for subject in library.subjects]
+    differences = [_cover_differences(books, subject, plays, sign) for subject in library.subjects]
     return PlayCoverage(tuple(tables), tuple(differences))
 
 
@@ -76,13 +76,13 @@ def list_ways(chart: Chart) -> Iterator[Way]:
     yield from follow(chart.root, ())
 
 
-def _cover_table(bench: Bench, subject: str, code: str, plays: Sequence[RuledPlay]) -> TableCoverage:
-    docket = bench.docket(subject, code)
-    mine = [play for play in plays if play.note.subject == subject and play.code == code]
+def _cover_table(books: RuleBooks, subject: str, code: str, plays: Sequence[RuledPlay]) -> TableCoverage:
+    rules = books.rules(subject, code)
+    mine = [play for play in plays if play.case.subject == subject and play.code == code]
     met = {play.answer.where for play in mine}
-    rows = docket.table.rows
-    ways = list(list_ways(docket.chart))
-    walked = {_way_of(docket.chart, play) for play in mine}
+    rows = rules.table.rows
+    ways = list(list_ways(rules.chart))
+    walked = {_way_of(rules.chart, play) for play in mine}
     return TableCoverage(
         subject=subject,
         code=code,
@@ -91,29 +91,20 @@ def _cover_table(bench: Bench, subject: str, code: str, plays: Sequence[RuledPla
         unmet_rows=tuple(number for number, row in enumerate(rows, start=1) if row.where not in met),
         ways=len(ways),
         unwalked=tuple(way for way in ways if way not in walked),
-        mutations=measure_mutations(docket.table, [(play.answers, play.answer.outcome) for play in mine]),
+        mutations=measure_mutations(rules.table, [(play.answers, play.answer.outcome) for play in mine]),
     )
 
 
 def _way_of(chart: Chart, play: RuledPlay) -> Way:
-    """The way that a play takes; answers of an exit in the chart's own grouping."""
-    way: list[tuple[str, tuple[str, ...]]] = []
-    node = chart.nodes[chart.root]
-    while isinstance(node, Question):
-        given = play.answers.get(node.fact)
-        leave = next((leave for leave in node.exits if given in leave.answers), None)
-        if leave is None:  # a fact that does not matter to this play was left open
-            break
-        way.append((node.fact, leave.answers))
-        node = chart.nodes[leave.target]
-    return tuple(way)
+    """The way that a play takes, as far as facts that matter to it."""
+    return tuple((question.fact, answers) for question, answers in follow_chart(chart, play.answers)[0])
 
 
 def _cover_differences(
-    bench: Bench, subject: str, plays: Sequence[RuledPlay], sign: Callable[[RulingModel], Hashable]
+    books: RuleBooks, subject: str, plays: Sequence[RuledPlay], sign: Callable[[RulingModel], Hashable]
 ) -> DifferenceCoverage:
-    library = bench.library
-    tables = {code: bench.docket(subject, code).table for code in bench.codes_on(subject)}
+    library = books.library
+    tables = {code: books.rules(subject, code).table for code in books.codes_on(subject)}
     if len(tables) < 2:
         return DifferenceCoverage(subject, 0, ())
     rulings = {code: library.rulings[code, subject].rulings for code in tables}
@@ -122,7 +113,7 @@ def _cover_differences(
     told = {
         space.box({fact: (answer,) for fact, answer in play.answers.items()})
         for play in plays
-        if play.note.subject == subject
+        if play.case.subject == subject
     }
     never = [space.box(row.when) for table in tables.values() for row in table.never]
     unmet = [

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from pocketref.plays.computed_plays import compute_plays
 from pocketref.plays.cover_plays import choose_fewest
-from pocketref.plays.plays import Bench, PlayNote, RuledPlay
+from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.play_models import MOST_PLAYS, PlaySheetModel
 
@@ -16,26 +16,26 @@ Row = tuple[str, str, int]
 
 
 def select_plays(
-    sheet: PlaySheetModel, notes: Sequence[PlayNote], ruled: Sequence[RuledPlay], bench: Bench
-) -> tuple[tuple[PlayNote, ...], ...]:
+    sheet: PlaySheetModel, cases: Sequence[CasePlay], ruled: Sequence[RuledPlay], books: RuleBooks
+) -> tuple[tuple[CasePlay, ...], ...]:
     """The plays of each sheet of a series, or of the one sheet that it is, in the order they are asked.
 
     Raises PocketrefError: "play-sheet-empty" if no play fits, "play-sheet-full" if covering every row takes more
     plays than the sheet may have, "play-series-short" if there are too few plays for a series without repeats.
     """
     if sheet.cases:
-        by_name = {note.name: note for note in notes}
+        by_name = {case.name: case for case in cases}
         return (tuple(by_name[name] for name in sheet.cases),)
-    pool = [note for note in notes if fits_sheet(sheet, note)]
+    pool = [case for case in cases if fits_sheet(sheet, case)]
     if sheet.fill:
-        pool += _fill(sheet, pool, ruled, bench)
+        pool += _fill(sheet, pool, ruled, books)
     if sheet.cover:
-        pool = _cover(sheet, pool, ruled, bench)
+        pool = _cover(sheet, pool, ruled, books)
     if not pool:
         raise _refuse("play-sheet-empty", sheet, "no play fits it", "ask for other subjects or tags")
     if sheet.series is None:
-        chosen = {note.name for note in deal_fairly(pool)[: sheet.plays]}
-        return (tuple(note for note in pool if note.name in chosen),)
+        chosen = {case.name for case in deal_fairly(pool)[: sheet.plays]}
+        return (tuple(case for case in pool if case.name in chosen),)
     weeks, each = sheet.series.weeks, sheet.series.each
     if len(pool) < weeks * each:
         sentence = f"{weeks} weeks of {each} take {weeks * each} plays, and there are {len(pool)}"
@@ -44,43 +44,43 @@ def select_plays(
     return tuple(tuple(order[start : start + each]) for start in range(0, weeks * each, each))
 
 
-def deal_fairly(pool: Sequence[PlayNote]) -> list[PlayNote]:
+def deal_fairly(pool: Sequence[CasePlay]) -> list[CasePlay]:
     """The plays in a fixed order without pattern, in which every stretch holds each subject by its share."""
-    by_subject: dict[str, list[PlayNote]] = {}
-    for note in sorted(pool, key=lambda note: hashlib.sha256(note.name.encode()).digest()):
-        by_subject.setdefault(note.subject, []).append(note)
+    by_subject: dict[str, list[CasePlay]] = {}
+    for case in sorted(pool, key=lambda case: hashlib.sha256(case.name.encode()).digest()):
+        by_subject.setdefault(case.subject, []).append(case)
     placed = [
-        ((number + 0.5) / len(mine), subject, note)
+        ((number + 0.5) / len(mine), subject, case)
         for subject, mine in by_subject.items()
-        for number, note in enumerate(mine)
+        for number, case in enumerate(mine)
     ]
-    return [note for _, _, note in sorted(placed, key=lambda entry: entry[:2])]
+    return [case for _, _, case in sorted(placed, key=lambda entry: entry[:2])]
 
 
-def fits_sheet(sheet: PlaySheetModel, note: PlayNote) -> bool:
+def fits_sheet(sheet: PlaySheetModel, case: CasePlay) -> bool:
     """Whether a sheet asks for such a play, so that it may come up there."""
     if sheet.cases:
-        return note.name in sheet.cases
+        return case.name in sheet.cases
     return (
-        sheet.code in note.model.expect
-        and (not sheet.subjects or note.subject in sheet.subjects)
-        and (not sheet.tags or any(tag in sheet.tags for tag in note.model.tags))
+        sheet.code in case.model.expect
+        and (not sheet.subjects or case.subject in sheet.subjects)
+        and (not sheet.tags or any(tag in sheet.tags for tag in case.model.tags))
     )
 
 
-def _rows_met(pool: Sequence[PlayNote], ruled: Sequence[RuledPlay], bench: Bench) -> dict[str, set[Row]]:
+def _rows_met(pool: Sequence[CasePlay], ruled: Sequence[RuledPlay], books: RuleBooks) -> dict[str, set[Row]]:
     """The rows that each play meets, by its name."""
-    met: dict[str, set[Row]] = {note.name: set() for note in pool}
+    met: dict[str, set[Row]] = {case.name: set() for case in pool}
     for play in ruled:
-        if play.note.name in met:
-            rows = bench.docket(play.note.subject, play.code).table.rows
+        if play.case.name in met:
+            rows = books.rules(play.case.subject, play.code).table.rows
             number = next(n for n, row in enumerate(rows, start=1) if row.where == play.answer.where)
-            met[play.note.name].add((play.code, play.note.subject, number))
+            met[play.case.name].add((play.code, play.case.subject, number))
     return met
 
 
-def _list_rows(sheet: PlaySheetModel, codes: Sequence[str], bench: Bench) -> list[Row]:
-    library = bench.library
+def _list_rows(sheet: PlaySheetModel, codes: Sequence[str], books: RuleBooks) -> list[Row]:
+    library = books.library
     subjects = [subject for subject in library.subjects if not sheet.subjects or subject in sheet.subjects]
     return [
         (code, subject, number)
@@ -92,27 +92,27 @@ def _list_rows(sheet: PlaySheetModel, codes: Sequence[str], bench: Bench) -> lis
 
 
 def _fill(
-    sheet: PlaySheetModel, pool: Sequence[PlayNote], ruled: Sequence[RuledPlay], bench: Bench
-) -> list[PlayNote]:
+    sheet: PlaySheetModel, pool: Sequence[CasePlay], ruled: Sequence[RuledPlay], books: RuleBooks
+) -> list[CasePlay]:
     """A computed play for each row of the sheet's code that no play of the pool meets."""
-    met = set().union(*_rows_met(pool, ruled, bench).values()) if pool else set()
-    missing = [row for row in _list_rows(sheet, [sheet.code], bench) if row not in met]
+    met = set().union(*_rows_met(pool, ruled, books).values()) if pool else set()
+    missing = [row for row in _list_rows(sheet, [sheet.code], books) if row not in met]
     return [
-        note for code, subject, number in missing for note in compute_plays(bench, subject, code, [number])
+        case for code, subject, number in missing for case in compute_plays(books, subject, code, [number])
     ]
 
 
 def _cover(
-    sheet: PlaySheetModel, pool: Sequence[PlayNote], ruled: Sequence[RuledPlay], bench: Bench
-) -> list[PlayNote]:
+    sheet: PlaySheetModel, pool: Sequence[CasePlay], ruled: Sequence[RuledPlay], books: RuleBooks
+) -> list[CasePlay]:
     """The fewest plays of the pool that meet every row of the codes to cover that any of them meets."""
-    met = _rows_met(pool, ruled, bench)
-    for note in pool:
-        if note.is_computed:
-            number = int(note.name.rpartition("-")[2])
-            met[note.name] = {(sheet.code, note.subject, number)}
-    wanted = frozenset(_list_rows(sheet, sheet.cover, bench))
-    fewest = choose_fewest([frozenset(met[note.name]) for note in pool], wanted)
+    met = _rows_met(pool, ruled, books)
+    for case in pool:
+        if case.is_computed:
+            number = int(case.name.rpartition("-")[2])
+            met[case.name] = {(sheet.code, case.subject, number)}
+    wanted = frozenset(_list_rows(sheet, sheet.cover, books))
+    fewest = choose_fewest([frozenset(met[case.name]) for case in pool], wanted)
     if len(fewest.chosen) > min(sheet.plays, MOST_PLAYS):
         sentence = f"every row takes {len(fewest.chosen)} plays, and it has room for {sheet.plays}"
         hint = (

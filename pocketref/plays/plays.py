@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from pocketref.field.plan import Plan, construct_plate_area
-from pocketref.plays.play_feet import (
+from pocketref.plays.placement import (
     NOTHING_DRAWN,
     PlayScene,
     derive_facts,
@@ -16,7 +16,7 @@ from pocketref.plays.play_feet import (
     source_of,
 )
 from pocketref.problems import PocketrefError, Problem, ProblemLog
-from pocketref.rulings.answer import Answer, Docket, answer_play, open_docket
+from pocketref.rulings.answer import Answer, SubjectRules, answer_play, construct_rules
 from pocketref.rulings.leftover import is_covered
 from pocketref.rulings.table import Fact, Table, decide, facts_that_matter
 from pocketref.source.library import Library
@@ -24,7 +24,7 @@ from pocketref.source.play_models import PlayModel
 
 
 @dataclass(frozen=True, slots=True)
-class PlayNote:
+class CasePlay:
     """A play with its name and subject; `is_computed` if it was made from a table's row."""
 
     name: str
@@ -37,7 +37,7 @@ class PlayNote:
 class RuledPlay:
     """A play as one code rules on it."""
 
-    note: PlayNote
+    case: CasePlay
     code: str
     answers: Mapping[str, str]
     """Every fact known: told, shown by the pictures, or left no choice by a `never`."""
@@ -49,26 +49,26 @@ class RuledPlay:
     @property
     def key(self) -> str:
         """Names the play and the code: what its order of choices is computed from."""
-        return f"{self.note.name} {self.code}"
+        return f"{self.case.name} {self.code}"
 
 
 @dataclass
-class Bench:
-    """Everything that rules on plays, made once: each code's docket on each subject, each code's plan.
+class RuleBooks:
+    """What plays are ruled by, made once: each code's rules on each subject, each code's plan.
 
     A code's plan is that of its first field, in the order of the files.
     """
 
     library: Library
-    _dockets: dict[tuple[str, str], Docket] = field(default_factory=dict)
+    _rules: dict[tuple[str, str], SubjectRules] = field(default_factory=dict)
     _plans: dict[str, Plan] = field(default_factory=dict)
     _scenes: dict[tuple[int, int], tuple[PlayModel, PlayScene]] = field(default_factory=dict)
 
-    def docket(self, subject: str, code: str) -> Docket:
+    def rules(self, subject: str, code: str) -> SubjectRules:
         """A code's table and chart on a subject; raises PocketrefError if there is none."""
-        if (subject, code) not in self._dockets:
-            self._dockets[subject, code] = open_docket(self.library, subject, code)
-        return self._dockets[subject, code]
+        if (subject, code) not in self._rules:
+            self._rules[subject, code] = construct_rules(self.library, subject, code)
+        return self._rules[subject, code]
 
     def plan(self, code: str, level: str = "") -> Plan:
         """The plate area of a code's level, or of its first field; raises PocketrefError if it has none."""
@@ -103,41 +103,43 @@ class Bench:
         return [code for code in self.library.codes if (code, subject) in self.library.rulings]
 
 
-def list_plays(library: Library) -> tuple[PlayNote, ...]:
+def list_plays(library: Library) -> tuple[CasePlay, ...]:
     """Every play of the content, named "<file>/<play>"."""
     return tuple(
-        PlayNote(f"{file}/{name}", model.subject, play)
+        CasePlay(f"{file}/{name}", model.subject, play)
         for file, model in library.plays.items()
         for name, play in model.cases.items()
     )
 
 
-def rule_on_play(bench: Bench, note: PlayNote, code: str, level: str = "") -> RuledPlay:
+def rule_on_play(books: RuleBooks, case: CasePlay, code: str, level: str = "") -> RuledPlay:
     """The ruling of one of the play's codes; raises PocketrefError with located problems if it has none.
 
     "play-fact-derived" if a fact is told that a picture shows, "play-foot-off" or "play-ball-off" if a thing is
     off the drawing, "play-impossible" if the facts meet a `never`, "play-fact-missing" for each fact that matters
     and is not told.
     """
-    play = note.model
-    docket = bench.docket(note.subject, code)
+    play = case.model
+    rules = books.rules(case.subject, code)
     scene, problems = NOTHING_DRAWN, []
     if play.feet or play.bat or play.ball:
-        plan = bench.plan(code, level)
-        scene = bench.scene(play, plan)
+        plan = books.plan(code, level)
+        scene = books.scene(play, plan)
         problems = find_off_drawing(play, scene, plan)
-    derived = derive_facts(scene, bench.library.subjects[note.subject])
+    derived = derive_facts(scene, books.library.subjects[case.subject])
     problems += _find_told_twice(play, derived)
     if problems:
         raise PocketrefError(problems)
     answers = {**play.facts, **derived}
     try:
-        _refuse_open(note, docket.table, answers)
-        decide(docket.table, answers)
+        _refuse_open(case, rules.table, answers)
+        decide(rules.table, answers)
     except PocketrefError as error:
-        raise PocketrefError(_place(p, note, code, answers, derived) for p in error.problems) from None
-    known = deduce_answers(docket.table, answers)
-    return RuledPlay(note, code, known, tuple(derived), scene, answer_play(docket, known))
+        raise PocketrefError(
+            _place_problem(p, case, code, answers, derived) for p in error.problems
+        ) from None
+    known = deduce_answers(rules.table, answers)
+    return RuledPlay(case, code, known, tuple(derived), scene, answer_play(rules, known))
 
 
 def deduce_answers(table: Table, answers: Mapping[str, str]) -> dict[str, str]:
@@ -155,56 +157,62 @@ def deduce_answers(table: Table, answers: Mapping[str, str]) -> dict[str, str]:
     return known
 
 
-def rule_on_all(bench: Bench, notes: Iterable[PlayNote], problems: ProblemLog) -> tuple[RuledPlay, ...]:
+def rule_on_all(books: RuleBooks, cases: Iterable[CasePlay], problems: ProblemLog) -> tuple[RuledPlay, ...]:
     """Every play by every code it is told for; what is wrong is noted, a ruling not expected among it."""
     ruled = []
-    for note in notes:
+    for case in cases:
         # What is wrong by several codes is told once, for all of them.
         wrong: dict[Problem, list[str]] = {}
-        for code, expected in note.model.expect.items():
+        for code, expected in case.model.expect.items():
             try:
-                found = rule_on_play(bench, note, code)
+                found = rule_on_play(books, case, code)
             except PocketrefError as error:
                 for problem in error.problems:
-                    plain = replace(problem, sentence=problem.sentence.replace(_name(note, code), "", 1))
+                    plain = replace(
+                        problem, sentence=problem.sentence.replace(_write_names(case, code), "", 1)
+                    )
                     wrong.setdefault(plain, []).append(code)
                 continue
             ruled.append(found)
             if found.answer.outcome != expected:
-                sentence = f"'{note.name}' expects '{expected}' by {code}, but the table rules '{found.answer.outcome}'"
+                sentence = f"'{case.name}' expects '{expected}' by {code}, but the table rules '{found.answer.outcome}'"
                 hint = "; ".join(
-                    filter(None, (_explain(bench, found), _try_other_hand(bench, found, expected)))
+                    filter(
+                        None, (_write_explanation(books, found), _write_other_hand(books, found, expected))
+                    )
                 )
-                problems.error("play-ruling", sentence, hint, note.model.locate("expect", code))
-        problems.extend(replace(p, sentence=_name(note, *codes) + p.sentence) for p, codes in wrong.items())
+                problems.error("play-ruling", sentence, hint, case.model.locate("expect", code))
+        problems.extend(
+            replace(p, sentence=_write_names(case, *codes) + p.sentence) for p, codes in wrong.items()
+        )
     return tuple(ruled)
 
 
-def _name(note: PlayNote, *codes: str) -> str:
-    return f"'{note.name}' by {', '.join(codes)}: "
+def _write_names(case: CasePlay, *codes: str) -> str:
+    return f"'{case.name}' by {', '.join(codes)}: "
 
 
-def _explain(bench: Bench, ruled: RuledPlay) -> str:
+def _write_explanation(books: RuleBooks, ruled: RuledPlay) -> str:
     """How a ruling came about: the way, then the row with those of its conditions that are not on the way."""
-    rows = bench.docket(ruled.note.subject, ruled.code).table.rows
+    rows = books.rules(ruled.case.subject, ruled.code).table.rows
     row = next(row for row in rows if row.where == ruled.answer.where)
     asked = {name for name, _, _ in ruled.answer.asked}
     more = [
-        _say_fact(n, ruled.answers[n], ruled.derived) for n in row.when if n in ruled.answers.keys() - asked
+        _write_fact(n, ruled.answers[n], ruled.derived) for n in row.when if n in ruled.answers.keys() - asked
     ]
     also = f", which also asks {', '.join(more)}" if more else ""
     return f"computed: {write_path(ruled)}; the row is at {ruled.answer.where}{also}"
 
 
-def _try_other_hand(bench: Bench, ruled: RuledPlay, expected: str) -> str:
+def _write_other_hand(books: RuleBooks, ruled: RuledPlay, expected: str) -> str:
     """A hint to say which hand the batter bats with, if the feet give what is expected for the other."""
-    play = ruled.note.model
+    play = ruled.case.model
     if not play.feet:
         return ""
     other = "left" if play.bats == "right" else "right"
     try:
-        note = replace(ruled.note, model=play.model_copy(update={"bats": other}))
-        found = rule_on_play(bench, note, ruled.code)
+        case = replace(ruled.case, model=play.model_copy(update={"bats": other}))
+        found = rule_on_play(books, case, ruled.code)
     except PocketrefError:
         return ""
     return (
@@ -216,11 +224,11 @@ def _try_other_hand(bench: Bench, ruled: RuledPlay, expected: str) -> str:
 
 def write_path(ruled: RuledPlay) -> str:
     """The way through the chart: "on-plate = yes (from the feet), wholly-outside = no -> legal"."""
-    steps = [_say_fact(name, answer, ruled.derived) for name, _, answer in ruled.answer.asked]
+    steps = [_write_fact(name, answer, ruled.derived) for name, _, answer in ruled.answer.asked]
     return f"{', '.join(steps) or 'nothing asked'} -> {ruled.answer.outcome}"
 
 
-def _say_fact(name: str, answer: str, derived: Iterable[str]) -> str:
+def _write_fact(name: str, answer: str, derived: Iterable[str]) -> str:
     return f"{name} = {answer}" + (f" (from {source_of(name)})" if name in derived else "")
 
 
@@ -237,28 +245,28 @@ def _find_told_twice(play: PlayModel, derived: Mapping[str, str]) -> list[Proble
     ]
 
 
-def _refuse_open(note: PlayNote, table: Table, answers: Mapping[str, str]) -> None:
+def _refuse_open(case: CasePlay, table: Table, answers: Mapping[str, str]) -> None:
     if left := facts_that_matter(table, answers):
-        raise PocketrefError(_ask_author(note, table.fact_by_name[name]) for name in left)
+        raise PocketrefError(_ask_author(case, table.fact_by_name[name]) for name in left)
 
 
-def _ask_author(note: PlayNote, fact: Fact) -> Problem:
+def _ask_author(case: CasePlay, fact: Fact) -> Problem:
     """What the author of a play has left open, as it is to be written there."""
     told = " or ".join(f'{fact.name}: "{answer}"' for answer in fact.answers)
     hint = f"write under facts {told}"
-    if undrawn := find_undrawn(note.model, fact.name):
+    if undrawn := find_undrawn(case.model, fact.name):
         hint = f"draw {source_of(fact.name)} ({undrawn}: ...), which answers it, or {hint}"
     return Problem("play-fact-missing", f"the ruling depends on '{fact.name}': {fact.ask}", hint, fact.where)
 
 
-def _place(
-    problem: Problem, note: PlayNote, code: str, answers: Mapping[str, str], derived: Mapping[str, str]
+def _place_problem(
+    problem: Problem, case: CasePlay, code: str, answers: Mapping[str, str], derived: Mapping[str, str]
 ) -> Problem:
     """A problem of ruling on a play, placed at the play, with what is known of it."""
-    known = ", ".join(_say_fact(name, answer, derived) for name, answer in answers.items()) or "nothing"
-    where = note.model.locate("facts") or note.model.location
+    known = ", ".join(_write_fact(name, answer, derived) for name, answer in answers.items()) or "nothing"
+    where = case.model.locate("facts") or case.model.location
     hints = [problem.hint, f"computed so far: {known}"]
     if problem.code == "play-impossible" and problem.where is not None:
         hints.append(f"see {problem.where}")
-    sentence = _name(note, code) + problem.sentence
+    sentence = _write_names(case, code) + problem.sentence
     return replace(problem, sentence=sentence, hint="; ".join(filter(None, hints)), where=where)

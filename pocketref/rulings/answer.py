@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from pocketref.problems import Location, PocketrefError, Problem, suggest_match
-from pocketref.rulings.chart import Chart, find_chart
+from pocketref.rulings.chart import Chart, find_chart, follow_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.nodes import Question
 from pocketref.rulings.table import Fact, Table, decide, decide_partial
@@ -16,8 +16,8 @@ from pocketref.source.syntax.kinds import Cite
 
 
 @dataclass(frozen=True, slots=True)
-class Docket:
-    """A code's table on a subject with its chart and its rulings, ready to rule on plays."""
+class SubjectRules:
+    """A code's rules on one subject: its table and chart, ready to rule on plays, and the content they are from."""
 
     table: Table
     chart: Chart
@@ -40,7 +40,7 @@ class Answer:
     unsettled: str
 
 
-def open_docket(library: Library, subject: str, code: str) -> Docket:
+def construct_rules(library: Library, subject: str, code: str) -> SubjectRules:
     """The table on a subject by a code; raises PocketrefError with the close match if there is none."""
     codes = sorted({table_code for table_code, _ in library.rulings})
     if code not in codes:
@@ -51,7 +51,7 @@ def open_docket(library: Library, subject: str, code: str) -> Docket:
             "subject-unknown", f"{code} has no subject '{subject}'", suggest_match(subject, subjects)
         )
     table = construct_table(library.subjects[subject], library.rulings[code, subject])
-    return Docket(table, find_chart(table), library)
+    return SubjectRules(table, find_chart(table), library)
 
 
 def read_facts(table: Table, given: Iterable[str]) -> dict[str, str]:
@@ -85,30 +85,25 @@ def complete_answer(fact: Fact, words: str) -> str:
     return found[0] if len(found) == 1 else ""
 
 
-def next_question(docket: Docket, answers: Mapping[str, str]) -> Fact | None:
+def next_question(rules: SubjectRules, answers: Mapping[str, str]) -> Fact | None:
     """The fact to ask next, in the chart's order; None once the ruling is settled."""
-    if decide_partial(docket.table, answers) is not None:
+    if decide_partial(rules.table, answers) is not None:
         return None
-    node = docket.chart.nodes[docket.chart.root]
-    while isinstance(node, Question):
-        if node.fact not in answers:
-            return docket.table.fact_by_name[node.fact]
-        given = answers[node.fact]
-        target = next((leave.target for leave in node.exits if given in leave.answers), None)
-        if target is None:
-            return None
-        node = docket.chart.nodes[target]
+    _, node = follow_chart(rules.chart, answers)
+    if isinstance(node, Question) and node.fact not in answers:
+        return rules.table.fact_by_name[node.fact]
     return None
 
 
-def answer_play(docket: Docket, answers: Mapping[str, str]) -> Answer:
+def answer_play(rules: SubjectRules, answers: Mapping[str, str]) -> Answer:
     """The ruling on a play whose answers settle it; raises PocketrefError if they do not, or cannot happen."""
-    table = docket.table
+    table = rules.table
     row = decide(table, answers)
-    model = docket.library.rulings[table.code, table.subject]
+    model = rules.library.rulings[table.code, table.subject]
     source = next(entry for entry in model.rows if entry.location == row.where)
     asked = tuple(
-        (name, table.fact_by_name[name].ask, answer) for name, answer in _walk_known(docket, answers)
+        (question.fact, table.fact_by_name[question.fact].ask, answers[question.fact])
+        for question, _ in follow_chart(rules.chart, answers)[0]
     )
     used = {name for name, _, _ in asked}
     return Answer(
@@ -116,25 +111,11 @@ def answer_play(docket: Docket, answers: Mapping[str, str]) -> Answer:
         ruling=model.rulings[row.outcome],
         asked=asked,
         idle=tuple(fact.name for fact in table.facts if fact.name not in used),
-        cites=tuple(_write_cite(docket.library, cite) for cite in source.source),
+        cites=tuple(_write_cite(rules.library, cite) for cite in source.source),
         where=row.where,
         note=source.note,
         unsettled=source.unsettled,
     )
-
-
-def _walk_known(docket: Docket, answers: Mapping[str, str]) -> list[tuple[str, str]]:
-    """The chart's questions that the answers decide, from its root on."""
-    path = []
-    node = docket.chart.nodes[docket.chart.root]
-    while isinstance(node, Question) and node.fact in answers:
-        given = answers[node.fact]
-        path.append((node.fact, given))
-        target = next((leave.target for leave in node.exits if given in leave.answers), None)
-        if target is None:
-            break
-        node = docket.chart.nodes[target]
-    return path
 
 
 def _refuse(code: str, sentence: str, hint: str) -> PocketrefError:

@@ -45,9 +45,9 @@ __all__ = [
     "build_chart_in_order",
     "build_single_order_chart",
     "find_chart",
+    "follow_chart",
     "order_problems",
     "shorter_order",
-    "walk",
 ]
 
 MOST_FACTS = 10
@@ -176,28 +176,23 @@ def order_problems(table: Table) -> list[Problem]:
     return [Problem("chart-longer", sentence, hint, table.where, Severity.WARNING)]
 
 
-def walk(chart: Chart, answers: Mapping[str, str]) -> tuple[tuple[tuple[str, str], ...], str]:
-    """The questions met on the way, as (fact, answer), and the outcome.
+def follow_chart(
+    chart: Chart, answers: Mapping[str, str]
+) -> tuple[tuple[tuple[Question, tuple[str, ...]], ...], Node]:
+    """The way as far as the answers lead: each question with the answers of the exit taken; the node reached.
 
-    Answers to facts not asked are not looked at. Raises PocketrefError if an answer is missing
-    (play-fact-missing) or cannot happen after the answers before it (play-impossible).
+    That node is an ending, or a question whose fact is not answered or whose answer cannot happen there.
     """
-    path: list[tuple[str, str]] = []
+    way: list[tuple[Question, tuple[str, ...]]] = []
     node = chart.nodes[chart.root]
     while isinstance(node, Question):
-        if node.fact not in answers:
-            known = " or ".join(f"{node.fact}={answer}" for way in node.exits for answer in way.answers)
-            raise PocketrefError(
-                [Problem("play-fact-missing", f"the chart asks for '{node.fact}'", f"give {known}")]
-            )
-        answer = answers[node.fact]
-        target = next((way.target for way in node.exits if answer in way.answers), None)
-        if target is None:
-            so_far = ", ".join(f"{fact} = {given}" for fact, given in (*path, (node.fact, answer)))
-            raise PocketrefError([Problem("play-impossible", f"this cannot happen: {so_far}")])
-        path.append((node.fact, answer))
-        node = chart.nodes[target]
-    return tuple(path), node.outcome
+        given = answers.get(node.fact)
+        taken = next((way_out for way_out in node.exits if given in way_out.answers), None)
+        if taken is None:
+            break
+        way.append((node, taken.answers))
+        node = chart.nodes[taken.target]
+    return tuple(way), node
 
 
 # --- building -----------------------------------------------------------------------------------------------

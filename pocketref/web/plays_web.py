@@ -19,7 +19,7 @@ from pocketref.layouts.play_sheets import (
 )
 from pocketref.pages.blocks import Paragraphs
 from pocketref.pages.panels import CautionPanel
-from pocketref.plays.plays import Bench
+from pocketref.plays.plays import RuleBooks
 from pocketref.source.library import Library
 from pocketref.web.html import write_html
 from pocketref.web.html_content import (
@@ -54,21 +54,21 @@ def build_play_pages(plays: PlayProof) -> Iterator[BuiltFile]:
     Raises PocketrefError ("glyph-missing") if a picture holds a character that its face cannot set.
     """
     for sheet in plays.sheets:
-        questions = _ask(sheet, plays.bench)
+        questions = _ask(sheet, plays.books)
         for name, page in (
-            (sheet.name, write_questions(sheet, plays.bench, questions)),
-            (f"{sheet.name}-key", write_key(sheet, plays.bench, questions)),
+            (sheet.name, write_questions(sheet, plays.books, questions)),
+            (f"{sheet.name}-key", write_key(sheet, plays.books, questions)),
         ):
             yield BuiltFile(f"{PLAYS}/{name}.html", write_html(page).encode())
 
 
-def _ask(sheet: PlaySheet, bench: Bench) -> tuple[PlayQuestion, ...]:
+def _ask(sheet: PlaySheet, books: RuleBooks) -> tuple[PlayQuestion, ...]:
     """Each play as it is asked; its picture is drawn once for the questions and the key."""
     questions = enumerate(sheet.questions, start=1)
-    return tuple(build_question(number, each, bench, sheet, PICTURE_PT) for number, each in questions)
+    return tuple(build_question(number, each, books, sheet, PICTURE_PT) for number, each in questions)
 
 
-def write_questions(sheet: PlaySheet, bench: Bench, questions: Sequence[PlayQuestion]) -> WebPage:
+def write_questions(sheet: PlaySheet, books: RuleBooks, questions: Sequence[PlayQuestion]) -> WebPage:
     """The questions: each play's story, picture and choices, with nothing that tells the answer."""
     parts = []
     for number, asked in enumerate(questions, start=1):
@@ -84,18 +84,18 @@ def write_questions(sheet: PlaySheet, bench: Bench, questions: Sequence[PlayQues
     plays = WebSection("plays", "Plays", tuple(parts), is_close=True)
     return _make_page(
         sheet,
-        bench.library,
+        books.library,
         sheet.title,
         "Case plays of invented teams",
         (WebSection("start", "Your sheet", (begin,), is_close=True), plays),
     )
 
 
-def write_key(sheet: PlaySheet, bench: Bench, questions: Sequence[PlayQuestion]) -> WebPage:
+def write_key(sheet: PlaySheet, books: RuleBooks, questions: Sequence[PlayQuestion]) -> WebPage:
     """The key: letters at a glance, each ruling with section, way, mechanics and other codes, and how to enforce."""
     parts, rows = [], []
     for number, (question, asked) in enumerate(zip(sheet.questions, questions, strict=True), start=1):
-        entry = build_entry(number, question, bench)
+        entry = build_entry(number, question, books)
         contents: list[WebContent] = [WebProse((f"*{entry.heading.game}.* {entry.story}",))]
         contents += _show_picture(asked, is_told=True)
         contents.append(WebProse(entry.entries, heading=f"Answer {question.letter}"))
@@ -110,11 +110,11 @@ def write_key(sheet: PlaySheet, bench: Bench, questions: Sequence[PlayQuestion])
         WebSection("glance", "Answers", (WebPart("answers", "At a glance", (glance,)),)),
         WebSection("plays", "Plays", tuple(parts), is_close=True),
     ]
-    if mechanics := _list_mechanics(sheet, bench):
+    if mechanics := _list_mechanics(sheet, books):
         part = WebPart("enforce", "How to enforce", mechanics)
         sections.append(WebSection("mechanics", "Mechanics", (part,), is_close=True))
     title = f"Key: {sheet.title}"
-    return _make_page(sheet, bench.library, title, "Key computed from the decision tables", tuple(sections))
+    return _make_page(sheet, books.library, title, "Key computed from the decision tables", tuple(sections))
 
 
 def _show_picture(asked: PlayQuestion, *, is_told: bool) -> list[WebPicture]:
@@ -128,9 +128,9 @@ def _show_picture(asked: PlayQuestion, *, is_told: bool) -> list[WebPicture]:
     return [WebPicture(drawing.items, drawing.alt, f"{asked.caption}.", is_told)]
 
 
-def _list_mechanics(sheet: PlaySheet, bench: Bench) -> tuple[WebContent, ...]:
+def _list_mechanics(sheet: PlaySheet, books: RuleBooks) -> tuple[WebContent, ...]:
     contents: list[WebContent] = []
-    for block in build_mechanics(sheet, bench):
+    for block in build_mechanics(sheet, books):
         if isinstance(block, Paragraphs):
             is_list, is_numbered = block.kind != "plain", block.kind == "steps"
             contents.append(WebProse(block.entries, is_list, block.heading, is_numbered))
@@ -171,7 +171,7 @@ def write_plays_section(plays: PlayProof, files: Sequence[BuiltFile]) -> WebSect
             WebLinks(_link_forms(sheet, f"Sheet {number}: " if len(own) > 1 else "", sizes))
             for number, sheet in enumerate(own, start=1)
         ]
-        mark = plays.bench.library.codes[own[0].model.code].name
+        mark = plays.books.library.codes[own[0].model.code].name
         parts.append(WebPart(f"plays-{name}", own[0].model.title, tuple(contents), tag=mark))
     return WebSection(PLAYS, "Case plays", tuple(parts), is_close=True)
 

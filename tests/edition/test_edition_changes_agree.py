@@ -7,7 +7,7 @@ from functools import cache
 from itertools import combinations, product
 
 import pytest
-from play_samples import CODES, bench, content
+from play_samples import CODES, books, content
 
 from pocketref.blocks.difference_table import build_difference_table, say_play, sign_effect, write_ruling
 from pocketref.changes.changes import ChangeSet, compare_codes
@@ -34,7 +34,7 @@ def rulings_on(subject: str) -> tuple[tuple[Play, Mapping[str, Answer]], ...]:
     for answers in product(*(fact.answers for fact in facts.values())):
         play = dict(zip(facts, answers, strict=True))
         try:
-            found.append((play, {code: answer_play(bench().docket(subject, code), play) for code in CODES}))
+            found.append((play, {code: answer_play(books().rules(subject, code), play) for code in CODES}))
         except PocketrefError:  # it cannot happen
             continue
     return tuple(found)
@@ -65,9 +65,9 @@ def follow(
 def test_the_drawn_chart_ends_where_the_ruling_does_and_says_check_your_league_only_there(
     subject: str, code: str
 ) -> None:
-    docket = bench().docket(subject, code)
-    nodes, root = construct_flow(docket.chart, docket.table, content().rulings[code, subject].rulings)
-    chart = {str(number): node for number, node in enumerate(docket.chart.nodes)}
+    rules = books().rules(subject, code)
+    nodes, root = construct_flow(rules.chart, rules.table, content().rulings[code, subject].rulings)
+    chart = {str(number): node for number, node in enumerate(rules.chart.nodes)}
     assert rulings_on(subject)
     for play, answers in rulings_on(subject):
         end = follow(nodes, root, chart, play)

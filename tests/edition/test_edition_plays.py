@@ -83,7 +83,7 @@ def test_a_sheet_printed_twice_has_the_same_bytes() -> None:
 
 def test_a_series_asks_no_play_twice() -> None:
     weekly = [sheet for sheet in demo().sheets if sheet.name.startswith("weekly")]
-    asked = [question.ruled.note.name for sheet in weekly for question in sheet.questions]
+    asked = [question.ruled.case.name for sheet in weekly for question in sheet.questions]
     assert len(weekly) == 8
     assert len(asked) == len(set(asked))
 
@@ -175,7 +175,7 @@ def test_a_play_that_no_sheet_asks_for_is_a_warning_and_one_left_over_is_named(
         "give it a tag that a sheet asks for (evening), "
         "or name it in a sheet of layouts/plays: 'cases: [stance/by-day]'"
     )
-    asked = proof.plays.sheets[0].questions[0].ruled.note.name
+    asked = proof.plays.sheets[0].questions[0].ruled.case.name
     left = [name for name in ("stance/well-set", "stance/well-set-too", "stance/by-day") if name != asked]
     assert summarize_plays(proof.plays)[0].startswith(f"on no training sheet: {', '.join(left)}; ")
 
@@ -188,7 +188,7 @@ def test_a_sheet_asks_for_plays_by_name_in_its_own_order(training: SourceFolders
     )
     training.replace("layouts/plays/night.yaml", "fill: yes", "cases: [stance/third, stance/well-set]")
     (sheet,) = prove(training.content, training.layouts).plays.sheets
-    assert [each.ruled.note.name for each in sheet.questions] == ["stance/third", "stance/well-set"]
+    assert [each.ruled.case.name for each in sheet.questions] == ["stance/third", "stance/well-set"]
 
 
 def test_a_table_at_fault_is_told_before_its_plays(training: SourceFolders) -> None:

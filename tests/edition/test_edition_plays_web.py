@@ -72,7 +72,7 @@ def test_every_play_is_asked_with_its_story_and_its_choices_in_order() -> None:
         parts = asked.one("section", id="plays").all("article")
         assert len(parts) == len(sheet.questions)
         for number, (question, part) in enumerate(zip(sheet.questions, parts, strict=True), start=1):
-            assert plain(question.ruled.note.model.story) in part.text
+            assert plain(question.ruled.case.model.story) in part.text
             choices = part.one("ol", type="A").all("li")
             assert part.one("legend").text == f"Ruling on play {number}"
             assert len(choices) == len(question.choices)
@@ -153,12 +153,12 @@ def test_the_letter_in_the_key_is_that_of_the_ruling_among_the_choices() -> None
 
 
 def test_the_key_ends_with_how_to_enforce_and_the_cautions_of_its_plays() -> None:
-    library = demo().bench.library
+    library = demo().books.library
     for sheet, _, key in pairs():
         part = key.one("article", id="enforce")
         for entry in library.texts["mechanics/enforcement/sequence"].entries:
             assert plain(entry) in part.one("ol").text.replace("\u00a0", " ")
-        for name in {q.ruled.note.model.caution for q in sheet.questions} - {None}:
+        for name in {q.ruled.case.model.caution for q in sheet.questions} - {None}:
             caution = library.cautions[name]
             panels = [panel.text for panel in part.all("div", class_="panel")]
             assert any(p.startswith(f"{caution.signal_word.upper()}: {caution.title}") for p in panels)

@@ -23,7 +23,7 @@ from pocketref.edition.source_reading import read_edition_source
 from pocketref.edition.verify import verify_folder
 from pocketref.members.roster import read_roster
 from pocketref.pages.type_scale import sizes_for
-from pocketref.plays.plays import Bench
+from pocketref.plays.plays import RuleBooks
 from pocketref.publish.build import publish_edition
 from pocketref.tape.mound_readings import read_slope_field
 from pocketref.tape_report.tape_file import judge_file
@@ -148,8 +148,8 @@ def test_a_field_that_pictures_of_plays_cannot_be_drawn_on_is_told_with_its_plac
     field = library().fields[LEVEL]
     wide = {**field.dimensions, "line-width": field.dimensions["box-width"]}
     spoilt = replace(library(), fields={LEVEL: field.model_copy(update={"dimensions": wide})})
-    assert codes_of(lambda: Bench(spoilt).plan("high-school")) == {"dimension-inconsistent"}
-    assert codes_of(lambda: Bench(replace(library(), fields={})).plan("high-school")) == {"level-unknown"}
+    assert codes_of(lambda: RuleBooks(spoilt).plan("high-school")) == {"dimension-inconsistent"}
+    assert codes_of(lambda: RuleBooks(replace(library(), fields={})).plan("high-school")) == {"level-unknown"}
 
 
 def test_half_a_surrogate_pair_in_a_manifest_is_an_alteration(

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from functools import cache
 
 import pytest
-from play_samples import FRONT, HIT, ROOT, bench, content, make_play, ruled
+from play_samples import FRONT, HIT, ROOT, books, content, make_play, ruled
 
 from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.layout_library import Layouts, read_layouts
@@ -21,7 +21,7 @@ from pocketref.layouts.play_words import (
     write_wrong,
 )
 from pocketref.pages.page import Element, Role
-from pocketref.plays.choices import Question, ask_plays
+from pocketref.plays.choices import AskedPlay, ask_plays
 from pocketref.plays.computed_plays import compute_plays
 from pocketref.plays.plays import RuledPlay, rule_on_play
 from pocketref.problems import PocketrefError
@@ -52,8 +52,8 @@ def find(key: str) -> RuledPlay:
     return next(play for play in ruled() if play.key == key)
 
 
-def ask(*plays: RuledPlay) -> tuple[Question, ...]:
-    return ask_plays(bench(), plays, sign_choice)
+def ask(*plays: RuledPlay) -> tuple[AskedPlay, ...]:
+    return ask_plays(books(), plays, sign_choice)
 
 
 @cache
@@ -64,12 +64,12 @@ def sheet(count: int = 14) -> PlaySheet:
 
 @cache
 def questions() -> LaidOut:
-    return lay_out_questions(sheet(), bench(), layouts())
+    return lay_out_questions(sheet(), books(), layouts())
 
 
 @cache
 def key() -> LaidOut:
-    return lay_out_key(sheet(), bench(), layouts())
+    return lay_out_key(sheet(), books(), layouts())
 
 
 def walk(elements: tuple[Element, ...]) -> Iterator[Element]:
@@ -112,7 +112,7 @@ def test_the_key_names_each_plays_letter_section_and_ruling() -> None:
     said = words(key())
     for number, question in enumerate(sheet().questions, 1):
         assert f"{number} {question.letter}" in said
-        assert question.ruled.note.model.title.replace("\u2019", "'") in said
+        assert question.ruled.case.model.title.replace("\u2019", "'") in said
         assert all(cite in said for cite in question.ruled.answer.cites)
 
 
@@ -123,7 +123,7 @@ def test_the_letters_at_a_glance_can_be_read_one_way_only() -> None:
 
 def test_pictures_are_made_smaller_where_that_saves_a_page() -> None:
     plays = [find(f"{name} high-school") for name in ONE_PAGE]
-    laid_out = lay_out_questions(PlaySheet(MODEL, "night", "Night", ask(*plays)), bench(), layouts())
+    laid_out = lay_out_questions(PlaySheet(MODEL, "night", "Night", ask(*plays)), books(), layouts())
     assert len(laid_out.document.pages) == 1
 
 
@@ -136,7 +136,7 @@ def test_the_picture_of_a_knee_on_the_plate_shows_no_foot_there() -> None:
 
 def test_the_key_ends_with_how_to_enforce_and_with_the_cautions() -> None:
     hurt = PlaySheet(MODEL, "hurt", "Hurt", ask(find("thrown-bat/slips-and-hits high-school")))
-    said = words(lay_out_key(hurt, bench(), layouts()))
+    said = words(lay_out_key(hurt, books(), layouts()))
     assert "Every dead-ball ruling" in said
     assert "WARNING" in said
     assert "licensed" in said
@@ -150,7 +150,7 @@ def test_type_is_never_below_the_floor() -> None:
 
 def test_the_key_of_a_play_says_ruling_section_way_call_and_other_codes() -> None:
     (question,) = ask(find("contact/leaning-over-the-plate high-school"))
-    ruling, section, way, call, other = write_key(bench(), question)
+    ruling, section, way, call, other = write_key(books(), question)
     assert ruling.startswith("*Ruling:* Out: batted out of the box. Ball dead. Batter: out.")
     assert section.startswith("*Section:* HS 7-3-2, HS 5-1-1b.")
     assert "Foot on plate at contact? *a foot down on the plate, in part or whole* (as drawn)." in way
@@ -161,13 +161,13 @@ def test_the_key_of_a_play_says_ruling_section_way_call_and_other_codes() -> Non
 
 def test_a_row_from_memory_and_an_unsettled_one_say_so() -> None:
     (question,) = ask(find("contact/knee-in-the-dirt high-school"))
-    assert "from memory, compare with the book" in write_key(bench(), question)[1]
+    assert "from memory, compare with the book" in write_key(books(), question)[1]
     (question,) = ask(find("second-touch/dropped-bat-bounces college"))
-    assert "*Check your league:* one digest says live" in write_key(bench(), question)[2]
+    assert "*Check your league:* one digest says live" in write_key(books(), question)[2]
 
 
 def test_a_picture_that_decides_nothing_is_not_cited() -> None:
-    assert write_way(bench(), find("contact/swing-and-miss-outside college")).endswith(
+    assert write_way(books(), find("contact/swing-and-miss-outside college")).endswith(
         "swing and miss, or no swing*."
     )
 
@@ -177,12 +177,12 @@ def test_a_silent_ruling_says_so() -> None:
 
 
 def test_a_play_not_told_for_a_code_says_so() -> None:
-    note = make_play(
+    case = make_play(
         facts={"bat-meets-ball": "yes"},
         feet=[{**FRONT, "ahead": "9 in"}],
         expect={"professional": "out-of-box"},
     )
-    said = write_elsewhere(bench(), rule_on_play(bench(), note, "professional"))
+    said = write_elsewhere(books(), rule_on_play(books(), case, "professional"))
     assert said == "same in HS; not told for COL, YTH."
 
 
@@ -210,9 +210,9 @@ def test_where_the_game_stands_is_told(runners: list[str], outs: str, count: str
 
 
 def test_a_computed_play_is_marked_and_tells_its_facts() -> None:
-    (note,) = compute_plays(bench(), "thrown-bat", "high-school", [3])
-    made = PlaySheet(MODEL, "made", "Made", ask(rule_on_play(bench(), note, "high-school")))
-    for item in (lay_out_questions(made, bench(), layouts()), lay_out_key(made, bench(), layouts())):
+    (case,) = compute_plays(books(), "thrown-bat", "high-school", [3])
+    made = PlaySheet(MODEL, "made", "Made", ask(rule_on_play(books(), case, "high-school")))
+    for item in (lay_out_questions(made, books(), layouts()), lay_out_key(made, books(), layouts())):
         said = words(item)
         assert "(computed)" in said
         assert "Was it a whole bat?" in said
@@ -220,12 +220,12 @@ def test_a_computed_play_is_marked_and_tells_its_facts() -> None:
 
 
 def test_a_play_too_large_for_a_column_is_told() -> None:
-    note = make_play(facts=HIT, feet=[FRONT], story="x" * 400)
-    large = PlaySheet(MODEL, "large", "Large", ask(rule_on_play(bench(), note, "high-school")))
-    assert {problem.code for problem in check_fit(large, bench(), layouts())} == {"block-too-large"}
+    case = make_play(facts=HIT, feet=[FRONT], story="x" * 400)
+    large = PlaySheet(MODEL, "large", "Large", ask(rule_on_play(books(), case, "high-school")))
+    assert {problem.code for problem in check_fit(large, books(), layouts())} == {"block-too-large"}
     with pytest.raises(PocketrefError):
-        lay_out_questions(large, bench(), layouts())
+        lay_out_questions(large, books(), layouts())
 
 
 def test_plays_that_fit_raise_no_problem() -> None:
-    assert check_fit(sheet(), bench(), layouts()) == []
+    assert check_fit(sheet(), books(), layouts()) == []

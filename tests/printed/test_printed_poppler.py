@@ -21,7 +21,7 @@ from pocketref.edition.play_proof import lay_out_plays
 from pocketref.edition.proof import Proof, prove
 from pocketref.layouts.cards import LaidOut
 from pocketref.pages.page import Element, Role
-from pocketref.plays.choices import Question
+from pocketref.plays.choices import AskedPlay
 from pocketref.publish.build import build_edition
 
 ROOT = Path(__file__).parents[2]
@@ -235,8 +235,8 @@ def test_a_key_reads_play_by_play_in_the_order_of_its_sheet(folder: Path) -> Non
     assert labels == ["Ruling", "Section", "Way", "Do", "Other codes"] * len(sheet.questions)
 
 
-def title_of(question: Question) -> str:
-    return question.ruled.note.model.title.replace("'", "\u2019")
+def title_of(question: AskedPlay) -> str:
+    return question.ruled.case.model.title.replace("'", "\u2019")
 
 
 def test_a_question_reads_from_story_through_picture_to_its_choices(folder: Path) -> None:

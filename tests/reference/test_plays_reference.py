@@ -38,7 +38,7 @@ def test_a_fact_of_the_books_has_a_play_that_names_its_section(subject: str, exp
     standing_for = [
         play
         for play in ruled()
-        if play.note.subject == subject
+        if play.case.subject == subject
         and play.code == expected.code
         and all(play.answers.get(fact, answer) == answer for fact, answer in answers.items())
         and print_cite(expected) in play.answer.cites

@@ -9,9 +9,9 @@ from itertools import product
 from math import prod
 
 from hypothesis import strategies as st
-from rulings_tables import LETTERS, is_possible, plays_of
+from rulings_tables import LETTERS, is_possible, plays_of, walk
 
-from pocketref.rulings.chart import Chart, walk
+from pocketref.rulings.chart import Chart
 from pocketref.rulings.table import Fact, Row, Table, decide
 
 Play = dict[str, str]

@@ -7,6 +7,7 @@ from itertools import product
 
 from hypothesis import strategies as st
 
+from pocketref.rulings.chart import Chart, Ending, follow_chart
 from pocketref.rulings.table import Fact, Row, Table
 
 LETTERS = ("a", "b", "c")
@@ -101,3 +102,10 @@ def is_possible(table: Table, play: Mapping[str, str]) -> bool:
 
 def rows_met(table: Table, play: Mapping[str, str]) -> list[int]:
     return [number for number, row in enumerate(table.rows) if meets(row, play)]
+
+
+def walk(chart: Chart, play: Mapping[str, str]) -> tuple[tuple[tuple[str, str], ...], str]:
+    """The (fact, answer) met on the way to an ending, and its outcome."""
+    way, node = follow_chart(chart, play)
+    assert isinstance(node, Ending)
+    return tuple((question.fact, play[question.fact]) for question, _ in way), node.outcome

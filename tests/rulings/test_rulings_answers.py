@@ -6,19 +6,19 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from rulings_tables import is_possible, make_fact, make_row, make_table, plays_of
+from rulings_tables import is_possible, make_fact, make_row, make_table, plays_of, walk
 
 from pocketref.field.feet import FootJudgement, Where
-from pocketref.plays.foot_facts import answer_feet
+from pocketref.plays.placement import answer_feet
 from pocketref.problems import PocketrefError
 from pocketref.rulings.answer import (
-    Docket,
+    SubjectRules,
     answer_play,
+    construct_rules,
     next_question,
-    open_docket,
     read_facts,
 )
-from pocketref.rulings.chart import build_chart, walk
+from pocketref.rulings.chart import build_chart
 from pocketref.rulings.table import decide
 from pocketref.source.library import Library, read_library
 
@@ -31,11 +31,11 @@ def library() -> Library:
 
 
 @cache
-def docket(subject: str, code: str) -> Docket:
-    return open_docket(library(), subject, code)
+def rules(subject: str, code: str) -> SubjectRules:
+    return construct_rules(library(), subject, code)
 
 
-def ask_all(opened: Docket, play: dict[str, str]) -> dict[str, str]:
+def ask_all(opened: SubjectRules, play: dict[str, str]) -> dict[str, str]:
     """What is known once nothing more is asked, in the order asked."""
     answers: dict[str, str] = {}
     while (fact := next_question(opened, answers)) is not None:
@@ -47,7 +47,7 @@ def ask_all(opened: Docket, play: dict[str, str]) -> dict[str, str]:
 @pytest.mark.parametrize("key", sorted(library().rulings), ids=": ".join)
 def test_asking_until_nothing_is_asked_settles_every_play_as_the_table_rules(key: tuple[str, str]) -> None:
     code, subject = key
-    opened = docket(subject, code)
+    opened = rules(subject, code)
     for play in plays_of(opened.table):
         if is_possible(opened.table, play):
             answers = ask_all(opened, play)
@@ -57,7 +57,7 @@ def test_asking_until_nothing_is_asked_settles_every_play_as_the_table_rules(key
 
 
 def test_the_chart_s_first_question_is_asked_first_and_known_ones_are_passed_over() -> None:
-    opened = docket("contact", "high-school")
+    opened = rules("contact", "high-school")
     asked = []
     answers: dict[str, str] = {"on-plate": "no"}
     while (fact := next_question(opened, answers)) is not None:
@@ -67,13 +67,13 @@ def test_the_chart_s_first_question_is_asked_first_and_known_ones_are_passed_ove
 
 
 def test_nothing_more_is_asked_where_only_one_ruling_is_left() -> None:
-    opened = docket("contact", "high-school")
+    opened = rules("contact", "high-school")
     assert next_question(opened, {"bat-meets-ball": "no"}) is None
     assert next_question(opened, {"bat-meets-ball": "yes", "on-plate": "yes"}) is None
 
 
 def test_a_ruling_says_what_was_asked_on_the_way_and_what_does_not_change_it() -> None:
-    opened = docket("contact", "high-school")
+    opened = rules("contact", "high-school")
     answer = answer_play(opened, {"caught-tip": "yes", "on-plate": "yes", "bat-meets-ball": "yes"})
     assert answer.outcome == "out-of-box"
     assert answer.ruling.ball == "dead"
@@ -90,7 +90,7 @@ def test_a_ruling_says_what_was_asked_on_the_way_and_what_does_not_change_it() -
 
 
 def test_a_play_that_is_not_settled_is_not_ruled_on() -> None:
-    opened = docket("contact", "high-school")
+    opened = rules("contact", "high-school")
     with pytest.raises(PocketrefError) as caught:
         answer_play(opened, {"bat-meets-ball": "yes", "on-plate": "no"})
     assert {problem.code for problem in caught.value.problems} == {"play-fact-missing"}
@@ -104,7 +104,7 @@ def test_answers_that_cannot_happen_together_are_refused_and_nothing_is_asked() 
         make_row("safe", caught="no"),
         never=(make_row("nothing to catch", touched="no", caught="yes"),),
     )
-    opened = Docket(table, build_chart(table), library())
+    opened = SubjectRules(table, build_chart(table), library())
     with pytest.raises(PocketrefError, match="cannot happen"):
         next_question(opened, {"touched": "no", "caught": "yes"})
     assert next_question(opened, {"touched": "no"}) is None
@@ -112,19 +112,19 @@ def test_answers_that_cannot_happen_together_are_refused_and_nothing_is_asked() 
 
 def test_a_code_or_subject_that_is_not_there_gets_its_close_match() -> None:
     with pytest.raises(PocketrefError) as caught:
-        open_docket(library(), "contact", "high-scool")
+        construct_rules(library(), "contact", "high-scool")
     assert [(p.code, p.hint) for p in caught.value.problems] == [
         ("code-unknown", "did you mean 'high-school'?")
     ]
     with pytest.raises(PocketrefError) as caught:
-        open_docket(library(), "contakt", "college")
+        construct_rules(library(), "contakt", "college")
     assert [(p.code, p.hint) for p in caught.value.problems] == [
         ("subject-unknown", "did you mean 'contact'?")
     ]
 
 
 def test_facts_given_in_words_are_read_and_every_wrong_one_is_told() -> None:
-    table = docket("contact", "high-school").table
+    table = rules("contact", "high-school").table
     assert read_facts(table, ["on-plate=yes", "knee-out=no", "on-plate=yes"]) == {
         "on-plate": "yes",
         "knee-out": "no",

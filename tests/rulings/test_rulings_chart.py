@@ -17,6 +17,7 @@ from rulings_tables import (
     make_table,
     plays_of,
     unique_tables,
+    walk,
 )
 
 from pocketref.problems import PocketrefError, Severity
@@ -29,9 +30,9 @@ from pocketref.rulings.chart import (
     build_chart,
     build_chart_in_order,
     build_single_order_chart,
+    follow_chart,
     order_problems,
     shorter_order,
-    walk,
 )
 from pocketref.rulings.table import Table, decide
 
@@ -152,12 +153,13 @@ def test_a_faulty_table_gets_no_chart_but_its_faults() -> None:
         build_chart(make_table((BAT,), never=(make_row("no game today"),)))
 
 
-def test_a_walk_names_what_it_lacks_and_what_cannot_happen() -> None:
+def test_a_chart_is_followed_as_far_as_the_answers_lead() -> None:
     chart = build_chart(CONTACT)
-    with pytest.raises(PocketrefError, match="asks for 'plate'"):
-        walk(chart, {"bat": "yes"})
-    with pytest.raises(PocketrefError, match="cannot happen: bat = maybe"):
-        walk(chart, {"bat": "maybe"})
+    (way,), node = follow_chart(chart, {"bat": "yes"})
+    assert (way[0].fact, way[1]) == ("bat", ("yes",))
+    assert isinstance(node, Question)
+    assert node.fact == "plate"
+    assert follow_chart(chart, {"bat": "maybe"}) == ((), chart.nodes[chart.root])
 
 
 def test_a_table_with_one_outcome_is_a_chart_without_questions() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from hypothesis import given, settings
 from rulings_grids import Listing, grid_table, grids
-from rulings_tables import make_fact, meets
+from rulings_tables import make_fact, meets, walk
 
 from pocketref.problems import Location, PocketrefError
 from pocketref.rulings import chart as chart_module
@@ -20,7 +20,6 @@ from pocketref.rulings.chart import (
     build_chart,
     build_chart_in_order,
     build_single_order_chart,
-    walk,
 )
 from pocketref.rulings.orders import OrderSearch, best_orders
 from pocketref.rulings.questions import QuestionSearch, SearchTooLongError

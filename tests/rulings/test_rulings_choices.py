@@ -7,7 +7,7 @@ from collections.abc import Hashable, Iterator, Mapping
 from itertools import product
 
 import pytest
-from play_samples import CODES, bench, content, ruled, sign
+from play_samples import CODES, books, content, ruled, sign
 
 from pocketref.plays.choices import LETTERS, ask_plays, find_choices
 from pocketref.plays.plays import RuledPlay
@@ -18,23 +18,23 @@ from pocketref.rulings.table import Row, Table, decide
 def list_other_codes(play: RuledPlay) -> Iterator[Hashable]:
     """What each other code that settles the same facts rules, in the order of the codes."""
     for code in content().codes:
-        if code == play.code or (code, play.note.subject) not in content().rulings:
+        if code == play.code or (code, play.case.subject) not in content().rulings:
             continue
-        table = bench().docket(play.note.subject, code).table
+        table = books().rules(play.case.subject, code).table
         answers = {fact: play.answers[fact] for fact in play.answers if fact in table.fact_by_name}
         try:
             row = decide(table, answers)
         except PocketrefError:
             continue
-        model = content().rulings[code, play.note.subject]
+        model = content().rulings[code, play.case.subject]
         if not any(r.location == row.where and r.unsettled for r in model.rows):
             yield sign(model.rulings[row.outcome])
 
 
 def list_nearest(play: RuledPlay) -> Iterator[Hashable]:
     """The table's other rulings: first those with which the rest of the play can happen, then by facts to change."""
-    table = bench().docket(play.note.subject, play.code).table
-    rulings = content().rulings[play.code, play.note.subject].rulings
+    table = books().rules(play.case.subject, play.code).table
+    rulings = content().rulings[play.code, play.case.subject].rulings
     found = []
     for number, outcome in enumerate(rulings):
         rows = [row for row in table.rows if row.outcome == outcome != play.answer.outcome]
@@ -67,10 +67,10 @@ def can_happen(table: Table, row: Row, answers: Mapping[str, str]) -> bool:
 
 def list_turned_to(play: RuledPlay) -> Iterator[Hashable]:
     """Rulings of the subjects that the table turns to."""
-    here = content().rulings[play.code, play.note.subject]
+    here = content().rulings[play.code, play.case.subject]
     for subject in dict.fromkeys(ruling.see for ruling in here.rulings.values() if ruling.see):
         there = content().rulings.get((play.code, subject))
-        if subject != play.note.subject and there is not None:
+        if subject != play.case.subject and there is not None:
             yield from (sign(ruling) for ruling in there.rulings.values())
 
 
@@ -89,7 +89,7 @@ def test_choices_are_other_codes_rulings_then_the_nearest_then_those_of_other_ma
         fill(expected, list_other_codes(play), 4)
         fill(expected, list_nearest(play), 4)
         fill(expected, list_turned_to(play), 3)
-        assert [sign(choice.ruling) for choice in find_choices(bench(), play, sign)] == expected, play.key
+        assert [sign(choice.ruling) for choice in find_choices(books(), play, sign)] == expected, play.key
         counts.add(len(expected))
     assert counts == {3, 4}
 
@@ -97,9 +97,9 @@ def test_choices_are_other_codes_rulings_then_the_nearest_then_those_of_other_ma
 def test_the_choices_of_a_sheet_are_those_found_in_another_order() -> None:
     plays = [play for play in ruled() if play.code == "youth"]
     letters = []
-    for question, play in zip(ask_plays(bench(), plays, sign), plays, strict=True):
+    for question, play in zip(ask_plays(books(), plays, sign), plays, strict=True):
         assert question.ruled is play
-        found = find_choices(bench(), play, sign)
+        found = find_choices(books(), play, sign)
         assert sorted(map(repr, question.choices)) == sorted(map(repr, found))
         assert question.choices[LETTERS.index(question.letter)] == found[0]
         letters.append(question.letter)
@@ -111,7 +111,7 @@ def test_each_letter_is_right_as_often_as_any_other_among_plays_with_as_many_cho
     for code in CODES:
         for start in (0, 7, 20):
             plays = [play for play in ruled() if play.code == code][start : start + 25]
-            questions = ask_plays(bench(), plays, sign)
+            questions = ask_plays(books(), plays, sign)
             for size in {len(question.choices) for question in questions}:
                 right = [q.letter for q in questions if len(q.choices) == size]
                 used = [right.count(letter) for letter in LETTERS[:size]]
@@ -126,7 +126,7 @@ def test_a_reason_says_what_another_code_asks_or_what_would_make_the_ruling_righ
     other_matter = r"A ruling on another matter: .+"
     kinds = set()
     for play in ruled():
-        for choice in find_choices(bench(), play, sign)[1:]:
+        for choice in find_choices(books(), play, sign)[1:]:
             kind = next(
                 (
                     way

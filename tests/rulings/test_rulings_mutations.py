@@ -10,7 +10,7 @@ from random import Random
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from play_samples import CODES, bench, ruled
+from play_samples import CODES, books, ruled
 from rulings_tables import is_possible, plays_of, unique_tables
 
 from pocketref.plays.mutations import measure_mutations
@@ -66,8 +66,8 @@ def test_a_table_too_large_to_try_is_not_measured(monkeypatch: pytest.MonkeyPatc
 @pytest.mark.parametrize("code", CODES)
 @pytest.mark.parametrize("subject", ["stance", "thrown-bat"])
 def test_changes_are_noticed_exactly_when_deciding_differs(subject: str, code: str) -> None:
-    table = bench().docket(subject, code).table
-    plays = [(p.answers, p.answer.outcome) for p in ruled() if p.note.subject == subject and p.code == code][
+    table = books().rules(subject, code).table
+    plays = [(p.answers, p.answer.outcome) for p in ruled() if p.case.subject == subject and p.code == code][
         ::3
     ]
     missed = total = 0

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from play_samples import BACK, CODES, FRONT, bench, content, make_play
+from play_samples import BACK, CODES, FRONT, books, content, make_play
 
 from pocketref.field.plan import Plan, construct_plate_area
-from pocketref.plays.play_feet import (
+from pocketref.plays.placement import (
     NOTHING_DRAWN,
     PlayScene,
     derive_facts,
@@ -17,7 +17,7 @@ from pocketref.plays.play_feet import (
     place_play,
     source_of,
 )
-from pocketref.plays.plays import Bench
+from pocketref.plays.plays import RuleBooks
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.play_models import PlayModel
 
@@ -28,7 +28,7 @@ BAT = {"knob": ["-20 in", "5 in"], "tip": ["4 in", "16 in"], "in-hand": "no"}
 
 
 def plan() -> Plan:
-    return bench().plan("high-school")
+    return books().plan("high-school")
 
 
 def play_of(**drawn: object) -> PlayModel:
@@ -197,30 +197,32 @@ def test_a_code_s_plan_is_that_of_its_first_field_or_of_the_level_named(code: st
     fields = [field for field in content().fields.values() if field.code == code]
     for level, field in [("", fields[0]), *((field.level, field) for field in fields)]:
         lengths = {name: dimension.value for name, dimension in field.dimensions.items()}
-        assert Bench(content()).plan(code, level) == construct_plate_area(lengths)
+        assert RuleBooks(content()).plan(code, level) == construct_plate_area(lengths)
 
 
 def test_a_plan_that_no_field_gives_is_refused_at_the_code_where_it_is_known() -> None:
     youth = content().codes["youth"]
-    bare = Bench(replace(content(), fields={}))
+    bare = RuleBooks(replace(content(), fields={}))
     for code, level, where in (
         ("youth", "", youth.location),
         ("youth", "90-ft", youth.location),
         ("town", "", None),
     ):
         with pytest.raises(PocketrefError) as caught:
-            (bare if not level else bench()).plan(code, level)
+            (bare if not level else books()).plan(code, level)
         (problem,) = caught.value.problems
         assert (problem.code, problem.where) == ("level-unknown", where)
         assert problem.sentence == f"there is no field of {code}"
 
 
 def test_codes_with_the_same_plate_area_share_one_plan_and_what_is_wrong_with_one_has_its_place() -> None:
-    fresh = Bench(content())
+    fresh = RuleBooks(content())
     assert fresh.plan("high-school") is fresh.plan("professional")
     first = content().fields["youth-60-ft"]
     without = {name: value for name, value in first.dimensions.items() if name != "box-length"}
-    broken = Bench(replace(content(), fields={first.key: first.model_copy(update={"dimensions": without})}))
+    broken = RuleBooks(
+        replace(content(), fields={first.key: first.model_copy(update={"dimensions": without})})
+    )
     with pytest.raises(PocketrefError) as caught:
         broken.plan("youth")
     assert {problem.where for problem in caught.value.problems} == {first.locate("dimensions")}

@@ -14,26 +14,26 @@ from play_samples import (
     ON_LINE,
     OUTSIDE,
     OVER,
-    bench,
+    books,
+    cases,
     content,
     make_play,
-    notes,
     ruled,
     sign,
 )
 
 from pocketref.plays.choices import ask_plays, find_choices, rule_elsewhere
-from pocketref.plays.plays import Bench, PlayNote, RuledPlay, rule_on_all, rule_on_play, write_path
+from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, rule_on_all, rule_on_play, write_path
 from pocketref.problems import PocketrefError, ProblemLog
 
 
-def rule(note: PlayNote, code: str = "high-school") -> RuledPlay:
-    return rule_on_play(bench(), note, code)
+def rule(case: CasePlay, code: str = "high-school") -> RuledPlay:
+    return rule_on_play(books(), case, code)
 
 
-def refuse(note: PlayNote, code: str = "high-school") -> list[str]:
+def refuse(case: CasePlay, code: str = "high-school") -> list[str]:
     with pytest.raises(PocketrefError) as caught:
-        rule(note, code)
+        rule(case, code)
     return [problem.code for problem in caught.value.problems]
 
 
@@ -49,8 +49,8 @@ def refuse(note: PlayNote, code: str = "high-school") -> list[str]:
     ],
 )
 def test_the_feet_decide_a_hit(foot: dict[str, str], contact: str, outcome: str) -> None:
-    note = make_play(feet=[{**foot, "contact": contact}, BACK])
-    assert rule(note).answer.outcome == outcome
+    case = make_play(feet=[{**foot, "contact": contact}, BACK])
+    assert rule(case).answer.outcome == outcome
 
 
 def test_any_foot_on_the_plate_counts_though_another_is_worse() -> None:
@@ -79,7 +79,7 @@ def test_an_open_fact_with_one_answer_left_is_known() -> None:
 
 
 @pytest.mark.parametrize(
-    ("note", "code", "problem"),
+    ("case", "code", "problem"),
     [
         (make_play(facts={}, feet=[FRONT]), "high-school", "play-fact-missing"),
         (make_play(facts={**HIT, "on-plate": "no"}, feet=[FRONT]), "high-school", "play-fact-derived"),
@@ -89,8 +89,8 @@ def test_an_open_fact_with_one_answer_left_is_known() -> None:
         (make_play("leaving", {"refuses": "yes", "across": "yes"}), "high-school", "play-impossible"),
     ],
 )  # fmt: skip
-def test_a_play_that_cannot_be_ruled_on_is_refused(note: PlayNote, code: str, problem: str) -> None:
-    assert set(refuse(note, code)) == {problem}
+def test_a_play_that_cannot_be_ruled_on_is_refused(case: CasePlay, code: str, problem: str) -> None:
+    assert set(refuse(case, code)) == {problem}
 
 
 def test_a_refusal_names_the_play_and_what_is_known_of_it() -> None:
@@ -104,7 +104,7 @@ def test_a_refusal_names_the_play_and_what_is_known_of_it() -> None:
 
 def test_a_ruling_not_expected_is_told_with_both_and_the_way() -> None:
     problems = ProblemLog()
-    rule_on_all(bench(), [make_play(feet=[OUTSIDE, BACK])], problems)
+    rule_on_all(books(), [make_play(feet=[OUTSIDE, BACK])], problems)
     (problem,) = problems.problems
     assert problem.code == "play-ruling"
     assert "expects 'legal' by high-school, but the table rules 'out-of-box'" in problem.sentence
@@ -122,7 +122,7 @@ def test_a_row_s_condition_that_the_chart_does_not_ask_is_told_too() -> None:
         else row
         for row in table.rows
     )
-    changed = Bench(replace(content(), rulings={key: table.model_copy(update={"rows": rows})}))
+    changed = RuleBooks(replace(content(), rulings={key: table.model_copy(update={"rows": rows})}))
     facts = {"refuses": "no", "left-early": "no", "left-late": "yes", "across": "no"}
     problems = ProblemLog()
     rule_on_all(changed, [make_play("leaving", facts, {"high-school": "strike"})], problems)
@@ -133,7 +133,7 @@ def test_a_row_s_condition_that_the_chart_does_not_ask_is_told_too() -> None:
 def test_what_is_left_open_is_told_once_for_all_codes_as_it_is_written_in_a_play() -> None:
     problems = ProblemLog()
     codes = {"high-school": "legal", "college": "legal", "youth": "legal"}
-    rule_on_all(bench(), [make_play(facts={"bat-meets-ball": "yes"}, expect=codes)], problems)
+    rule_on_all(books(), [make_play(facts={"bat-meets-ball": "yes"}, expect=codes)], problems)
     told = {problem.sentence.split("'")[3]: problem for problem in problems.problems}
     assert list(told) == ["on-plate", "wholly-outside", "knee-out", "caught-tip"]
     assert told["wholly-outside"].sentence.startswith("'made/play' by high-school, college, youth: ")
@@ -150,9 +150,9 @@ def test_a_left_hander_without_a_hand_is_asked_for_it() -> None:
         {"foot": "right", "corner": "back-inner", "right": "14 in", "ahead": "20 in", "heading": "180"},
     ]
     problems = ProblemLog()
-    rule_on_all(bench(), [make_play(feet=feet)], problems)
+    rule_on_all(books(), [make_play(feet=feet)], problems)
     assert problems.problems[0].hint.endswith("a left-handed batter's feet give 'legal': 'bats: left'?")
-    rule_on_all(bench(), [make_play(feet=feet, bats="left")], fine := ProblemLog())
+    rule_on_all(books(), [make_play(feet=feet, bats="left")], fine := ProblemLog())
     assert fine.problems == []
 
 
@@ -162,7 +162,7 @@ def test_the_way_of_a_play_ends_in_its_ruling() -> None:
 
 @pytest.mark.parametrize("code", CODES)
 def test_every_play_has_one_right_choice_and_no_two_that_come_to_the_same(code: str) -> None:
-    for question in ask_plays(bench(), [play for play in ruled() if play.code == code], sign):
+    for question in ask_plays(books(), [play for play in ruled() if play.code == code], sign):
         assert [c.ruling for c in question.choices if c.is_right] == [question.ruled.answer.ruling]
         assert len({sign(choice.ruling) for choice in question.choices}) == len(question.choices) >= 2
         assert all(choice.reason.endswith(".") for choice in question.choices if not choice.is_right)
@@ -170,7 +170,7 @@ def test_every_play_has_one_right_choice_and_no_two_that_come_to_the_same(code: 
 
 @pytest.mark.parametrize("code", CODES)
 def test_the_right_letters_are_spread_evenly(code: str) -> None:
-    questions = ask_plays(bench(), [play for play in ruled() if play.code == code][:30], sign)
+    questions = ask_plays(books(), [play for play in ruled() if play.code == code][:30], sign)
     for size in (3, 4):
         counts = Counter(question.letter for question in questions if len(question.choices) == size)
         spread = [counts[letter] for letter in "ABCD"[:size]]
@@ -191,12 +191,12 @@ def _runs(letters: list[str]) -> list[list[str]]:
 
 def test_the_order_of_choices_is_fixed() -> None:
     plays = [play for play in ruled() if play.code == "college"][:12]
-    assert ask_plays(bench(), plays, sign) == ask_plays(bench(), plays, sign)
+    assert ask_plays(books(), plays, sign) == ask_plays(books(), plays, sign)
 
 
 def test_another_codes_ruling_is_offered_with_its_section_and_question() -> None:
     play = next(p for p in ruled() if p.key == "second-touch/rolling-away-foul high-school")
-    choice = next(c for c in find_choices(bench(), play, sign) if c.ruling.headline == "Out: interference")
+    choice = next(c for c in find_choices(books(), play, sign) if c.ruling.headline == "Out: interference")
     assert choice.reason == (
         "So by the professional code (PRO 5.09(a)(9), PRO 6.01(a)(2)): there “Fair ground, or still moving?” counts."
     )
@@ -204,7 +204,7 @@ def test_another_codes_ruling_is_offered_with_its_section_and_question() -> None
 
 def test_a_choice_of_the_table_says_what_would_make_it_right() -> None:
     play = next(p for p in ruled() if p.key == "contact/line-is-enough professional")
-    wrong = next(c for c in find_choices(bench(), play, sign) if c.ruling.headline.startswith("Out"))
+    wrong = next(c for c in find_choices(books(), play, sign) if c.ruling.headline.startswith("Out"))
     name, answer = "wholly-outside", "yes"
     told = "“Foot down, all outside?” answered *on the ground, all of it past the lines*"
     assert wrong.reason == f"It would be right with {told}."
@@ -214,19 +214,19 @@ def test_a_choice_of_the_table_says_what_would_make_it_right() -> None:
 
 def test_other_codes_rule_on_the_same_facts() -> None:
     play = next(p for p in ruled() if p.key == "contact/leaning-over-the-plate high-school")
-    found = {code: other.answer.outcome for code, other in rule_elsewhere(bench(), play).items()}
+    found = {code: other.answer.outcome for code, other in rule_elsewhere(books(), play).items()}
     assert found == {"professional": "legal", "college": "out-of-box", "youth": "legal"}
 
 
 def test_a_code_that_lacks_a_fact_is_not_asked() -> None:
-    note = make_play(facts={"bat-meets-ball": "yes"}, feet=[OUTSIDE], expect={"professional": "out-of-box"})
-    found = rule_elsewhere(bench(), rule(note, "professional"))
+    case = make_play(facts={"bat-meets-ball": "yes"}, feet=[OUTSIDE], expect={"professional": "out-of-box"})
+    found = rule_elsewhere(books(), rule(case, "professional"))
     assert "college" not in found  # it needs to know whether the tip was caught
     assert "high-school" in found
 
 
 def test_plays_are_named_by_file_and_each_name_is_one_play() -> None:
-    names = [note.name for note in notes()]
+    names = [case.name for case in cases()]
     assert len(set(names)) == len(names)
-    assert all(name.startswith(f"{note.subject}/") for name, note in zip(names, notes(), strict=True))
-    assert replace(notes()[0], is_computed=True) != notes()[0]
+    assert all(name.startswith(f"{case.subject}/") for name, case in zip(names, cases(), strict=True))
+    assert replace(cases()[0], is_computed=True) != cases()[0]

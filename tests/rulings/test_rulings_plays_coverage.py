@@ -9,14 +9,14 @@ from itertools import combinations, product
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from play_samples import CODES, bench, content, notes, ruled, sign
+from play_samples import CODES, books, cases, content, ruled, sign
 
 from pocketref.plays.computed_plays import compute_plays
 from pocketref.plays.cover_plays import choose_fewest, cover_greedily
 from pocketref.plays.mutations import measure_mutations
 from pocketref.plays.play_coverage import list_ways, measure_coverage
 from pocketref.plays.play_selection import deal_fairly, fits_sheet, select_plays
-from pocketref.plays.plays import Bench, PlayNote, rule_on_play
+from pocketref.plays.plays import CasePlay, RuleBooks, rule_on_play
 from pocketref.problems import PocketrefError
 from pocketref.rulings.contrast import contrast_many
 from pocketref.rulings.table import decide
@@ -30,15 +30,15 @@ def sheet(**rest: object) -> PlaySheetModel:
     return PlaySheetModel.model_validate({**data, **rest})
 
 
-def select(**rest: object) -> tuple[tuple[PlayNote, ...], ...]:
-    return select_plays(sheet(**rest), notes(), ruled(), bench())
+def select(**rest: object) -> tuple[tuple[CasePlay, ...], ...]:
+    return select_plays(sheet(**rest), cases(), ruled(), books())
 
 
 # --- coverage -----------------------------------------------------------------------------------------------
 
 
 def test_without_plays_every_row_way_and_difference_is_left_out() -> None:
-    coverage = measure_coverage(bench(), [], sign)
+    coverage = measure_coverage(books(), [], sign)
     assert all(len(table.unmet_rows) == table.rows for table in coverage.tables)
     assert all(len(table.unwalked) == table.ways for table in coverage.tables)
     assert all(len(found.unmet) == found.total for found in coverage.differences)
@@ -48,34 +48,34 @@ def test_without_plays_every_row_way_and_difference_is_left_out() -> None:
 def test_what_some_plays_exercise_is_what_each_of_them_does(every: int) -> None:
     """Rows by deciding anew, ways by following each, differences by every combination of answers that is left open."""
     plays = ruled()[::every]
-    coverage = measure_coverage(bench(), plays, sign)
+    coverage = measure_coverage(books(), plays, sign)
     assert [(t.subject, t.code) for t in coverage.tables] == list(product(content().subjects, CODES))
     for found in coverage.tables:
-        docket = bench().docket(found.subject, found.code)
-        mine = [play for play in plays if (play.note.subject, play.code) == (found.subject, found.code)]
+        rules = books().rules(found.subject, found.code)
+        mine = [play for play in plays if (play.case.subject, play.code) == (found.subject, found.code)]
         assert found.plays == len(mine)
-        met = {docket.table.rows.index(decide(docket.table, play.answers)) + 1 for play in mine}
-        assert {*found.unmet_rows} == {*range(1, len(docket.table.rows) + 1)} - met
-        ways = list(list_ways(docket.chart))
+        met = {rules.table.rows.index(decide(rules.table, play.answers)) + 1 for play in mine}
+        assert {*found.unmet_rows} == {*range(1, len(rules.table.rows) + 1)} - met
+        ways = list(list_ways(rules.chart))
         assert found.ways == len(ways)
         assert [*found.unwalked] == [
             way
             for way in ways
             if not any(all(play.answers.get(fact) in answers for fact, answers in way) for play in mine)
         ]
-        noticed = measure_mutations(docket.table, [(play.answers, play.answer.outcome) for play in mine])
+        noticed = measure_mutations(rules.table, [(play.answers, play.answer.outcome) for play in mine])
         assert found.mutations == noticed
 
 
 @pytest.mark.parametrize("every", [1, 4, 11])
 def test_a_difference_between_codes_is_met_by_a_play_all_of_which_lies_in_it(every: int) -> None:
     plays = ruled()[::every]
-    for found in measure_coverage(bench(), plays, sign).differences:
-        tables = {code: bench().docket(found.subject, code).table for code in CODES}
+    for found in measure_coverage(books(), plays, sign).differences:
+        tables = {code: books().rules(found.subject, code).table for code in CODES}
         rulings = {code: content().rulings[code, found.subject].rulings for code in CODES}
         groups = contrast_many(tables, lambda code, outcome, known=rulings: sign(known[code][outcome]))
         assert found.total == len(groups)
-        mine = [play.answers for play in plays if play.note.subject == found.subject]
+        mine = [play.answers for play in plays if play.case.subject == found.subject]
         facts = {fact.name: fact.answers for table in tables.values() for fact in table.facts}
         never = [row.when for table in tables.values() for row in table.never]
         every_play = [dict(zip(facts, each, strict=True)) for each in product(*facts.values())]
@@ -93,7 +93,7 @@ def test_a_difference_between_codes_is_met_by_a_play_all_of_which_lies_in_it(eve
 
 def test_a_subject_that_one_code_alone_rules_on_has_no_differences() -> None:
     key = ("high-school", "stance")
-    alone = Bench(replace(content(), rulings={key: content().rulings[key]}))
+    alone = RuleBooks(replace(content(), rulings={key: content().rulings[key]}))
     coverage = measure_coverage(alone, [], sign)
     assert [(table.code, table.subject) for table in coverage.tables] == [key]
     assert [(found.subject, found.total, found.unmet) for found in coverage.differences] == [
@@ -108,7 +108,7 @@ def _lies_in(play: Mapping[str, str], when: Mapping[str, Collection[str]]) -> bo
 @pytest.mark.parametrize("code", CODES)
 def test_the_ways_through_a_chart_are_all_different(code: str) -> None:
     for subject in SUBJECTS:
-        ways = list(list_ways(bench().docket(subject, code).chart))
+        ways = list(list_ways(books().rules(subject, code).chart))
         assert len(set(ways)) == len(ways) >= 2
 
 
@@ -116,23 +116,23 @@ def test_the_ways_through_a_chart_are_all_different(code: str) -> None:
 @pytest.mark.parametrize("subject", SUBJECTS)
 def test_a_play_computed_for_a_row_meets_that_row(subject: str, code: str) -> None:
     rows = content().rulings[code, subject].rows
-    made = compute_plays(bench(), subject, code, range(1, len(rows) + 1))
-    for row, note in zip(rows, made, strict=True):
-        assert note.is_computed
-        assert rule_on_play(bench(), note, code).answer.where == row.location
+    made = compute_plays(books(), subject, code, range(1, len(rows) + 1))
+    for row, case in zip(rows, made, strict=True):
+        assert case.is_computed
+        assert rule_on_play(books(), case, code).answer.where == row.location
 
 
 @pytest.mark.parametrize("code", CODES)
 @pytest.mark.parametrize("subject", SUBJECTS)
 def test_a_computed_play_has_the_likeliest_answers_with_which_it_can_happen(subject: str, code: str) -> None:
     """Fact after fact: of the answers that its row allows, none weighs more but one that a `never` rules out."""
-    table = bench().docket(subject, code).table
+    table = books().rules(subject, code).table
     facts = content().subjects[subject].facts
-    for row, note in zip(
-        table.rows, compute_plays(bench(), subject, code, range(1, len(table.rows) + 1)), strict=True
+    for row, case in zip(
+        table.rows, compute_plays(books(), subject, code, range(1, len(table.rows) + 1)), strict=True
     ):
         told: dict[str, str] = {}
-        for name, answer in note.model.facts.items():
+        for name, answer in case.model.facts.items():
             weights = facts[name].weights
             for other in row.when[name] - {answer}:
                 if weights.get(other, 1) > weights.get(answer, 1):
@@ -192,26 +192,26 @@ def test_what_no_play_meets_is_counted() -> None:
 def test_a_sheet_takes_plays_by_subject_and_tag() -> None:
     (chosen,) = select(subjects=["contact"], tags=["squeeze"])
     assert chosen
-    assert all(note.subject == "contact" and "squeeze" in note.model.tags for note in chosen)
+    assert all(case.subject == "contact" and "squeeze" in case.model.tags for case in chosen)
 
 
 def test_a_sheet_takes_no_more_than_it_may_and_some_of_each_subject() -> None:
     (chosen,) = select(plays="12")
     assert len(chosen) == 12
-    assert {note.subject for note in chosen} == set(SUBJECTS)
+    assert {case.subject for case in chosen} == set(SUBJECTS)
 
 
 def test_the_fewest_plays_of_one_code_are_as_many_as_its_rows() -> None:
     (chosen,) = select(cover=["high-school"])
     rows = sum(len(table.rows) for (code, _), table in content().rulings.items() if code == "high-school")
     assert len(chosen) == rows
-    met = {p.answer.where for p in ruled() if p.code == "high-school" and p.note in chosen}
+    met = {p.answer.where for p in ruled() if p.code == "high-school" and p.case in chosen}
     assert len(met) == rows
 
 
 def test_one_sheet_can_meet_every_row_of_every_code_of_a_subject() -> None:
     (chosen,) = select(subjects=["second-touch"], cover=list(CODES))
-    met = {p.answer.where for p in ruled() if p.note in chosen}
+    met = {p.answer.where for p in ruled() if p.case in chosen}
     assert met == {
         row.location for (_, s), t in content().rulings.items() if s == "second-touch" for row in t.rows
     }
@@ -220,29 +220,29 @@ def test_one_sheet_can_meet_every_row_of_every_code_of_a_subject() -> None:
 
 def test_a_series_repeats_no_play_and_mixes_subjects() -> None:
     weeks = select(series={"weeks": "12", "each": "6"})
-    names = [note.name for week in weeks for note in week]
+    names = [case.name for week in weeks for case in week]
     assert len(weeks) == 12
     assert len(names) == len(set(names)) == 72
-    assert all(len({note.subject for note in week}) >= 3 for week in weeks)
+    assert all(len({case.subject for case in week}) >= 3 for week in weeks)
 
 
 def test_plays_dealt_fairly_are_the_same_plays_in_a_fixed_order() -> None:
-    dealt = deal_fairly(notes())
-    assert sorted(n.name for n in dealt) == sorted(n.name for n in notes())
-    assert dealt == deal_fairly(list(reversed(notes())))
+    dealt = deal_fairly(cases())
+    assert sorted(n.name for n in dealt) == sorted(n.name for n in cases())
+    assert dealt == deal_fairly(list(reversed(cases())))
 
 
 def test_every_stretch_of_dealt_plays_holds_each_subject_by_its_share() -> None:
-    dealt = deal_fairly(notes())
+    dealt = deal_fairly(cases())
     for subject in SUBJECTS:
-        share = sum(note.subject == subject for note in dealt) / len(dealt)
+        share = sum(case.subject == subject for case in dealt) / len(dealt)
         for end in range(1, len(dealt) + 1):
-            held = sum(note.subject == subject for note in dealt[:end])
+            held = sum(case.subject == subject for case in dealt[:end])
             assert abs(held - share * end) < 0.75
 
 
 def test_a_series_may_take_every_play_and_not_one_more() -> None:
-    pool = [note for note in notes() if "high-school" in note.model.expect]
+    pool = [case for case in cases() if "high-school" in case.model.expect]
     for weeks, each in ((len(pool) // 2, 2), (1, 30)):
         taken = select(series={"weeks": str(weeks), "each": str(each)})
         assert [len(week) for week in taken] == [each] * weeks
@@ -256,8 +256,8 @@ def test_a_series_may_take_every_play_and_not_one_more() -> None:
 
 
 def test_a_sheet_of_named_plays_has_them_in_the_order_given() -> None:
-    names = [notes()[5].name, notes()[2].name]
-    assert [[note.name for note in week] for week in select(cases=names)] == [names]
+    names = [cases()[5].name, cases()[2].name]
+    assert [[case.name for case in week] for week in select(cases=names)] == [names]
 
 
 def test_a_sheet_with_too_few_plays_for_its_rows_is_told_how_many_to_write() -> None:
@@ -272,30 +272,30 @@ def test_a_sheet_with_too_few_plays_for_its_rows_is_told_how_many_to_write() -> 
 
 
 def test_a_sheet_of_named_plays_asks_for_these_and_no_other() -> None:
-    names = {notes()[5].name, notes()[2].name}
+    names = {cases()[5].name, cases()[2].name}
     asked = sheet(cases=sorted(names))
-    assert {note.name for note in notes() if fits_sheet(asked, note)} == names
+    assert {case.name for case in cases() if fits_sheet(asked, case)} == names
 
 
 def test_a_sheet_asks_for_plays_of_its_code_its_subjects_and_any_of_its_tags() -> None:
     asked = sheet(subjects=["contact", "leaving"], tags=["squeeze", "delay"])
-    for note in notes():
+    for case in cases():
         expected = (
-            "high-school" in note.model.expect
-            and note.subject in ("contact", "leaving")
-            and bool({"squeeze", "delay"} & {*note.model.tags})
+            "high-school" in case.model.expect
+            and case.subject in ("contact", "leaving")
+            and bool({"squeeze", "delay"} & {*case.model.tags})
         )
-        assert fits_sheet(asked, note) == expected
-    assert all(fits_sheet(sheet(), note) == ("high-school" in note.model.expect) for note in notes())
+        assert fits_sheet(asked, case) == expected
+    assert all(fits_sheet(sheet(), case) == ("high-school" in case.model.expect) for case in cases())
 
 
 def test_rows_that_no_play_meets_are_filled_with_computed_plays() -> None:
-    few = [note for note in notes() if note.subject == "stance"][:1]
-    some = [play for play in ruled() if play.note in few]
+    few = [case for case in cases() if case.subject == "stance"][:1]
+    some = [play for play in ruled() if play.case in few]
     asked = sheet(subjects=["stance"], fill="yes", cover=["high-school"])
-    (chosen,) = select_plays(asked, few, some, bench())
+    (chosen,) = select_plays(asked, few, some, books())
     assert len(chosen) == len(content().rulings["high-school", "stance"].rows)
-    assert [note.is_computed for note in chosen] == [False, True, True, True]
+    assert [case.is_computed for case in chosen] == [False, True, True, True]
 
 
 @pytest.mark.parametrize(

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from play_samples import BACK, FRONT, OUTSIDE, bench, make_play, notes, ruled
+from play_samples import BACK, FRONT, OUTSIDE, books, cases, make_play, ruled
 
-from pocketref.plays.play_feet import NOTHING_DRAWN, find_off_drawing, name_box, place_play
-from pocketref.plays.plays import PlayNote
+from pocketref.plays.placement import NOTHING_DRAWN, find_off_drawing, name_box, place_play
+from pocketref.plays.plays import CasePlay
 from pocketref.scene.figures.play_figure import OVERVIEW_SCALE, draw_bases, draw_play
 from pocketref.scene.items import Shape, Text
 from pocketref.scene.paths import extent_of_all
@@ -15,17 +15,17 @@ from pocketref.scene.plan_view import SCALES, FigureDrawing
 WIDTH_MM, HEIGHT_MM = 90.0, 48.0
 
 
-def draw(note: PlayNote, width_mm: float = WIDTH_MM, height_mm: float = HEIGHT_MM) -> FigureDrawing | None:
-    plan = bench().plan("high-school")
-    return draw_play(place_play(note.model, plan), plan, name_box(note.model), 8.4, width_mm, height_mm)
+def draw(case: CasePlay, width_mm: float = WIDTH_MM, height_mm: float = HEIGHT_MM) -> FigureDrawing | None:
+    plan = books().plan("high-school")
+    return draw_play(place_play(case.model, plan), plan, name_box(case.model), 8.4, width_mm, height_mm)
 
 
-DRAWN = [note for note in notes() if note.model.feet or note.model.ball]
+DRAWN = [case for case in cases() if case.model.feet or case.model.ball]
 
 
-@pytest.mark.parametrize("note", DRAWN, ids=lambda note: note.name)
-def test_a_picture_fills_its_extent_and_no_more(note: PlayNote) -> None:
-    drawing = draw(note)
+@pytest.mark.parametrize("case", DRAWN, ids=lambda case: case.name)
+def test_a_picture_fills_its_extent_and_no_more(case: CasePlay) -> None:
+    drawing = draw(case)
     assert drawing is not None
     assert drawing.scale in SCALES
     left, bottom, right, top = extent_of_all(drawing.items)
@@ -36,13 +36,13 @@ def test_a_picture_fills_its_extent_and_no_more(note: PlayNote) -> None:
 
 
 def test_a_play_without_feet_or_ball_has_no_picture() -> None:
-    plan = bench().plan("high-school")
+    plan = books().plan("high-school")
     assert draw_play(NOTHING_DRAWN, plan, "box-third", 8.4, WIDTH_MM, HEIGHT_MM) is None
 
 
 def test_feet_are_drawn_at_a_scale_that_shows_an_inch() -> None:
     scales = {
-        drawing.scale for note in notes() if note.subject in ("contact", "stance") and (drawing := draw(note))
+        drawing.scale for case in cases() if case.subject in ("contact", "stance") and (drawing := draw(case))
     }
     assert scales == {20}  # an inch is 1.3 mm
     assert OVERVIEW_SCALE in SCALES
@@ -70,19 +70,19 @@ def test_the_picture_says_nothing_in_words_and_its_description_does() -> None:
 
 def test_the_description_of_every_drawn_play_agrees_with_its_ruling() -> None:
     for play in ruled():
-        if play.note.subject == "contact" and "wholly-outside" in play.derived and play.code == "high-school":
-            drawing = draw(play.note)
+        if play.case.subject == "contact" and "wholly-outside" in play.derived and play.code == "high-school":
+            drawing = draw(play.case)
             assert drawing is not None
             assert ("wholly outside" in drawing.alt) == (play.answers["wholly-outside"] == "yes")
             assert ("on the plate" in drawing.alt) == (play.answers["on-plate"] == "yes")
 
 
 def test_the_ring_stands_where_bat_and_ball_meet() -> None:
-    note = next(note for note in notes() if note.name == "second-touch/trailing-bat")
-    drawing = draw(note)
+    case = next(case for case in cases() if case.name == "second-touch/trailing-bat")
+    drawing = draw(case)
     assert drawing is not None
-    plan = bench().plan("high-school")
-    meets = place_play(note.model, plan).meets
+    plan = books().plan("high-school")
+    meets = place_play(case.model, plan).meets
     assert meets is not None
     ring = drawing.items[-1]
     assert isinstance(ring, Shape)
@@ -114,8 +114,8 @@ def test_a_fielder_stands_at_his_place_with_the_scorebook_s_number() -> None:
 
 
 def test_a_fielder_too_far_away_to_draw_is_told() -> None:
-    note = make_play(fielders=[{"position": "second", "at": ["0 in", "120 ft"]}])
-    plan = bench().plan("high-school")
-    (problem,) = find_off_drawing(note.model, place_play(note.model, plan), plan)
+    case = make_play(fielders=[{"position": "second", "at": ["0 in", "120 ft"]}])
+    plan = books().plan("high-school")
+    (problem,) = find_off_drawing(case.model, place_play(case.model, plan), plan)
     assert problem.code == "play-ball-off"
     assert "the fielder reaches 120 ft" in problem.sentence

@@ -10,7 +10,7 @@ from shapely.ops import nearest_points
 
 from pocketref.field.feet import construct_footprint
 from pocketref.field.plan import Plan
-from pocketref.plays.play_feet import PlayScene
+from pocketref.plays.placement import PlayScene
 from pocketref.scene.dimensioning import THIN_MM
 from pocketref.scene.figures.feet_figure import describe_feet
 from pocketref.scene.figures.play_scene import Bat, draw_play_scene

@@ -1,8 +1,8 @@
-"""What a play's pictures show: where the feet are put on a plan, and the facts that follow from them."""
+"""Where a play's feet, bat and ball are on a plan, and the facts that follow from them."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -11,11 +11,11 @@ from shapely import Polygon
 from pocketref.field.feet import (
     FootJudgement,
     FootPlacement,
+    Where,
     construct_footprint,
     judge_foot,
 )
 from pocketref.field.plan import Plan, PointMm
-from pocketref.plays.foot_facts import answer_feet
 from pocketref.problems import Problem, ProblemLog
 from pocketref.source.play_models import PlayModel
 from pocketref.source.ruling_models import SubjectModel
@@ -84,6 +84,16 @@ def place_play(play: PlayModel, plan: Plan) -> PlayScene:
 def name_box(play: PlayModel) -> str:
     """The area of a plan that is the batter's own box."""
     return "box-third" if play.bats == "right" else "box-first"
+
+
+def answer_feet(feet: Sequence[FootJudgement]) -> dict[str, str]:
+    """Answers by fact: any foot on the plate, any down wholly outside, any part past a line's outer edge."""
+    truths = {
+        "on-plate": any(foot.touches_plate for foot in feet),
+        "wholly-outside": any(foot.where is Where.OUTSIDE for foot in feet),
+        "over-line": any(foot.past_outer_edge for foot in feet),
+    }
+    return {fact: "yes" if truth else "no" for fact, truth in truths.items()}
 
 
 def derive_facts(scene: PlayScene, subject: SubjectModel) -> dict[str, str]:
