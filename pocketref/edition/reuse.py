@@ -151,9 +151,9 @@ class Shelf:
         pages = tuple(self.mark_page(page) for page in document.pages)
         return take_fingerprint("PDF", replace(document, pages=()), pages, float(floor_pt))
 
-    def mark_drawing(self, page: Page, title: str, description: str) -> str:
-        """The fingerprint of a page as SVG."""
-        return take_fingerprint("SVG", self.mark_page(page), title, description)
+    def mark_drawing(self, page: Page, *words: str) -> str:
+        """The fingerprint of a page as SVG with the words that it is written with."""
+        return take_fingerprint("SVG", self.mark_page(page), *words)
 
     def take(self, name: str, made_of: str) -> BuiltFile | None:
         """The file if it was made of the same and is still as it was published; None if not."""

@@ -1,21 +1,30 @@
-"""Writes a page or a scene as SVG 1.1: millimetres, y down, real text in embedded type, words for it."""
+"""Writes pages and figures as SVG 1.1: millimetres, y down, real text in embedded type, words for it."""
 
 from __future__ import annotations
 
 import base64
 import hashlib
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
-from xml.etree.ElementTree import Element, SubElement, tostring
+from xml.etree.ElementTree import Element as Tree
+from xml.etree.ElementTree import tostring
+
+from svgwrite import Drawing
+from svgwrite.base import BaseElement
+from svgwrite.container import SVG, Group, Use
+from svgwrite.image import Image
+from svgwrite.path import Path
+from svgwrite.text import Text as SvgText
 
 from pocketref.output.contents import characters_in, check_glyphs, items_of, outline_blank
 from pocketref.output.numbers import number
 from pocketref.output.svg_fonts import FAMILY, WEIGHT_AND_STYLE, font_face_css
-from pocketref.pages.page import Page
+from pocketref.pages.page import Element, Page, Role
 from pocketref.scene.items import (
     Cap,
     CurveTo,
+    Face,
     Item,
     LineTo,
     MoveTo,
@@ -30,9 +39,9 @@ from pocketref.scene.items import (
 from pocketref.units.length import MM_PER_PT
 
 # As PDF draws: its mitre limit, no kerning, every space kept. Inherited, so that nothing outside is styled.
-_DRAWN_AS_PRINTED = {
-    "fill": "none",
-    "stroke-miterlimit": "10",
+_PENS_OF_PDF = {"fill": "none", "stroke-miterlimit": "10"}
+_TYPE_OF_PDF = {
+    "font-family": f"{FAMILY}, sans-serif",
     "style": (
         "white-space:pre;text-rendering:geometricPrecision;font-kerning:none;font-variant-ligatures:none"
     ),
@@ -40,51 +49,41 @@ _DRAWN_AS_PRINTED = {
 _NOT_XML = re.compile(r"[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
-def write_svg(page: Page, *, title: str, description: str, embed_fonts: bool = True) -> str:
-    """The page as an SVG document; see `write_scene_svg`."""
-    scene = Scene(page.name, page.width_mm, page.height_mm, tuple(items_of(page.elements)))
-    return write_scene_svg(scene, title=title, description=description, embed_fonts=embed_fonts)
+def write_svg(page: Page, title: str, subject: str, language: str = "en-US") -> str:
+    """The page as an SVG document, one element a line, its text to be read as text.
 
-
-def write_scene_svg(scene: Scene, *, title: str, description: str, embed_fonts: bool = True) -> str:
-    """The scene as an SVG document, one element a line, that also stands inside HTML as it is.
-
-    `title` names it and `description` says what it shows, for who cannot see it. Without `embed_fonts` the
-    surrounding page must bring the faces (`font_face_css`). The same scene gives the same text.
-    PocketrefError ("glyph-missing") if a character has no glyph.
+    `title` names it. It is described by its figures in words, or by `subject` where it has none. The same page
+    gives the same text. PocketrefError ("glyph-missing") if a character has no glyph.
     """
-    root = build_scene_svg(scene, title=title, description=description, embed_fonts=embed_fonts)
+    items = tuple(items_of(page.elements))
+    check_glyphs(items, title)
+    prefix = _identify(page.name, title)
+    names = f"{prefix}-title", f"{prefix}-desc"
+    width, height = number(page.width_mm), number(page.height_mm)
+    drawing = Drawing(
+        size=(f"{width}mm", f"{height}mm"),
+        debug=False,
+        viewBox=f"0 0 {width} {height}",
+        role="graphics-document document",
+        aria_labelledby=names[0],
+        aria_describedby=names[1],
+    )
+    drawing["xml:lang"] = language
+    description = " ".join(_list_alternatives(page.elements)) or subject
+    drawing.elements[:0] = [_Words("title", names[0], title), _Words("desc", names[1], description)]
+    drawing.embed_stylesheet(font_face_css(characters_in(items)))
+    draw_items(drawing, items, page.height_mm, prefix, **_TYPE_OF_PDF)
+    root = drawing.get_xml()
+    for element in root.iter():
+        element.tail = "\n"
     return tostring(root, encoding="unicode")
 
 
-def build_scene_svg(scene: Scene, *, title: str, description: str, embed_fonts: bool) -> Element:
-    """The elements of `write_scene_svg`, their names and those of their attributes as they are to be written."""
-    check_glyphs(scene.items, title)
-    prefix = _identify(scene.key, title)
-    width, height = number(scene.width_mm), number(scene.height_mm)
-    root = Element(
-        "svg",
-        {
-            "xmlns": "http://www.w3.org/2000/svg",
-            "xmlns:xlink": "http://www.w3.org/1999/xlink",
-            "version": "1.1",
-            "width": f"{width}mm",
-            "height": f"{height}mm",
-            "viewBox": f"0 0 {width} {height}",
-            "role": "img",
-            "aria-labelledby": f"{prefix}-title {prefix}-desc",
-        },
-    )
-    SubElement(root, "title", {"id": f"{prefix}-title"}).text = _NOT_XML.sub("\ufffd", title)
-    SubElement(root, "desc", {"id": f"{prefix}-desc"}).text = _NOT_XML.sub("\ufffd", description)
-    definitions = SubElement(root, "defs")
-    if embed_fonts:
-        SubElement(definitions, "style").text = font_face_css(characters_in(scene.items))
-    writer = _SvgWriter(prefix, definitions)
-    root.append(writer.draw_group(scene.items, scene.height_mm, _DRAWN_AS_PRINTED))
-    for element in root.iter():
-        element.tail = "\n"
-    return root
+def _list_alternatives(elements: Iterable[Element]) -> Iterator[str]:
+    for element in elements:
+        if element.role is Role.FIGURE and element.alt:
+            yield element.alt
+        yield from _list_alternatives(element.children)
 
 
 def _identify(key: str, title: str) -> str:
@@ -94,58 +93,97 @@ def _identify(key: str, title: str) -> str:
     return f"{slug or 'drawing'}-{digest[:6]}"
 
 
+class _Words:
+    """A `title` or `desc` with the id that aria-labelledby and aria-describedby ask for; the library's have none."""
+
+    def __init__(self, kind: str, name: str, words: str) -> None:
+        self.elementname = kind
+        self._tree = Tree(kind, {"id": name})
+        self._tree.text = _NOT_XML.sub("\ufffd", words)
+
+    def get_xml(self) -> Tree:
+        return self._tree
+
+
+def draw_items(drawing: SVG, items: Iterable[Item], height: float, prefix: str, **styles: str) -> None:
+    """Draw the items in a group of the drawing whose y runs down from `height`, mm; `styles` are attributes of it.
+
+    Scenes that they place are among the definitions, with ids that begin with `prefix`.
+    """
+    writer = _SvgWriter(drawing, prefix)
+    drawing.add(writer.draw_group(items, height, {**_PENS_OF_PDF, **styles}))
+
+
 class _SvgWriter:
     """Draws items into groups; each scene is drawn once, in the definitions, and used where it is placed."""
 
-    def __init__(self, prefix: str, definitions: Element) -> None:
+    def __init__(self, drawing: SVG, prefix: str) -> None:
+        self._drawing = drawing
         self._prefix = prefix
-        self._definitions = definitions
-        self._scenes: dict[str, tuple[Scene, str]] = {}
+        self._scenes: dict[str, tuple[Scene, Group]] = {}
 
-    def draw_group(self, items: Iterable[Item], height: float, attributes: dict[str, str]) -> Element:
+    def draw_group(self, items: Iterable[Item], height: float, attributes: Mapping[str, str]) -> Group:
         """The items in a group whose y runs down from `height`."""
-        group = Element("g", attributes)
-        group.text = "\n"
-        group.extend([self._draw_item(item, height) for item in items])
+        group = Group(factory=self._drawing, **attributes)
+        group.elements = [self._draw_item(item, height) for item in items]
         return group
 
-    def _draw_item(self, item: Item, height: float) -> Element:
+    def _draw_item(self, item: Item, height: float) -> BaseElement:
         if isinstance(item, Text):
-            return _draw_text(item, height)
+            return self._draw_text(item, height)
         if isinstance(item, Shape):
-            return _draw_shape(item, height)
+            return self._draw_shape(item, height)
         if isinstance(item, Placed):
             return self._use_scene(item, height)
         if isinstance(item, Raster):
-            return _draw_raster(item, height)
-        return _draw_shape(outline_blank(item), height)
+            return self._draw_raster(item, height)
+        return self._draw_shape(outline_blank(item), height)
 
-    def _use_scene(self, placed: Placed, height: float) -> Element:
-        name = self._define_scene(placed.scene)
+    def _use_scene(self, placed: Placed, height: float) -> Use:
         place = f"translate({number(placed.x)} {number(height - placed.y)})"
         turn = f" rotate({-90 * placed.quarter_turns})" if placed.quarter_turns else ""
         lift = f" translate(0 {number(-placed.scene.height_mm)})"
-        return Element("use", {"xlink:href": f"#{name}", "transform": place + turn + lift})
+        scene = self._define_scene(placed.scene)
+        return Use(scene, transform=place + turn + lift, factory=self._drawing)
 
-    def _define_scene(self, scene: Scene) -> str:
+    def _define_scene(self, scene: Scene) -> Group:
         known = self._scenes.get(scene.key)
         if known is not None:
             if known[0] is not scene and known[0] != scene:
                 raise ValueError(f"two different scenes have the key {scene.key!r}")
             return known[1]
-        name = f"{self._prefix}-scene-{len(self._scenes) + 1}"
-        self._scenes[scene.key] = (scene, name)
-        self._definitions.append(self.draw_group(scene.items, scene.height_mm, {"id": name}))
-        return name
+        group = self.draw_group(scene.items, scene.height_mm, {})
+        group["id"] = f"{self._prefix}-scene-{len(self._scenes) + 1}"
+        self._scenes[scene.key] = (scene, group)
+        return self._drawing.defs.add(group)
 
+    def _draw_shape(self, shape: Shape, height: float) -> Path:
+        path = Path(path_data(shape.path, height), factory=self._drawing)
+        if shape.fill is not None:
+            path.attribs["fill"] = shape.fill.srgb
+        if shape.stroke is not None:
+            path.attribs.update(_describe_pen(shape.stroke))
+        return path
 
-def _draw_shape(shape: Shape, height: float) -> Element:
-    attributes = {"d": path_data(shape.path, height)}
-    if shape.fill is not None:
-        attributes["fill"] = shape.fill.srgb
-    if shape.stroke is not None:
-        attributes.update(_describe_pen(shape.stroke))
-    return Element("path", attributes)
+    def _draw_raster(self, raster: Raster, height: float) -> Image:
+        """The picture within the drawing, so that it needs no other file; stretched as PDF stretches it."""
+        content = base64.b64encode(raster.data).decode("ascii")
+        image = Image(
+            f"data:image/{raster.kind};base64,{content}",
+            insert=(number(raster.x), number(height - raster.y - raster.height_mm)),
+            size=(number(raster.width_mm), number(raster.height_mm)),
+            factory=self._drawing,
+        )
+        image.stretch()
+        return image
+
+    def _draw_text(self, text: Text, height: float) -> SvgText:
+        x, y = number(text.x), number(height - text.y)
+        run = SvgText(text.content, factory=self._drawing)
+        run.attribs.update(_describe_type(text.face, text.size_pt, text.ink.srgb, text.anchor), x=x, y=y)
+        if text.angle:
+            run.attribs["transform"] = f"rotate({number(-text.angle)} {x} {y})"
+        return run
 
 
 def path_data(path: Iterable[Segment], height: float) -> str:
@@ -176,39 +214,12 @@ def _describe_pen(stroke: Stroke) -> dict[str, str]:
     return pen
 
 
-def _draw_raster(raster: Raster, height: float) -> Element:
-    """The picture within the drawing, so that it needs no other file; stretched as PDF stretches it."""
-    content = base64.b64encode(raster.data).decode("ascii")
-    return Element(
-        "image",
-        {
-            "x": number(raster.x),
-            "y": number(height - raster.y - raster.height_mm),
-            "width": number(raster.width_mm),
-            "height": number(raster.height_mm),
-            "preserveAspectRatio": "none",
-            "xlink:href": f"data:image/{raster.kind};base64,{content}",
-        },
-    )
-
-
-def _draw_text(text: Text, height: float) -> Element:
-    x, y = number(text.x), number(height - text.y)
-    weight, style = WEIGHT_AND_STYLE[text.face]
-    attributes = {
-        "x": x,
-        "y": y,
-        "font-family": f"{FAMILY}, sans-serif",
-        "font-size": number(text.size_pt * MM_PER_PT, 4),
-        "font-weight": weight,
-        "fill": text.ink.srgb,
-    }
+@lru_cache(maxsize=256)
+def _describe_type(face: Face, size_pt: float, ink: str, anchor: str) -> dict[str, str]:
+    weight, style = WEIGHT_AND_STYLE[face]
+    type_ = {"font-size": number(size_pt * MM_PER_PT, 4), "font-weight": weight, "fill": ink}
     if style != "normal":
-        attributes["font-style"] = style
-    if text.anchor != "start":
-        attributes["text-anchor"] = text.anchor
-    if text.angle:
-        attributes["transform"] = f"rotate({number(-text.angle)} {x} {y})"
-    element = Element("text", attributes)
-    element.text = text.content
-    return element
+        type_["font-style"] = style
+    if anchor != "start":
+        type_["text-anchor"] = anchor
+    return type_

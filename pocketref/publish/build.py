@@ -94,15 +94,15 @@ def _build_prints(
 def build_drawings(item: LaidOut, shelf: Shelf | None = None) -> Iterator[BuiltFile]:
     """Each face of a card or sheet as SVG."""
     shelf = shelf or Shelf()
-    title, description = item.document.title, item.document.subject
-    for page in item.document.pages:
-        suffix = f"-{page.name}" if len(item.document.pages) > 1 else ""
-        name = f"drawings/{item.name}{suffix}.svg"
-        made_of = shelf.mark_drawing(page, title, description)
+    document = item.document
+    for page in document.pages:
+        side = page.name if len(document.pages) > 1 else ""
+        name = f"drawings/{item.name}-{side}.svg" if side else f"drawings/{item.name}.svg"
+        title = f"{document.title}, {side}" if side else document.title
+        words = (title, document.subject, document.language)
+        made_of = shelf.mark_drawing(page, *words)
         known = shelf.take(name, made_of)
-        yield known or BuiltFile(
-            name, write_svg(page, title=title, description=description).encode(), made_of=made_of
-        )
+        yield known or BuiltFile(name, write_svg(page, *words).encode(), made_of=made_of)
 
 
 def publish_edition(

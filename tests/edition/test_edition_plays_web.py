@@ -171,8 +171,8 @@ def test_a_page_needs_no_other_file_and_allows_none() -> None:
     for name, page in pages().items():
         for node in page.walk():
             assert "src" not in node.attributes, name
-            if "href" in node.attributes:
-                assert node["href"].startswith(("#", "data:")), name
+            for link in {"href", "xlink:href"} & set(node.attributes):
+                assert node[link].startswith(("#", "data:")), name
         policy = page.one("meta", http_equiv="Content-Security-Policy")["content"]
         assert policy.startswith("default-src 'none'; style-src 'sha256-")
         assert "unsafe" not in policy

@@ -25,7 +25,7 @@ def test_every_link_leads_to_a_file_of_the_edition_or_a_place_on_the_page(
     root: Node, built: Mapping[str, BuiltFile]
 ) -> None:
     ids = {node["id"] for node in root.walk() if "id" in node.attributes}
-    targets = [node["href"] for node in root.all("a", "use")]
+    targets = [node["href"] for node in root.all("a")] + [node["xlink:href"] for node in root.all("use")]
     assert "cards/batters-box.pdf" in targets
     for target in targets:
         assert target in built or target.removeprefix("#") in ids, target

@@ -6,21 +6,21 @@ import subprocess
 import sys
 from pathlib import Path
 
-from output_samples import BALL, full_document
+from output_samples import full_document
 
 from pocketref.output.pdf import write_pdf
-from pocketref.output.svg import write_scene_svg, write_svg
+from pocketref.output.svg import write_svg
 
 HERE = Path(__file__).parent
 PROGRAM = """
 import hashlib, sys
 sys.path[:0] = sys.argv[1:]
-from output_samples import BALL, full_document
+from output_samples import full_document
 from pocketref.output.pdf import write_pdf
 from pocketref.output.svg import write_svg
 document = full_document()
 print(hashlib.sha256(write_pdf(document)).hexdigest())
-print(hashlib.sha256(write_svg(document.pages[0], title="t", description="d").encode()).hexdigest())
+print(hashlib.sha256(write_svg(document.pages[0], "t", "d").encode()).hexdigest())
 """
 
 
@@ -41,7 +41,7 @@ def test_the_bytes_depend_on_no_seed_zone_folder_clock_or_settings(tmp_path):
     document = full_document()
     here = [
         hashlib.sha256(write_pdf(document)).hexdigest(),
-        hashlib.sha256(write_svg(document.pages[0], title="t", description="d").encode()).hexdigest(),
+        hashlib.sha256(write_svg(document.pages[0], "t", "d").encode()).hexdigest(),
     ]
     home = tmp_path / "home"
     home.mkdir()
@@ -55,7 +55,7 @@ def test_the_bytes_depend_on_no_seed_zone_folder_clock_or_settings(tmp_path):
 
 def test_writing_twice_in_one_process_gives_the_same_bytes():
     assert write_pdf(full_document()) == write_pdf(full_document())
-    once, again = (write_scene_svg(BALL, title="t", description="d") for _ in range(2))
+    once, again = (write_svg(full_document().pages[0], "t", "d") for _ in range(2))
     assert once == again
 
 

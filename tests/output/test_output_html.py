@@ -103,7 +103,8 @@ def test_ids_are_unique_and_what_refers_to_one_finds_it() -> None:
     ids = [node["id"] for node in root.walk() if "id" in node.attributes]
     assert len(ids) == len(set(ids))
     named = [node["aria-labelledby"] for node in root.walk() if "aria-labelledby" in node.attributes]
-    named += [node["href"][1:] for node in root.all("a", "use") if node["href"].startswith("#")]
+    named += [node["xlink:href"][1:] for node in root.all("use")]
+    named += [node["href"][1:] for node in root.all("a") if node["href"].startswith("#")]
     named += [node["for"] for node in root.all("label")]
     assert set(named) <= set(ids)
 
@@ -121,7 +122,7 @@ def test_nothing_is_loaded_from_anywhere() -> None:
     loads = [
         node[name]
         for node in root.walk()
-        for name in ("src", "href", "data", "srcset")
+        for name in ("src", "href", "xlink:href", "data", "srcset")
         if name in node.attributes
     ]
     assert [target for target in loads if not target.startswith(("#", "data:image/"))] == [

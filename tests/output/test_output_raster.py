@@ -24,7 +24,7 @@ from pocketref.output.contents import items_of
 from pocketref.output.pdf import write_pdf
 from pocketref.output.readback import read_pdf
 from pocketref.output.readback_checks import check_document
-from pocketref.output.svg import write_scene_svg
+from pocketref.output.svg import write_svg
 from pocketref.pages.page import Box, Document, Element, Role
 from pocketref.scene.items import Item, Placed, Raster, Scene
 from pocketref.scene.paths import extent_of, shift
@@ -190,9 +190,7 @@ def test_the_picture_is_a_figure_with_its_words() -> None:
 @pytest.mark.parametrize("make", [raster, photo])
 def test_the_same_picture_gives_the_same_bytes(make: Callable[[], Raster]) -> None:
     assert write_pdf(figure(make())) == write_pdf(figure(make()))
-    once, again = (
-        write_scene_svg(Scene("s", 50, 50, (make(),)), title="t", description="d") for _ in range(2)
-    )
+    once, again = (write_svg(figure(make()).pages[0], "t", "d") for _ in range(2))
     assert once == again
 
 
@@ -270,7 +268,7 @@ def unpack(image: Tree, key: str) -> bytes:
 @pytest.mark.parametrize("make", [raster, photo])
 def test_svg_carries_the_picture_within_y_down(make: Callable[[], Raster]) -> None:
     sent = make()
-    svg = write_scene_svg(Scene("s", 100, 60, (sent,)), title="t", description="d")
+    svg = write_svg(page(paragraph(sent), height=60), "t", "d")
     (image,) = find_images(fromstring(svg))
     place = [image.get(key) for key in ("x", "y", "width", "height")]
     assert place == ["20", "20", "20", "10"]
@@ -282,6 +280,6 @@ def test_html_shows_the_picture_at_its_printed_size_with_its_words() -> None:
     sent = raster("RGBA")
     drawing = draw_inline((sent,), "badge", ALT)
     (image,) = find_images(drawing.svg)
-    assert hashlib.sha256(unpack(image, "href")).digest() == hashlib.sha256(sent.data).digest()
+    assert hashlib.sha256(unpack(image, "xlink:href")).digest() == hashlib.sha256(sent.data).digest()
     assert drawing.svg.get("aria-label") == ALT
     assert drawing.least_px == pytest.approx(20 * 96 / 25.4, rel=0.15)

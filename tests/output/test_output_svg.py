@@ -12,8 +12,9 @@ from output_samples import BALL, FIELD, ORANGE, PAIR, document, full_document, l
 
 from pocketref.output.pdf import write_pdf
 from pocketref.output.readback import read_pdf
-from pocketref.output.svg import write_scene_svg, write_svg
+from pocketref.output.svg import write_svg
 from pocketref.output.svg_fonts import font_face_css, subset_font
+from pocketref.pages.page import Element, Role
 from pocketref.problems import PocketrefError
 from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import Cap, Face, Placed, Scene, Shape, Stroke
@@ -21,12 +22,13 @@ from pocketref.scene.paths import circle, polyline, rectangle
 from pocketref.scene.typefaces import set_text, typeface
 
 SVG = "{http://www.w3.org/2000/svg}"
+XML = "{http://www.w3.org/XML/1998/namespace}"
 HREF = "{http://www.w3.org/1999/xlink}href"
 
 
-def parse(*items, width=60.0, height=40.0, **options) -> ET.Element:
-    scene = Scene("sample", width, height, items)
-    return ET.fromstring(write_scene_svg(scene, title="Sample", description="For testing", **options))
+def parse(*items, width=60.0, height=40.0) -> ET.Element:
+    sample = page(paragraph(*items), width=width, height=height)
+    return ET.fromstring(write_svg(sample, "Sample", "For testing"))
 
 
 def only(root: ET.Element, tag: str) -> ET.Element:
@@ -41,18 +43,32 @@ def test_it_is_as_large_as_the_scene_and_counts_in_millimetres():
 
 
 def test_it_has_a_name_and_a_description_for_who_cannot_see_it():
-    text = write_scene_svg(BALL, title='Ball & "box" <1>', description="A ball < a bat")
-    root = ET.fromstring(text)
+    sample = page(Element(Role.FIGURE, BALL.items, alt="A ball < a bat"))
+    root = ET.fromstring(write_svg(sample, 'Ball & "box" <1>', "Not said", "en-GB"))
     title, desc = only(root, "title"), only(root, "desc")
-    assert root.get("role") == "img"
-    assert root.get("aria-labelledby") == f"{title.get('id')} {desc.get('id')}"
+    assert root.get("aria-labelledby") == title.get("id")
+    assert root.get("aria-describedby") == desc.get("id")
+    assert root.get(f"{XML}lang") == "en-GB"
     assert title.text == 'Ball & "box" <1>'
     assert desc.text == "A ball < a bat"
     assert next(iter(root)) is title
 
 
+def test_it_is_described_by_the_words_of_all_its_figures_or_else_by_its_subject():
+    balls = Element(Role.FIGURE, (line(1, 1, "ball"),), alt="Two balls.")
+    plate = Element(Role.FIGURE, (line(1, 9, "plate"),), alt="A plate.")
+    root = ET.fromstring(write_svg(page(balls, Element(Role.SECTION, (), (plate,))), "t", "Subject"))
+    assert only(root, "desc").text == "Two balls. A plate."
+    assert only(parse(line(1, 1, "x")), "desc").text == "For testing"
+
+
+def test_its_words_are_left_to_be_read_as_words():
+    """WAI-ARIA 1.2: the children of an image are not told; those of a document are (Graphics Module 1.0, 3.1)."""
+    assert parse(line(1, 1, "x")).get("role") == "graphics-document document"
+
+
 def test_a_control_character_in_the_description_does_not_break_the_file():
-    text = write_scene_svg(BALL, title="a\x00b", description="c\x0bd\ud800")
+    text = write_svg(page(paragraph(line(1, 1, "x"))), "a\x00b", "c\x0bd\ud800")
     assert only(ET.fromstring(text), "title").text == "a\ufffdb"
 
 
@@ -117,7 +133,8 @@ def test_all_ids_are_unique_and_every_reference_finds_one():
 
 
 def test_two_drawings_on_one_html_page_share_no_id():
-    texts = [write_scene_svg(BALL, title=title, description="d") for title in ("one", "two")]
+    sample = page(paragraph(Placed(BALL, 0, 0)))
+    texts = [write_svg(sample, title, "d") for title in ("one", "two")]
     first, second = ({e.get("id") for e in ET.fromstring(text).iter() if e.get("id")} for text in texts)
     assert first.isdisjoint(second)
 
@@ -166,16 +183,14 @@ def test_the_font_keeps_its_licence():
     assert names.getDebugName(0)
 
 
-def test_fonts_can_be_left_to_the_page_around():
-    root = parse(line(1, 1, "abc"), embed_fonts=False)
-    assert not list(root.iter(f"{SVG}style"))
+def test_a_page_of_html_embeds_only_the_faces_that_it_uses():
     assert faces_in(font_face_css({Face.REGULAR: {"a"}, Face.BOLD: set()})).keys() == {("400", "normal")}
     assert font_face_css({}) == ""
 
 
 def test_a_page_is_written_with_all_that_is_on_it():
     sample = full_document().pages[0]
-    root = ET.fromstring(write_svg(sample, title="Front", description="The front"))
+    root = ET.fromstring(write_svg(sample, "Front", "The front"))
     texts = [element.text for element in root.iter(f"{SVG}text")]
     assert "Out of the box – 7′ 2 ½″" in texts
     assert "outside (wholly)" in texts
@@ -200,7 +215,7 @@ def test_a_placed_scene_lies_where_it_lies_in_pdf(turns):
     scene = Scene("turned", 30, 20, (line(7, 4, "here"),))
     sample = page(paragraph(Placed(scene, 50, 40, turns)))
     (printed,) = read_pdf(write_pdf(document(sample))).pages[0].texts
-    root = ET.fromstring(write_svg(sample, title="t", description="d"))
+    root = ET.fromstring(write_svg(sample, "t", "d"))
     a, b, c, d, e, f = transform_of(only(root, "use"))
     text = only(root, "text")
     x, y = float(text.get("x")), float(text.get("y"))

@@ -116,7 +116,7 @@ def test_type_has_the_size_asked_for_in_pdf_and_in_svg(size_pt):
     sizes = []
     PdfReader(BytesIO(data)).pages[0].extract_text(visitor_text=lambda *found: sizes.append(found[4]))
     assert size_pt in sizes
-    root = ET.fromstring(write_svg(sample.pages[0], title="t", description="d"))
+    root = ET.fromstring(write_svg(sample.pages[0], "t", "d"))
     (element,) = root.iter("{http://www.w3.org/2000/svg}text")
     assert float(element.get("font-size")) * 72 / INCH == pytest.approx(size_pt, abs=0.001)
 
