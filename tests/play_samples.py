@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-from pocketref.blocks.difference_table import sign_effect
 from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, list_plays, rule_on_all
 from pocketref.problems import ProblemLog
+from pocketref.rulings.effects import sign_effect
 from pocketref.source.library import Library, read_library
 from pocketref.source.play_models import PlayModel
 

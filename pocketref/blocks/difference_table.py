@@ -10,9 +10,10 @@ from pocketref.rulings.audit import audit_table, problems_of
 from pocketref.rulings.boxes import Combination
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_many
+from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.table import Table, read_ending
 from pocketref.source.library import Library
-from pocketref.source.ruling_models import RulingModel, SubjectModel
+from pocketref.source.ruling_models import SubjectModel
 
 _UNSAID = "-"
 
@@ -50,15 +51,6 @@ def _refuse_faulty(tables: Iterable[Table]) -> None:
     problems = [problem for table in tables for problem in problems_of(audit_table(table), with_idle=False)]
     if errors := [problem for problem in problems if problem.severity is Severity.ERROR]:
         raise PocketrefError(errors)
-
-
-def sign_effect(ruling: RulingModel) -> Hashable:
-    """What a ruling comes to: equal for rulings of different codes that are the same in effect."""
-    return ruling.ball, _lead(ruling.batter), _lead(ruling.runners)
-
-
-def _lead(phrase: str) -> str:
-    return phrase.replace(";", ",").split(",")[0].strip().lower()
 
 
 def write_ruling(library: Library, code: str, subject: str, outcome: str) -> str:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Hashable
 from dataclasses import dataclass
 
-from pocketref.blocks.difference_table import say_play, sign_effect
+from pocketref.blocks.difference_table import say_play
 from pocketref.changes.model_changes import Change, compare_models, write_value
 from pocketref.rulings.boxes import Combination, intersect
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_tables
+from pocketref.rulings.effects import say_batter, say_count, say_runners, sign_effect
 from pocketref.rulings.leftover import is_covered
 from pocketref.rulings.table import NO_RULING, Table, read_ending
 from pocketref.source.library import Library
@@ -82,11 +83,10 @@ def compare_rulings(
 
 def compare_tables(old: Side, new: Side) -> list[RulingChange]:
     """The plays ruled differently, as the fewest rows; rulings are the same if they come to the same."""
-    is_one_code = old[2].code == new[2].code
     tables = [construct_table(subject, model) for _, subject, model in (old, new)]
 
     def same(left: str, right: str) -> bool:
-        return _sign(old[2], left, with_count=is_one_code) == _sign(new[2], right, with_count=is_one_code)
+        return _sign(old[2], left) == _sign(new[2], right)
 
     changes = []
     for found in contrast_tables(tables[0], tables[1], same):
@@ -106,15 +106,14 @@ def compare_tables(old: Side, new: Side) -> list[RulingChange]:
     return changes
 
 
-def _sign(model: TableModel, ending: str, *, with_count: bool) -> Hashable:
-    """What a ruling comes to. Codes word the count each in its own way, so only one code's is compared."""
+def _sign(model: TableModel, ending: str) -> Hashable:
+    """What a ruling comes to."""
     name, is_open = read_ending(ending)
     if is_open:
         return (
             None  # whatever its rows say, the call is the league's: all that is unsettled comes to the same
         )
-    ruling = model.rulings[name]
-    return sign_effect(ruling), ruling.count.lower() if with_count else ""
+    return sign_effect(model.rulings[name])
 
 
 def _describe_side(side: Side, table: Table, ending: str, when: Combination) -> RulingSide | None:
@@ -134,9 +133,9 @@ def _describe_side(side: Side, table: Table, ending: str, when: Combination) -> 
         name,
         ruling.headline,
         ruling.ball.value,
-        ruling.batter,
-        ruling.runners,
-        ruling.count,
+        say_batter(ruling).full,
+        say_runners(ruling).full,
+        say_count(ruling),
         sections,
         is_open,
     )

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from pocketref.blocks.difference_table import sign_effect
 from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_layouts import read_play_sheets
@@ -18,6 +17,7 @@ from pocketref.plays.play_coverage import PlayCoverage, TableCoverage, Way, meas
 from pocketref.plays.play_selection import fits_sheet, select_plays
 from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, list_plays, rule_on_all, rule_on_play
 from pocketref.problems import PocketrefError, ProblemLog
+from pocketref.rulings.effects import sign_effect
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlaySheetModel
 

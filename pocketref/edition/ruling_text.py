@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 from pocketref.rulings.answer import Answer
+from pocketref.rulings.effects import say_batter, say_count, say_runners
 from pocketref.source.library import Library
 
 
@@ -14,9 +15,9 @@ def write_answer(answer: Answer, code: str, subject: str) -> str:
     lines = [
         f"{ruling.headline}  ({code}, {subject})",
         f"  ball     {ruling.ball}",
-        f"  batter   {ruling.batter}",
-        f"  runners  {ruling.runners}",
-        f"  count    {ruling.count}",
+        f"  batter   {say_batter(ruling).full}",
+        f"  runners  {say_runners(ruling).full}",
+        f"  count    {say_count(ruling)}",
     ]
     lines += [f"  say      {' '.join(ruling.say)}"] if ruling.say else []
     lines += [f"  signal   {'; '.join(ruling.signal)}"] if ruling.signal else []

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 
-from pocketref.blocks.difference_table import sign_effect, write_ruling
+from pocketref.blocks.difference_table import write_ruling
 from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere
 from pocketref.plays.plays import RuleBooks, RuledPlay
+from pocketref.rulings.effects import say_batter, say_count, say_runners, sign_effect
 from pocketref.scene.figures.feet_figure import describe_feet
 from pocketref.source.play_models import SituationModel
 from pocketref.source.ruling_models import RulingModel
@@ -24,7 +25,7 @@ BALL_LEGEND = "*Ring:* bat and ball meet again. *Dashed bat:* let go, or lying."
 
 def sign_choice(ruling: RulingModel) -> Hashable:
     """What a ruling comes to for a player and for the umpire's voice: choices differ in some part of it."""
-    return sign_effect(ruling), ruling.count, bool(ruling.say)
+    return sign_effect(ruling), bool(ruling.say)
 
 
 def describe_game(situation: SituationModel) -> str:
@@ -43,7 +44,8 @@ def describe_game(situation: SituationModel) -> str:
 def write_choice(ruling: RulingModel) -> str:
     """A ruling as a choice: headline, ball, batter, runners."""
     headline = ruling.headline.rstrip(".")
-    return f"*{headline}.* Ball {ruling.ball}. Batter: {ruling.batter}. Runners: {ruling.runners}."
+    batter, runners = say_batter(ruling).full, say_runners(ruling).full
+    return f"*{headline}.* Ball {ruling.ball}. Batter: {batter}. Runners: {runners}."
 
 
 def tell_facts(books: RuleBooks, play: RuledPlay) -> tuple[str, ...]:
@@ -60,7 +62,7 @@ def write_key(books: RuleBooks, question: AskedPlay) -> tuple[str, ...]:
     answer = play.answer
     sections = "; ".join(part for part in (", ".join(answer.cites), *_say_sure(books, play)) if part)
     lines = [
-        f"*Ruling:* {write_choice(answer.ruling).replace('*', '')} Count: {answer.ruling.count}.",
+        f"*Ruling:* {write_choice(answer.ruling).replace('*', '')} Count: {say_count(answer.ruling)}.",
         f"*Section:* {sections}." + (f" {answer.note}" if answer.note else ""),
         f"*Way:* {write_way(books, play)}",
         f"*Do:* {write_call(answer.ruling)}",

@@ -2,38 +2,27 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 
 from pocketref.rulings.chart import Chart
+from pocketref.rulings.effects import say_batter, say_runners
 from pocketref.rulings.nodes import Ending, Question
 from pocketref.rulings.table import Table
 from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
-from pocketref.source.ruling_models import Ball, RulingModel
+from pocketref.source.ruling_models import Ball, Batter, RulingModel, Runners
 
 _BALL_MARKS = {Ball.LIVE: "ball-live", Ball.DEAD: "ball-dead", Ball.DELAYED_DEAD: "ball-delayed"}
 
 
 def mark_ruling(ruling: RulingModel) -> tuple[tuple[str, str], ...]:
-    """What a terminal carries at a glance: ball, batter and runners, each with its mark.
-
-    Of a phrase only what stands before its first comma or semicolon: the rest is for the calls and the keys.
-    """
-    is_out = _first_word(ruling.batter) == "out"
-    goes_back = _first_word(ruling.runners) in ("back", "return")
+    """What a terminal carries at a glance: ball, batter and runners, each with its mark."""
+    is_out = ruling.batter is Batter.OUT
+    goes_back = ruling.runners in (Runners.RETURN, Runners.RETURN_TO_TOUCHED)
     return (
         (_BALL_MARKS[ruling.ball], str(ruling.ball)),
-        ("batter-out" if is_out else "batter", _shorten(ruling.batter)),
-        ("runners-back" if goes_back else "runners", _shorten(ruling.runners)),
+        ("batter-out" if is_out else "batter", say_batter(ruling).brief),
+        ("runners-back" if goes_back else "runners", say_runners(ruling).brief),
     )
-
-
-def _shorten(phrase: str) -> str:
-    return re.split("[,;]", phrase, maxsplit=1)[0]
-
-
-def _first_word(phrase: str) -> str:
-    return _shorten(phrase).split()[0].lower()
 
 
 def construct_flow(

@@ -15,6 +15,7 @@ from pocketref.source.syntax.kinds import (
     OneOrMany,
     Sentence,
     Sources,
+    YesNo,
     refuse_value,
 )
 from pocketref.source.syntax.located import SourceModel
@@ -29,6 +30,59 @@ class Ball(StrEnum):
     LIVE = "live"
     DEAD = "dead"
     DELAYED_DEAD = "delayed dead"
+
+
+class Batter(StrEnum):
+    """What becomes of the batter by the ruling itself; the count may do more (a third strike, a fourth ball)."""
+
+    BATS_ON = "bats on"
+    OUT = "out"
+    OUT_ON_APPEAL = "out on appeal"
+    FIRST_BASE = "first base"
+    RUNS = "runs"
+    AS_RULED = "as ruled"
+    WARNED = "warned"
+    MAY_BE_EJECTED = "may be ejected"
+    LEAGUE = "league"
+
+
+class Runners(StrEnum):
+    """What becomes of the runners; what a fourth ball forces is not told here."""
+
+    AS_RULED = "as ruled"
+    AT_OWN_RISK = "at own risk"
+    STAY = "stay"
+    RETURN = "return"
+    RETURN_TO_TOUCHED = "return to last touched"
+    FORCED = "forced"
+    FORCED_OR_GOING = "forced or going"
+    ONE_BASE = "one base"
+    LEAGUE = "league"
+
+
+class Count(StrEnum):
+    """What becomes of the count. A third strike is an out unless it may go uncaught: only a pitched one may."""
+
+    AS_PITCHED = "as pitched"
+    AS_RULED = "as ruled"
+    STRIKE = "strike"
+    PITCHED_STRIKE = "strike on the pitch"
+    TWO_STRIKES = "two strikes"
+    BALL = "ball"
+    FOUL = "foul"
+    NO_CHANGE = "no change"
+    OVER = "at-bat over"
+    LEAGUE = "league"
+
+
+class RunnerOut(StrEnum):
+    """Which runner is out by the ruling, besides the batter or instead."""
+
+    FROM_THIRD = "runner from third"
+    PLAYED_ON = "runner played on"
+    TOUCHED = "runner touched"
+    HINDERING = "runner hindering"
+    NEAREST_HOME = "runner nearest home"
 
 
 class FactModel(SourceModel):
@@ -115,14 +169,62 @@ class RulingModel(SourceModel):
 
     headline: Sentence = Field(description="the ruling in a few words")
     ball: Ball = Field(description=f"one of: {', '.join(Ball)}")
-    batter: Sentence = Field(description="what becomes of the batter")
-    runners: Sentence = Field(description="what becomes of the runners")
-    count: Sentence = Field(description="what becomes of the count")
+    batter: Batter = Field(description=f"one of: {', '.join(Batter)}")
+    runners: Runners = Field(description=f"one of: {', '.join(Runners)}")
+    count: Count = Field(description=f"one of: {', '.join(Count)}")
+    out: tuple[RunnerOut, ...] = Field(default=(), description=f"a list of: {', '.join(RunnerOut)}")
+    may_take_play: YesNo = Field(
+        default=False, description="yes if the offence may take the play as it fell instead"
+    )
     say: tuple[Sentence, ...] = Field(description="what to say, a list; [] for nothing")
     signal: tuple[Sentence, ...] = Field(description="what to signal, a list; [] for nothing")
     see: Name | None = None
     """A subject to turn to next."""
     note: Sentence = ""
+
+    @field_validator("batter", "runners")
+    @classmethod
+    def _match_ball(cls, value: Batter | Runners, info: ValidationInfo) -> Batter | Runners:
+        ball = info.data.get("ball")
+        if ball in _NOT_WITH.get(value, ()):
+            other = " or ".join(each for each in Ball if each not in _NOT_WITH[value])
+            who = "the batter" if info.field_name == "batter" else "the runners"
+            sentence = f"{who} can't be '{value}' with the ball {ball}"
+            refuse_value("ruling-contradiction", sentence, f"the ball is {other} then")
+        return value
+
+    @field_validator("count")
+    @classmethod
+    def _match_batter(cls, count: Count, info: ValidationInfo) -> Count:
+        batter: Batter | None = info.data.get("batter")
+        counts = _AT_BAT_OVER.get(batter) if batter else None
+        if counts and count not in counts:
+            hint = f"write {' or '.join(counts)}"
+            refuse_value("ruling-contradiction", f"the batter is '{batter}' and the count '{count}'", hint)
+        if count is Count.OVER and batter in _STILL_AT_BAT:
+            hint = f"the batter is '{Batter.OUT}', '{Batter.FIRST_BASE}' or '{Batter.RUNS}' then"
+            refuse_value("ruling-contradiction", f"the batter is '{batter}' and the at-bat over", hint)
+        return count
+
+
+_NOT_WITH: Mapping[Batter | Runners, tuple[Ball, ...]] = {
+    Batter.RUNS: (Ball.DEAD,),
+    Batter.AS_RULED: (Ball.DEAD,),
+    Runners.AS_RULED: (Ball.DEAD,),
+    Runners.AT_OWN_RISK: (Ball.DEAD,),
+    Runners.STAY: (Ball.LIVE,),
+    Runners.RETURN: (Ball.LIVE,),
+    Runners.RETURN_TO_TOUCHED: (Ball.LIVE,),
+}
+"""What can't be with which ball: nobody runs on a dead ball, nobody is sent back under a live one."""
+_AT_BAT_OVER: Mapping[Batter, tuple[Count, ...]] = {
+    Batter.OUT: (Count.OVER,),
+    Batter.OUT_ON_APPEAL: (Count.OVER,),
+    Batter.FIRST_BASE: (Count.OVER,),
+    Batter.RUNS: (Count.OVER, Count.AS_RULED),
+    Batter.AS_RULED: (Count.AS_RULED,),
+}
+_STILL_AT_BAT = (Batter.BATS_ON, Batter.WARNED, Batter.MAY_BE_EJECTED)
 
 
 class TableModel(SourceModel):

@@ -12,6 +12,7 @@ from pocketref.edition.proof import Proof
 from pocketref.layouts.cards import GOVERNS, LaidOut, write_cites, write_day, write_edition, write_validity
 from pocketref.layouts.layout_library import walk_blocks
 from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.rulings.effects import say_batter, say_count, say_runners
 from pocketref.scene.ruling_flow import construct_flow
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES, Dimension, FieldModel
@@ -179,7 +180,8 @@ def _start_large(words: str) -> str:
 def _say_ruling(table: TableModel, row: RowModel) -> str:
     ruling = table.rulings[row.ruling]
     effect = (
-        f"Ball: {ruling.ball}. Batter: {ruling.batter}. Runners: {ruling.runners}. Count: {ruling.count}."
+        f"Ball: {ruling.ball}. Batter: {say_batter(ruling).full}. "
+        f"Runners: {say_runners(ruling).full}. Count: {say_count(ruling)}."
     )
     unsettled = [f"*Unsettled:* {row.unsettled}. Check your league."] if row.unsettled else []
     return "\n".join([f"*{ruling.headline}*", effect, *unsettled])

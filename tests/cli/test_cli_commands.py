@@ -94,8 +94,8 @@ def test_a_warning_is_printed_and_stops_nothing(folders: SourceFolders) -> None:
     folders.replace(
         "content/rulings/high-school/stance.yaml",
         "rulings:\n",
-        "rulings:\n  spare:\n    {headline: Spare, ball: live, batter: bats, runners: stay, "
-        "count: none, say: [], signal: []}\n",
+        "rulings:\n  spare:\n    {headline: Spare, ball: dead, batter: bats on, runners: stay, "
+        "count: no change, say: [], signal: []}\n",
     )
     result = run("proof", *folders.options)
     assert result.exit_code == 0

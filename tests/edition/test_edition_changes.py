@@ -42,13 +42,15 @@ def test_a_call_that_flips_is_named_by_its_plays_with_both_rulings_and_sections(
 def test_a_ruling_that_comes_to_something_else_flips_every_play_it_rules_on_in_the_fewest_rows(
     folders: SourceFolders,
 ) -> None:
-    folders.replace(TABLE, "headline: Legal stance\n    ball: live", "headline: Legal stance\n    ball: dead")
+    folders.replace(
+        TABLE, "headline: Legal stance\n    ball: live", "headline: Legal stance\n    ball: delayed dead"
+    )
     found = changes_in(folders)
     (flip,) = found.rulings
     assert flip.when == (("over-line", ("no",)),)
     assert flip.old is not None
     assert flip.new is not None
-    assert (flip.old.ball, flip.new.ball) == ("live", "dead")
+    assert (flip.old.ball, flip.new.ball) == ("live", "delayed dead")
     assert found.wording == ()
 
 
@@ -214,7 +216,8 @@ def test_the_demo_changes_by_what_was_planted_and_nothing_else() -> None:
 def test_two_codes_are_compared_call_by_call(folders: SourceFolders) -> None:
     table = (folders.root / TABLE).read_text(encoding="utf-8").replace("code: high-school", "code: town")
     folders.add(
-        "content/rulings/town/stance.yaml", table.replace("stance\n    ball: live", "stance\n    ball: dead")
+        "content/rulings/town/stance.yaml",
+        table.replace("stance\n    ball: live", "stance\n    ball: delayed dead"),
     )
     codes = folders.content / "codes.yaml"
     folders.write(

@@ -9,7 +9,7 @@ from itertools import combinations, product
 import pytest
 from play_samples import CODES, books, content
 
-from pocketref.blocks.difference_table import build_difference_table, say_play, sign_effect, write_ruling
+from pocketref.blocks.difference_table import build_difference_table, say_play, write_ruling
 from pocketref.changes.changes import ChangeSet, compare_codes
 from pocketref.problems import PocketrefError
 from pocketref.rulings.answer import Answer, answer_play
@@ -17,6 +17,7 @@ from pocketref.rulings.boxes import Combination
 from pocketref.rulings.chart import Ending, Question
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_many
+from pocketref.rulings.effects import sign_effect
 from pocketref.scene.flow_layout import FlowEnding, FlowNode, FlowQuestion
 from pocketref.scene.ruling_flow import construct_flow
 

@@ -19,17 +19,21 @@ from pocketref.output.readback import read_pdf
 
 
 def test_the_json_says_what_the_text_says(folders: SourceFolders) -> None:
-    folders.replace(TABLE, "headline: Legal stance\n    ball: live", "headline: Legal stance\n    ball: dead")
+    folders.replace(
+        TABLE, "headline: Legal stance\n    ball: live", "headline: Legal stance\n    ball: delayed dead"
+    )
     folders.replace(FIELD, "value: 43 in", "value: 42 in")
     found = json.loads(write_changes_json(changes_in(folders)))
     assert found["count"] == 2
     assert found["rulings"][0]["when"] == {"over-line": ["no"]}
-    assert found["rulings"][0]["new"]["ball"] == "dead"
+    assert found["rulings"][0]["new"]["ball"] == "delayed dead"
     assert found["dimensions"][0]["old"] == "3 ft 7 in"
 
 
 def test_the_sheet_is_one_page_that_names_every_change(folders: SourceFolders) -> None:
-    folders.replace(TABLE, "headline: Legal stance\n    ball: live", "headline: Legal stance\n    ball: dead")
+    folders.replace(
+        TABLE, "headline: Legal stance\n    ball: live", "headline: Legal stance\n    ball: delayed dead"
+    )
     folders.replace(FIELD, "value: 43 in", "value: 42 in")
     (page,) = read_pdf(build_change_sheet(changes_in(folders)).data).pages
     said = " ".join(text.content for text in page.texts)

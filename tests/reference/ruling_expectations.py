@@ -18,7 +18,7 @@ from pocketref.problems import PocketrefError
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.table import Table, decide, matching_rows
 from pocketref.source.library import Library, read_library
-from pocketref.source.ruling_models import RowModel, RulingModel, TableModel
+from pocketref.source.ruling_models import Batter, Count, RowModel, RulingModel, Runners, TableModel
 
 CONTENT = Path(__file__).parents[2] / "content"
 HS, PRO, COL, YTH = CODES = ("high-school", "professional", "college", "youth")
@@ -91,9 +91,9 @@ def check_expectation(subject: str, expected: Expectation) -> None:
 def effect_of(ruling: RulingModel) -> str:
     """What a ruling does, in the words of the effects."""
     parts = [str(ruling.ball)]
-    parts += ["out"] if ruling.batter.split()[0] == "out" else []
-    parts += ["back"] if ruling.runners.split(",")[0] == "back" else []
-    parts += ["strike"] if ruling.count == "add a strike" else []
+    parts += ["out"] if ruling.batter is Batter.OUT else []
+    parts += ["back"] if ruling.runners is Runners.RETURN else []
+    parts += ["strike"] if ruling.count is Count.STRIKE else []
     return " ".join(parts)
 
 

@@ -13,9 +13,10 @@ from pocketref.problems import Severity
 from pocketref.rulings.audit import audit_table, problems_of
 from pocketref.rulings.chart import build_chart
 from pocketref.rulings.construct import construct_table
+from pocketref.rulings.effects import say_batter, say_runners
 from pocketref.rulings.table import Row, Table
 from pocketref.source.library import Library, read_library
-from pocketref.source.ruling_models import RulingModel, TableModel
+from pocketref.source.ruling_models import RulingModel, Runners, TableModel
 
 CONTENT = Path(__file__).parents[2] / "content"
 LIBRARY: Library = read_library(CONTENT)
@@ -102,14 +103,12 @@ def test_questions_are_short_and_end_in_a_question_mark(subject: str) -> None:
 def test_rulings_are_short_enough_for_a_terminal_symbol() -> None:
     for _, ruling in all_rulings():
         assert len(ruling.headline) <= 26, ruling.headline
-        # A terminal carries what stands before the first comma or semicolon.
-        for phrase in (ruling.batter, ruling.runners):
-            assert len(phrase.replace(";", ",").split(",")[0]) <= 24, phrase
+        for words in (say_batter(ruling), say_runners(ruling)):
+            assert len(words.brief) <= 24, words.brief
 
 
-def test_a_batter_who_is_out_has_an_at_bat_that_is_over() -> None:
+def test_a_batter_who_is_out_is_told() -> None:
     for _, ruling in all_rulings():
-        assert (ruling.batter == "out") == (ruling.count == "at-bat over")
         assert ("Batter's out." in ruling.say) == (ruling.batter == "out")
 
 
@@ -123,7 +122,7 @@ def test_a_ball_made_dead_is_stopped_first_in_voice_and_signal() -> None:
             assert not any(words.startswith(("Time", "Foul")) for words in ruling.say)
         if ruling.batter == "out":
             assert ruling.signal[1:3] == ("point at the batter", "right fist: out")
-        if ruling.runners.startswith("back") and ruling.batter == "out":
+        if ruling.runners is Runners.RETURN and ruling.batter == "out":
             assert ruling.say[-1] == "Runners back."
 
 

@@ -9,7 +9,7 @@ from pocketref.rulings.chart import build_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.scene.flow_layout import FlowEnding, FlowNode, FlowQuestion
 from pocketref.scene.ruling_flow import construct_flow, describe_chart, mark_ruling
-from pocketref.source.ruling_models import Ball, RulingModel
+from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, RunnerOut, Runners
 
 
 @pytest.fixture
@@ -45,7 +45,7 @@ def test_every_ruling_is_an_ending_with_its_headline_and_marks(
     endings = {node.headline: node.lines for node in nodes.values() if isinstance(node, FlowEnding)}
     assert set(endings) == {ruling.headline for ruling in rulings.values()}
     assert endings["Strike for refusing"][1] == ("batter", "strike"), (
-        "what follows the semicolon is for the calls"
+        "what the third comes to is for the keys"
     )
 
 
@@ -55,11 +55,14 @@ def test_every_ruling_is_an_ending_with_its_headline_and_marks(
         ({"ball": Ball.LIVE}, ("ball-live", "live")),
         ({"ball": Ball.DEAD}, ("ball-dead", "dead")),
         ({"ball": Ball.DELAYED_DEAD}, ("ball-delayed", "delayed dead")),
-        ({"batter": "out, at once"}, ("batter-out", "out")),
-        ({"batter": "outside the box"}, ("batter", "outside the box")),
-        ({"runners": "back to the base held"}, ("runners-back", "back to the base held")),
-        ({"runners": "return"}, ("runners-back", "return")),
-        ({"runners": "as they are"}, ("runners", "as they are")),
+        ({"batter": Batter.OUT}, ("batter-out", "out")),
+        ({"batter": Batter.OUT_ON_APPEAL}, ("batter", "out on appeal")),
+        ({"count": Count.STRIKE}, ("batter", "strike")),
+        ({"count": Count.AS_PITCHED}, ("batter", "as the pitch is called")),
+        ({"runners": Runners.RETURN}, ("runners-back", "back")),
+        ({"runners": Runners.RETURN_TO_TOUCHED}, ("runners-back", "back")),
+        ({"runners": Runners.STAY}, ("runners", "stay")),
+        ({"out": (RunnerOut.FROM_THIRD,)}, ("runners", "runner from third out")),
     ],
 )
 def test_a_mark_follows_from_what_the_ruling_says(
@@ -81,4 +84,4 @@ def test_the_chart_in_words_leads_to_every_ruling_by_numbered_questions(
     words = describe_chart(*flow(proven))
     assert words.startswith("1. Foot past a line's outer edge? yes: go to 2; no: Legal stance (")
     assert all(ruling.headline in words for ruling in rulings.values())
-    assert "ball delayed dead, batter no penalty for stance, runners back to the base held" in words
+    assert "ball delayed dead, batter bats on, runners back)" in words

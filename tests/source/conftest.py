@@ -78,16 +78,16 @@ rulings:
   legal:
     headline: Legal stance
     ball: live
-    batter: bats
-    runners: as they are
+    batter: bats on
+    runners: at own risk
     count: no change
     say: []
     signal: []
   tell:
     headline: Tell the batter to get in
     ball: dead
-    batter: no penalty
-    runners: as they are
+    batter: bats on
+    runners: stay
     count: no change
     say: ["Batter, both feet in the box."]
     signal: [right palm to the pitcher]

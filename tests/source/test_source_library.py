@@ -181,6 +181,15 @@ def test_a_ruling_that_no_row_leads_to_is_a_warning(content: Path, spoil: Spoil)
     assert str(warning.where) == f"content/{TABLE}:26:3"
 
 
+def test_effects_that_contradict_each_other_are_told_at_their_place(
+    find_problems: Find, spoil: Spoil
+) -> None:
+    spoil(TABLE, "runners: stay", "runners: at own risk")
+    (problem,) = find_problems()
+    assert problem.code == "ruling-contradiction"
+    assert str(problem.where) == f"content/{TABLE}:30:14"
+
+
 def test_a_missing_folder_is_told(tmp_path: Path) -> None:
     with pytest.raises(PocketrefError) as caught:
         read_library(tmp_path / "content")

@@ -1,0 +1,106 @@
+"""What a ruling does, in words: batter, runners and count, in full for a key and in brief for a chart."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass
+
+from pocketref.source.ruling_models import Batter, Count, RulingModel, RunnerOut, Runners
+
+_LEAGUE = "by the league\u2019s rule"
+_AS_RULED = "as the ball is ruled"
+_AS_PITCHED = "as the pitch is called"
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The same in full and in the few words that a chart has room for."""
+
+    full: str
+    brief: str
+
+
+def _same(words: str) -> Words:
+    return Words(words, words)
+
+
+_BATTER: Mapping[Batter, Words] = {
+    Batter.OUT: _same("out"),
+    Batter.OUT_ON_APPEAL: _same("out on appeal"),
+    Batter.FIRST_BASE: Words("awarded first base", "first base"),
+    Batter.RUNS: _same("runs"),
+    Batter.AS_RULED: _same(_AS_RULED),
+    Batter.WARNED: Words("warned, bats on", "warned"),
+    Batter.MAY_BE_EJECTED: _same("may be ejected"),
+    Batter.LEAGUE: _same(_LEAGUE),
+}
+_AT_BAT: Mapping[Count, Words] = {
+    Count.AS_PITCHED: _same(_AS_PITCHED),
+    Count.AS_RULED: _same(_AS_RULED),
+    Count.STRIKE: Words("strike; out on the third", "strike"),
+    Count.PITCHED_STRIKE: Words("strike; out on the third if it is caught", "strike"),
+    Count.TWO_STRIKES: Words("two strikes; out on the third if it is caught", "two strikes"),
+    Count.BALL: Words("ball; first base on the fourth", "ball"),
+    Count.FOUL: _same("bats on"),
+    Count.NO_CHANGE: _same("bats on"),
+    Count.LEAGUE: _same(_LEAGUE),
+}
+"""What becomes of a batter who bats on, by what the count does."""
+_RUNNERS: Mapping[Runners, Words] = {
+    Runners.AS_RULED: _same(_AS_RULED),
+    Runners.AT_OWN_RISK: _same("may advance"),
+    Runners.STAY: _same("stay"),
+    Runners.RETURN: Words("back to the base held at the pitch", "back"),
+    Runners.RETURN_TO_TOUCHED: Words("back to the base last touched", "back"),
+    Runners.FORCED: Words("one base if forced, else back to the base held at the pitch", "only if forced"),
+    Runners.FORCED_OR_GOING: Words(
+        "one base if forced or going with the pitch, else back", "if forced or going"
+    ),
+    Runners.ONE_BASE: _same("one base each"),
+    Runners.LEAGUE: _same(_LEAGUE),
+}
+_OUT: Mapping[RunnerOut, str] = {
+    RunnerOut.FROM_THIRD: "runner from third",
+    RunnerOut.PLAYED_ON: "runner played on",
+    RunnerOut.TOUCHED: "runner touched",
+    RunnerOut.HINDERING: "runner hindering",
+    RunnerOut.NEAREST_HOME: "runner nearest home",
+}
+_COUNT: Mapping[Count, str] = {
+    Count.AS_PITCHED: _AS_PITCHED,
+    Count.AS_RULED: _AS_RULED,
+    Count.STRIKE: "add a strike",
+    Count.PITCHED_STRIKE: "add a strike, whatever the pitch",
+    Count.TWO_STRIKES: "add two strikes",
+    Count.BALL: "add a ball",
+    Count.FOUL: "add a strike if under two",
+    Count.NO_CHANGE: "no change",
+    Count.OVER: "at-bat over",
+    Count.LEAGUE: _LEAGUE,
+}
+
+
+def say_batter(ruling: RulingModel) -> Words:
+    """What becomes of the batter."""
+    words = _AT_BAT[ruling.count] if ruling.batter is Batter.BATS_ON else _BATTER[ruling.batter]
+    return Words(f"{words.full}, unless the play is taken", words.brief) if ruling.may_take_play else words
+
+
+def say_runners(ruling: RulingModel) -> Words:
+    """What becomes of the runners, those who are out by the ruling first."""
+    words = _RUNNERS[ruling.runners]
+    if not ruling.out:
+        return words
+    out = " and ".join(_OUT[each] for each in ruling.out)
+    return Words(f"{out} out; the others {words.full}", f"{_OUT[ruling.out[0]]} out")
+
+
+def say_count(ruling: RulingModel) -> str:
+    """What becomes of the count."""
+    return _COUNT[ruling.count]
+
+
+def sign_effect(ruling: RulingModel) -> Hashable:
+    """What a ruling comes to: equal for rulings of different codes that are the same in effect."""
+    parts = (ruling.ball, ruling.batter, ruling.runners, ruling.count)
+    return *parts, frozenset(ruling.out), ruling.may_take_play

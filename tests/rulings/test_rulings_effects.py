@@ -1,0 +1,83 @@
+"""What a ruling does, in words, and effects that contradict each other."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import pytest
+from pydantic import ValidationError
+
+from pocketref.rulings.effects import say_batter, say_count, say_runners, sign_effect
+from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, RunnerOut, Runners
+
+FOUL = {"ball": "dead", "batter": "bats on", "runners": "return", "count": "foul"}
+LEGAL = {"ball": "live", "batter": "as ruled", "runners": "as ruled", "count": "as ruled"}
+
+
+def ruling(**effect: object) -> RulingModel:
+    return RulingModel.model_validate({"headline": "So it is", "say": [], "signal": [], **FOUL, **effect})
+
+
+def test_what_is_left_to_the_play_says_so_of_batter_runners_and_count() -> None:
+    legal = ruling(**LEGAL)
+    assert say_batter(legal).full == say_runners(legal).full == say_count(legal) == "as the ball is ruled"
+
+
+def test_a_ball_fouled_off_sends_runners_back_to_the_base_held_at_the_pitch() -> None:
+    assert say_runners(ruling()).full == "back to the base held at the pitch"
+    assert say_batter(ruling()).full == "bats on"
+    assert say_count(ruling()) == "add a strike if under two"
+
+
+def test_a_runner_out_is_told_before_the_others() -> None:
+    words = say_runners(ruling(count="as pitched", out=["runner from third"]))
+    assert words.full == "runner from third out; the others back to the base held at the pitch"
+    assert words.brief == "runner from third out"
+
+
+def test_every_effect_that_may_be_written_has_words_in_full_and_in_brief() -> None:
+    written = 0
+    for ball, batter, runners, count in product(Ball, Batter, Runners, Count):
+        try:
+            made = ruling(ball=ball, batter=batter, runners=runners, count=count, out=[*RunnerOut])
+        except ValidationError:
+            continue
+        written += 1
+        assert all((say_batter(made).full, say_batter(made).brief, say_runners(made).full, say_count(made)))
+        assert len(say_batter(made).brief) <= 24, "wider than a chart's terminal"
+    assert written > 300
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"ball": "delayed dead"},
+        {"batter": "warned"},
+        {"runners": "stay"},
+        {"count": "strike"},
+        {"out": ["runner touched"]},
+        {"may-take-play": True},
+    ],
+    ids=str,
+)
+def test_each_part_of_an_effect_tells_rulings_apart(change: dict[str, object]) -> None:
+    assert sign_effect(ruling(**change)) != sign_effect(ruling())
+    assert sign_effect(ruling(headline="Otherwise", say=["Foul!"])) == sign_effect(ruling())
+
+
+@pytest.mark.parametrize(
+    ("change", "hint"),
+    [
+        ({"runners": "at own risk"}, "the ball is live or delayed dead then"),
+        ({"batter": "runs", "count": "at-bat over"}, "the ball is live or delayed dead then"),
+        ({"ball": "live", "runners": "stay"}, "the ball is dead or delayed dead then"),
+        ({"batter": "out", "count": "strike"}, "write at-bat over"),
+        ({"count": "at-bat over"}, "the batter is 'out', 'first base' or 'runs' then"),
+    ],
+)
+def test_effects_that_contradict_each_other_are_refused(change: dict[str, object], hint: str) -> None:
+    with pytest.raises(ValidationError) as caught:
+        ruling(**change)
+    (error,) = caught.value.errors()
+    assert error["type"] == "ruling-contradiction"
+    assert error["ctx"]["hint"] == hint
