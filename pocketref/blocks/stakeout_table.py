@@ -13,7 +13,7 @@ from pocketref.field.square_checks import list_square_checks
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.tape.stakeout import StakeoutPoint
 from pocketref.tape.stakeout_order import StakeoutStage, order_stakeout
-from pocketref.units.length import Length
+from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_tape
 from pocketref.units.rounding import round_to_mm
 
@@ -147,7 +147,7 @@ class _Marking(tuple[str, int, int, str]):
             words = words.replace(side, instead)
         if words == "foul line":
             words += f", from the box to {reach}; then on to the pole"
-        steps = [round(mm / 25.4 * 64) for mm in (math.hypot(x2 - x1, y2 - y1), line.width_mm)]
+        steps = [round(mm / INCH_MM * 64) for mm in (math.hypot(x2 - x1, y2 - y1), line.width_mm)]
         return cls((words, steps[0], steps[1], line.measured_edge))
 
     def write(self, count: int) -> tuple[Cell, ...]:

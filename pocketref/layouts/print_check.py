@@ -15,7 +15,7 @@ from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, Item, Placed, Scene, Shape, Stroke
 from pocketref.scene.paths import polyline
 from pocketref.scene.typefaces import cap_height_mm, set_text
-from pocketref.units.length import MM_PER_INCH, Length
+from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_feet_inches
 
 RULER_MM = 100
@@ -206,13 +206,12 @@ def draw_metric_ruler(x: float, y: float) -> tuple[Item, ...]:
 def draw_inch_ruler(x: float, y: float) -> tuple[Item, ...]:
     """A bar of 4 in from (x, y): a tick every 1/16 in, longer at each halving, inches numbered above."""
     heights = {16: 7.0, 8: 6.0, 4: 5.0, 2: 4.0, 1: 3.0}
-    inch = float(MM_PER_INCH)
     ticks = []
     for sixteenth in range(16 * RULER_IN + 1):
         step = next(s for s in heights if sixteenth % s == 0)
-        ticks.append((x + sixteenth * inch / 16, heights[step]))
-    labels = [(x + n * inch, str(n)) for n in range(RULER_IN + 1)]
-    return _draw_ruler(x, y, RULER_IN * inch, ticks, labels, f"in: the bar is {RULER_IN}{_NO_BREAK}in")
+        ticks.append((x + sixteenth * INCH_MM / 16, heights[step]))
+    labels = [(x + n * INCH_MM, str(n)) for n in range(RULER_IN + 1)]
+    return _draw_ruler(x, y, RULER_IN * INCH_MM, ticks, labels, f"in: the bar is {RULER_IN}{_NO_BREAK}in")
 
 
 def _draw_ruler(

@@ -11,7 +11,7 @@ from pocketref.scene.items import Face, Item
 from pocketref.scene.paths import shift
 from pocketref.scene.textfit import break_text, leading_mm, write_line
 from pocketref.scene.typefaces import set_text
-from pocketref.units.length import Length
+from pocketref.units.length import INCH_MM, Length
 
 RULE_IN = 4
 """The rules on each tile, inches: our own figure, long enough to show a scale of 99 %."""
@@ -83,7 +83,7 @@ def _draw_rules(grid: TileGrid, inner: Box, sizes: TypeSizes) -> Element:
     level = shift(draw_rule(RULE_IN, size), x + 2.0, y - 7.0)
     upright = shift(draw_rule(RULE_IN, size, is_upright=True), x + grid.width_mm + 9.0, y + 4.0)
     words = f"Lay a steel rule on both: exactly {RULE_IN} in, or print again at 100 %."
-    left, baseline = x + 2.0 + RULE_IN * 25.4 + 8.0, y - 4.5
+    left, baseline = x + 2.0 + RULE_IN * INCH_MM + 8.0, y - 4.5
     note: list[Item] = []
     for number, line in enumerate(break_text(words, Face.REGULAR, inner.right - left, size)):
         note += write_line(line, left, baseline - number * leading_mm(size), size)

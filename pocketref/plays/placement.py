@@ -19,11 +19,11 @@ from pocketref.field.plan import Plan, PointMm
 from pocketref.problems import Problem, ProblemLog
 from pocketref.source.play_models import PlayModel
 from pocketref.source.ruling_models import SubjectModel
-from pocketref.units.length import Length
+from pocketref.units.length import FOOT_MM, INCH_MM, Length
 
-AROUND_BOXES_MM = 3 * 304.8
+AROUND_BOXES_MM = 3 * FOOT_MM
 """How far past the boxes a foot may be and still be on the drawing: our own figure."""
-REACH_MM = 20 * 304.8
+REACH_MM = 20 * FOOT_MM
 """How far from the plate the bat and the ball's way may reach: our own figure."""
 
 _CORNERS: Mapping[str, str] = MappingProxyType(
@@ -134,8 +134,8 @@ def find_off_drawing(play: PlayModel, scene: PlayScene, plan: Plan) -> list[Prob
         left, bottom, right, top = construct_footprint(foot)[0].bounds
         beyond = max(min(xs) - left, right - max(xs), min(ys) - bottom, top - max(ys))
         if beyond > AROUND_BOXES_MM:
-            sentence = f"the {model.foot} foot is {beyond / 25.4:.0f} in past the boxes: off the drawing"
-            hint = f"feet are drawn up to {AROUND_BOXES_MM / 25.4:.0f} in around the boxes"
+            sentence = f"the {model.foot} foot is {beyond / INCH_MM:.0f} in past the boxes: off the drawing"
+            hint = f"feet are drawn up to {AROUND_BOXES_MM / INCH_MM:.0f} in around the boxes"
             problems.error("play-foot-off", sentence, hint, play.locate("feet", index))
     for what, points, where in (
         ("bat", scene.bat or (), play.locate("bat")),
@@ -144,8 +144,8 @@ def find_off_drawing(play: PlayModel, scene: PlayScene, plan: Plan) -> list[Prob
     ):
         reach = max((max(abs(x), abs(y)) for x, y in points), default=0.0)
         if reach > REACH_MM:
-            sentence = f"the {what} reaches {reach / 304.8:.0f} ft from the plate: off the drawing"
-            problems.error("play-ball-off", sentence, f"draw at most {REACH_MM / 304.8:.0f} ft of it", where)
+            sentence = f"the {what} reaches {reach / FOOT_MM:.0f} ft from the plate: off the drawing"
+            problems.error("play-ball-off", sentence, f"draw at most {REACH_MM / FOOT_MM:.0f} ft of it", where)
     return problems.problems
 
 

@@ -11,6 +11,7 @@ from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline, rectangle, shift
 from pocketref.scene.typefaces import set_text, typeface
+from pocketref.units.length import FOOT_MM
 
 # ISO 128-2 line widths by role: outlines thick, paint edges and dimensions thin, at least 2:1 where they meet.
 OUTLINE_MM = 0.5
@@ -132,7 +133,7 @@ def draw_scale_bar(
 
     `feet` is a whole number of steps of `step_ft`. Only both ends are numbered where numbers would crowd.
     """
-    step = 304.8 * step_ft / scale
+    step = FOOT_MM * step_ft / scale
     count = feet // step_ft
     items: list[Item] = []
     for number in range(count):

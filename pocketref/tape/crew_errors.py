@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from pocketref.field.dimensions import PlateDimensions, read_plate_dimensions
 from pocketref.field.plan import Plan, PointMm, to_mm
-from pocketref.units.length import MM_PER_INCH, Length
+from pocketref.units.length import INCH_MM, Length
 
 SLIP_IN = 2
 """A box shifted, or its gap to the plate wrong."""
@@ -19,7 +19,6 @@ SIZE_SLIP_IN = 3
 """A box too long or too wide."""
 TURN_DEG = 1.0
 
-_IN = float(MM_PER_INCH)
 _SIDES = (("F", 1, "first-base-side box"), ("T", -1, "third-base-side box"))
 _WAYS = (1, -1)
 
@@ -46,7 +45,7 @@ def list_crew_errors(plan: Plan, dimensions: Mapping[str, Length]) -> tuple[Crew
 def _spoil_box(plan: Plan, letter: str, sign: int, name: str) -> Iterator[CrewError]:
     marks = [f"{letter}{number}" for number in (1, 2, 3, 4)]
     inner_back, outer_back, outer_front, inner_front = marks
-    slip, size = SLIP_IN * _IN, SIZE_SLIP_IN * _IN
+    slip, size = SLIP_IN * INCH_MM, SIZE_SLIP_IN * INCH_MM
     for way, words in zip(_WAYS, ("toward the pitcher", "toward the backstop"), strict=True):
         yield CrewError(f"{name} {SLIP_IN} in {words}", dict.fromkeys(marks, (0.0, way * slip)))
     for way, words in zip(_WAYS, ("away from the plate", "toward the plate"), strict=True):
@@ -71,7 +70,7 @@ def _spoil_box(plan: Plan, letter: str, sign: int, name: str) -> Iterator[CrewEr
 def _spoil_boxes(plan: Plan, plate: PlateDimensions) -> Iterator[CrewError]:
     """Both boxes wrong in the same way."""
     marks = [f"{letter}{number}" for letter, _, _ in _SIDES for number in (1, 2, 3, 4)]
-    slip, half = SLIP_IN * _IN, to_mm(plate.half_plate)
+    slip, half = SLIP_IN * INCH_MM, to_mm(plate.half_plate)
     yield CrewError("both boxes centred on the plate's tip", dict.fromkeys(marks, (0.0, -half)))
     yield CrewError("both boxes centred on the plate's front edge", dict.fromkeys(marks, (0.0, half)))
     for way, words in zip(_WAYS, ("toward the pitcher", "toward the backstop"), strict=True):
@@ -98,12 +97,12 @@ def _grow(by_mm: float) -> dict[str, PointMm]:
 def _spoil_foul_lines() -> Iterator[CrewError]:
     for mark, name in (("L1", "first-base foul line"), ("L3", "third-base foul line")):
         for way, words in zip(_WAYS, ("first", "third"), strict=True):
-            yield CrewError(f"{name} starts {SLIP_IN} in toward {words}", {mark: (way * SLIP_IN * _IN, 0.0)})
+            yield CrewError(f"{name} starts {SLIP_IN} in toward {words}", {mark: (way * SLIP_IN * INCH_MM, 0.0)})
 
 
 def _spoil_catchers_box() -> Iterator[CrewError]:
     marks = ("C1", "C2", "C3", "C4")
-    slip, half_size = SLIP_IN * _IN, SIZE_SLIP_IN * _IN / 2
+    slip, half_size = SLIP_IN * INCH_MM, SIZE_SLIP_IN * INCH_MM / 2
     for way, words in zip(_WAYS, ("first", "third"), strict=True):
         yield CrewError(f"catcher's box {SLIP_IN} in toward {words}", dict.fromkeys(marks, (way * slip, 0.0)))
     for way, words in zip(_WAYS, ("wide", "narrow"), strict=True):

@@ -14,9 +14,7 @@ from pocketref.field.pulls import Pull
 from pocketref.tape.error_budget import STEEL, ErrorBudget
 from pocketref.tape.stakeout import find_tape_tolerance
 from pocketref.tape.tape import Reading
-from pocketref.units.length import MM_PER_INCH, Length
-
-_MM_PER_INCH = float(MM_PER_INCH)
+from pocketref.units.length import INCH_MM, Length
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,5 +66,5 @@ def _read_pull(
     read += random.uniform(-tolerance, tolerance) + random.normal(0.0, budget.setting.float_mm)
     step = budget.resolution.inches
     return Reading(
-        pull.from_station, pull.to_station, Length(round(read / _MM_PER_INCH / float(step)) * Fraction(step))
+        pull.from_station, pull.to_station, Length(round(read / INCH_MM / float(step)) * Fraction(step))
     )

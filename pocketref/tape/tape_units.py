@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from pocketref.field.plan import Plan
 from pocketref.problems import PocketrefError, Problem
 from pocketref.tape.tape import Reading
+from pocketref.units.length import FOOT_MM, INCH_MM
 
 FEWEST = 3
 """Fewer readings than this may be off by such a factor by chance."""
@@ -17,7 +18,7 @@ NEARLY_ALL = 0.8
 WITHIN = 0.04
 """How near a share must be to that of two units: above what a corner out of place does to most pulls, ours."""
 
-_UNITS_MM = {"millimetres": 1.0, "centimetres": 10.0, "inches": 25.4, "feet": 304.8, "metres": 1000.0}
+_UNITS_MM = {"millimetres": 1.0, "centimetres": 10.0, "inches": INCH_MM, "feet": FOOT_MM, "metres": 1000.0}
 _SLIPS = {
     f"{meant} written as {written}": _UNITS_MM[written] / _UNITS_MM[meant]
     for meant, written in itertools.permutations(_UNITS_MM, 2)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import ast
 from decimal import Decimal
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -84,3 +86,18 @@ def test_adding_and_taking_away_again_changes_nothing(a, b):
 def test_millimetres_and_back_is_exact(mm):
     assert Length.from_mm(mm).mm == mm
     assert Length.from_mm(mm).float_mm == float(mm)
+
+
+PACKAGE = Path(__file__).parents[2] / "pocketref"
+FACTORS = {25.4, 2.54, 0.0254, 304.8, 0.3048, 72}
+
+
+def test_factors_between_units_stand_in_one_module_alone():
+    strays = [
+        f"{path.relative_to(PACKAGE)}:{node.lineno}: {node.value}"
+        for path in sorted(PACKAGE.rglob("*.py"))
+        if path != PACKAGE / "units" / "length.py"
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Constant) and type(node.value) in (int, float) and node.value in FACTORS
+    ]
+    assert strays == []

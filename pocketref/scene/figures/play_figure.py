@@ -20,9 +20,9 @@ from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.paths import Point, circle, extent_of_all, polyline, shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, PlanView, draw_pitcher_arrow, finish_figure
 from pocketref.scene.typefaces import cap_height_mm, set_text
-from pocketref.units.length import MM_PER_PT
+from pocketref.units.length import INCH_MM, MM_PER_PT
 
-AROUND_MM = 5 * 25.4
+AROUND_MM = 5 * INCH_MM
 """Ground shown around box, plate and feet: our own figure."""
 CLOSE_UP_IN = (30.0, 20.0)
 """Ground in a close-up, across and along: our own figure."""
@@ -143,7 +143,7 @@ def _open_close_up(scene: PlayScene, outline: Polygon) -> Polygon:
     sole = max(soles, key=lambda sole: ((sole - outline).area, -sole.distance(outline.exterior)))
     edge, _ = nearest_points(outline.exterior, sole.centroid)
     dx, dy = edge.x - sole.centroid.x, edge.y - sole.centroid.y
-    width, height = (side * 25.4 for side in CLOSE_UP_IN)
+    width, height = (side * INCH_MM for side in CLOSE_UP_IN)
     far = max(abs(dx) / (width * 0.2), abs(dy) / (height * 0.2), 1.0)
     return cut_window(sole.centroid.x + dx / far, sole.centroid.y + dy / far, width, height)
 

@@ -20,7 +20,7 @@ from pocketref.scene.paths import Point, circle, extent_of_all, polyline, rectan
 from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, draw_pitcher_arrow, finish_figure
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import set_text
-from pocketref.units.length import Length
+from pocketref.units.length import INCH_MM, Length
 
 OVERLAP_MM = 10.0
 """What neighbouring tiles share: our own figure, a finger's width for tape or glue."""
@@ -165,8 +165,8 @@ def _draw_crosses(grid: TileGrid, tile: Tile) -> list[Item]:
 def draw_rule(length_in: int, size_pt: float, *, is_upright: bool = False) -> list[Item]:
     """A rule of whole inches from the origin, with a mark at 100 mm where it reaches so far; ticks to one side."""
     pen = Stroke(EDGE_MM, BLACK)
-    reach = length_in * 25.4
-    marks: list[tuple[float, float, str]] = [(inch * 25.4, 3.0, str(inch)) for inch in range(length_in)]
+    reach = length_in * INCH_MM
+    marks: list[tuple[float, float, str]] = [(inch * INCH_MM, 3.0, str(inch)) for inch in range(length_in)]
     marks.append((reach, 3.0, f"{length_in} in"))
     below = [(100.0, -3.0, "100 mm")] if reach > 100 else []
 
