@@ -6,7 +6,7 @@ from collections.abc import Hashable, Iterable, Sequence
 
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, Severity
-from pocketref.rulings.audit import audit_table, problems_of
+from pocketref.rulings.audit import audit_table, list_problems
 from pocketref.rulings.boxes import Combination
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_many
@@ -48,7 +48,7 @@ def build_difference_table(library: Library, subject: str, codes: Sequence[str],
 
 
 def _refuse_faulty(tables: Iterable[Table]) -> None:
-    problems = [problem for table in tables for problem in problems_of(audit_table(table), with_idle=False)]
+    problems = [problem for table in tables for problem in list_problems(audit_table(table), with_idle=False)]
     if errors := [problem for problem in problems if problem.severity is Severity.ERROR]:
         raise PocketrefError(errors)
 

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 
 from pocketref.blocks.difference_table import say_play
 from pocketref.changes.model_changes import Change, compare_models, write_value
-from pocketref.rulings.boxes import Combination, intersect
+from pocketref.rulings.boxes import Combination, intersect, is_covered
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_tables
 from pocketref.rulings.effects import say_batter, say_count, say_runners, sign_effect
-from pocketref.rulings.leftover import is_covered
 from pocketref.rulings.table import NO_RULING, Table, read_ending
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import RulingModel, SubjectModel, TableModel

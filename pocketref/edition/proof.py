@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 from math import prod
@@ -26,8 +27,8 @@ from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.output.contents import items_of, texts_in
 from pocketref.pages.stock_models import suggest_stock
 from pocketref.problems import PocketrefError, Problem, ProblemLog
-from pocketref.rulings.audit import audit_table, idle_in_all, problems_of
-from pocketref.rulings.chart import order_problems
+from pocketref.rulings.audit import audit_table, list_idle_in_all, list_problems
+from pocketref.rulings.chart import list_chart_problems
 from pocketref.rulings.construct import construct_table
 from pocketref.scene.typefaces import typeface
 from pocketref.source.library import Library, list_confidence, read_library
@@ -117,12 +118,13 @@ def _audit_tables(library: Library, problems: ProblemLog) -> int:
         models = [model for (_, name), model in library.rulings.items() if name == subject]
         audits = [audit_table(construct_table(library.subjects[subject], model)) for model in models]
         for audit in audits:
-            found = problems_of(audit, with_idle=False)
-            if audit.is_unique and audit.table.fixed_order:
-                found += order_problems(audit.table)
+            found = list_problems(audit, with_idle=False)
+            if audit.is_unique:
+                with suppress(PocketrefError):  # told where the chart is asked for
+                    found += list_chart_problems(audit.table)
             problems.extend(p for p in found if not (p.code == "ruling-unused" and _file_of(p) in told))
             combinations += prod(len(fact.answers) for fact in audit.table.facts)
-        problems.extend(idle_in_all(audits))
+        problems.extend(list_idle_in_all(audits))
     return combinations
 
 

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from pocketref.plays.mutations import MutationShare, measure_mutations
 from pocketref.plays.plays import RuleBooks, RuledPlay
-from pocketref.rulings.chart import Chart, Question, follow_chart
+from pocketref.rulings.boxes import is_covered
+from pocketref.rulings.chart import Chart, follow_chart
 from pocketref.rulings.contrast import contrast_many, joined_space
-from pocketref.rulings.leftover import is_covered
+from pocketref.rulings.nodes import Question
 from pocketref.source.ruling_models import RulingModel
 
 Way = tuple[tuple[str, tuple[str, ...]], ...]

@@ -17,7 +17,7 @@ from pocketref.plays.placement import (
 )
 from pocketref.problems import PocketrefError, Problem, ProblemLog
 from pocketref.rulings.answer import Answer, SubjectRules, answer_play, construct_rules
-from pocketref.rulings.leftover import is_covered
+from pocketref.rulings.boxes import is_covered
 from pocketref.rulings.table import Fact, Table, decide, facts_that_matter
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlayModel

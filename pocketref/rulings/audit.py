@@ -10,18 +10,25 @@ from dataclasses import dataclass
 from itertools import combinations, islice
 
 from pocketref.problems import Location, Problem, Severity
-from pocketref.rulings.boxes import Box, BoxIndex, Combination, bits, intersect
+from pocketref.rulings.boxes import (
+    Box,
+    BoxIndex,
+    Combination,
+    LabelledBoxes,
+    bits,
+    intersect,
+    is_covered,
+    subtract_boxes,
+)
 from pocketref.rulings.cover import cover_set
-from pocketref.rulings.leftover import is_covered, leftover_pieces
-from pocketref.rulings.pieces import Pieces
 from pocketref.rulings.table import NO_RULING, Row, Table
 
 MOST_GAPS = 40
 """Gaps listed at most; a reader mends these first and looks again."""
-MOST_GAP_PIECES = 1000
+MOST_GAP_BOXES = 1000
 MOST_OVERLAPS = 400
 """Overlaps listed at most."""
-MOST_LIVE_PIECES = 4000
+MOST_POSSIBLE_BOXES = 4000
 """Idle parts are looked for while the possible plays are no more boxes than this."""
 
 
@@ -68,7 +75,7 @@ class Audit:
     - `unused_outcomes`: names in `outcomes` that no row which can be met leads to.
 
     A play without a ruling counts as an outcome of its own in the idle findings. These are left empty, and
-    `idle_complete` is false, while not all gaps are known or `never` cuts the rows into too many pieces.
+    `idle_complete` is false, while not all gaps are known or `never` cuts the rows into too many boxes.
     """
 
     table: Table
@@ -94,13 +101,13 @@ def audit_table(table: Table) -> Audit:
     """Audit a table whose names are known (see `check_names`), without listing its combinations."""
     space = table.space
     overlaps, overlaps_complete = _find_overlaps(table)
-    gap_pieces, gaps, gaps_complete = _find_gaps(table)
+    gap_boxes, gaps, gaps_complete = _find_gaps(table)
     dead = [is_covered(box, table.never_boxes) for box in table.row_boxes]
     used = {row.outcome for row, is_dead in zip(table.rows, dead, strict=True) if not is_dead}
     impossible = _impossible_answers(table) if table.never else ()
-    pieces = _live_pieces(table, gap_pieces) if gaps_complete else None
+    possible = _list_possible(table, gap_boxes) if gaps_complete else None
     everything = range(len(space.names))
-    asked = pieces.enough_places(pieces.everyone, everything) if pieces else everything
+    asked = possible.enough_places(possible.everyone, everything) if possible else everything
     return Audit(
         table=table,
         overlaps=overlaps,
@@ -110,23 +117,23 @@ def audit_table(table: Table) -> Audit:
         dead_rows=tuple(row for row, is_dead in zip(table.rows, dead, strict=True) if is_dead),
         never_overlaps=_find_never_overlaps(table),
         impossible_answers=impossible,
-        idle_complete=pieces is not None,
+        idle_complete=possible is not None,
         idle_facts=tuple(name for place, name in enumerate(space.names) if place not in asked),
-        idle_answers=_find_idle_answers(pieces, asked, impossible) if pieces else (),
+        idle_answers=_find_idle_answers(possible, asked, impossible) if possible else (),
         unused_outcomes=tuple(name for name in table.outcomes if name not in used),
     )
 
 
-def _live_pieces(table: Table, gap_pieces: list[Box]) -> Pieces | None:
+def _list_possible(table: Table, gap_boxes: list[Box]) -> LabelledBoxes | None:
     """The possible plays, labelled with their ending; None if they fall into too many boxes."""
-    boxes = list(gap_pieces)
-    labels = [NO_RULING] * len(gap_pieces)
+    boxes = list(gap_boxes)
+    labels = [NO_RULING] * len(gap_boxes)
     for row, box in zip(table.rows, table.row_boxes, strict=True):
-        boxes += islice(leftover_pieces(box, table.never_boxes), MOST_LIVE_PIECES + 1 - len(boxes))
+        boxes += islice(subtract_boxes(box, table.never_boxes), MOST_POSSIBLE_BOXES + 1 - len(boxes))
         labels += [row.ending] * (len(boxes) - len(labels))
-        if len(boxes) > MOST_LIVE_PIECES:
+        if len(boxes) > MOST_POSSIBLE_BOXES:
             return None
-    return Pieces(table.space, boxes, labels)
+    return LabelledBoxes(table.space, boxes, labels)
 
 
 def _find_overlaps(table: Table) -> tuple[tuple[Overlap, ...], bool]:
@@ -145,12 +152,12 @@ def _find_overlaps(table: Table) -> tuple[tuple[Overlap, ...], bool]:
 
 
 def _find_gaps(table: Table) -> tuple[list[Box], tuple[Box, ...], bool]:
-    """Disjoint pieces of the plays without a ruling, the same merged, and whether that is all of them."""
+    """Disjoint boxes of the plays without a ruling, the same merged, and whether that is all of them."""
     full = table.space.full
     ruled = (*table.row_boxes, *table.never_boxes)
-    pieces = list(islice(leftover_pieces(full, ruled), MOST_GAP_PIECES + 1))
-    cover = cover_set(full, pieces, ruled, MOST_GAPS)
-    return pieces, cover.boxes, cover.whole and len(pieces) <= MOST_GAP_PIECES
+    boxes = list(islice(subtract_boxes(full, ruled), MOST_GAP_BOXES + 1))
+    cover = cover_set(full, boxes, ruled, MOST_GAPS)
+    return boxes, cover.boxes, cover.whole and len(boxes) <= MOST_GAP_BOXES
 
 
 def _find_never_overlaps(table: Table) -> tuple[NeverOverlap, ...]:
@@ -174,36 +181,36 @@ def _impossible_answers(table: Table) -> tuple[tuple[str, str], ...]:
 
 
 def _find_idle_answers(
-    pieces: Pieces, asked: Sequence[int], impossible: tuple[tuple[str, str], ...]
+    possible: LabelledBoxes, asked: Sequence[int], impossible: tuple[tuple[str, str], ...]
 ) -> tuple[IdleAnswers, ...]:
     """Pairs of possible answers with no two rivals that agree on all other facts."""
-    space = pieces.space
+    space = possible.space
     found = []
     for place in asked:
-        told = _pairs_told_apart(pieces, place)
+        told = _pairs_told_apart(possible, place)
         answers = space.answers[place]
-        possible = [i for i, answer in enumerate(answers) if (space.names[place], answer) not in impossible]
+        happen = [i for i, answer in enumerate(answers) if (space.names[place], answer) not in impossible]
         found += [
             IdleAnswers(space.names[place], answers[i], answers[j])
-            for number, i in enumerate(possible)
-            for j in possible[number + 1 :]
+            for number, i in enumerate(happen)
+            for j in happen[number + 1 :]
             if (i, j) not in told
         ]
     return tuple(found)
 
 
-def _pairs_told_apart(pieces: Pieces, place: int) -> set[tuple[int, int]]:
+def _pairs_told_apart(possible: LabelledBoxes, place: int) -> set[tuple[int, int]]:
     """Pairs of answers of one fact (lower first) that change the label of some combination."""
     told: set[tuple[int, int]] = set()
-    for number, box in enumerate(pieces.boxes):
-        agreeing = pieces.everyone & ~pieces.by_label[pieces.labels[number]]
+    for number, box in enumerate(possible.boxes):
+        agreeing = possible.everyone & ~possible.by_label[possible.labels[number]]
         for other, mask in enumerate(box):
             if other != place:
-                agreeing &= pieces.index.meeting_in(other, mask)
+                agreeing &= possible.index.meeting_in(other, mask)
         if not agreeing:
             continue
-        for answer in range(len(pieces.space.answers[place])):
-            if agreeing & pieces.index.with_answer(place, answer):
+        for answer in range(len(possible.space.answers[place])):
+            if agreeing & possible.index.with_answer(place, answer):
                 told.update((min(a, answer), max(a, answer)) for a in bits(box[place]) if a != answer)
     return told
 
@@ -211,12 +218,12 @@ def _pairs_told_apart(pieces: Pieces, place: int) -> set[tuple[int, int]]:
 # --- in words -----------------------------------------------------------------------------------------------
 
 
-def problems_of(audit: Audit, *, with_idle: bool = True) -> list[Problem]:
+def list_problems(audit: Audit, *, with_idle: bool = True) -> list[Problem]:
     """The findings as sentences: overlaps, gaps and dead rows are errors, the rest warnings.
 
     Rows that include impossible plays are no problem and give none. Idle facts and answers are told once
     the table has no errors. Where several codes share one vocabulary of facts, a fact may well be idle in
-    one of them: then leave these out here, and tell `idle_in_all` of their audits.
+    one of them: then leave these out here, and tell `list_idle_in_all` of their audits.
     """
     table = audit.table
     found = [_overlap_problem(overlap) for overlap in audit.overlaps]
@@ -247,10 +254,10 @@ def problems_of(audit: Audit, *, with_idle: bool = True) -> list[Problem]:
         for row in audit.dead_rows
     ]
     found += _unused_problems(audit)
-    return found + (idle_in_all([audit]) if with_idle and audit.is_unique else [])
+    return found + (list_idle_in_all([audit]) if with_idle and audit.is_unique else [])
 
 
-def idle_in_all(audits: Sequence[Audit]) -> list[Problem]:
+def list_idle_in_all(audits: Sequence[Audit]) -> list[Problem]:
     """Warnings for the facts and answers that change no ruling in any of the tables (codes of one subject)."""
     if not audits or not all(audit.idle_complete for audit in audits):
         return []

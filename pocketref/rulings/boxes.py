@@ -184,3 +184,132 @@ class BoxIndex:
             if not found:
                 break
         return found
+
+
+def subtract_boxes(within: Box, boxes: Sequence[Box]) -> Iterator[Box]:
+    """The combinations of `within` in none of `boxes`, as disjoint boxes; found one at a time, on demand.
+
+    Taking box after box away multiplies the parts. Instead the region is split on the fact that most of the boxes
+    still in play ask about, until none is left (a part remains) or one covers the region (nothing remains). A
+    region is known by its boxes in play and its unsplit facts: those that leave nothing are never searched twice.
+    """
+    if is_empty(within):
+        return
+    inside = [part for box in boxes if not is_empty(part := intersect(box, within))]
+    if not inside:
+        yield within
+    elif within not in inside:
+        yield from _Splitter(within, inside).parts()
+
+
+def is_covered(within: Box, boxes: Sequence[Box]) -> bool:
+    """Whether every combination of `within` is in one of `boxes`."""
+    return next(subtract_boxes(within, boxes), None) is None
+
+
+class _Splitter:
+    """The search for one region; keeps what it has learned about sub-regions."""
+
+    def __init__(self, within: Box, boxes: Sequence[Box]) -> None:
+        self.within = within
+        self.index = BoxIndex(within, boxes)
+        self.covered: set[tuple[int, int]] = set()
+
+    def parts(self) -> Iterator[Box]:
+        facts = sum(1 << place for place, boxes in enumerate(self.index.narrowing) if boxes)
+        yield from self._split(self.index.everyone, facts, self.within)
+
+    def _split(self, alive: int, facts: int, region: Box) -> Iterator[Box]:
+        """The parts of a region that are left, given the boxes that meet it and the facts it is not yet split on."""
+        if not alive:
+            yield region
+            return
+        if (alive, facts) in self.covered:
+            return
+        place = self._fact_to_split(alive, facts)
+        found = False
+        if place is not None:
+            for child, mask in self._children(alive, place, region[place]).items():
+                narrower = (*region[:place], mask, *region[place + 1 :])
+                for part in self._split(child, facts & ~(1 << place), narrower):
+                    found = True
+                    yield part
+        if not found:
+            self.covered.add((alive, facts))
+
+    def _fact_to_split(self, alive: int, facts: int) -> int | None:
+        """The fact to split on; None if a box in play has no condition left.
+
+        Boxes with a single condition left come first, since splitting on it makes them cover a part at once;
+        then those with two; then any.
+        """
+        one = two = more = 0
+        asking = {place: alive & self.index.narrowing[place] for place in bits(facts)}
+        for boxes in asking.values():
+            more |= two & boxes
+            two |= one & boxes
+            one |= boxes
+        if alive & ~one:
+            return None
+        short = (one & ~two) or (two & ~more) or alive
+        return max(asking, key=lambda place: ((asking[place] & short).bit_count(), asking[place].bit_count()))
+
+    def _children(self, alive: int, place: int, mask: int) -> dict[int, int]:
+        """Boxes in play after each answer -> the answers that leave exactly those."""
+        groups: dict[int, int] = {}
+        for answer in bits(mask):
+            child = alive & self.index.with_answer(place, answer)
+            groups[child] = groups.get(child, 0) | 1 << answer
+        return groups
+
+
+class LabelledBoxes:
+    """Boxes with labels (endings), and which facts tell the labels apart. Sets of boxes are bitmasks of numbers.
+
+    Two boxes are *rivals* if their labels differ. A set of facts is enough to know the label exactly when every
+    two rivals differ on one of those facts.
+    """
+
+    def __init__(self, space: Space, boxes: Sequence[Box], labels: Sequence[str]) -> None:
+        self.space = space
+        self.boxes = tuple(boxes)
+        self.labels = tuple(labels)
+        self.index = BoxIndex(space.full, boxes)
+        self.everyone = self.index.everyone
+        by_label: dict[str, int] = {}
+        for number, label in enumerate(labels):
+            by_label[label] = by_label.get(label, 0) | 1 << number
+        self.by_label = by_label
+        # Boxes of a faulty table may overlap; no fact can tell those apart, so they are no rivals.
+        self.rivals = tuple(
+            self.everyone & ~by_label[label] & ~self.index.meeting(box)
+            for box, label in zip(boxes, labels, strict=True)
+        )
+
+    def apart_in(self, place: int, number: int) -> int:
+        """The boxes that share no answer of one fact with a box."""
+        return self.everyone & ~self.index.meeting_in(place, self.boxes[number][place])
+
+    def is_settled(self, alive: int) -> bool:
+        """Whether the boxes in play all have the same label."""
+        return not alive or not alive & ~self.by_label[self.labels[(alive & -alive).bit_length() - 1]]
+
+    def suffice(self, places: Iterable[int], alive: int) -> bool:
+        """Whether answers to these facts always tell the label, among the boxes in play."""
+        chosen = tuple(places)
+        for number in bits(alive):
+            apart = 0
+            for place in chosen:
+                apart |= self.apart_in(place, number)
+            if self.rivals[number] & alive & ~apart:
+                return False
+        return True
+
+    def enough_places(self, alive: int, places: Sequence[int]) -> tuple[int, ...]:
+        """Facts that are enough to know the label, none of which could be left out; the later ones go first."""
+        kept = list(places)
+        for place in reversed(places):
+            rest = [other for other in kept if other != place]
+            if self.suffice(rest, alive):
+                kept = rest
+        return tuple(kept)

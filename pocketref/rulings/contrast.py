@@ -10,9 +10,18 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from pocketref.rulings.boxes import Box, BoxIndex, Combination, Space, bits, contains, intersect, is_empty
+from pocketref.rulings.boxes import (
+    Box,
+    BoxIndex,
+    Combination,
+    Space,
+    bits,
+    contains,
+    intersect,
+    is_empty,
+    subtract_boxes,
+)
 from pocketref.rulings.cover import cover_set
-from pocketref.rulings.leftover import leftover_pieces
 from pocketref.rulings.table import NO_RULING, Table, read_ending
 
 
@@ -127,9 +136,9 @@ def _lay_out(space: Space, table: Table, never: Sequence[Box]) -> _Layer:
     rows = [space.box(row.when) for row in table.rows]
     for number, row in enumerate(table.rows):
         before = [box for box in rows[:number] if not is_empty(intersect(box, rows[number]))]
-        boxes += leftover_pieces(rows[number], [*never, *before])
+        boxes += subtract_boxes(rows[number], [*never, *before])
         endings += [row.ending] * (len(boxes) - len(endings))
-    boxes += leftover_pieces(space.full, [*never, *rows])
+    boxes += subtract_boxes(space.full, [*never, *rows])
     endings += [NO_RULING] * (len(boxes) - len(endings))
     return _Layer(tuple(boxes), tuple(endings))
 

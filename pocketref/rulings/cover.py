@@ -13,8 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import inf
 
-from pocketref.rulings.boxes import Box, BoxIndex, contains, intersect, is_empty, subtract, volume
-from pocketref.rulings.leftover import is_covered
+from pocketref.rulings.boxes import Box, BoxIndex, contains, intersect, is_covered, is_empty, subtract, volume
 
 MOST_PIECES = 80
 """Sets of more pieces than this are merged greedily."""

@@ -1,22 +1,23 @@
-"""The nodes of a chart, and how a way of asking is drawn together: equal parts of it become one node."""
+"""The nodes of a chart, drawn together: equal parts of it become one node."""
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Protocol, TypeAlias
+from math import prod
+from typing import TypeAlias
 
-from pocketref.rulings.boxes import bits
-from pocketref.rulings.orders import OrderedState, OrderSearch
-from pocketref.rulings.questions import QuestionSearch
+from pocketref.rulings.boxes import LabelledBoxes, bits
+from pocketref.rulings.questions import ANY, BestQuestions
 from pocketref.rulings.table import Row, Table, read_ending
 
-FEW_PIECES = 12
-"""Parts of a large table with no more pieces than this..."""
-FEW_FACTS = 6
-"""...and facts than this are asked about in the best way; larger parts by a rule of thumb."""
+MOST_PARTS = 100_000
+"""A chart with more parts than this, equal ones counted once, is refused."""
+
+
+class ChartTooLargeError(Exception):
+    """The chart has too many parts to draw."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,196 +50,100 @@ class Ending:
 
 Node: TypeAlias = Question | Ending
 
-
-@dataclass(frozen=True, slots=True)
-class Drawing:
-    """Nodes with questions first, each before those it leads to nearest; the root is the first node."""
-
-    nodes: tuple[Node, ...]
-    worst: int
-    expected: float
-    value: tuple[int, Fraction]
-    """Worst case and expected number of questions, exact, for comparison."""
-
-    @property
-    def questions(self) -> int:
-        """The number of question nodes."""
-        return sum(isinstance(node, Question) for node in self.nodes)
-
-    @property
-    def facts(self) -> tuple[str, ...]:
-        """The facts asked, in the order in which they first come up."""
-        return tuple(dict.fromkeys(node.fact for node in self.nodes if isinstance(node, Question)))
-
-
-class Route(Protocol):
-    """A way of asking: which fact comes next in a state that is not settled."""
-
-    @property
-    def start(self) -> OrderedState:
-        """Nothing is answered yet."""
-
-    def ask(self, state: OrderedState) -> tuple[int, list[tuple[int, OrderedState, int]]]:
-        """The fact to ask, and (answers, state, weight) after each answer to it."""
-
-
-class FreeRoute:
-    """The best way of asking where every branch may have its own order."""
-
-    def __init__(self, search: QuestionSearch) -> None:
-        self.search = search
-        everyone, places = search.pieces.everyone, search.every_place
-        self.start = OrderedState(everyone, places, 0, search.worst(everyone, places))
-
-    @property
-    def value(self) -> tuple[int, int]:
-        """(least worst case, then least weighted sum of questions)."""
-        start = self.start
-        return start.budget, self.search.cost(start.alive, start.unanswered, start.unanswered, start.budget)[
-            0
-        ]
-
-    def ask(self, state: OrderedState) -> tuple[int, list[tuple[int, OrderedState, int]]]:
-        """As Route."""
-        place = self.search.choice(state.alive, state.unanswered, state.unanswered, state.budget)
-        return place, _after_asking(self.search, state, place, state.budget - 1)
-
-
-class OrderRoute:
-    """The best way of asking in one order that leaves nothing open."""
-
-    def __init__(self, order: OrderSearch) -> None:
-        self.order = order
-        self.start = order.start
-
-    def ask(self, state: OrderedState) -> tuple[int, list[tuple[int, OrderedState, int]]]:
-        """As Route."""
-        while not self.order.cost(state)[2]:
-            state = OrderedState(state.alive, state.unanswered, state.level + 1, state.budget)
-        return self.order.places[state.level], list(self.order.after_asking(state))
-
-
-class GreedyRoute:
-    """A good way of asking for tables too large for the best: split the pieces evenly, repeat few of them."""
-
-    def __init__(self, search: QuestionSearch) -> None:
-        self.search = search
-        self.start = OrderedState(search.pieces.everyone, search.every_place, 0, 0)
-
-    def ask(self, state: OrderedState) -> tuple[int, list[tuple[int, OrderedState, int]]]:
-        """As Route."""
-        search, alive, unanswered = self.search, state.alive, state.unanswered
-        useful = search.useful(alive, unanswered)
-        if alive.bit_count() <= FEW_PIECES and len(useful) <= FEW_FACTS:
-            budget = search.worst(alive, unanswered)
-            place = search.choice(alive, unanswered, unanswered, budget)
-        else:
-            place = min(useful, key=lambda place: (*self._spread(alive, place), place))
-        return place, _after_asking(search, state, place, state.budget)
-
-    def _spread(self, alive: int, place: int) -> tuple[int, int]:
-        """(pieces still to be told apart after all answers together, after the worst answer)."""
-        sizes = [child.bit_count() for _, child, _ in self.search.children(alive, place)]
-        return sum(sizes), max(sizes)
-
-
-def _after_asking(
-    search: QuestionSearch, state: OrderedState, place: int, budget: int
-) -> list[tuple[int, OrderedState, int]]:
-    unanswered = state.unanswered & ~(1 << place)
-    return [
-        (mask, OrderedState(child, unanswered, state.level, budget), weight)
-        for mask, child, weight in search.children(state.alive, place)
-    ]
-
-
-def draw_together(table: Table, search: QuestionSearch, route: Route) -> Drawing:
-    """The nodes of a way of asking, equal parts shared, and how many questions it really takes."""
-    return _Builder(table, search, route).draw()
+_Draft: TypeAlias = str | tuple[int, tuple[tuple[int, int], ...]]
+"""An ending, or a fact's place with (answers, draft's number) for each exit."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Part:
-    """A drawn part: its node's key, weighted sum of questions, and questions in the worst case."""
+    """What follows a state: its draft's number, weighted sum of questions, and questions in the worst case."""
 
-    key: int
+    draft: int
     cost: int
     depth: int
 
 
-class _Builder:
-    def __init__(self, table: Table, search: QuestionSearch, route: Route) -> None:
-        self.table, self.search, self.route = table, search, route
-        self.keys: dict[object, int] = {}
-        self.drafts: list[str | tuple[int, tuple[tuple[int, int], ...]]] = []
-        self.parts: dict[OrderedState, _Part] = {}
+def draw_nodes(
+    table: Table, ruled: LabelledBoxes, questions: BestQuestions
+) -> tuple[tuple[Node, ...], tuple[int, Fraction]]:
+    """The nodes, the root first, questions before endings; and (worst case, expected number) of questions.
 
-    def draw(self) -> Drawing:
-        start = self.route.start
-        part = self._part(start)
-        numbers = self._number_nodes(part.key)
-        nodes = tuple(self._finish(key, numbers) for key in numbers)
-        mass = self.search.mass(start.alive, start.unanswered)
-        expected = Fraction(part.cost, mass) if mass else Fraction(0)
-        return Drawing(nodes, part.depth, float(expected), (part.depth, expected))
+    Raises ChartTooLargeError if there are more than MOST_PARTS states to draw.
+    """
+    drawer = _Drawer(table, ruled, questions)
+    root = drawer.draw(ruled.everyone, (ANY,) * len(table.facts))
+    mass = drawer.weigh(ruled.everyone, range(len(table.facts)))
+    return drawer.number_nodes(root.draft), (root.depth, Fraction(root.cost, mass) if mass else Fraction(0))
 
-    def _part(self, state: OrderedState) -> _Part:
-        if state not in self.parts:
-            self.parts[state] = self._draw_part(state)
-        return self.parts[state]
 
-    def _draw_part(self, state: OrderedState) -> _Part:
-        if self.search.is_settled(state.alive):
-            first = next(bits(state.alive))
-            return _Part(self._key(self.search.pieces.labels[first]), 0, 0)
-        self.search.step()
-        place, ways = self.route.ask(state)
+class _Drawer:
+    def __init__(self, table: Table, ruled: LabelledBoxes, questions: BestQuestions) -> None:
+        self.table, self.ruled, self.questions = table, ruled, questions
+        self.drafts: dict[_Draft, int] = {}
+        self.parts: dict[tuple[int, tuple[bool, ...]], _Part] = {}
+
+    def draw(self, alive: int, answers: tuple[int, ...]) -> _Part:
+        """What follows the answers that leave the boxes `alive`; the same for all that leave the same to ask."""
+        key = alive, tuple(answer == ANY for answer in answers)
+        if key not in self.parts:
+            if len(self.parts) == MOST_PARTS:
+                raise ChartTooLargeError
+            self.parts[key] = self._draw(alive, answers)
+        return self.parts[key]
+
+    def _draw(self, alive: int, answers: tuple[int, ...]) -> _Part:
+        if self.ruled.is_settled(alive):
+            return _Part(self._number(self.ruled.labels[next(bits(alive))]), 0, 0)
+        place = self.questions.choose(alive, answers)
         exits: dict[int, int] = {}
         cost = depth = 0
-        for mask, after, weight in ways:
-            part = self._part(after)
-            exits[part.key] = exits.get(part.key, 0) | mask
-            cost += weight * part.cost
-            depth = max(depth, part.depth)
+        for answer, weight in enumerate(self.questions.weights[place]):
+            if left := alive & self.ruled.index.with_answer(place, answer):
+                part = self.draw(left, (*answers[:place], answer, *answers[place + 1 :]))
+                exits[part.draft] = exits.get(part.draft, 0) | 1 << answer
+                cost += weight * part.cost
+                depth = max(depth, part.depth)
         if len(exits) == 1:
             return _Part(next(iter(exits)), cost, depth)
-        ordered = sorted(exits.items(), key=lambda way: way[1] & -way[1])
-        draft = (place, tuple((mask, key) for key, mask in ordered))
-        return _Part(self._key(draft), cost + self.search.mass(state.alive, state.unanswered), depth + 1)
+        draft = place, tuple((mask, number) for number, mask in exits.items())
+        mass = self.weigh(alive, [place for place, answer in enumerate(answers) if answer == ANY])
+        return _Part(self._number(draft), cost + mass, depth + 1)
 
-    def _key(self, draft: str | tuple[int, tuple[tuple[int, int], ...]]) -> int:
-        if draft not in self.keys:
-            self.keys[draft] = len(self.drafts)
-            self.drafts.append(draft)
-        return self.keys[draft]
+    def weigh(self, alive: int, places: Sequence[int]) -> int:
+        """The weight of the plays in some boxes, over the facts not answered."""
+        return sum(
+            prod(
+                sum(self.questions.weights[place][answer] for answer in bits(self.ruled.boxes[number][place]))
+                for place in places
+            )
+            for number in bits(alive)
+        )
 
-    def _number_nodes(self, root: int) -> Mapping[int, int]:
-        """Draft key -> node number: questions by their distance from the root, then endings."""
-        reached, waiting = {root: None}, deque([root])
-        while waiting:
-            draft = self.drafts[waiting.popleft()]
-            for _, key in () if isinstance(draft, str) else draft[1]:
-                if key not in reached:
-                    reached[key] = None
-                    waiting.append(key)
-        questions = [key for key in reached if not isinstance(self.drafts[key], str)]
-        endings = [key for key in reached if isinstance(self.drafts[key], str)]
-        return {key: number for number, key in enumerate([*questions, *endings])}
+    def _number(self, draft: _Draft) -> int:
+        return self.drafts.setdefault(draft, len(self.drafts))
 
-    def _finish(self, key: int, numbers: Mapping[int, int]) -> Node:
-        draft = self.drafts[key]
+    def number_nodes(self, root: int) -> tuple[Node, ...]:
+        """The drafts that the root leads to as nodes: questions by their distance from it, then endings."""
+        drafts = list(self.drafts)
+        reached = [root]
+        for number in reached:
+            draft = drafts[number]
+            if not isinstance(draft, str):
+                reached += dict.fromkeys(target for _, target in draft[1] if target not in reached)
+        reached.sort(key=lambda number: isinstance(drafts[number], str))
+        numbers = {number: place for place, number in enumerate(reached)}
+        return tuple(self._finish(drafts[number], numbers) for number in reached)
+
+    def _finish(self, draft: _Draft, numbers: Mapping[int, int]) -> Node:
         if isinstance(draft, str):
             outcome, is_open = read_ending(draft)
             return Ending(outcome, tuple(self._rows_leading_to(draft)), is_open)
         place, ways = draft
         space = self.table.space
-        return Question(
-            space.names[place],
-            tuple(Exit(space.answers_of(place, mask), numbers[target]) for mask, target in ways),
-        )
+        exits = tuple(Exit(space.answers_of(place, mask), numbers[target]) for mask, target in ways)
+        return Question(space.names[place], exits)
 
-    def _rows_leading_to(self, ending: str) -> Iterable[Row]:
-        possible = self.search.pieces.index
+    def _rows_leading_to(self, ending: str) -> Iterator[Row]:
         for row, box in zip(self.table.rows, self.table.row_boxes, strict=True):
-            if row.ending == ending and possible.meeting(box):
+            if row.ending == ending and self.ruled.index.meeting(box):
                 yield row

@@ -1,195 +1,153 @@
-"""Which question to ask next: exact search for the fewest questions that settle an outcome.
+"""Which question to ask next: the fewest that settle the outcome, in the worst case, then on average.
 
-A state is what is known after some answers: the pieces still in play (a bitmask), the facts not answered,
-and the facts that may still be asked. States reached along different paths are the same state, so each is
-searched once. Combinations that cannot happen are in no piece, hence never stand in the way of a shortcut.
+A state is a box in which each fact has one answer or may still have any. Every state is solved once, those with
+the most answers first, all states with the same facts answered together, as arrays. Tables with more states than
+that allows are asked by a rule of thumb until few facts are left.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from math import lcm
+from math import lcm, prod
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
 
 from pocketref.problems import PocketrefError, Problem
-from pocketref.rulings.boxes import bits
-from pocketref.rulings.pieces import Pieces
+from pocketref.rulings.boxes import Box, LabelledBoxes, bits
 from pocketref.rulings.table import Fact, Table
 
-NO_WAY = 1 << 30
+MOST_FACTS = 10
+MOST_STATES = 2_000_000
+"""With more facts or states than these, charts are found by the rule of thumb."""
+FEW_FACTS = 5
+"""Parts of such a table with no more facts than this are asked about in the best way."""
+
+NO_WAY = 100
 """The number of questions where no questions can settle the outcome."""
+ANY = -1
+"""The answer, and the place in an axis, of a fact that is not answered yet."""
+
+_Grid: TypeAlias = NDArray[Any]
+"""An axis for each fact, with a place for each answer and the last for ANY."""
+_Asked: TypeAlias = tuple[int, int, tuple[Any, ...]]
+"""A fact to ask, the axis of its answers once they are known, and the states after them."""
 
 
-class SearchTooLongError(Exception):
-    """The exact search took more steps than allowed; callers fall back to a heuristic."""
+class BestQuestions:
+    """The question to ask in every state of a table.
 
-
-@dataclass(slots=True)
-class Along:
-    """Found so far of asking along one order, by the pieces in play: see `OrderSearch.worst` and `cost`."""
-
-    worst: dict[int, int] = field(default_factory=dict)
-    cost: dict[tuple[int, int, int], tuple[int, int, bool]] = field(default_factory=dict)
-
-
-class QuestionSearch:
-    """Least worst-case and expected numbers of questions for the states of one table.
-
-    `is_total` says that every combination can happen. Expected numbers are sums over combinations, each
-    weighted with the product of its answers' weights over the facts not yet answered: whole numbers, so
-    that ties are exact.
+    `ruled` are the possible plays by their ending. If `order` lists all facts, they are asked in no other order.
+    `is_proven` says that no other choice of questions takes fewer.
     """
 
-    def __init__(self, table: Table, pieces: Pieces, most_steps: int) -> None:
-        self.pieces = pieces
-        self.is_settled = pieces.is_settled
-        """Whether the outcome is known, of the pieces in play."""
-        self.is_total = not table.never
+    def __init__(self, table: Table, ruled: LabelledBoxes, order: Sequence[int] = ()) -> None:
         self.weights = [whole_weights(fact) for fact in table.facts]
-        self.steps_left = most_steps
-        self.every_place = (1 << len(table.facts)) - 1
-        self._worst: dict[tuple[int, int], int] = {}
-        self._cost: dict[tuple[int, int, int, int], tuple[int, int, int]] = {}
-        self._mass: dict[tuple[int, int], int] = {}
-        self._useful: dict[tuple[int, int], tuple[int, ...]] = {}
-        self._enough: dict[tuple[int, int], bool] = {}
-        self._children: dict[tuple[int, int], tuple[tuple[int, int, int], ...]] = {}
-        self._along: dict[tuple[int, tuple[int, ...], bool], Along] = {}
+        self._ruled = ruled
+        self._in_order = bool(order)
+        self._places = [place for place in order or range(len(table.facts)) if ruled.index.narrowing[place]]
+        states = prod(len(self.weights[place]) + 1 for place in self._places)
+        is_small = len(self._places) <= MOST_FACTS and states <= MOST_STATES
+        self._choice = self._solve(ruled.everyone, self._places) if is_small else None
+        # Where every play can happen, a fact is asked at its turn just if the outcome hangs on it.
+        self.is_proven = is_small or (self._in_order and not table.never)
 
-    def along(self, allowed: int, places: tuple[int, ...], *, thrifty: bool) -> Along:
-        """What is known of asking in the order of `places`: one memory for every order that ends in them."""
-        return self._along.setdefault((allowed, places, thrifty), Along())
+    def choose(self, alive: int, answers: Sequence[int]) -> int:
+        """The fact to ask where the boxes `alive` (a bitmask) are left and not settled; ANY where not answered."""
+        if self._choice is not None:
+            return self._places[int(self._choice[tuple(answers[place] for place in self._places)])]
+        narrowing = self._ruled.index.narrowing
+        left = [place for place in self._places if answers[place] == ANY and alive & narrowing[place]]
+        if self._in_order:
+            later = (
+                place for turn, place in enumerate(left) if not self._ruled.suffice(left[turn + 1 :], alive)
+            )
+            return next(later)
+        if len(left) <= FEW_FACTS:
+            return left[int(self._solve(alive, left)[(ANY,) * len(left)])]
+        return min(left, key=lambda place: (*self._count_after(alive, place), place))
 
-    def step(self) -> None:
-        """Count a step of work; raises SearchTooLongError when there are none left."""
-        self.steps_left -= 1
-        if self.steps_left < 0:
-            raise SearchTooLongError
+    def _count_after(self, alive: int, place: int) -> tuple[int, int]:
+        """(boxes not settled after all answers together, after the worst answer)."""
+        after = [
+            alive & self._ruled.index.with_answer(place, answer) for answer in range(len(self.weights[place]))
+        ]
+        counts = [0 if self._ruled.is_settled(boxes) else boxes.bit_count() for boxes in dict.fromkeys(after)]
+        return sum(counts), max(counts)
 
-    def useful(self, alive: int, allowed: int) -> tuple[int, ...]:
-        """The facts worth asking: all others can be left out without asking more elsewhere."""
-        key = (alive, allowed)
-        if key not in self._useful:
-            self.step()
-            find = self.pieces.deciding_places if self.is_total else self.pieces.telling_places
-            self._useful[key] = find(alive, bits(allowed))
-        return self._useful[key]
+    def _solve(self, alive: int, places: Sequence[int]) -> _Grid:
+        boxes = [tuple(self._ruled.boxes[number][place] for place in places) for number in bits(alive)]
+        labels = [self._ruled.labels[number] for number in bits(alive)]
+        return solve_states(boxes, labels, [self.weights[place] for place in places], in_order=self._in_order)
 
-    def is_enough(self, alive: int, allowed: int) -> bool:
-        """Whether the facts that may still be asked always settle the outcome."""
-        key = (alive, allowed)
-        if key not in self._enough:
-            self.step()
-            self._enough[key] = self.pieces.suffice(bits(allowed), alive)
-        return self._enough[key]
 
-    def children(self, alive: int, place: int) -> tuple[tuple[int, int, int], ...]:
-        """After each answer: (answers that leave the same pieces in play, those pieces, their weight).
+def solve_states(
+    boxes: Sequence[Box], labels: Sequence[str], weights: Sequence[Sequence[int]], *, in_order: bool
+) -> _Grid:
+    """The number of the fact to ask in each state (0 where none needs to be asked): the first of those as good.
 
-        Answers that cannot happen are left out.
-        """
-        key = (alive, place)
-        if key not in self._children:
-            groups: dict[int, list[int]] = {}
-            for answer, weight in enumerate(self.weights[place]):
-                if child := alive & self.pieces.index.with_answer(place, answer):
-                    group = groups.setdefault(child, [0, 0])
-                    group[0] |= 1 << answer
-                    group[1] += weight
-            self._children[key] = tuple((mask, child, weight) for child, (mask, weight) in groups.items())
-        return self._children[key]
+    Least is first the number of questions in the worst case from the state with no answers, then the expected
+    number. `boxes` are disjoint and hold the plays that can happen.
+    """
+    is_open, mass = _lay_out_states(boxes, labels, weights)
+    least = np.zeros(is_open.shape, np.int8)
+    for _, here, asks in _list_steps(weights, in_order=in_order):
+        best = np.full(least[here].shape, NO_WAY, np.int8)
+        for _, axis, after in asks:
+            best = np.minimum(best, least[after].max(axis) + 1)
+        least[here] = np.where(is_open[here], best, 0)
+    most = int(least[(ANY,) * len(weights)])
+    choice = np.zeros(least.shape, np.int8)
+    cost = np.zeros(least.shape)
+    for known, here, asks in _list_steps(weights, in_order=in_order):
+        questions_left = most - known - 1
+        cheapest = np.full(least[here].shape, np.inf)
+        for fact, axis, after in asks:
+            answers = np.moveaxis(cost[after], axis, 0)
+            total = sum(weight * answers[answer] for answer, weight in enumerate(weights[fact]))
+            fits = least[after].max(axis) <= questions_left
+            cheaper = fits & (total < cheapest)
+            cheapest = np.where(cheaper, total, cheapest)
+            choice[here] = np.where(cheaper, fact, choice[here])
+        cost[here] = np.where(is_open[here] & np.isfinite(cheapest), cheapest + mass[here], 0)
+    return choice
 
-    def mass(self, alive: int, unanswered: int) -> int:
-        """The total weight of the pieces in play over the facts not answered."""
-        key = (alive, unanswered)
-        if key not in self._mass:
-            total = 0
-            for number in bits(alive):
-                part = 1
-                for place in bits(unanswered):
-                    part *= self._weight_of(place, self.pieces.boxes[number][place])
-                total += part
-            self._mass[key] = total
-        return self._mass[key]
 
-    def _weight_of(self, place: int, mask: int) -> int:
-        return sum(weight for answer, weight in enumerate(self.weights[place]) if mask >> answer & 1)
+def _lay_out_states(
+    boxes: Sequence[Box], labels: Sequence[str], weights: Sequence[Sequence[int]]
+) -> tuple[_Grid, _Grid]:
+    """For each state: whether its plays have several labels, and their weight over the facts not answered."""
+    shape = [len(each) + 1 for each in weights]
+    numbers = {label: number for number, label in enumerate(dict.fromkeys(labels))}
+    lowest = np.full(shape, len(numbers), np.int16)
+    highest = np.full(shape, -1, np.int16)
+    for box, label in zip(boxes, labels, strict=True):
+        plays = np.ix_(*(list(bits(mask)) for mask in box))
+        lowest[plays] = highest[plays] = numbers[label]
+    mass = (highest >= 0).astype(float)
+    for axis, each in enumerate(weights):
+        low, high, total = (np.moveaxis(grid, axis, 0) for grid in (lowest, highest, mass))
+        low[ANY], high[ANY] = low[:ANY].min(0), high[:ANY].max(0)
+        total[ANY] = sum(weight * total[answer] for answer, weight in enumerate(each))
+    return lowest < highest, mass
 
-    def worst(self, alive: int, allowed: int) -> int:
-        """The fewest questions that settle the outcome whatever the answers; NO_WAY if none do."""
-        key = (alive, allowed)
-        if key in self._worst:
-            return self._worst[key]
-        best = 0
-        if not self.is_settled(alive):
-            self.step()
-            best = NO_WAY
-            for place in self.useful(alive, allowed):
-                worst = self._worst_asking(alive, allowed, place, best)
-                best = min(best, worst)
-                if best == 1:
-                    break
-        self._worst[key] = best
-        return best
 
-    def _worst_asking(self, alive: int, allowed: int, place: int, enough: int) -> int:
-        """The fewest questions if this fact is asked now; may stop at anything that is not below `enough`."""
-        worst = 0
-        for _, child, _ in self.children(alive, place):
-            worst = max(worst, self.worst(child, allowed & ~(1 << place)))
-            if worst + 1 >= enough:
-                return enough
-        return worst + 1
+def _list_steps(
+    weights: Sequence[Sequence[int]], *, in_order: bool
+) -> Iterator[tuple[int, tuple[Any, ...], list[_Asked]]]:
+    """From states with all facts answered to that with none: how many are known, the states, what may be asked."""
+    facts = range(len(weights))
 
-    def cost(self, alive: int, unanswered: int, allowed: int, budget: int) -> tuple[int, int]:
-        """(weighted sum of questions, questions in the tree), least with at most `budget` questions asked.
+    def states(known: int) -> tuple[Any, ...]:
+        return (*(slice(ANY) if known >> fact & 1 else ANY for fact in facts), ...)
 
-        The first is least among all ways to ask, the second least among those. NO_WAY twice if impossible.
-        """
-        return self._plan(alive, unanswered, allowed, budget)[:2]
-
-    def choice(self, alive: int, unanswered: int, allowed: int, budget: int) -> int:
-        """The place of the fact to ask; the first in the author's order if several are as good."""
-        return self._plan(alive, unanswered, allowed, budget)[2]
-
-    def _plan(self, alive: int, unanswered: int, allowed: int, budget: int) -> tuple[int, int, int]:
-        if self.is_settled(alive):
-            return 0, 0, -1
-        budget = min(budget, allowed.bit_count())
-        key = (alive, unanswered, allowed, budget)
-        if key not in self._cost:
-            self.step()
-            mass = self.mass(alive, unanswered)
-            best = (NO_WAY * (mass + 1), NO_WAY, -1)
-            for place in self.useful(alive, allowed):
-                if (found := self._plan_asking(key, place, mass, best[0])) is not None:
-                    best = min(best, found)
-            self._cost[key] = best
-        return self._cost[key]
-
-    def _plan_asking(
-        self, state: tuple[int, int, int, int], place: int, mass: int, enough: int
-    ) -> tuple[int, int, int] | None:
-        """The plan if this fact is asked now; None if over budget or certainly above `enough`."""
-        alive, unanswered, allowed, budget = state
-        rest, open_rest = allowed & ~(1 << place), unanswered & ~(1 << place)
-        children = self.children(alive, place)
-        if any(self.worst(child, rest) >= budget for _, child, _ in children):
-            return None
-        # Each child that is not settled takes at least one question more.
-        bound = mass + sum(
-            weight * self.mass(child, open_rest)
-            for _, child, weight in children
-            if not self.is_settled(child)
-        )
-        if bound > enough:
-            return None
-        total, count = mass, 1
-        for _, child, weight in children:
-            more, nodes = self.cost(child, open_rest, rest, budget - 1)
-            total += weight * more
-            count += nodes
-        return total, count, place
+    for known in sorted(range((1 << len(weights)) - 1), key=int.bit_count, reverse=True):
+        first = known.bit_length() if in_order else 0
+        open_facts = [fact for fact in facts[first:] if not known >> fact & 1]
+        asks = [(f, (known & ((1 << f) - 1)).bit_count(), states(known | 1 << f)) for f in open_facts]
+        yield known.bit_count(), states(known), asks
 
 
 def whole_weights(fact: Fact) -> tuple[int, ...]:

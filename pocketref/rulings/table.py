@@ -7,9 +7,17 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from pocketref.problems import Location, PocketrefError, Problem, suggest_match
-from pocketref.rulings.boxes import Box, Space, intersect, is_empty, unknown_answer, unknown_fact
-from pocketref.rulings.leftover import is_covered, leftover_pieces
-from pocketref.rulings.pieces import Pieces
+from pocketref.rulings.boxes import (
+    Box,
+    LabelledBoxes,
+    Space,
+    intersect,
+    is_covered,
+    is_empty,
+    subtract_boxes,
+    unknown_answer,
+    unknown_fact,
+)
 
 NO_RULING = ""
 """The outcome of a combination that no row rules on."""
@@ -184,13 +192,13 @@ def facts_that_matter(table: Table, answers: Mapping[str, str]) -> tuple[str, ..
     happen do not count, so where they make two facts tell the same, only the earlier is returned.
     """
     region = _possible_region(table, answers)
-    pieces = possible_pieces(table, region)
+    possible = list_possible(table, region)
     still_open = [place for place, name in enumerate(table.space.names) if name not in answers]
-    places = pieces.enough_places(pieces.everyone, still_open)
+    places = possible.enough_places(possible.everyone, still_open)
     return tuple(table.space.names[place] for place in places)
 
 
-def possible_pieces(table: Table, region: Box) -> Pieces:
+def list_possible(table: Table, region: Box) -> LabelledBoxes:
     """The possible combinations of a region as boxes labelled with their ending.
 
     Boxes of different rows overlap only if the rows do. Combinations that no row rules on are labelled
@@ -198,13 +206,13 @@ def possible_pieces(table: Table, region: Box) -> Pieces:
     """
     boxes, labels = [], []
     for row, box in zip(table.rows, table.row_boxes, strict=True):
-        for piece in leftover_pieces(intersect(box, region), table.never_boxes):
-            boxes.append(piece)
+        for part in subtract_boxes(intersect(box, region), table.never_boxes):
+            boxes.append(part)
             labels.append(row.ending)
-    for piece in leftover_pieces(region, (*table.row_boxes, *table.never_boxes)):
-        boxes.append(piece)
+    for part in subtract_boxes(region, (*table.row_boxes, *table.never_boxes)):
+        boxes.append(part)
         labels.append(NO_RULING)
-    return Pieces(table.space, boxes, labels)
+    return LabelledBoxes(table.space, boxes, labels)
 
 
 def _box_of(table: Table, answers: Mapping[str, str]) -> Box:

@@ -14,7 +14,7 @@ from math import prod
 from typing import TypeVar
 
 from pocketref.rulings.audit import audit_table
-from pocketref.rulings.chart import build_best_chart, build_single_order_chart
+from pocketref.rulings.chart import build_best_chart
 from pocketref.rulings.contrast import contrast_tables
 from pocketref.rulings.table import Fact, Row, Table
 
@@ -22,19 +22,23 @@ Result = TypeVar("Result")
 OUTCOMES = tuple(f"ruling {i}" for i in range(6))
 
 
-def split_table(seed: int, facts: int, rows: int, never: int = 0) -> Table:
-    """A table without faults: the space split at random into rows, some of them impossible."""
+def split_table(seed: int, facts: int, rows: int, never: int = 0, answers: str = "") -> Table:
+    """A table without faults: the space split at random into rows, some of them impossible.
+
+    Facts have these answers, one letter each, else two to four.
+    """
     chance = random.Random(seed)
-    vocabulary = tuple(Fact(f"f{i}", "?", tuple("abcd"[: chance.randint(2, 4)]), ()) for i in range(facts))
+    known = [tuple(answers or "abcd"[: chance.randint(2, 4)]) for _ in range(facts)]
+    vocabulary = tuple(Fact(f"f{i}", "?", each, ()) for i, each in enumerate(known))
     parts: list[dict[str, frozenset[str]]] = [{}]
     while len(parts) < rows:
         part = parts.pop(min(range(len(parts)), key=lambda i: len(parts[i]) + chance.random()))
         open_facts = [f for f in vocabulary if len(part.get(f.name, f.answers)) > 1]
         fact = chance.choice(open_facts)
-        answers = sorted(part.get(fact.name, frozenset(fact.answers)))
-        chance.shuffle(answers)
-        cut = chance.randint(1, len(answers) - 1)
-        parts += [{**part, fact.name: frozenset(some)} for some in (answers[:cut], answers[cut:])]
+        left = sorted(part.get(fact.name, frozenset(fact.answers)))
+        chance.shuffle(left)
+        cut = chance.randint(1, len(left) - 1)
+        parts += [{**part, fact.name: frozenset(some)} for some in (left[:cut], left[cut:])]
     chance.shuffle(parts)
     made = [Row(part, chance.choice(OUTCOMES)) for part in parts]
     return Table("split", "bench", vocabulary, tuple(made[never:]), tuple(made[:never]), OUTCOMES)
@@ -114,22 +118,23 @@ def bench_audits() -> None:
 
 def bench_charts() -> None:
     report("chart (budget for 8 facts: 1 s)")
-    for facts, rows, never in (
-        (4, 10, 0),
-        (6, 20, 0),
-        (8, 20, 3),
-        (8, 40, 0),
-        (8, 60, 6),
-        (10, 60, 0),
-        (20, 200, 0),
+    for facts, rows, never, answers in (
+        (4, 10, 0, ""),
+        (6, 20, 0, ""),
+        (8, 20, 3, ""),
+        (8, 40, 0, ""),
+        (8, 60, 6, ""),
+        (8, 60, 0, "abcde"),
+        (8, 200, 20, "abcde"),
+        (10, 60, 0, ""),
+        (20, 200, 0, ""),
     ):
-        table = split_table(4, facts, rows + never, never)
-        for build in (build_best_chart, build_single_order_chart):
-            took, chart = timed(lambda b=build, t=table: b(t))
-            kind = "free" if chart.free else "one order"
-            proven = "proven" if chart.is_proven_best else "heuristic"
-            size = f"{chart.worst} at worst, {chart.expected:.2f} expected, {chart.question_count} nodes"
-            report(f"  {facts:2} facts {rows:3} rows {never} never: {took:.3f} s, {kind}, {size}, {proven}")
+        table = split_table(4, facts, rows + never, never, answers)
+        took, chart = timed(lambda t=table: build_best_chart(t))
+        proven = "proven" if chart.is_proven_best else "rule of thumb"
+        size = f"{chart.worst} at worst, {chart.expected:.2f} expected, {chart.question_count} nodes"
+        each = len(answers) or "2 to 4"
+        report(f"  {facts:2} facts of {each} {rows:3} rows {never:2} never: {took:.3f} s, {size}, {proven}")
 
 
 def bench_contrasts() -> None:

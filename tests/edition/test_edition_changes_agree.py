@@ -14,10 +14,10 @@ from pocketref.changes.changes import ChangeSet, compare_codes
 from pocketref.problems import PocketrefError
 from pocketref.rulings.answer import Answer, answer_play
 from pocketref.rulings.boxes import Combination
-from pocketref.rulings.chart import Ending, Question
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_many
 from pocketref.rulings.effects import sign_effect
+from pocketref.rulings.nodes import Ending, Question
 from pocketref.scene.flow_layout import FlowEnding, FlowNode, FlowQuestion
 from pocketref.scene.ruling_flow import construct_flow
 

@@ -12,7 +12,7 @@ import pytest
 from pocketref.problems import PocketrefError
 from pocketref.rulings.audit import audit_table
 from pocketref.rulings.boxes import Space
-from pocketref.rulings.chart import build_best_chart, build_chart_in_order, build_single_order_chart
+from pocketref.rulings.chart import build_best_chart, build_chart_in_order
 from pocketref.rulings.contrast import contrast_tables
 from pocketref.rulings.cover import merge_boxes
 from pocketref.rulings.table import Fact, Row, Table, decide
@@ -108,13 +108,9 @@ def assert_chart_is_best(function: Function, sizes: tuple[int, ...]) -> None:
         order: shortest(tree_costs(plays, function, order, ordered=True), len(plays))
         for order in permutations(places)
     }
-    best, single = build_best_chart(table), build_single_order_chart(table)
+    best = build_best_chart(table)
     assert best.value == free
-    assert single.value == min(by_order.values())
-    assert best.free == (free < min(by_order.values()))
-    if not table.never:
-        tied = [order for order, value in by_order.items() if value == min(by_order.values())]
-        assert single.question_count == min(diagram_nodes(function, sizes, order) for order in tied)
+    assert best.free or free == min(by_order.values())
     for order in list(by_order)[:3]:
         fixed = build_chart_in_order(table, [f"f{place}" for place in order])
         assert fixed.value == by_order[order]

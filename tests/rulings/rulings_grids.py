@@ -108,12 +108,16 @@ class Listing:
         ways = self.ask(group, facts[0], lambda part: self.ordered(part, facts[1:], later))
         return leave_worse_out(ways | self.ordered(group, facts[1:], later))
 
+    def expect(self, cost: int) -> Fraction:
+        mass = sum(self.weights)
+        return Fraction(cost, mass) if mass else Fraction(0)
+
     def best(self, ways: Ways) -> tuple[int, Fraction]:
         worst, cost, _ = min(ways)
-        return worst, Fraction(cost, sum(self.weights))
+        return worst, self.expect(cost)
 
     def value_of(self, chart: Chart) -> tuple[int, Fraction]:
         """What the chart takes, by walking through it with every play."""
         lengths = [len(walk(chart, play)[0]) for play in self.plays]
         cost = sum(length * weight for length, weight in zip(lengths, self.weights, strict=True))
-        return max(lengths), Fraction(cost, sum(self.weights))
+        return max(lengths), self.expect(cost)

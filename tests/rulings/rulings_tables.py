@@ -7,10 +7,11 @@ from itertools import product
 
 from hypothesis import strategies as st
 
-from pocketref.rulings.chart import Chart, Ending, follow_chart
+from pocketref.rulings.chart import Chart, follow_chart
+from pocketref.rulings.nodes import Ending
 from pocketref.rulings.table import Fact, Row, Table
 
-LETTERS = ("a", "b", "c")
+LETTERS = ("a", "b", "c", "d", "e")
 OUTCOMES = ("out", "safe", "dead", "play on")
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from pocketref.problems import Severity
-from pocketref.rulings.audit import audit_table, problems_of
+from pocketref.rulings.audit import audit_table, list_problems
 from pocketref.rulings.chart import build_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.effects import say_batter, say_runners
@@ -49,7 +49,7 @@ def test_every_code_rules_on_every_subject() -> None:
 def test_the_audit_finds_no_gap_overlap_or_dead_part(key: tuple[str, str]) -> None:
     audit = audit_table(table_of(key)[0])
     assert audit.is_unique
-    assert [p for p in problems_of(audit) if p.severity is Severity.ERROR] == []
+    assert [p for p in list_problems(audit) if p.severity is Severity.ERROR] == []
     assert audit.unused_outcomes == ()
     assert audit.impossible_answers == ()
 

@@ -21,20 +21,20 @@ from rulings_tables import (
 )
 
 from pocketref.problems import Location, Severity
-from pocketref.rulings.audit import IdleAnswers, audit_table, idle_in_all, problems_of
+from pocketref.rulings.audit import IdleAnswers, audit_table, list_idle_in_all, list_problems
 from pocketref.rulings.boxes import Combination
 from pocketref.rulings.table import NO_RULING, Row, Table
 
 
 def sentences(table: Table) -> list[str]:
-    return [problem.sentence for problem in problems_of(audit_table(table))]
+    return [problem.sentence for problem in list_problems(audit_table(table))]
 
 
 def test_two_rows_for_one_play_name_the_play_and_the_other_row() -> None:
     first = Row({"plate": frozenset({"yes"})}, "out", Location("contact.yaml", 12, 5))
     second = Row({"foot": frozenset({"outside"})}, "dead", Location("contact.yaml", 14, 5))
     rest = make_row("play on", plate="no", foot="inside line")
-    problem = problems_of(audit_table(make_table((PLATE, FOOT), first, second, rest)))[0]
+    problem = list_problems(audit_table(make_table((PLATE, FOOT), first, second, rest)))[0]
     assert problem.sentence == "two rows meet the same play: plate = yes, foot = outside"
     assert "contact.yaml:12" in problem.hint
     assert problem.where == second.where
@@ -60,7 +60,7 @@ def test_what_cannot_happen_is_neither_gap_nor_overlap() -> None:
     audit = audit_table(make_table((PLATE, FOOT), *wide, never=never))
     assert audit.is_unique
     assert [overlap.row.outcome for overlap in audit.never_overlaps] == ["out", "play on"]
-    assert [problem.code for problem in problems_of(audit)] == ["answer-idle"]
+    assert [problem.code for problem in list_problems(audit)] == ["answer-idle"]
 
 
 def test_a_fact_that_another_code_needs_is_not_called_idle() -> None:
@@ -68,8 +68,8 @@ def test_a_fact_that_another_code_needs_is_not_called_idle() -> None:
     other = audit_table(
         make_table((PLATE, FOOT), make_row("out", foot="line"), make_row("dead", foot="inside outside"))
     )
-    assert problems_of(needs, with_idle=False) == []
-    (problem,) = idle_in_all([needs, other])
+    assert list_problems(needs, with_idle=False) == []
+    (problem,) = list_idle_in_all([needs, other])
     assert problem.sentence.startswith("'inside' and 'outside' of 'foot' always lead to the same ruling")
 
 
@@ -106,7 +106,7 @@ def test_rows_facts_answers_and_outcomes_that_do_nothing_are_named() -> None:
     assert audit.idle_facts == ("hat",)
     assert audit.idle_answers == (IdleAnswers("foot", "inside", "line"),)
     assert audit.unused_outcomes == ("safe",)
-    assert {p.code for p in problems_of(audit)} == {"row-dead", "fact-idle", "answer-idle", "ruling-unused"}
+    assert {p.code for p in list_problems(audit)} == {"row-dead", "fact-idle", "answer-idle", "ruling-unused"}
 
 
 def test_an_answer_that_never_happens_is_named() -> None:

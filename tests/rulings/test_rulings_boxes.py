@@ -9,9 +9,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketref.problems import PocketrefError
-from pocketref.rulings.boxes import BoxIndex, Space, contains, intersect, is_empty, subtract, volume
+from pocketref.rulings.boxes import (
+    BoxIndex,
+    Space,
+    contains,
+    intersect,
+    is_covered,
+    is_empty,
+    subtract,
+    subtract_boxes,
+    volume,
+)
 from pocketref.rulings.cover import cover_set, merge_boxes
-from pocketref.rulings.leftover import is_covered, leftover_pieces
 
 SPACE = Space(
     ("plate", "foot", "bat"), (("yes", "no"), ("inside", "on-line", "outside"), ("yes", "no", "foul"))
@@ -64,10 +73,10 @@ def test_the_index_finds_exactly_the_boxes_that_meet(
 
 
 @given(boxes, st.lists(boxes, max_size=8))
-def test_leftover_pieces_are_disjoint_and_exactly_what_is_left(
+def test_subtract_boxes_are_disjoint_and_exactly_what_is_left(
     within: tuple[int, ...], away: list[tuple[int, ...]]
 ) -> None:
-    pieces = list(leftover_pieces(within, away))
+    pieces = list(subtract_boxes(within, away))
     assert union(pieces) == combos(within) - union(away)
     assert sum(volume(piece) for piece in pieces) == len(union(pieces))
     assert is_covered(within, away) == (not pieces)
@@ -91,7 +100,7 @@ def test_merged_boxes_are_the_same_set_and_none_can_grow_or_go(many: list[tuple[
 @settings(max_examples=60)
 @given(st.lists(solid, min_size=1, max_size=6))
 def test_the_greedy_way_makes_up_the_same_set(many: list[tuple[int, ...]]) -> None:
-    pieces = list(leftover_pieces(SPACE.full, many))
+    pieces = list(subtract_boxes(SPACE.full, many))
     cover = cover_set(SPACE.full, pieces, many, most_boxes=0)
     assert cover.boxes == ()
     assert cover.whole == (not pieces)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import permutations
 
 import pytest
 from hypothesis import given, settings
@@ -21,19 +22,17 @@ from rulings_tables import (
 )
 
 from pocketref.problems import PocketrefError, Severity
-from pocketref.rulings import chart as chart_module
+from pocketref.rulings import questions as questions_module
 from pocketref.rulings.chart import (
     Chart,
-    Ending,
-    Question,
     build_best_chart,
     build_chart,
     build_chart_in_order,
-    build_single_order_chart,
+    find_shorter_chart,
     follow_chart,
-    order_problems,
-    shorter_order,
+    list_chart_problems,
 )
+from pocketref.rulings.nodes import Ending, Question
 from pocketref.rulings.table import Table, decide
 
 CONTACT = make_table((PLATE, FOOT, BAT), *CONTACT_ROWS)
@@ -101,13 +100,24 @@ def test_weights_that_do_not_fit_their_answers_are_refused() -> None:
 
 
 def test_branches_take_their_own_order_only_where_that_asks_less() -> None:
-    free, ordered = build_best_chart(FORKED), build_single_order_chart(FORKED)
+    free = build_best_chart(FORKED)
     assert free.free
-    assert not ordered.free
     assert (free.worst, free.expected) == (3, 2.5)
-    assert ordered.value > free.value
     assert_agrees(free, FORKED)
-    assert_agrees(ordered, FORKED)
+    for order in permutations(fact.name for fact in FORKED.facts):
+        ordered = build_chart_in_order(FORKED, order)
+        assert not ordered.free
+        assert ordered.value > free.value
+        assert_agrees(ordered, FORKED)
+
+
+def test_of_facts_that_serve_as_well_the_author_s_first_is_asked() -> None:
+    facts = tuple(make_fact(name, "yes", "no") for name in ("third", "first", "second"))
+    all_yes = {fact.name: "yes" for fact in facts}
+    rows = [make_row("safe", **dict(list(all_yes.items())[:n]), **{facts[n].name: "no"}) for n in range(3)]
+    for order in permutations(facts):
+        chart = build_best_chart(make_table(order, make_row("out", **all_yes), *rows))
+        assert chart.order == tuple(fact.name for fact in order)
 
 
 def test_what_cannot_happen_shortens_the_chart() -> None:
@@ -128,14 +138,14 @@ def test_the_fixed_order_is_honoured_and_a_shorter_one_told() -> None:
     chart = build_chart(fixed)
     assert chart.is_fixed
     assert chart.order == ("foot", "plate", "bat")
-    best = shorter_order(fixed)
+    best = find_shorter_chart(fixed)
     assert best is not None
     assert best.order == ("bat", "plate", "foot")
-    (problem,) = order_problems(fixed)
+    (problem,) = list_chart_problems(fixed)
     assert problem.severity is Severity.WARNING
     assert problem.hint == "order: [bat, plate, foot]"
-    assert shorter_order(replace(CONTACT, fixed_order=("bat", "plate"))) is None
-    assert order_problems(CONTACT) == []
+    assert find_shorter_chart(replace(CONTACT, fixed_order=("bat", "plate"))) is None
+    assert list_chart_problems(CONTACT) == []
 
 
 def test_a_misspelt_order_gets_a_close_match() -> None:
@@ -174,10 +184,13 @@ def test_beyond_the_exact_search_the_chart_says_it_is_not_proven(monkeypatch: py
     table = make_table(facts, *rows, make_row("none", **{f"f{j}": "no" for j in range(11)}))
     chart = build_chart(table)
     assert not chart.is_proven_best
+    (problem,) = list_chart_problems(table)
+    assert (problem.code, problem.severity) == ("chart-unproven", Severity.WARNING)
+    assert "11 questions at worst" in problem.sentence
     assert (chart.worst, chart.question_count) == (11, 11)
     assert_agrees(chart, table)
     assert build_chart(FORKED).is_proven_best
-    monkeypatch.setattr(chart_module, "MOST_STEPS", 3)
+    monkeypatch.setattr(questions_module, "MOST_STATES", 3)
     hurried = build_chart(FORKED)
     assert not hurried.is_proven_best
     assert_agrees(hurried, FORKED)
@@ -187,25 +200,39 @@ def test_beyond_the_exact_search_the_chart_says_it_is_not_proven(monkeypatch: py
 @given(unique_tables())
 def test_every_kind_of_chart_agrees_with_the_table_on_every_play(table: Table) -> None:
     best = build_best_chart(table)
-    single = build_single_order_chart(table)
     fixed = build_chart_in_order(table, [fact.name for fact in table.facts][::-1])
-    for chart in (best, single, fixed):
+    for chart in (best, fixed):
         assert_agrees(chart, table)
         assert chart.is_proven_best
-    assert best.value <= single.value <= fixed.value
-    assert best.free == (best.value < single.value)
+    assert best.value <= fixed.value
+    if not best.free:
+        assert build_chart_in_order(table, best.order).value == best.value
 
 
 @settings(max_examples=40)
 @given(unique_tables(most_facts=3))
 def test_heuristic_charts_agree_with_the_table_too(table: Table) -> None:
-    best = build_best_chart(table)
+    order = [fact.name for fact in table.facts][::-1]
+    best, fixed = build_best_chart(table), build_chart_in_order(table, order)
+    asks = bool(table_asks(table))
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(chart_module, "MOST_FACTS", 0)
-        for chart in (build_best_chart(table), build_single_order_chart(table)):
+        patch.setattr(questions_module, "MOST_FACTS", 0)
+        for few in (0, 5):
+            patch.setattr(questions_module, "FEW_FACTS", few)
+            chart = build_best_chart(table)
             assert_agrees(chart, table)
             assert chart.value >= best.value
-            assert chart.is_proven_best == (best.worst == 0)
+            assert chart.is_proven_best == (not asks)
+        chart = build_chart_in_order(table, order)
+        assert_agrees(chart, table)
+        assert chart.value >= fixed.value
+        assert chart.is_proven_best == (not asks or not table.never)
+        assert chart.value == fixed.value or table.never
+
+
+def table_asks(table: Table) -> set[str]:
+    """The facts that a row which can be met asks."""
+    return {name for row in table.rows for name, answers in row.when.items()}
 
 
 def test_a_chart_that_asks_has_an_order_of_its_own_and_one_that_asks_nothing_has_none() -> None:

@@ -2,40 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import pytest
 from hypothesis import given, settings
 from rulings_grids import Listing, grid_table, grids
 from rulings_tables import make_fact, meets, walk
 
 from pocketref.problems import Location, PocketrefError
-from pocketref.rulings import chart as chart_module
+from pocketref.rulings import nodes as nodes_module
 from pocketref.rulings.answer import complete_answer
 from pocketref.rulings.chart import (
     Chart,
-    Ending,
-    Question,
     build_best_chart,
     build_chart,
     build_chart_in_order,
-    build_single_order_chart,
 )
-from pocketref.rulings.orders import OrderSearch, best_orders
-from pocketref.rulings.questions import QuestionSearch, SearchTooLongError
-from pocketref.rulings.table import Table, possible_pieces
+from pocketref.rulings.nodes import Ending, Question
+from pocketref.rulings.table import Table
 
 # The first answer decides which fact is worth asking next; asking all in one order takes more.
 FORKED = grid_table("AABCDEDF", (1, 1), (1, 2), (2, 1))
-# What cannot happen lets a fact be skipped, at a price.
-HOLES = grid_table("AB-A-BBAA-BA", (1, 9), (1, 1), (1, 2, 2))
 
 
 def every_chart(table: Table) -> list[Chart]:
     names = [fact.name for fact in table.facts]
     return [
         build_best_chart(table),
-        build_single_order_chart(table),
         build_chart_in_order(table, names[::-1]),
     ]
 
@@ -138,76 +129,17 @@ def problem_of(caught: pytest.ExceptionInfo[PocketrefError]) -> tuple[str, str, 
 
 def test_a_chart_far_too_large_is_refused_with_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
     sentence = "the chart of any: contact would be too large to draw"
-    monkeypatch.setattr(chart_module, "MOST_STEPS", 1)
+    where = Location("contact.yaml", 3, 1)
+    table = Table("contact", "any", FORKED.facts, FORKED.rows, where=where)
+    monkeypatch.setattr(nodes_module, "MOST_PARTS", build_best_chart(table).question_count)
     with pytest.raises(PocketrefError) as caught:
-        build_chart_in_order(FORKED, ["f1"])
+        build_chart_in_order(table, ["f1"])
     hint = "leave the order of questions free, or split the table"
     assert problem_of(caught) == ("chart-too-large", sentence, hint)
-    monkeypatch.setattr(chart_module, "SIFTING_STEPS", 0)
     with pytest.raises(PocketrefError) as caught:
-        build_single_order_chart(FORKED)
+        build_best_chart(table)
     assert problem_of(caught) == ("chart-too-large", sentence, "split the table")
-    greedy = build_best_chart(FORKED)
-    assert (greedy.free, greedy.is_proven_best, greedy.is_fixed) == (True, False, False)
-    monkeypatch.setattr(chart_module, "DRAWING_STEPS", 0)
-    where = Location("contact.yaml", 3, 1)
-    for build in (build_best_chart, build_single_order_chart):
-        with pytest.raises(PocketrefError) as caught:
-            build(Table("contact", "any", FORKED.facts, FORKED.rows, where=where))
-        assert problem_of(caught) == ("chart-too-large", sentence, "split the table")
-        assert caught.value.problems[0].where == where
-
-
-@pytest.mark.parametrize("table", [FORKED, HOLES], ids=["forked", "holes"])
-def test_the_fewer_steps_are_allowed_the_less_is_claimed_but_nothing_is_wrong(
-    table: Table, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    listing, names = Listing(table), [fact.name for fact in table.facts]
-    builders: dict[str, Callable[[Table], Chart]] = {
-        "best": build_best_chart,
-        "single": build_single_order_chart,
-        "fixed": lambda table: build_chart_in_order(table, names),
-    }
-    for kind, build in builders.items():
-        best = build(table).value
-        claims = []
-        for steps in (*range(1, 80), 1000):
-            monkeypatch.setattr(chart_module, "MOST_STEPS", steps)
-            try:
-                chart = build(table)
-            except PocketrefError:
-                assert kind == "fixed"
-                claims.append("refused")
-                continue
-            claims.append("proven" if chart.is_proven_best else "found")
-            assert chart.value == listing.value_of(chart)
-            assert chart.value >= best
-            assert chart.value == best or not chart.is_proven_best
-            assert chart.is_fixed == (kind == "fixed")
-        assert claims == sorted(claims, key=["refused", "found", "proven"].index)
-        assert claims[-1] == "proven"
-        assert set(claims) >= {"refused" if kind == "fixed" else "found", "proven"}
-        assert kind != "fixed" or not table.never or "found" in claims
-        monkeypatch.undo()
-
-
-def test_orders_found_before_the_steps_ran_out_are_kept_and_none_found_is_told() -> None:
-    pieces = possible_pieces(HOLES, HOLES.space.full)
-    every = [order.places for order in best_orders(QuestionSearch(HOLES, pieces, 10_000), 1000)]
-    counts: list[int] = []
-    for steps in range(400):
-        search = QuestionSearch(HOLES, pieces, steps)
-        try:
-            found: list[OrderSearch] = best_orders(search, 1000)
-        except SearchTooLongError:
-            assert not any(counts)
-            counts.append(0)
-            continue
-        assert [order.places for order in found] == every[: len(found)]
-        counts.append(len(found))
-    assert counts[0] == 0
-    assert counts[-1] == len(every)
-    assert counts == sorted(counts)
+    assert caught.value.problems[0].where == where
 
 
 def test_an_answer_typed_in_part_is_read_where_only_one_begins_so() -> None:

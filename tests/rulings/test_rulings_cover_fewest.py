@@ -13,9 +13,17 @@ from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from pocketref.rulings import cover as cover_module
-from pocketref.rulings.boxes import Box, BoxIndex, bits, contains, subtract, volume
+from pocketref.rulings.boxes import (
+    Box,
+    BoxIndex,
+    bits,
+    contains,
+    is_covered,
+    subtract,
+    subtract_boxes,
+    volume,
+)
 from pocketref.rulings.cover import Cover, conditions, cover_set, grow_box, merge_boxes
-from pocketref.rulings.leftover import is_covered, leftover_pieces
 
 Point = tuple[int, ...]
 DEAR = 1000
@@ -215,7 +223,7 @@ def test_what_is_left_comes_in_few_pieces(boxes: list[Box]) -> None:
     by_turns = [FIVE]
     for box in boxes:
         by_turns = [piece for part in by_turns for piece in subtract(part, box)]
-    pieces = list(leftover_pieces(FIVE, boxes))
+    pieces = list(subtract_boxes(FIVE, boxes))
     assert union(pieces) == union(by_turns)
     assert sum(map(volume, pieces)) == len(union(pieces))
     assert len(pieces) <= 2 * len(by_turns) + 4
@@ -247,13 +255,13 @@ def yes_to(*places: int, no: Sequence[int] = ()) -> Box:
 
 def test_the_boxes_with_the_fewest_conditions_leave_one_piece_however_many_more_they_hold() -> None:
     keys = range(6)
-    left = list(leftover_pieces(yes_to(), [*decoys(keys), *(yes_to(key) for key in keys)]))
+    left = list(subtract_boxes(yes_to(), [*decoys(keys), *(yes_to(key) for key in keys)]))
     assert left == [yes_to(no=keys)]
 
 
 def test_of_boxes_with_more_conditions_those_with_two_are_looked_at_first() -> None:
     keys = range(0, 12, 2)
     pairs = [box for key in keys for box in (yes_to(key, key + 1), yes_to(key, no=[key + 1]))]
-    assert list(leftover_pieces(yes_to(), [*decoys(keys), *pairs])) == [yes_to(no=keys)]
+    assert list(subtract_boxes(yes_to(), [*decoys(keys), *pairs])) == [yes_to(no=keys)]
     assert not is_covered(yes_to(), [*decoys(keys), *pairs])
     assert is_covered(yes_to(), [*decoys(keys), *pairs, yes_to(no=keys)])

@@ -25,7 +25,7 @@ from rulings_tables import (
 from pocketref.problems import Location, PocketrefError, Severity
 from pocketref.rulings import audit as audit_module
 from pocketref.rulings import cover as cover_module
-from pocketref.rulings.audit import audit_table, idle_in_all, problems_of
+from pocketref.rulings.audit import audit_table, list_idle_in_all, list_problems
 from pocketref.rulings.boxes import Box, Combination, Space, bits, contains, is_empty, subtract, volume
 from pocketref.rulings.chart import build_chart
 from pocketref.rulings.contrast import contrast_many, contrast_tables, joined_space
@@ -241,7 +241,7 @@ def test_overlaps_are_listed_up_to_a_limit(monkeypatch: pytest.MonkeyPatch) -> N
         monkeypatch.setattr(audit_module, "MOST_OVERLAPS", most)
         audit = audit_table(table)
         assert (len(audit.overlaps), audit.overlaps_complete) == (most, complete)
-        more = [p for p in problems_of(audit) if "has more overlaps than are listed" in p.sentence]
+        more = [p for p in list_problems(audit) if "has more overlaps than are listed" in p.sentence]
         assert len(more) == (not complete)
 
 
@@ -259,16 +259,16 @@ def test_gaps_are_listed_up_to_a_limit(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr(audit_module, "MOST_GAPS", most)
         audit = audit_table(table_of_odd_rows())
         assert (len(audit.gaps), audit.gaps_complete, audit.idle_complete) == (most, complete, complete)
-        more = [p for p in problems_of(audit) if "has more gaps than are listed here" in p.sentence]
+        more = [p for p in list_problems(audit) if "has more gaps than are listed here" in p.sentence]
         assert len(more) == (not complete)
         assert not audit.is_unique
 
 
-def test_gaps_of_more_pieces_than_are_looked_at_are_not_called_complete(
+def test_gaps_of_more_boxes_than_are_looked_at_are_not_called_complete(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     for most, complete in ((32, True), (31, False)):
-        monkeypatch.setattr(audit_module, "MOST_GAP_PIECES", most)
+        monkeypatch.setattr(audit_module, "MOST_GAP_BOXES", most)
         audit = audit_table(table_of_odd_rows())
         assert audit.gaps_complete == complete
         assert audit.gaps
@@ -279,22 +279,22 @@ def test_idle_parts_are_looked_for_while_the_plays_are_few_enough_boxes(
 ) -> None:
     table = make_table((BAT, PLATE), make_row("out", bat="yes"), make_row("safe", bat="no"))
     for most, complete in ((2, True), (1, False), (0, False)):
-        monkeypatch.setattr(audit_module, "MOST_LIVE_PIECES", most)
+        monkeypatch.setattr(audit_module, "MOST_POSSIBLE_BOXES", most)
         audit = audit_table(table)
         assert audit.idle_complete == complete
         assert audit.idle_facts == (("plate",) if complete else ())
-        assert [problem.code for problem in idle_in_all([audit])] == (["fact-idle"] if complete else [])
+        assert [problem.code for problem in list_idle_in_all([audit])] == (["fact-idle"] if complete else [])
 
 
 def test_nothing_is_idle_in_no_tables() -> None:
-    assert idle_in_all([]) == []
+    assert list_idle_in_all([]) == []
 
 
 def test_a_fact_s_own_place_is_told_before_its_table_s() -> None:
     at_fact, at_table = Location("subjects/contact.yaml", 4, 3), Location("contact.yaml", 1, 1)
     table = make_table((BAT, PLATE), make_row("out", bat="yes"), make_row("safe", bat="no"))
     for fact, where in ((PLATE, at_table), (replace(PLATE, where=at_fact), at_fact)):
-        (problem,) = problems_of(audit_table(replace(table, facts=(BAT, fact), where=at_table)))
+        (problem,) = list_problems(audit_table(replace(table, facts=(BAT, fact), where=at_table)))
         assert (problem.code, problem.where, problem.severity) == ("fact-idle", where, Severity.WARNING)
 
 
@@ -302,7 +302,7 @@ def test_an_overlap_says_where_the_other_row_is_as_far_as_it_is_known() -> None:
     def hint(where: Location | None) -> str:
         first = Row({"bat": frozenset({"yes"})}, "out", where)
         table = make_table((BAT,), first, make_row("dead", bat="yes"), make_row("safe", bat="no"))
-        return problems_of(audit_table(table))[0].hint
+        return list_problems(audit_table(table))[0].hint
 
     assert "is at contact.yaml:12;" in hint(Location("contact.yaml", 12, 5))
     assert "is at contact.yaml;" in hint(Location("contact.yaml", 0, 0))
