@@ -86,9 +86,21 @@ def proof(
 @click.argument("facts", nargs=-1, metavar="[FACT=ANSWER]...")
 @content_option
 @click.option("--code", default="", help="The code to rule by; default: the first in force.")
+@click.option("--runners", default="", help="Bases with a runner, such as first,third; none for none.")
+@click.option("--outs", default="", help="How many are out: 0, 1 or 2.")
+@click.option("--count", "balls_strikes", default="", help="Balls and strikes, such as 1-2.")
 @click.option("--json", "as_json", is_flag=True, help="Print the ruling as JSON; ask nothing.")
 @report_problems
-def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, as_json: bool) -> None:
+def rule(
+    subject: str,
+    facts: tuple[str, ...],
+    content: Path | None,
+    code: str,
+    runners: str,
+    outs: str,
+    balls_strikes: str,
+    as_json: bool,
+) -> None:
     """Rule on a play: SUBJECT, and what was seen as fact=answer; in a terminal the rest is asked.
 
     Without a SUBJECT, list the subjects with their facts, and the codes. The starter set has the subjects
@@ -109,6 +121,7 @@ def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, 
         next_question,
         read_facts,
     )
+    from pocketref.rulings.situation import add_situation, read_situations
     from pocketref.source.library import read_library
 
     library = read_library(find_folder("content", content, Path.cwd()))
@@ -118,7 +131,8 @@ def rule(subject: str, facts: tuple[str, ...], content: Path | None, code: str, 
     code = code or library.edition.codes[0]
     try:
         rules = construct_rules(library, subject, code)
-        answers = read_facts(rules.table, facts)
+        situations = read_situations(runners, outs, balls_strikes)
+        answers = add_situation(library.subjects[subject], read_facts(rules.table, facts), situations)
         while sys.stdin.isatty() and not as_json and (fact := next_question(rules, answers)):
             shown = ", ".join(f"{a} ({words})" for a, words in zip(fact.answers, fact.labels, strict=True))
             typed = click.prompt(f"{fact.ask}  {shown}")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from pocketref.blocks.desk import Desk
@@ -11,7 +11,7 @@ from pocketref.field.feet import FootJudgement
 from pocketref.pages.blocks import HEADING_GAP_MM, draw_heading
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.plays.placement import answer_feet
+from pocketref.plays.placement import NOTHING_DRAWN, derive_facts
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.table import decide
 from pocketref.scene.figures.feet_figure import CASES, draw_foot_set
@@ -108,11 +108,12 @@ def _foot_cases(desk: Desk, columns: int) -> DrawIn:
     """The six cases, each with what the code's contact table makes of it when bat meets ball."""
     line = desk.lengths["line-width"]
     model = desk.table_model("contact")
-    table = construct_table(desk.library.subjects["contact"], model)
+    subject = desk.library.subjects["contact"]
+    table = construct_table(subject, model)
     usual = {"bat-meets-ball": "yes", "knee-out": "no", "caught-tip": "no"}
 
     def rule_on(feet: Sequence[FootJudgement]) -> str:
-        seen = {fact: answer for fact, answer in answer_feet(feet).items() if fact in table.fact_by_name}
+        seen = derive_facts(replace(NOTHING_DRAWN, judged=tuple(feet)), subject)
         outcome = decide(table, usual | seen).outcome
         return model.rulings[outcome].headline.split(":")[0]
 

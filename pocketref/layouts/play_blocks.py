@@ -32,7 +32,6 @@ class Heading:
     title: str
     game: str
     bases: tuple[str, ...]
-    has_bases: bool = True
 
     def _inner_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         return width_mm - self._badge_mm(sizes) - _BADGE_GAP_MM - (self._bases_mm(sizes) + 1.0)
@@ -43,7 +42,7 @@ class Heading:
 
     def _bases_mm(self, sizes: TypeSizes) -> float:
         """As high as a line of the title and one under it."""
-        return leading_mm(sizes.heading_pt) + leading_mm(sizes.small_pt) if self.has_bases else 0.0
+        return leading_mm(sizes.heading_pt) + leading_mm(sizes.small_pt)
 
     def _lines(self, width_mm: float, sizes: TypeSizes) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
         inner = self._inner_mm(width_mm, sizes)
@@ -74,9 +73,8 @@ class Heading:
             said += write_line(line, x, first_baseline(top, sizes.small_pt), sizes.small_pt)
             top -= leading_mm(sizes.small_pt)
         marks: list[Item] = [Shape(mark, fill=BLACK)]
-        if self.has_bases:
-            size = self._bases_mm(sizes)
-            marks += shift(draw_bases(self.bases, size), box.right - size, box.top - size)
+        size = self._bases_mm(sizes)
+        marks += shift(draw_bases(self.bases, size), box.right - size, box.top - size)
         return [
             Element(Role.DECORATION, tuple(marks)),
             Element(Role.HEADING, tuple(words)),

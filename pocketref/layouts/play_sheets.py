@@ -13,7 +13,6 @@ from pocketref.layouts.play_words import (
     BALL_LEGEND,
     FEET_LEGEND,
     FIELDER_LEGEND,
-    describe_game,
     tell_facts,
     write_choice,
     write_key,
@@ -30,6 +29,7 @@ from pocketref.plays.choices import LETTERS, AskedPlay
 from pocketref.plays.placement import name_box
 from pocketref.plays.plays import RuleBooks
 from pocketref.problems import PocketrefError, Problem
+from pocketref.rulings.situation import describe_situation
 from pocketref.scene.figures.play_figure import draw_play
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.play_models import PlaySheetModel
@@ -141,8 +141,8 @@ def _draw_nothing(width_mm: float, height_mm: float) -> None:
 def _head(badge: str, question: AskedPlay) -> Heading:
     case = question.ruled.case
     title = case.model.title + (" (computed)" if case.is_computed else "")
-    game = "No game told" if case.is_computed else describe_game(case.model.situation)
-    return Heading(badge, title, game, case.model.situation.runners, not case.is_computed)
+    situation = case.model.situation
+    return Heading(badge, title, describe_situation(situation), situation.runners)
 
 
 def build_entry(number: int, question: AskedPlay, books: RuleBooks) -> KeyEntry:

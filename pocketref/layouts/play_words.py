@@ -6,15 +6,14 @@ from collections.abc import Hashable
 
 from pocketref.blocks.difference_table import write_ruling
 from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere
+from pocketref.plays.placement import FEET
 from pocketref.plays.plays import RuleBooks, RuledPlay
 from pocketref.rulings.effects import say_batter, say_count, say_runners, sign_effect
+from pocketref.rulings.situation import SITUATION
 from pocketref.scene.figures.feet_figure import describe_feet
-from pocketref.source.play_models import SituationModel
 from pocketref.source.ruling_models import RulingModel
 from pocketref.source.syntax.kinds import Confidence
 
-_TO = "\u2013"  # as scores are printed
-OUTS = ("nobody out", "one out", "two outs")
 FEET_LEGEND = (
     "*Dark sole:* on the ground. *Dashed outline:* in the air; a sole partly dark is down only there. "
     "*Lines* belong to the box."
@@ -26,19 +25,6 @@ BALL_LEGEND = "*Ring:* bat and ball meet again. *Dashed bat:* let go, or lying."
 def sign_choice(ruling: RulingModel) -> Hashable:
     """What a ruling comes to for a player and for the umpire's voice: choices differ in some part of it."""
     return sign_effect(ruling), bool(ruling.say)
-
-
-def describe_game(situation: SituationModel) -> str:
-    """Where the game stands: "Runners on first and third, one out, count 1-2"."""
-    bases = [base for base in ("first", "second", "third") if base in situation.runners]
-    runners = {
-        0: "Bases empty",
-        1: f"Runner on {bases[0] if bases else ''}",
-        2: f"Runners on {' and '.join(bases)}",
-        3: "Bases loaded",
-    }[len(bases)]
-    count = situation.count.replace("-", _TO)
-    return f"{runners}, {OUTS[situation.outs]}, count {count}"
 
 
 def write_choice(ruling: RulingModel) -> str:
@@ -85,10 +71,10 @@ def write_way(books: RuleBooks, play: RuledPlay) -> str:
     facts = books.library.subjects[play.case.subject].facts
     steps = []
     for name, ask, answer in play.answer.asked:
-        drawn = " (as drawn)" if name in play.derived else ""
+        drawn = " (as drawn)" if play.derived.get(name, SITUATION) != SITUATION else ""
         steps.append(f"{ask} *{facts[name].answers[answer]}*{drawn}")
     shown = ""
-    if play.scene.judged and any(name in play.derived for name, _, _ in play.answer.asked):
+    if play.scene.judged and any(play.derived.get(name) == FEET for name, _, _ in play.answer.asked):
         shown = f" The worse foot: {describe_feet(play.scene.judged)}."
     return (" → ".join(steps) or "any play") + "." + shown
 

@@ -2,43 +2,66 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from pocketref.plays.plays import CasePlay, RuleBooks
-from pocketref.rulings.boxes import contains
+from pocketref.problems import PocketrefError, Problem
+from pocketref.rulings.boxes import contains, is_covered
+from pocketref.rulings.situation import answer_from_situation
 from pocketref.rulings.table import Row, Table
-from pocketref.source.play_models import PlayModel, SituationModel
+from pocketref.source.play_models import PlayModel
 from pocketref.source.ruling_models import SubjectModel
+from pocketref.source.situation_models import SituationModel, list_situations
 
 STORY = "Computed from the table: only what was seen is told."
 
 
 def compute_plays(books: RuleBooks, subject: str, code: str, rows: Iterable[int]) -> tuple[CasePlay, ...]:
-    """A play for each of the rows (from 1): the likeliest answers that meet it, with empty bases and no count yet.
+    """A play for each of the rows (from 1): the likeliest answers that meet it, where the game stands at its plainest.
 
-    Its facts are all that it tells, so that they are what a sheet prints.
+    Its facts and its situation are all that it tells, so that they are what a sheet prints.
     """
     model = books.library.subjects[subject]
     table = books.rules(subject, code).table
     cases = []
     for number in rows:
         row = table.rows[number - 1]
+        situation, shown = _plainest_situation(table, row, model)
+        facts = _likeliest_answers(table, row, model, shown)
         play = PlayModel(
             title=f"{model.title}, row {number}",
-            situation=SituationModel(runners=(), outs=0, count="0-0"),
+            situation=situation,
             story=STORY,
-            facts=_likeliest_answers(table, row, model),
+            facts={name: answer for name, answer in facts.items() if name not in shown},
             expect={code: row.outcome},
         )
         cases.append(CasePlay(f"computed/{code}-{subject}-{number}", subject, play, is_computed=True))
     return tuple(cases)
 
 
-def _likeliest_answers(table: Table, row: Row, subject: SubjectModel) -> dict[str, str]:
+def _plainest_situation(
+    table: Table, row: Row, subject: SubjectModel
+) -> tuple[SituationModel, Mapping[str, str]]:
+    """The first situation that meets the row, with the facts that it answers."""
+    for situation in list_situations():
+        shown = answer_from_situation(subject, [situation])
+        box = table.space.box({**row.when, **{name: (answer,) for name, answer in shown.items()}})
+        if all(answer in row.when.get(name, (answer,)) for name, answer in shown.items()) and not is_covered(
+            box, table.never_boxes
+        ):
+            return situation, shown
+    sentence = f"no situation meets a row of {subject.subject}"
+    hint = "its answers to facts that runners, outs and count answer can't all be given"
+    raise PocketrefError([Problem("play-impossible", sentence, hint, row.where)])
+
+
+def _likeliest_answers(
+    table: Table, row: Row, subject: SubjectModel, shown: Mapping[str, str]
+) -> dict[str, str]:
     """An answer to every fact that the row asks: the weightiest that can still happen, else the author's first."""
-    answers: dict[str, str] = {}
+    answers = dict(shown)
     for fact in table.facts:
-        if fact.name not in row.when:
+        if fact.name not in row.when or fact.name in shown:
             continue
         weights = subject.facts[fact.name].weights
         allowed = [answer for answer in fact.answers if answer in row.when[fact.name]]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -17,8 +17,9 @@ from pocketref.field.feet import (
 )
 from pocketref.field.plan import Plan, PointMm
 from pocketref.problems import Problem, ProblemLog
+from pocketref.rulings.situation import SITUATION
 from pocketref.source.play_models import PlayModel
-from pocketref.source.ruling_models import SubjectModel
+from pocketref.source.ruling_models import FactModel, SubjectModel
 from pocketref.units.length import FOOT_MM, INCH_MM, Length
 
 AROUND_BOXES_MM = 3 * FOOT_MM
@@ -29,11 +30,9 @@ REACH_MM = 20 * FOOT_MM
 _CORNERS: Mapping[str, str] = MappingProxyType(
     {"back-inner": "1", "back-outer": "2", "front-outer": "3", "front-inner": "4"}
 )
-_SHOWN_BY: Mapping[str, str] = MappingProxyType(
-    {"on-plate": "feet", "wholly-outside": "feet", "over-line": "feet", "fair-ground": "ball"}
-)
-"""The facts that a picture answers, and the key of a play that draws it."""
-_SOURCES: Mapping[str, str] = MappingProxyType({"feet": "the feet", "ball": "the ball's way"})
+FEET = "the feet"
+_SOURCES: Mapping[str, str] = MappingProxyType({"feet": FEET, "ball": "the ball's way"})
+"""The pictures that answer facts, by the key of a play that draws them, in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,40 +85,42 @@ def name_box(play: PlayModel) -> str:
     return "box-third" if play.bats == "right" else "box-first"
 
 
-def answer_feet(feet: Sequence[FootJudgement]) -> dict[str, str]:
-    """Answers by fact: any foot on the plate, any down wholly outside, any part past a line's outer edge."""
-    truths = {
-        "on-plate": any(foot.touches_plate for foot in feet),
-        "wholly-outside": any(foot.where is Where.OUTSIDE for foot in feet),
-        "over-line": any(foot.past_outer_edge for foot in feet),
-    }
-    return {fact: "yes" if truth else "no" for fact, truth in truths.items()}
+def list_sights(scene: PlayScene) -> dict[str, bool]:
+    """What the scene shows, by picture: any foot on the plate, down wholly outside, or past a line's outer edge.
+
+    Where bat and ball meet again is fair ground up to the foul lines' outer edges (a line is fair, OBR definition
+    of fair territory, from memory).
+    """
+    sights = {}
+    if scene.judged:
+        sights["feet on-plate"] = any(foot.touches_plate for foot in scene.judged)
+        sights["feet wholly-outside"] = any(foot.where is Where.OUTSIDE for foot in scene.judged)
+        sights["feet over-line"] = any(foot.past_outer_edge for foot in scene.judged)
+    if scene.meets:
+        sights["ball fair-ground"] = scene.meets[1] >= abs(scene.meets[0])
+    return sights
 
 
 def derive_facts(scene: PlayScene, subject: SubjectModel) -> dict[str, str]:
-    """The subject's facts that the scene answers, in the subject's order.
-
-    From the feet what `answer_feet` says. From where bat and ball meet again: fair-ground, by the foul lines'
-    outer edges (a line is fair, OBR definition of fair territory, from memory).
-    """
-    shown = answer_feet(scene.judged) if scene.judged else {}
-    if scene.meets:
-        shown["fair-ground"] = "yes" if scene.meets[1] >= abs(scene.meets[0]) else "no"
+    """The subject's facts that the scene answers, in the subject's order."""
+    sights = list_sights(scene)
     return {
-        name: shown[name]
+        name: "yes" if sights[fact.from_.picture] else "no"
         for name, fact in subject.facts.items()
-        if name in shown and {"yes", "no"} <= set(fact.answers)
+        if fact.from_ and fact.from_.picture in sights
     }
 
 
-def source_of(fact: str) -> str:
-    """What a derived fact is seen in: "the feet" or "the ball's way"."""
-    return _SOURCES[_SHOWN_BY[fact]]
+def source_of(fact: FactModel) -> str:
+    """What answers a derived fact: "the feet", "the ball's way" or "runners, outs and count"; empty if nothing."""
+    if fact.from_ is None:
+        return ""
+    return _SOURCES[fact.from_.picture.split()[0]] if fact.from_.picture else SITUATION
 
 
-def find_undrawn(play: PlayModel, fact: str) -> str:
+def find_undrawn(play: PlayModel, fact: FactModel) -> str:
     """The key of a play that would answer the fact by its picture, if that is not drawn; else empty."""
-    key = _SHOWN_BY.get(fact, "")
+    key = fact.from_.picture.split()[0] if fact.from_ and fact.from_.picture else ""
     if key == "ball":
         return "" if play.ball and play.ball.meets else "ball, with meets"
     return key if key and not play.feet else ""

@@ -18,9 +18,11 @@ from pocketref.plays.placement import (
 from pocketref.problems import PocketrefError, Problem, ProblemLog
 from pocketref.rulings.answer import Answer, SubjectRules, answer_play, construct_rules
 from pocketref.rulings.boxes import is_covered
+from pocketref.rulings.situation import answer_from_situation
 from pocketref.rulings.table import Fact, Table, decide, facts_that_matter
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlayModel
+from pocketref.source.ruling_models import FactModel, SubjectModel
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +43,8 @@ class RuledPlay:
     code: str
     answers: Mapping[str, str]
     """Every fact known: told, shown by the pictures, or left no choice by a `never`."""
-    derived: tuple[str, ...]
-    """Those that the pictures show."""
+    derived: Mapping[str, str]
+    """Those that pictures or the situation show, each with what shows it."""
     scene: PlayScene
     answer: Answer
 
@@ -115,9 +117,9 @@ def list_plays(library: Library) -> tuple[CasePlay, ...]:
 def rule_on_play(books: RuleBooks, case: CasePlay, code: str, level: str = "") -> RuledPlay:
     """The ruling of one of the play's codes; raises PocketrefError with located problems if it has none.
 
-    "play-fact-derived" if a fact is told that a picture shows, "play-foot-off" or "play-ball-off" if a thing is
-    off the drawing, "play-impossible" if the facts meet a `never`, "play-fact-missing" for each fact that matters
-    and is not told.
+    "play-fact-derived" if a fact is told that a picture or the situation shows, "play-foot-off" or "play-ball-off"
+    if a thing is off the drawing, "play-impossible" if the facts meet a `never`, "play-fact-missing" for each fact
+    that matters and is not told.
     """
     play = case.model
     rules = books.rules(case.subject, code)
@@ -126,20 +128,22 @@ def rule_on_play(books: RuleBooks, case: CasePlay, code: str, level: str = "") -
         plan = books.plan(code, level)
         scene = books.scene(play, plan)
         problems = find_off_drawing(play, scene, plan)
-    derived = derive_facts(scene, books.library.subjects[case.subject])
-    problems += _find_told_twice(play, derived)
+    subject = books.library.subjects[case.subject]
+    shown = {**derive_facts(scene, subject), **answer_from_situation(subject, [play.situation])}
+    derived = {name: source_of(subject.facts[name]) for name in shown}
+    problems += _find_told_twice(play, shown, derived)
     if problems:
         raise PocketrefError(problems)
-    answers = {**play.facts, **derived}
+    answers = {**play.facts, **shown}
     try:
-        _refuse_open(case, rules.table, answers)
+        _refuse_open(case, subject, rules.table, answers)
         decide(rules.table, answers)
     except PocketrefError as error:
         raise PocketrefError(
             _place_problem(p, case, code, answers, derived) for p in error.problems
         ) from None
     known = deduce_answers(rules.table, answers)
-    return RuledPlay(case, code, known, tuple(derived), scene, answer_play(rules, known))
+    return RuledPlay(case, code, known, derived, scene, answer_play(rules, known))
 
 
 def deduce_answers(table: Table, answers: Mapping[str, str]) -> dict[str, str]:
@@ -228,15 +232,15 @@ def write_path(ruled: RuledPlay) -> str:
     return f"{', '.join(steps) or 'nothing asked'} -> {ruled.answer.outcome}"
 
 
-def _write_fact(name: str, answer: str, derived: Iterable[str]) -> str:
-    return f"{name} = {answer}" + (f" (from {source_of(name)})" if name in derived else "")
+def _write_fact(name: str, answer: str, derived: Mapping[str, str]) -> str:
+    return f"{name} = {answer}" + (f" (from {derived[name]})" if name in derived else "")
 
 
-def _find_told_twice(play: PlayModel, derived: Mapping[str, str]) -> list[Problem]:
+def _find_told_twice(play: PlayModel, shown: Mapping[str, str], derived: Mapping[str, str]) -> list[Problem]:
     return [
         Problem(
             "play-fact-derived",
-            f"'{name}' follows from {source_of(name)}: {derived[name]}",
+            f"'{name}' follows from {derived[name]}: {shown[name]}",
             "leave it out of the facts",
             play.locate_key("facts", name),
         )
@@ -245,17 +249,19 @@ def _find_told_twice(play: PlayModel, derived: Mapping[str, str]) -> list[Proble
     ]
 
 
-def _refuse_open(case: CasePlay, table: Table, answers: Mapping[str, str]) -> None:
+def _refuse_open(case: CasePlay, subject: SubjectModel, table: Table, answers: Mapping[str, str]) -> None:
     if left := facts_that_matter(table, answers):
-        raise PocketrefError(_ask_author(case, table.fact_by_name[name]) for name in left)
+        raise PocketrefError(
+            _ask_author(case, table.fact_by_name[name], subject.facts[name]) for name in left
+        )
 
 
-def _ask_author(case: CasePlay, fact: Fact) -> Problem:
+def _ask_author(case: CasePlay, fact: Fact, model: FactModel) -> Problem:
     """What the author of a play has left open, as it is to be written there."""
     told = " or ".join(f'{fact.name}: "{answer}"' for answer in fact.answers)
     hint = f"write under facts {told}"
-    if undrawn := find_undrawn(case.model, fact.name):
-        hint = f"draw {source_of(fact.name)} ({undrawn}: ...), which answers it, or {hint}"
+    if undrawn := find_undrawn(case.model, model):
+        hint = f"draw {source_of(model)} ({undrawn}: ...), which answers it, or {hint}"
     return Problem("play-fact-missing", f"the ruling depends on '{fact.name}': {fact.ask}", hint, fact.where)
 
 

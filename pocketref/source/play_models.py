@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, field_validator
 
+from pocketref.source.situation_models import SituationModel
 from pocketref.source.syntax.kinds import (
     DecimalNumber,
     Name,
@@ -24,17 +25,9 @@ MOST_SENTENCES = 3
 MOST_PLAYS = 30
 """On one sheet."""
 
-Base = Literal["first", "second", "third"]
 Corner = Literal["front-inner", "front-outer", "back-inner", "back-outer", "plate"]
 
-_COUNT = re.compile("[0-3]-[0-2]")
 _SENTENCE_END = re.compile(r"[.!?](?= |$)")
-
-
-def _read_count(value: object) -> object:
-    if not isinstance(value, str) or not _COUNT.fullmatch(value):
-        refuse_value("value-count", f"'{value}' is no count", "write balls-strikes, such as 2-1; at most 3-2")
-    return value
 
 
 def _read_number_of_plays(value: object) -> object:
@@ -46,16 +39,6 @@ def _read_number_of_plays(value: object) -> object:
 
 PointModel = Annotated[tuple[SignedLength, ...], Field(min_length=2, max_length=2)]
 """A place from the plate's rear tip: toward the first-base side, then toward the pitcher."""
-
-
-class SituationModel(SourceModel):
-    """Where the game stands."""
-
-    runners: tuple[Base, ...] = Field(
-        default=(), description="bases with a runner, a list such as [first, third]"
-    )
-    outs: WholeNumber = Field(ge=0, le=2, description="0, 1 or 2")
-    count: Annotated[str, BeforeValidator(_read_count)] = Field(description="balls-strikes, such as 1-2")
 
 
 class FootModel(SourceModel):

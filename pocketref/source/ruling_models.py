@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from enum import StrEnum
+from typing import Literal, Self
 
-from pydantic import Field, ValidationInfo, field_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from pocketref.problems import suggest_match
+from pocketref.source.situation_models import GameConditions, SituationModel, list_situations
 from pocketref.source.syntax.kinds import (
     Confidence,
     DecimalNumber,
@@ -85,6 +87,33 @@ class RunnerOut(StrEnum):
     NEAREST_HOME = "runner nearest home"
 
 
+class SightModel(SourceModel):
+    """What answers a fact in a play, so that nobody has to: one picture of it, or where the game stands."""
+
+    feet: Literal["on-plate", "wholly-outside", "over-line"] | None = Field(
+        default=None, description="on-plate, wholly-outside or over-line: yes if it is so of any foot"
+    )
+    ball: Literal["fair-ground"] | None = Field(
+        default=None, description="fair-ground: yes if bat and ball meet again there"
+    )
+    situation: GameConditions = Field(
+        default_factory=dict, description="{answer: condition or a list of them, ...}, all answers but one"
+    )
+
+    @property
+    def picture(self) -> str:
+        """The picture and what is seen in it, such as "feet on-plate"; empty for the situation."""
+        if self.feet:
+            return f"feet {self.feet}"
+        return f"ball {self.ball}" if self.ball else ""
+
+    @model_validator(mode="after")
+    def _check_one(self) -> Self:
+        if sum(map(bool, (self.feet, self.ball, self.situation))) != 1:
+            refuse_value("sight-number", "a fact is answered from one thing", "give feet, ball or situation")
+        return self
+
+
 class FactModel(SourceModel):
     """Something an umpire can observe, with its closed list of answers in the author's order."""
 
@@ -101,7 +130,23 @@ class FactModel(SourceModel):
     only_after: Mapping[Name, Name] = Field(
         default_factory=dict, description="the answers to other facts that this one's answers tell too"
     )
+    from_: SightModel | None = Field(default=None, description="{feet: ...}, {ball: ...} or {situation: ...}")
     note: Sentence = ""
+
+    @field_validator("from_")
+    @classmethod
+    def _match_sight(cls, sight: SightModel | None, info: ValidationInfo) -> SightModel | None:
+        answers = info.data.get("answers")
+        if sight is None or answers is None:
+            return sight
+        if sight.picture and set(answers) != {"yes", "no"}:
+            refuse_value("sight-answers", "what a picture shows is answered yes or no", "give these answers")
+        for name in sight.situation:
+            if name not in answers:
+                refuse_value("answer-unknown", f"'{name}' is not an answer", suggest_match(name, answers))
+        if sight.situation:
+            _check_situations(sight.situation, list(answers))
+        return sight
 
     @field_validator("weights", "brief")
     @classmethod
@@ -120,6 +165,23 @@ class FactModel(SourceModel):
         if info.field_name == "weights" and any(weight <= 0 for weight in weights.values()):
             refuse_value("value-range", "a weight is not more than zero", "it is a share, such as 3 or 0.5")
         return weights
+
+
+def answer_in(conditions: GameConditions, answers: Collection[str], situation: SituationModel) -> list[str]:
+    """The answers whose conditions hold where the game stands; if none does, those without conditions."""
+    met = [name for name, each in conditions.items() if any(one.holds_in(situation) for one in each)]
+    return met or [name for name in answers if name not in conditions]
+
+
+def _check_situations(conditions: GameConditions, answers: Collection[str]) -> None:
+    """Refuse conditions that leave some situation without an answer, or with two."""
+    for situation in list_situations():
+        met = answer_in(conditions, answers, situation)
+        if len(met) != 1:
+            stands = f"runners {list(situation.runners)}, outs {situation.outs}, count {situation.count}"
+            what = f"'{met[0]}' and '{met[1]}' are both answers" if met else "there is no answer"
+            hint = "every situation has one answer; one answer may be left out, for all that is left"
+            refuse_value("sight-situations", f"with {stands.replace(chr(39), '')} {what}", hint)
 
 
 class SubjectModel(SourceModel):

@@ -12,7 +12,6 @@ from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.layouts.play_sheets import PlaySheet, check_fit, lay_out_key, lay_out_questions
 from pocketref.layouts.play_words import (
-    describe_game,
     sign_choice,
     write_call,
     write_elsewhere,
@@ -25,8 +24,10 @@ from pocketref.plays.choices import AskedPlay, ask_plays
 from pocketref.plays.computed_plays import compute_plays
 from pocketref.plays.plays import RuledPlay, rule_on_play
 from pocketref.problems import PocketrefError
+from pocketref.rulings.situation import describe_situation
 from pocketref.scene.items import FormField, Text
-from pocketref.source.play_models import PlaySheetModel, SituationModel
+from pocketref.source.play_models import PlaySheetModel
+from pocketref.source.situation_models import SituationModel
 
 MODEL = PlaySheetModel.model_validate(
     {"sheet": "night", "title": "Night", "stock": "letter", "code": "high-school", "level": "90-ft"}
@@ -204,7 +205,7 @@ def test_each_wrong_choice_has_its_reason() -> None:
 )
 def test_where_the_game_stands_is_told(runners: list[str], outs: str, count: str, said: str) -> None:
     assert (
-        describe_game(SituationModel.model_validate({"runners": runners, "outs": outs, "count": count}))
+        describe_situation(SituationModel.model_validate({"runners": runners, "outs": outs, "count": count}))
         == said
     )
 

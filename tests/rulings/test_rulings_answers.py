@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import pytest
 from rulings_tables import is_possible, make_fact, make_row, make_table, plays_of, walk
 
 from pocketref.field.feet import FootJudgement, Where
-from pocketref.plays.placement import answer_feet
+from pocketref.plays.placement import NOTHING_DRAWN, list_sights
 from pocketref.problems import PocketrefError
 from pocketref.rulings.answer import (
     SubjectRules,
@@ -148,18 +149,18 @@ ON_PLATE = FootJudgement(Where.OVER, grounded=True, touches_plate=True)
 
 
 @pytest.mark.parametrize(
-    ("feet", "on_plate", "outside", "over"),
+    ("feet", "seen"),
     [
-        ((IN, IN), "no", "no", "no"),
-        ((LINE, AIR), "no", "no", "no"),
-        ((OVER, IN), "no", "no", "yes"),
-        ((IN, OUT), "no", "yes", "yes"),
-        ((OUT, OUT), "no", "yes", "yes"),
-        ((ON_PLATE, IN), "yes", "no", "yes"),
-        ((OUT, ON_PLATE), "yes", "yes", "yes"),
+        ((IN, IN), set()),
+        ((LINE, AIR), set()),
+        ((OVER, IN), {"over-line"}),
+        ((IN, OUT), {"wholly-outside", "over-line"}),
+        ((OUT, OUT), {"wholly-outside", "over-line"}),
+        ((ON_PLATE, IN), {"on-plate", "over-line"}),
+        ((OUT, ON_PLATE), {"on-plate", "wholly-outside", "over-line"}),
     ],
 )
-def test_one_foot_is_enough_to_answer_yes(
-    feet: tuple[FootJudgement, ...], on_plate: str, outside: str, over: str
-) -> None:
-    assert answer_feet(feet) == {"on-plate": on_plate, "wholly-outside": outside, "over-line": over}
+def test_one_foot_is_enough_to_be_seen(feet: tuple[FootJudgement, ...], seen: set[str]) -> None:
+    sights = list_sights(replace(NOTHING_DRAWN, judged=feet))
+    assert len(sights) == 3
+    assert {name.removeprefix("feet ") for name, is_seen in sights.items() if is_seen} == seen

@@ -20,6 +20,7 @@ from pocketref.plays.placement import (
 from pocketref.plays.plays import RuleBooks
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.play_models import PlayModel
+from pocketref.source.ruling_models import FactModel
 
 INCH = 25.4
 FOOT = 304.8
@@ -111,26 +112,33 @@ def test_a_ball_on_the_line_is_fair(meets: tuple[str, str], fair: str) -> None:
     assert "fair-ground" not in derive_facts(scene, content().subjects["contact"])
 
 
+def fact_of(words: str) -> FactModel:
+    subject, name = words.split()
+    return content().subjects[subject].facts[name]
+
+
 @pytest.mark.parametrize(
     ("drawn", "fact", "key"),
     [
-        ({}, "on-plate", "feet"),
-        ({"feet": [FRONT]}, "on-plate", ""),
-        ({}, "fair-ground", "ball, with meets"),
-        ({"ball": {"path": BALL["path"]}}, "fair-ground", "ball, with meets"),
-        ({"ball": BALL}, "fair-ground", ""),
-        ({}, "caught-tip", ""),
+        ({}, "contact on-plate", "feet"),
+        ({"feet": [FRONT]}, "contact on-plate", ""),
+        ({}, "second-touch fair-ground", "ball, with meets"),
+        ({"ball": {"path": BALL["path"]}}, "second-touch fair-ground", "ball, with meets"),
+        ({"ball": BALL}, "second-touch fair-ground", ""),
+        ({}, "contact caught-tip", ""),
     ],
 )
 def test_what_would_answer_a_fact_is_said_where_it_is_not_drawn(
     drawn: dict[str, object], fact: str, key: str
 ) -> None:
-    assert find_undrawn(play_of(**drawn), fact) == key
+    assert find_undrawn(play_of(**drawn), fact_of(fact)) == key
 
 
 def test_facts_are_seen_in_the_feet_or_the_ball_s_way() -> None:
-    assert {source_of(fact) for fact in ("on-plate", "wholly-outside", "over-line")} == {"the feet"}
-    assert source_of("fair-ground") == "the ball's way"
+    for fact in ("contact on-plate", "contact wholly-outside", "stance over-line"):
+        assert source_of(fact_of(fact)) == "the feet"
+    assert source_of(fact_of("second-touch fair-ground")) == "the ball's way"
+    assert source_of(fact_of("contact caught-tip")) == ""
 
 
 def off(**drawn: object) -> list[Problem]:

@@ -1,0 +1,88 @@
+"""Where a game stands: as it is told, what facts it answers, and in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from pocketref.problems import PocketrefError, Problem, suggest_match
+from pocketref.source.ruling_models import SubjectModel, answer_in
+from pocketref.source.situation_models import BASES, SituationModel, list_situations
+
+SITUATION = "runners, outs and count"
+OUTS = ("nobody out", "one out", "two outs")
+NOBODY = "none"
+"""For bases that are known to be empty."""
+_TO = "\u2013"  # as scores are printed
+
+
+def read_situations(runners: str = "", outs: str = "", count: str = "") -> tuple[SituationModel, ...]:
+    """The situations that agree with what was told, each part left out if empty: one if all parts were told.
+
+    Raises PocketrefError with every part that is wrong.
+    """
+    problems = []
+    held = () if runners in ("", NOBODY) else tuple(part.strip() for part in runners.split(","))
+    for base in dict.fromkeys(held):
+        if base not in BASES:
+            hint = f"{suggest_match(base, BASES)}; write first,third, or {NOBODY}"
+            problems.append(Problem("base-unknown", f"'{base}' is no base that a runner holds", hint))
+    every = list_situations()
+    for code, words, known, hint in (
+        ("outs-unknown", outs, {str(each.outs) for each in every}, "write 0, 1 or 2"),
+        (
+            "value-count",
+            count,
+            {each.count for each in every},
+            "write balls-strikes, such as 2-1; at most 3-2",
+        ),
+    ):
+        if words and words not in known:
+            what = "a count" if code == "value-count" else "a number of outs"
+            problems.append(Problem(code, f"'{words}' is not {what}", hint))
+    if problems:
+        raise PocketrefError(problems)
+    return tuple(
+        each
+        for each in every
+        if (not runners or set(each.runners) == set(held))
+        and (not outs or str(each.outs) == outs)
+        and count in ("", each.count)
+    )
+
+
+def answer_from_situation(subject: SubjectModel, situations: Sequence[SituationModel]) -> Mapping[str, str]:
+    """The subject's facts that have the same answer in all of the situations, with it."""
+    found = {}
+    for name, fact in subject.facts.items():
+        if fact.from_ and fact.from_.situation:
+            met = {answer_in(fact.from_.situation, fact.answers, each)[0] for each in situations}
+            if len(met) == 1:
+                (found[name],) = met
+    return found
+
+
+def add_situation(
+    subject: SubjectModel, answers: Mapping[str, str], situations: Sequence[SituationModel]
+) -> dict[str, str]:
+    """The answers with those that the situations give; raises PocketrefError if one was given otherwise."""
+    shown = answer_from_situation(subject, situations)
+    wrong = [
+        Problem("play-fact-derived", f"{name} follows from {SITUATION}: {shown[name]}", "leave it out")
+        for name, answer in answers.items()
+        if shown.get(name, answer) != answer
+    ]
+    if wrong:
+        raise PocketrefError(wrong)
+    return {**answers, **shown}
+
+
+def describe_situation(situation: SituationModel) -> str:
+    """Where the game stands: "Runners on first and third, one out, count 1-2"."""
+    bases = [base for base in BASES if base in situation.runners]
+    runners = {
+        0: "Bases empty",
+        1: f"Runner on {bases[0] if bases else ''}",
+        2: f"Runners on {' and '.join(bases)}",
+        3: "Bases loaded",
+    }[len(bases)]
+    return f"{runners}, {OUTS[situation.outs]}, count {situation.count.replace('-', _TO)}"
