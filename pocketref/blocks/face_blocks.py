@@ -52,7 +52,7 @@ from pocketref.scene.ruling_flow import construct_flow, describe_chart
 from pocketref.source.ruling_models import RulingModel
 from pocketref.source.syntax.kinds import Cite
 from pocketref.source.syntax.located import SourceModel
-from pocketref.tape.stakeout_order import BASE_MARKS
+from pocketref.tape.stakeout import BASE_MARKS
 from pocketref.units.length import Length
 from pocketref.units.notation import write_tape
 from pocketref.weather.heat_index import CATEGORY_SETS

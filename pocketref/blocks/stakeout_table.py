@@ -11,8 +11,7 @@ from pocketref.field.plan import PaintedLine, Plan
 from pocketref.field.pulls import Pull
 from pocketref.field.square_checks import list_square_checks
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
-from pocketref.tape.stakeout import StakeoutPoint
-from pocketref.tape.stakeout_order import StakeoutStage, order_stakeout
+from pocketref.tape.stakeout import StakeoutPoint, StakeoutStage, order_stakeout
 from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_tape
 from pocketref.units.rounding import round_to_mm

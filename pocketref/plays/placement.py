@@ -146,7 +146,9 @@ def find_off_drawing(play: PlayModel, scene: PlayScene, plan: Plan) -> list[Prob
         reach = max((max(abs(x), abs(y)) for x, y in points), default=0.0)
         if reach > REACH_MM:
             sentence = f"the {what} reaches {reach / FOOT_MM:.0f} ft from the plate: off the drawing"
-            problems.error("play-ball-off", sentence, f"draw at most {REACH_MM / FOOT_MM:.0f} ft of it", where)
+            problems.error(
+                "play-ball-off", sentence, f"draw at most {REACH_MM / FOOT_MM:.0f} ft of it", where
+            )
     return problems.problems
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from types import MappingProxyType
 
 import numpy as np
@@ -16,14 +17,20 @@ from scipy.stats import chi2, norm
 
 from pocketref.field.plan import Plan, PointMm
 from pocketref.problems import PocketrefError, Problem
-from pocketref.tape.adjust_mirror import find_mirrored
-from pocketref.tape.adjust_misread import DISAGREEMENT, Search, find_misreads
-from pocketref.tape.adjust_reliability import MISREAD_SHOWS, UNCHECKED, find_ground
 from pocketref.tape.error_budget import STEEL, ErrorBudget
-from pocketref.tape.tape import PLATE_MARKS, Pin, Reading, check_readings, choose_pins, merge_repeats
-from pocketref.tape.tape_gaps import refuse_loose
-from pocketref.tape.tape_network import Floats, Network, Solution, construct_network, solve_network
-from pocketref.tape.tape_units import refuse_slip
+from pocketref.tape.loose_stations import refuse_loose
+from pocketref.tape.misreads import DISAGREEMENT, Search, find_misreads
+from pocketref.tape.network import Floats, Network, Solution, construct_network, solve_network
+from pocketref.tape.readings import (
+    PLATE_MARKS,
+    Pin,
+    Reading,
+    check_readings,
+    choose_pins,
+    merge_repeats,
+    refuse_slip,
+)
+from pocketref.tape.reliability import MISREAD_SHOWS, UNCHECKED, find_ground, find_mirrored
 
 CONFIDENCE = 0.95
 ELLIPSE_FACTOR = float(np.sqrt(chi2.ppf(CONFIDENCE, 2)))
@@ -294,3 +301,51 @@ def _cut_blocks(network: Network, covariance: Floats) -> Floats:
     whole[np.ix_(network.columns, network.columns)] = covariance
     at = np.arange(0, size, 2)
     return np.stack([np.stack([whole[at + i, at + j] for j in (0, 1)], axis=1) for i in (0, 1)], axis=1)
+
+
+_TURNS = np.linspace(0.0, 2 * np.pi, 180, endpoint=False)
+_CIRCLE = np.stack([np.cos(_TURNS), np.sin(_TURNS)])
+
+
+class PlaceVerdict(StrEnum):
+    """Whether a station is within its tolerance, at 95 %."""
+
+    GOOD = "good"
+    """The whole 95 % ellipse is within the tolerance."""
+    OUT = "out"
+    """All of it is beyond."""
+    TOO_CLOSE = "too close to call"
+    """It lies on both sides."""
+    NOT_JUDGED = "not judged"
+    """A misread could have put it there: the readings disagree, or nothing checks those it rests on."""
+    TAKEN_AS_KNOWN = "taken as known"
+    """A pin that is held: the readings say nothing of it."""
+
+
+def judge_place(found: FoundStation, tolerance_mm: float) -> PlaceVerdict:
+    """The verdict by place and ellipse alone."""
+    ellipse = found.ellipse
+    if ellipse.semi_major_mm == 0:
+        return PlaceVerdict.TAKEN_AS_KNOWN
+    if found.offset_mm + ellipse.semi_major_mm <= tolerance_mm:
+        return PlaceVerdict.GOOD
+    if found.offset_mm - ellipse.semi_major_mm > tolerance_mm:
+        return PlaceVerdict.OUT
+    turn = np.radians(ellipse.turn_deg)
+    major, minor = ellipse.semi_major_mm * _CIRCLE[0], ellipse.semi_minor_mm * _CIRCLE[1]
+    across = found.x_mm - found.planned_x_mm + major * np.cos(turn) - minor * np.sin(turn)
+    along = found.y_mm - found.planned_y_mm + major * np.sin(turn) + minor * np.cos(turn)
+    away = np.hypot(across, along)
+    if float(away.max()) <= tolerance_mm:
+        return PlaceVerdict.GOOD
+    # With every edge point beyond, the ellipse may still hold the planned place itself.
+    is_around = np.hypot(*_stretch(found, turn)) <= 1
+    return PlaceVerdict.OUT if float(away.min()) > tolerance_mm and not is_around else PlaceVerdict.TOO_CLOSE
+
+
+def _stretch(found: FoundStation, turn: float) -> tuple[float, float]:
+    """The offset in the ellipse's own axes, as shares of their lengths."""
+    dx, dy = found.x_mm - found.planned_x_mm, found.y_mm - found.planned_y_mm
+    major = (dx * np.cos(turn) + dy * np.sin(turn)) / found.ellipse.semi_major_mm
+    minor = (dy * np.cos(turn) - dx * np.sin(turn)) / max(found.ellipse.semi_minor_mm, 1e-9)
+    return float(major), float(minor)

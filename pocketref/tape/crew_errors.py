@@ -97,7 +97,9 @@ def _grow(by_mm: float) -> dict[str, PointMm]:
 def _spoil_foul_lines() -> Iterator[CrewError]:
     for mark, name in (("L1", "first-base foul line"), ("L3", "third-base foul line")):
         for way, words in zip(_WAYS, ("first", "third"), strict=True):
-            yield CrewError(f"{name} starts {SLIP_IN} in toward {words}", {mark: (way * SLIP_IN * INCH_MM, 0.0)})
+            yield CrewError(
+                f"{name} starts {SLIP_IN} in toward {words}", {mark: (way * SLIP_IN * INCH_MM, 0.0)}
+            )
 
 
 def _spoil_catchers_box() -> Iterator[CrewError]:

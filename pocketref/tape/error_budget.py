@@ -13,9 +13,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
-from pocketref.tape.stakeout import find_tape_tolerance
+from pocketref.problems import PocketrefError, Problem
 from pocketref.units.length import Length
 
+_HUNDRED_FEET_IN = 1200
+# Tolerance of a metal tape, either way, by length up to so many inches: NIST Handbook 44, section 5.52.
+_TOLERANCES: tuple[tuple[int, Fraction], ...] = (
+    (6 * 12, Fraction(1, 32)),
+    (30 * 12, Fraction(1, 16)),
+    (55 * 12, Fraction(1, 8)),
+    (80 * 12, Fraction(3, 16)),
+    (_HUNDRED_FEET_IN, Fraction(1, 4)),
+)
 STEEL_EXPANSION_PER_F = 0.0000065
 """Steel's expansion per deg F, by the US Navy Engineering Aid course and surveying texts."""
 STANDARD_TEMPERATURE_F = 68.0
@@ -82,3 +91,18 @@ def predict_hand_mm2(resolution: Length | None, budget: ErrorBudget) -> float:
     """The variance of holding and reading a tape, in mm²: what reading it again evens out."""
     step = (resolution or budget.resolution).float_mm / math.sqrt(12)
     return float(step**2 + budget.setting.float_mm**2)
+
+
+def find_tape_tolerance(length: Length) -> Length:
+    """How far off a good metal tape may be at this length, either way (NIST Handbook 44, section 5.52).
+
+    The handbook's table names whole feet and ends at 100 ft. A length between two rows has the longer row's
+    tolerance. A longer one is taken as laid in 100-ft lengths, and the tolerances add.
+    """
+    if length.inches < 0:
+        raise PocketrefError([Problem("length-negative", "a pull can't be shorter than nothing")])
+    full_tapes, rest = divmod(length.inches, _HUNDRED_FEET_IN)
+    tolerance = full_tapes * _TOLERANCES[-1][1]
+    if rest or not full_tapes:
+        tolerance += next(limit for upto, limit in _TOLERANCES if rest <= upto)
+    return Length(tolerance)

@@ -40,7 +40,7 @@ from pocketref.source.syntax.kinds import LengthField, LengthOrZero, Name, conve
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.nodes import MapNode, TextNode, read_tree
 from pocketref.source.syntax.validation import validate_node
-from pocketref.tape.level_setting import supply_level
+from pocketref.tape.readings_file import supply_level
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length, write_tape
 

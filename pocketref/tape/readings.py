@@ -1,286 +1,217 @@
-"""Files of taped readings: YAML, or CSV as a spreadsheet saves it; every fault with its place.
-
-YAML::
-
-    level: high-school-90-ft
-    plan: plate-area
-    tape: steel
-    temperature: 85 F
-    readings:
-      - {from: A, to: F1, reading: 2 ft 6 1/8 in}
-
-CSV has the same in rows: settings as a name and a value, then a row that starts `from,to,reading`, then one
-row a reading, as in `level,high-school-90-ft`. Semicolons or tabs may stand for the commas. A reading's own
-temperature and resolution overrule the file's.
-"""
+"""Taped readings of a plan, the pins they are judged from, and what is wrong with readings as such."""
 
 from __future__ import annotations
 
-import csv
-import re
-from collections.abc import Iterator
-from dataclasses import dataclass
-from pathlib import Path
-from typing import Annotated, Literal
+import itertools
+import math
+import statistics
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
-from pydantic import BeforeValidator, Field
+from pocketref.field.plan import Plan
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, suggest_match
+from pocketref.units.length import FOOT_MM, INCH_MM, Length
+from pocketref.units.notation import write_tape
 
-from pocketref.problems import Location, PocketrefError, ProblemLog, suggest_match
-from pocketref.source.syntax.kinds import LengthField, Name, refuse_value
-from pocketref.source.syntax.located import SourceModel
-from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode, read_tree
-from pocketref.source.syntax.source_text import SourceText, clip_text, read_source_text
-from pocketref.source.syntax.validation import validate_node
-from pocketref.tape.error_budget import TAPES, ErrorBudget
-from pocketref.tape.level_setting import supply_level
-from pocketref.tape.tape import Reading
-from pocketref.units.temperature import fahrenheit_from_celsius
+TRIANGLE_FACTOR = 1.5
+TRIANGLE_SLACK_IN = 24.0
+"""A side is impossible beyond half as much again as the other two together and 2 ft: our own bounds.
 
-PlanName = Literal["plate-area", "diamond"]
-MOST_READINGS = 300
-"""The plan of a whole field has some 100 pulls; a file with more readings than three of each is no field's."""
-LONGEST_MARK = 20
-COLDEST_F, HOTTEST_F = -40.0, 160.0
-"""No tape in use is beyond these: our own bounds."""
+Smaller misfits are left to the adjustment, which can tell which of the three is misread."""
 
-_TEMPERATURE = re.compile(r"(?P<number>-?[0-9]{1,3}(\.[0-9]{1,3})?) ?(deg |°)?(?P<unit>[A-Za-z]*)")
-_SETTINGS = ("level", "plan", "tape", "temperature", "resolution")
-_COLUMNS = ("from", "to", "reading", "temperature", "resolution")
-_DELIMITERS = ",;\t"
-_SETTING_IN_YAML = re.compile(r"(?P<name>[a-z]+)\s*[:=]\s*(?P<value>\S.*)", re.IGNORECASE)
-CSV_EXAMPLE = "level,high-school-90-ft | plan,plate-area | from,to,reading | A,F1,2 ft 7 1/8 in"
-"""The rows of a CSV file, with bars between them."""
-
-
-def read_temperature_f(value: object) -> float:
-    """A tape's temperature with its unit, such as "85 F" or "29.5 C", in deg F."""
-    text = value if isinstance(value, str) else ""
-    match = _TEMPERATURE.fullmatch(text.strip())
-    if match is None:
-        hint = "write degrees with their unit, such as 85 F or 29 C"
-        refuse_value("value-temperature", f"'{clip_text(text)}' is not a temperature", hint)
-    number, unit = match["number"], match["unit"]
-    if unit not in ("F", "C"):
-        what = f"'{unit}' is no unit of temperature known here" if unit else f"{number} has no unit"
-        code: Literal["unit-unknown", "unit-missing"] = "unit-unknown" if unit else "unit-missing"
-        refuse_value(code, what, f"write {number} F or {number} C", match.start("unit"))
-    degrees_f = float(number) if unit == "F" else fahrenheit_from_celsius(float(number))
-    if not COLDEST_F <= degrees_f <= HOTTEST_F:
-        refuse_value("value-temperature", f"no tape is used at {number} {unit}", "check the number and unit")
-    return degrees_f
-
-
-def _read_mark(value: object) -> str:
-    text = value.strip() if isinstance(value, str) else ""
-    if not text:
-        refuse_value("value-empty", "a station's mark is missing", "write a mark of the plan, such as F1")
-    if len(text) > LONGEST_MARK:
-        refuse_value("station-unknown", f"'{clip_text(text)}' is no station", "write a mark such as F1")
-    return text
-
-
-def _need_tape(name: str) -> str:
-    if name not in TAPES:
-        refuse_value("tape-unknown", f"'{clip_text(name)}' is no kind of tape", suggest_match(name, TAPES))
-    return name
-
-
-Temperature = Annotated[float, BeforeValidator(read_temperature_f)]
-Mark = Annotated[str, BeforeValidator(_read_mark)]
-
-
-class ReadingModel(SourceModel):
-    """One pull as measured."""
-
-    from_: Mark = Field(description="the station the tape starts at, such as A")
-    to: Mark = Field(description="the station it is read at, such as F1")
-    reading: LengthField = Field(description="what the tape says, with its unit, such as 2 ft 6 1/8 in")
-    temperature: Temperature | None = None
-    resolution: LengthField | None = None
-
-
-class ReadingsModel(SourceModel):
-    """A file of readings."""
-
-    level: Name = Field(description="the field's file, such as high-school-90-ft")
-    plan: PlanName = Field(description="plate-area or diamond")
-    tape: Annotated[str, BeforeValidator(_need_tape)] = "steel"
-    temperature: Temperature | None = None
-    resolution: LengthField | None = None
-    readings: tuple[ReadingModel, ...] = Field(
-        description="a list of {from: , to: , reading: }", min_length=1, max_length=MOST_READINGS
-    )
+PLATE_MARKS = ("A", "P1", "P2", "P3", "P4")
+PLATE_TURN_MM = 3.2
+"""How far a plate's corner may be from true when the field's line to second is the direction: 1/8 in, ours."""
+_CENTRE_MARKS = ("2B", "PP", "MC")
+REPEATS_WITHIN = Length(Fraction(1, 2))
+"""Two readings of one pull that lie farther apart are not the same pull read twice: our own figure."""
 
 
 @dataclass(frozen=True, slots=True)
-class FieldReadings:
-    """What a file of readings says: of which level and plan, by which tape, and the readings."""
+class Reading:
+    """A pull as measured. `resolution` is the step it was read to; None stands for the budget's.
 
-    level: str
-    plan: PlanName
-    tape: str
-    readings: tuple[Reading, ...]
+    `times` says of how many readings of the pull this is the mean.
+    """
+
+    from_station: str
+    to_station: str
+    length: Length
+    temperature_f: float | None = None
+    resolution: Length | None = None
+    where: Location | None = None
+    times: int = 1
 
     @property
-    def budget(self) -> ErrorBudget:
-        """The error budget of its kind of tape."""
-        return TAPES[self.tape]
+    def name(self) -> str:
+        """The pull's name: its stations joined by a hyphen."""
+        return f"{self.from_station}-{self.to_station}"
+
+    @property
+    def pair(self) -> frozenset[str]:
+        """Its two stations, whichever way it was taped."""
+        return frozenset((self.from_station, self.to_station))
 
 
-def read_readings(path: Path, shown: str | None = None, level: str = "") -> FieldReadings:
-    """A file of readings, CSV if its name ends so, else YAML; raises PocketrefError with all that is wrong.
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """A station known beforehand, across the field (x) and along it (y).
 
-    `shown` names the file in messages, its own name if None; `level` is what it is of if it names none.
+    Each error is a standard deviation in mm: 0 holds the coordinate where the plan has it, None leaves it
+    to the readings.
     """
-    shown = shown or path.name
+
+    station: str
+    x_error_mm: float | None = 0.0
+    y_error_mm: float | None = 0.0
+
+
+def choose_pins(plan: Plan, readings: Iterable[Reading]) -> tuple[Pin, ...]:
+    """The pins that readings of a plan are judged from unless others are named.
+
+    Around home plate the plate is the frame: a rigid body as installed, its corners where its dimensions put
+    them, origin at the apex, direction by the middle of the front edge. On a whole field the apex is the
+    origin and second base (else the pitcher's plate, else the mound's centre) is on the centre line; the plate is too
+    small to aim a field by, so its corners are only known to 1/8 in. Raises PocketrefError if nothing gives a
+    direction.
+    """
+    read = {mark for reading in readings for mark in (reading.from_station, reading.to_station)}
+    if "1B" not in plan.stations:
+        return tuple(Pin(mark) for mark in PLATE_MARKS if mark in plan.stations)
+    corners = [mark for mark in PLATE_MARKS[1:] if mark in read]
+    aim = next((mark for mark in _CENTRE_MARKS if mark in read), None)
+    if aim is not None:
+        turned = (Pin(mark, PLATE_TURN_MM, PLATE_TURN_MM) for mark in corners)
+        return (Pin("A"), Pin(aim, 0.0, None), *turned)
+    if corners:
+        return (Pin("A"), *(Pin(mark) for mark in corners))
+    hint = "add a pull to second base (2B) or to the middle of the pitcher's plate (PP)"
+    raise PocketrefError([Problem("tape-no-direction", "no reading says which way the field points", hint)])
+
+
+def check_readings(plan: Plan, readings: Sequence[Reading]) -> None:
+    """Raise PocketrefError with every reading that can't be one: unknown, repeated or impossible."""
     problems = ProblemLog()
-    if path.suffix.lower() == ".csv":
-        source = read_source_text(path, shown, problems)
-        tree: Node | None = _build_csv_tree(source, problems) if source else None
-    else:
-        tree = read_tree(path, shown, problems)
-    tree = supply_level(tree, level)
-    model = validate_node(tree, ReadingsModel, problems) if tree is not None else None
+    if not readings:
+        problems.error("tape-empty", "there are no readings", "add at least one pull")
+    first: dict[frozenset[str], Reading] = {}
+    sound: dict[frozenset[str], Reading] = {}
+    for reading in readings:
+        before = len(problems.problems)
+        _check_reading(plan, reading, problems)
+        if len(problems.problems) == before:
+            sound.setdefault(reading.pair, reading)
+        _check_repeat(first.setdefault(reading.pair, reading), reading, problems)
+    _check_triangles(sound, problems)
     problems.raise_errors()
-    if model is None:
-        raise PocketrefError(problems.problems)
-    return FieldReadings(
-        model.level,
-        model.plan,
-        model.tape,
-        tuple(
-            Reading(
-                row.from_,
-                row.to,
-                row.reading,
-                model.temperature if row.temperature is None else row.temperature,
-                row.resolution or model.resolution,
-                row.location,
-            )
-            for row in model.readings
-        ),
+
+
+def _check_reading(plan: Plan, reading: Reading, problems: ProblemLog) -> None:
+    for mark in dict.fromkeys((reading.from_station, reading.to_station)):
+        if mark not in plan.stations:
+            hint = suggest_match(mark, plan.stations)
+            problems.error("station-unknown", f"the plan has no station '{mark}'", hint, reading.where)
+    if reading.from_station == reading.to_station:
+        sentence = f"{reading.name} runs from a station to itself"
+        problems.error("reading-impossible", sentence, "name two stations", reading.where)
+    if reading.length.inches <= 0:
+        sentence = f"{reading.name} reads {write_tape(reading.length)}"
+        problems.error("reading-impossible", sentence, "a pull is longer than nothing", reading.where)
+    if reading.resolution is not None and reading.resolution.inches <= 0:
+        sentence = f"{reading.name} is read to steps of {write_tape(reading.resolution)}"
+        problems.error("reading-impossible", sentence, "a step is more than nothing", reading.where)
+
+
+def _check_repeat(first: Reading, again: Reading, problems: ProblemLog) -> None:
+    apart = abs(again.length - first.length)
+    if apart.inches > REPEATS_WITHIN.inches:
+        at = f" on line {first.where.line}" if first.where and first.where.line else " before"
+        sentence = f"{again.name} is read twice, {write_tape(apart)} apart; it is first read{at}"
+        problems.error("reading-repeated", sentence, "tape it again and keep the right ones", again.where)
+
+
+def merge_repeats(readings: Sequence[Reading]) -> tuple[Reading, ...]:
+    """Readings of one pull as their mean, in the place of the first."""
+    alike: dict[frozenset[str], list[Reading]] = {}
+    for reading in readings:
+        alike.setdefault(reading.pair, []).append(reading)
+    return tuple(_average(group) if len(group) > 1 else group[0] for group in alike.values())
+
+
+def _average(group: Sequence[Reading]) -> Reading:
+    """The mean; of temperature where all are known, of resolution where all are the same."""
+    known = [reading.temperature_f for reading in group if reading.temperature_f is not None]
+    steps = {reading.resolution for reading in group}
+    mean = Length(sum((reading.length.inches for reading in group), Fraction(0)) / len(group))
+    return replace(
+        group[0],
+        length=mean,
+        temperature_f=sum(known) / len(known) if len(known) == len(group) else None,
+        resolution=steps.pop() if len(steps) == 1 else None,
+        times=len(group),
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """A row's words without spaces around them, each with its place."""
-
-    cells: tuple[TextNode, ...]
-    where: Location
-
-    @property
-    def words(self) -> list[str]:
-        """The words alone."""
-        return [cell.text for cell in self.cells]
-
-
-def _build_csv_tree(source: SourceText, problems: ProblemLog) -> Node | None:
-    """The tree that the same readings would have in YAML, places and all; None if columns don't hold."""
-    entries: dict[str, tuple[TextNode, Node]] = {}
-    readings: list[Node] = []
-    columns: list[TextNode] = []
-    faults = len(problems.problems)
-    for row in _split_rows(source, problems):
-        if columns:
-            readings.append(_read_row(columns, row, problems))
-        elif row.words[0].lower() == "from":
-            columns = _read_columns(row, problems)
-        else:
-            _take_setting(entries, row, problems)
-    if not columns:
-        hint = f"write 'from,to,reading' above the readings, as in {CSV_EXAMPLE} (a bar ends a row here)"
-        problems.error("csv-columns", f"{source.file} has no row of column names", hint, source.locate(1, 1))
-    if len(problems.problems) > faults:
-        return None
-    headed = columns[0].location
-    listed = (TextNode("readings", headed), ListNode(tuple(readings), headed))
-    return MapNode((*entries.values(), listed), source.locate(1, 1))
+def _check_triangles(readings: Mapping[frozenset[str], Reading], problems: ProblemLog) -> None:
+    """Each reading that is far too long for two others that join its ends; each is told once."""
+    beside: dict[str, dict[str, float]] = {}
+    inches = [(reading, float(reading.length.inches)) for reading in readings.values()]
+    for reading, length in inches:
+        beside.setdefault(reading.from_station, {})[reading.to_station] = length
+        beside.setdefault(reading.to_station, {})[reading.from_station] = length
+    for reading, length in inches:
+        start, end = beside[reading.from_station], beside[reading.to_station]
+        for mark in start.keys() & end.keys():
+            around = start[mark] + end[mark]
+            if length > around * TRIANGLE_FACTOR + TRIANGLE_SLACK_IN:
+                way = f"{reading.from_station}-{mark}-{reading.to_station}"
+                sentence = f"{reading.name} reads {write_tape(reading.length)}, but {way} is only "
+                sentence += write_tape(Length(Fraction(around)))
+                problems.error("reading-impossible", sentence, "check its feet and its unit", reading.where)
+                break
 
 
-def _split_rows(source: SourceText, problems: ProblemLog) -> Iterator[_Row]:
-    """The rows that say something.
+FEWEST = 3
+"""Fewer readings than this may be off by such a factor by chance."""
+NEARLY_ALL = 0.8
+WITHIN = 0.04
+"""How near a share must be to that of two units: above what a corner out of place does to most pulls, ours."""
 
-    A double quote is a character like any other unless it opens a cell, so 28" needs no escaping.
-    """
-    delimiter = _find_delimiter(source)
-    for number, line in enumerate(source.lines, start=1):
-        try:
-            cells = next(csv.reader([line], delimiter=delimiter), [])
-        except csv.Error as error:
-            hint = "a cell that starts with a double quote ends with one"
-            problems.error("csv-row", f"this row can't be read: {error}", hint, source.locate(number, 1))
-            continue
-        if not any(cell.strip() for cell in cells) or line.startswith("#"):
-            continue
-        placed, at = [], 0
-        for cell in cells:
-            word = cell.strip()
-            found = line.find(word, at)
-            placed.append(TextNode(word, source.locate(number, (at if found < 0 else found) + 1)))
-            end = line.find(delimiter, max(at, found + len(word)))
-            at = len(line) if end < 0 else end + 1
-        yield _Row(tuple(placed), source.locate(number, 1))
+_UNITS_MM = {"millimetres": 1.0, "centimetres": 10.0, "inches": INCH_MM, "feet": FOOT_MM, "metres": 1000.0}
+_SLIPS = {
+    f"{meant} written as {written}": _UNITS_MM[written] / _UNITS_MM[meant]
+    for meant, written in itertools.permutations(_UNITS_MM, 2)
+}
 
 
-def _find_delimiter(source: SourceText) -> str:
-    """What sets cells apart: by the row that starts with 'from', else by the first row that has any; else a comma.
-
-    Spreadsheets save semicolons where the decimal mark is a comma, and tabs as "text".
-    """
-    lines = [line.strip() for line in source.lines if line.strip() and not line.startswith("#")]
-    headed = [line for line in lines if re.match(f'"?from"?[{_DELIMITERS}]', line, re.IGNORECASE)]
-    for line in headed[:1] or lines:
-        found = [letter for letter in line if letter in _DELIMITERS]
-        if found:
-            return found[0]
-    return ","
+def name_slip(share: float) -> str:
+    """The slip that makes a reading this share of its target, such as "metres written as feet"; or nothing."""
+    return next((name for name, factor in _SLIPS.items() if abs(share / factor - 1) <= WITHIN), "")
 
 
-def _read_columns(row: _Row, problems: ProblemLog) -> list[TextNode]:
-    columns = [TextNode(cell.text.lower(), cell.location) for cell in row.cells]
-    while columns and not columns[-1].text:
-        columns.pop()
-    seen: set[str] = set()
-    for column in columns:
-        if column.text not in _COLUMNS:
-            hint = suggest_match(column.text, _COLUMNS)
-            sentence = f"'{clip_text(column.text)}' is no known column"
-            problems.error("csv-columns", sentence, hint, column.location)
-        elif column.text in seen:
-            problems.error(
-                "csv-columns", f"the column '{column.text}' stands twice", "keep one", column.location
-            )
-        seen.add(column.text)
-    for column_name in ("to", "reading"):
-        if column_name not in seen:
-            sentence = f"there is no column '{column_name}'"
-            problems.error("csv-columns", sentence, f"add '{column_name}' to this row", row.where)
-    return columns
+def refuse_slip(plan: Plan, readings: Sequence[Reading]) -> None:
+    """Raise PocketrefError if nearly all readings are off by one factor, as between two units."""
+    shares = [share for reading in readings if (share := measure_share(plan, reading)) > 0]
+    if len(shares) < FEWEST:
+        return
+    slip = name_slip(statistics.median(shares))
+    if not slip:
+        return
+    alike = sum(abs(share / _SLIPS[slip] - 1) <= WITHIN for share in shares)
+    if alike < NEARLY_ALL * len(shares):
+        return
+    sentence = (
+        f"nearly all readings ({alike} of {len(shares)}) are {_SLIPS[slip]:.3g} of their targets: {slip}?"
+    )
+    hint = "write the unit that the tape shows beside every reading; until then nothing is judged"
+    raise PocketrefError([Problem("readings-unit", sentence, hint)])
 
 
-def _read_row(columns: list[TextNode], row: _Row, problems: ProblemLog) -> MapNode:
-    if any(row.words[len(columns) :]):
-        sentence = f"this row has {len(row.cells)} cells, but there are {len(columns)} columns"
-        hint = "write decimals with a point; a cell that holds a comma stands in double quotes"
-        problems.error("csv-row", sentence, hint, row.where)
-    filled = ((column, cell) for column, cell in zip(columns, row.cells, strict=False) if cell.text)
-    return MapNode(tuple((TextNode(column.text, cell.location), cell) for column, cell in filled), row.where)
-
-
-def _take_setting(entries: dict[str, tuple[TextNode, Node]], row: _Row, problems: ProblemLog) -> None:
-    name = row.words[0].lower()
-    filled = [cell for cell in row.cells[1:] if cell.text]
-    if name not in _SETTINGS:
-        said = _SETTING_IN_YAML.fullmatch(row.words[0])
-        is_setting = said is not None and said["name"].lower() in _SETTINGS
-        hint = suggest_match(name, (*_SETTINGS, "from"))
-        if said and is_setting:
-            hint = f"write {said['name'].lower()},{clip_text(said['value'])}"
-        problems.error("csv-setting", f"'{clip_text(row.words[0])}' is no known setting", hint, row.where)
-    elif len(filled) != 1:
-        problems.error("csv-setting", f"'{name}' takes one value", f"write {name} and its value", row.where)
-    elif name in entries:
-        problems.error("csv-setting", f"'{name}' stands twice", "keep one", row.where)
-    else:
-        entries[name] = (TextNode(name, row.cells[0].location), filled[0])
+def measure_share(plan: Plan, reading: Reading) -> float:
+    """A reading over its target; 0 where the plan has none."""
+    if reading.from_station not in plan.stations or reading.to_station not in plan.stations:
+        return 0.0
+    start, end = plan.stations[reading.from_station], plan.stations[reading.to_station]
+    target_mm = math.hypot(end.x_mm - start.x_mm, end.y_mm - start.y_mm)
+    return reading.length.float_mm / target_mm if target_mm else 0.0

@@ -1,33 +1,24 @@
-"""Which two pins to tape from when a station is set: the pair whose pulls cross best.
+"""How a plan is staked out: what is set first, and the two pins that each later station is taped from.
 
 Two pulls locate a station where their arcs cross. Each tape is taken as off by its tolerance, independently;
-the errors propagate to an error ellipse, whose semi-major axis is the predicted error.
-Arcs that cross squarely and short tapes make it small; arcs that graze make it grow without bound.
+the errors propagate to an error ellipse, whose semi-major axis is the predicted error. Arcs that cross squarely and
+short tapes make it small; arcs that graze make it grow without bound.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Literal
 
 from pocketref.field.plan import Plan, Station
 from pocketref.field.pulls import Pull, measure_pull
 from pocketref.problems import PocketrefError, Problem, suggest_match
-from pocketref.units.length import Length
+from pocketref.tape.error_budget import find_tape_tolerance
+from pocketref.tape.readings import PLATE_MARKS
 
-_HUNDRED_FEET_IN = 1200
-# Tolerance of a metal tape, either way, by length up to so many inches: NIST Handbook 44, section 5.52.
-_TOLERANCES: tuple[tuple[int, Fraction], ...] = (
-    (6 * 12, Fraction(1, 32)),
-    (30 * 12, Fraction(1, 16)),
-    (55 * 12, Fraction(1, 8)),
-    (80 * 12, Fraction(3, 16)),
-    (_HUNDRED_FEET_IN, Fraction(1, 4)),
-)
 GRAZING_DEG = 5.0
 """Arcs that cross at less than this are no fix at all: our own figure."""
 
@@ -46,21 +37,6 @@ class StakeoutPoint:
     crossing_deg: float
     error_mm: float
     side: Literal["left", "right"]
-
-
-def find_tape_tolerance(length: Length) -> Length:
-    """How far off a good metal tape may be at this length, either way (NIST Handbook 44, section 5.52).
-
-    The handbook's table names whole feet and ends at 100 ft. A length between two rows has the longer row's
-    tolerance. A longer one is taken as laid in 100-ft lengths, and the tolerances add.
-    """
-    if length.inches < 0:
-        raise PocketrefError([Problem("length-negative", "a pull can't be shorter than nothing")])
-    full_tapes, rest = divmod(length.inches, _HUNDRED_FEET_IN)
-    tolerance = full_tapes * _TOLERANCES[-1][1]
-    if rest or not full_tapes:
-        tolerance += next(limit for upto, limit in _TOLERANCES if rest <= upto)
-    return Length(tolerance)
 
 
 def best_pulls(plan: Plan, pins: Iterable[Station], station: str) -> StakeoutPoint:
@@ -120,3 +96,61 @@ def _predict_error(angle: float, first_mm: float, second_mm: float) -> float:
     determinant = (first_mm * second_mm) ** 2 / sine_squared
     root = math.sqrt(max(0.0, trace**2 / 4 - determinant))
     return math.sqrt(trace / 2 + root)
+
+
+BASE_MARKS = ("A", "2B", "1B", "3B", "1A", "3A", "PP", "PP1", "PP3")
+"""The stations of a whole field that its base distances and the pitching distance run to."""
+
+
+@dataclass(frozen=True, slots=True)
+class StakeoutStage:
+    """Stations set from the same pins. The first stage has no points: its stations are set by hand."""
+
+    heading: str
+    stations: tuple[str, ...]
+    points: tuple[StakeoutPoint, ...] = ()
+
+
+def order_stakeout(plan: Plan) -> tuple[StakeoutStage, ...]:
+    """The stages of a plan: around home plate from the plate's corners, on a whole field from the line to second.
+
+    Each stage's pins are the stations of those before it, taken as true: the predicted error of a point is that
+    of its own two pulls. A whole field's stages leave out what the plate area's have.
+    """
+    if "1B" in plan.stations:
+        rest = tuple(
+            mark for mark in plan.stations if not _is_around_plate(mark) and mark not in BASE_MARKS[:4]
+        )
+        corners = ("Corners of the square", ("1B", "3B"))
+        return _set_out(plan, ("Pin these first", ("A", "2B")), (corners, ("Everything else", rest)))
+    boxes = tuple(mark for mark in plan.stations if mark[0] in "FT")
+    rest = tuple(mark for mark in plan.stations if mark[0] in "CL")
+    from_plate = ("The boxes, from the plate", boxes)
+    return _set_out(
+        plan, ("The plate as installed", PLATE_MARKS), (from_plate, ("The rest, from plate and boxes", rest))
+    )
+
+
+def _is_around_plate(mark: str) -> bool:
+    return mark[0] in "FTCL" or mark in PLATE_MARKS
+
+
+def _set_out(
+    plan: Plan, first: tuple[str, tuple[str, ...]], later: Sequence[tuple[str, tuple[str, ...]]]
+) -> tuple[StakeoutStage, ...]:
+    stages = [StakeoutStage(*first)]
+    pins = list(first[1])
+    for heading, marks in later:
+        points = tuple(best_pulls(plan, _list_nearest(plan, pins, mark), mark) for mark in marks)
+        stages.append(StakeoutStage(heading, marks, points))
+        pins += marks
+    return tuple(stages)
+
+
+def _list_nearest(plan: Plan, pins: list[str], mark: str) -> list[Station]:
+    """The pins, nearest first, so that of pulls that are equally good the shorter are named."""
+    target = plan.stations[mark]
+    return sorted(
+        (plan.stations[pin] for pin in pins),
+        key=lambda pin: round(math.hypot(pin.x_mm - target.x_mm, pin.y_mm - target.y_mm), 6),
+    )

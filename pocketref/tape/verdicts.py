@@ -10,16 +10,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+import numpy as np
+
 from pocketref.field.plan import Plan
-from pocketref.tape.adjust import Adjustment, FoundStation, adjust_readings
-from pocketref.tape.adjust_reliability import find_unseen
-from pocketref.tape.adjust_strays import find_strays
+from pocketref.tape.adjust import Adjustment, FoundStation, PlaceVerdict, adjust_readings, judge_place
 from pocketref.tape.error_budget import STEEL, ErrorBudget
-from pocketref.tape.next_pull import NextPull, find_next_pulls
-from pocketref.tape.tape import PLATE_MARKS, Pin, Reading
-from pocketref.tape.tape_cures import Cure, find_cures
-from pocketref.tape.tape_gaps import list_untaped
-from pocketref.tape.tape_verdict import Verdict, judge_place
+from pocketref.tape.loose_stations import list_untaped
+from pocketref.tape.misreads import CRITICAL
+from pocketref.tape.readings import PLATE_MARKS, Pin, Reading
+from pocketref.tape.reliability import find_unseen
+from pocketref.tape.settling import NextPull, SettledBy, find_next_pulls, find_what_settles
 from pocketref.units.length import Length
 from pocketref.units.notation import Style, write_feet_inches
 from pocketref.units.rounding import round_to
@@ -63,11 +63,11 @@ class StationVerdict:
 
     found: FoundStation
     tolerance: Length
-    verdict: Verdict
+    verdict: PlaceVerdict
     move: Move
     check_first: tuple[str, ...] = ()
     """Readings to tape again before it can be judged; empty too where all readings are in doubt."""
-    cure: Cure | None = None
+    settled_by: SettledBy | None = None
     """What would settle it, where it is too close to call."""
     pull: NextPull | None = None
     """The pull that would settle most of it, where pulls are the cure."""
@@ -106,7 +106,7 @@ class TapeReport:
     together: tuple[SharedMove, ...]
     """Boxes to move whole."""
 
-    def list_stations(self, verdict: Verdict) -> tuple[str, ...]:
+    def list_stations(self, verdict: PlaceVerdict) -> tuple[str, ...]:
         """The marks of the stations with a verdict."""
         return tuple(mark for mark, judged in self.stations.items() if judged.verdict is verdict)
 
@@ -125,7 +125,7 @@ def judge_tape(
     """
     adjustment = adjust_readings(plan, readings, pins, budget)
     stations = judge_stations(adjustment, tolerance, budget)
-    wanting = [mark for mark, judged in stations.items() if judged.cure is Cure.PULLS]
+    wanting = [mark for mark, judged in stations.items() if judged.settled_by is SettledBy.PULLS]
     next_pull = None
     if adjustment.is_consistent:
         pulls = find_next_pulls(adjustment, wanting, budget)
@@ -143,9 +143,11 @@ def judge_stations(
     """The verdict on every station that the readings touch, in the order of the adjustment."""
     placed = {mark: judge_place(found, tolerance.float_mm) for mark, found in adjustment.stations.items()}
     first = _find_unproved(adjustment, placed, tolerance.float_mm)
-    verdicts = {mark: Verdict.NOT_JUDGED if mark in first else verdict for mark, verdict in placed.items()}
-    unsettled = [mark for mark, verdict in verdicts.items() if verdict is Verdict.TOO_CLOSE]
-    cures = find_cures(adjustment, unsettled, tolerance.float_mm, budget)
+    verdicts = {
+        mark: PlaceVerdict.NOT_JUDGED if mark in first else verdict for mark, verdict in placed.items()
+    }
+    unsettled = [mark for mark, verdict in verdicts.items() if verdict is PlaceVerdict.TOO_CLOSE]
+    cures = find_what_settles(adjustment, unsettled, tolerance.float_mm, budget)
     return {
         mark: StationVerdict(
             found,
@@ -160,10 +162,10 @@ def judge_stations(
 
 
 def _find_unproved(
-    adjustment: Adjustment, placed: Mapping[str, Verdict], tolerance_mm: float
+    adjustment: Adjustment, placed: Mapping[str, PlaceVerdict], tolerance_mm: float
 ) -> dict[str, tuple[str, ...]]:
     """Stations that a misread may have put where they are, with the readings to tape again first."""
-    known = Verdict.TAKEN_AS_KNOWN
+    known = PlaceVerdict.TAKEN_AS_KNOWN
     if not adjustment.is_consistent:
         return {mark: () for mark, verdict in placed.items() if verdict is not known}
     suspects = set(adjustment.suspects)
@@ -172,13 +174,13 @@ def _find_unproved(
     unproved = {
         mark: ground[mark]
         for mark, verdict in placed.items()
-        if ground[mark] and (verdict is Verdict.OUT or suspects.intersection(ground[mark]))
+        if ground[mark] and (verdict is PlaceVerdict.OUT or suspects.intersection(ground[mark]))
     }
-    out = [mark for mark, verdict in placed.items() if verdict is Verdict.OUT and mark not in unproved]
+    out = [mark for mark, verdict in placed.items() if verdict is PlaceVerdict.OUT and mark not in unproved]
     readings = [judged.reading for judged in adjustment.readings]
     unseen = find_unseen(adjustment.network, adjustment.solution, readings, out)
     for mark, (index, moved_mm) in unseen.items():
-        strays = find_strays(adjustment, mark)
+        strays = list_doubtful_pulls(adjustment, mark)
         if adjustment.stations[mark].offset_mm - moved_mm <= tolerance_mm:
             unproved[mark] = (adjustment.readings[index].reading.name,)
         elif strays:
@@ -204,7 +206,7 @@ def _find_shared(stations: Mapping[str, StationVerdict]) -> tuple[SharedMove, ..
     shared = []
     for letter, name in _BOXES.items():
         marks = tuple(f"{letter}{number}" for number in (1, 2, 3, 4))
-        if any(mark not in stations or stations[mark].verdict is not Verdict.OUT for mark in marks):
+        if any(mark not in stations or stations[mark].verdict is not PlaceVerdict.OUT for mark in marks):
             continue
         moves = [stations[mark].move for mark in marks]
         along = _average([move.toward_pitcher for move in moves])
@@ -225,3 +227,35 @@ def _average(amounts: Sequence[Length]) -> Length:
 def _find_move(found: FoundStation) -> Move:
     along, across = found.planned_y_mm - found.y_mm, found.planned_x_mm - found.x_mm
     return Move(*(Length(Length.from_mm(Fraction(amount)).inches) for amount in (along, across)))
+
+
+FEW_PULLS_OFF = 2
+"""A station with no more pulls than this off their targets, misreads aside, is not moved by them: our own figure."""
+_TELLING = 0.15
+"""A pull off by less than this share of the station's move says nothing of the move: our own figure."""
+
+
+def list_doubtful_pulls(adjustment: Adjustment, mark: str) -> tuple[str, ...]:
+    """What to tape again before a station is moved, if those of its pulls that are off their targets are so few.
+
+    Where none of its own is, the misreads elsewhere that moved it, or else all its own.
+    """
+    network = adjustment.network
+    number = network.marks.index(mark)
+    own = (network.starts == number) | (network.ends == number)
+    misread = {found.name for found in adjustment.misreads}
+    names, kept = [], 0
+    telling_mm = _TELLING * adjustment.stations[mark].offset_mm
+    for index in np.flatnonzero(own).tolist():
+        judged = adjustment.readings[index]
+        is_misread = judged.reading.name in misread
+        off_mm = abs(judged.corrected_mm - judged.planned_mm)
+        if is_misread or off_mm > max(CRITICAL * judged.error_mm, telling_mm):
+            if not is_misread and judged.reading.times > 1:
+                return ()
+            names.append(judged.reading.name)
+            kept += not is_misread
+    if kept > FEW_PULLS_OFF:
+        return ()
+    every = [adjustment.readings[index].reading.name for index in np.flatnonzero(own).tolist()]
+    return tuple(names or sorted(misread) or every)

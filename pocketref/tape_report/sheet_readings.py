@@ -17,8 +17,8 @@ from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
 from pocketref.source.syntax.source_text import clip_text
 from pocketref.tape.error_budget import TAPES
 from pocketref.tape.mound_readings import PLATE_FIELD, MoundReadings, read_depth, read_slope_field
-from pocketref.tape.readings import LONGEST_MARK, FieldReadings, PlanName, read_temperature_f
-from pocketref.tape.tape import Reading
+from pocketref.tape.readings import Reading
+from pocketref.tape.readings_file import LONGEST_MARK, FieldReadings, PlanName, read_temperature_f
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
 

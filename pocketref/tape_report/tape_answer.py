@@ -5,18 +5,17 @@ from __future__ import annotations
 import json
 
 from pocketref.field.mound import JudgedSlope
-from pocketref.tape.adjust import FoundStation, JudgedReading
+from pocketref.tape.adjust import FoundStation, JudgedReading, PlaceVerdict
 from pocketref.tape.mound_readings import JudgedMound, word_mound
-from pocketref.tape.readings import FieldReadings
-from pocketref.tape.tape_verdict import Verdict
+from pocketref.tape.readings_file import FieldReadings
 from pocketref.tape.verdicts import StationVerdict, TapeReport
 from pocketref.tape_report.tape_file import JudgedFile
 from pocketref.tape_report.tape_words import (
     list_worst,
     say_counts,
-    say_cures,
     say_faults,
     say_readings,
+    say_settling,
     say_stations,
 )
 
@@ -38,7 +37,7 @@ def write_tape_answer(judged: JudgedFile) -> str:
         body = [
             *say_faults(report),
             *say_counts(report),
-            *say_cures(report),
+            *say_settling(report),
             *say_stations(report),
             *say_readings(report),
         ]
@@ -102,9 +101,9 @@ def _dump_station(judged: StationVerdict) -> dict[str, object]:
     found: FoundStation = judged.found
     return {
         "verdict": str(judged.verdict),
-        "move": judged.move.write() if judged.verdict is Verdict.OUT else None,
+        "move": judged.move.write() if judged.verdict is PlaceVerdict.OUT else None,
         "check-first": list(judged.check_first),
-        "cure": str(judged.cure) if judged.cure else None,
+        "settled-by": str(judged.settled_by) if judged.settled_by else None,
         "tape": judged.pull.pull.name if judged.pull else None,
         "allowed-mm": round(judged.tolerance.float_mm, 2),
         "off-mm": round(found.offset_mm, 2),

@@ -13,9 +13,9 @@ from pocketref.problems import Location, PocketrefError, Problem, suggest_match
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
 from pocketref.source.syntax.source_text import clip_text
+from pocketref.tape.adjust import PlaceVerdict
 from pocketref.tape.mound_readings import JudgedMound, MoundReadings, judge_mound
-from pocketref.tape.readings import FieldReadings
-from pocketref.tape.tape_verdict import Verdict
+from pocketref.tape.readings_file import FieldReadings
 from pocketref.tape.verdicts import TapeReport, judge_tape
 from pocketref.tape_report.sheet_readings import gather_heights, gather_pulls, is_mound_sheet
 from pocketref.tape_report.written_readings import match_stations, read_written
@@ -45,7 +45,7 @@ class JudgedFile:
         """Whether anything is out, unsettled, misread or unchecked, or a mound's height not measured."""
         if isinstance(self.outcome, JudgedMound):
             return not self.outcome.is_good or not self.outcome.is_whole
-        fine = (Verdict.GOOD, Verdict.TAKEN_AS_KNOWN)
+        fine = (PlaceVerdict.GOOD, PlaceVerdict.TAKEN_AS_KNOWN)
         adjustment = self.outcome.adjustment
         return (
             any(judged.verdict not in fine for judged in self.outcome.stations.values())

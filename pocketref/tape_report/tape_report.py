@@ -18,20 +18,19 @@ from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.scene.figures.tape_figure import draw_tape_report
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.library import Library
-from pocketref.tape.adjust import JudgedReading
+from pocketref.tape.adjust import JudgedReading, PlaceVerdict
 from pocketref.tape.mound_readings import JudgedMound
-from pocketref.tape.tape_verdict import Verdict
 from pocketref.tape.verdicts import TapeReport
 from pocketref.tape_report.tape_answer import CAUTION, OURS
 from pocketref.tape_report.tape_file import JudgedFile
 from pocketref.tape_report.tape_words import (
     name_pulls,
     say_counts,
-    say_cure,
-    say_cures,
     say_faults,
     say_readings,
+    say_settling,
     say_unsettled,
+    say_what_settles,
 )
 from pocketref.units.length import Length
 from pocketref.units.notation import write_tape
@@ -42,7 +41,7 @@ _SMALLEST = 1000
 _STATION_COLUMNS = (
     Column("", "middle"),
     Column("Station"),
-    Column("Verdict"),
+    Column("PlaceVerdict"),
     Column("Move", flex=True),
     Column("Off", "end"),
     Column("Known to", "end"),
@@ -65,7 +64,7 @@ _HEIGHT_COLUMNS = (
     Column("Where", flex=True),
     Column("Target", "end"),
     Column("Read", "end"),
-    Column("Verdict"),
+    Column("PlaceVerdict"),
     Column("What to do"),
 )
 
@@ -131,7 +130,7 @@ def _fill_pages(report: TapeReport) -> list[tuple[Block, ...]]:
     said = (
         *say_faults(report),
         *say_counts(report),
-        *say_cures(report),
+        *say_settling(report),
         *say_unsettled(report),
         *say_readings(report),
     )
@@ -165,13 +164,15 @@ def _cut(rows: Sequence[tuple[Cell, ...]], most: int) -> list[tuple[tuple[Cell, 
 
 def _row_of_station(report: TapeReport, mark: str) -> tuple[Cell, ...]:
     judged = report.stations[mark]
-    is_out = judged.verdict is Verdict.OUT
+    is_out = judged.verdict is PlaceVerdict.OUT
     move = judged.move.write(style="print") if is_out else ""
-    if judged.verdict is Verdict.TOO_CLOSE:
-        move = say_cure(judged)
+    if judged.verdict is PlaceVerdict.TOO_CLOSE:
+        move = say_what_settles(judged)
     elif judged.check_first:
         move = f"first tape again {name_pulls(judged.check_first)}"
-    known = "" if judged.verdict is Verdict.TAKEN_AS_KNOWN else _write_mm(judged.found.ellipse.semi_major_mm)
+    known = (
+        "" if judged.verdict is PlaceVerdict.TAKEN_AS_KNOWN else _write_mm(judged.found.ellipse.semi_major_mm)
+    )
     verdict = f"*{judged.verdict}*" if is_out else str(judged.verdict)
     texts = (f"*{mark}*", judged.found.label, verdict, move, _write_mm(judged.found.offset_mm), known)
     return tuple(Cell(text) for text in texts)

@@ -5,13 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from pocketref.tape.adjust import Adjustment, JudgedReading, Misread
-from pocketref.tape.next_pull import NextPull
-from pocketref.tape.tape import PLATE_MARKS
-from pocketref.tape.tape_cures import Cure
-from pocketref.tape.tape_gaps import list_sheet_pulls
-from pocketref.tape.tape_units import measure_share, name_slip
-from pocketref.tape.tape_verdict import Verdict
+from pocketref.tape.adjust import Adjustment, JudgedReading, Misread, PlaceVerdict
+from pocketref.tape.loose_stations import list_sheet_pulls
+from pocketref.tape.readings import PLATE_MARKS, measure_share, name_slip
+from pocketref.tape.settling import NextPull, SettledBy
 from pocketref.tape.verdicts import PlateCheck, StationVerdict, TapeReport
 from pocketref.units.length import Length
 from pocketref.units.notation import write_tape
@@ -71,22 +68,22 @@ def _say_misread(adjustment: Adjustment, misread: Misread, judged: JudgedReading
 
 def say_counts(report: TapeReport) -> list[str]:
     """How many stations have which verdict, in a line."""
-    order = (Verdict.OUT, Verdict.NOT_JUDGED, Verdict.TOO_CLOSE, Verdict.GOOD)
+    order = (PlaceVerdict.OUT, PlaceVerdict.NOT_JUDGED, PlaceVerdict.TOO_CLOSE, PlaceVerdict.GOOD)
     counts = [(len(report.list_stations(verdict)), verdict) for verdict in order]
     said = ", ".join(f"{count} {verdict}" for count, verdict in counts if count)
     return [said] if said else []
 
 
-def say_cures(report: TapeReport) -> list[str]:
+def say_settling(report: TapeReport) -> list[str]:
     """Temperature and kind of tape: where these would settle a station, taping it again would not."""
-    marks: dict[Cure | None, list[str]] = {}
+    marks: dict[SettledBy | None, list[str]] = {}
     for mark, judged in report.stations.items():
-        marks.setdefault(judged.cure, []).append(mark)
+        marks.setdefault(judged.settled_by, []).append(mark)
     lines = []
-    if Cure.TEMPERATURE in marks:
-        lines.append(f"write the tape's temperature: that settles {' '.join(marks[Cure.TEMPERATURE])}")
-    if Cure.STEEL in marks:
-        many = " ".join(marks[Cure.STEEL])
+    if SettledBy.TEMPERATURE in marks:
+        lines.append(f"write the tape's temperature: that settles {' '.join(marks[SettledBy.TEMPERATURE])}")
+    if SettledBy.STEEL in marks:
+        many = " ".join(marks[SettledBy.STEEL])
         lines.append(f"this tape can't settle {many}: use a steel tape and write its temperature")
     return lines
 
@@ -94,7 +91,7 @@ def say_cures(report: TapeReport) -> list[str]:
 def say_stations(report: TapeReport) -> list[str]:
     """One line a station that needs something; good ones and pins together."""
     lines = say_unsettled(report)
-    for verdict in (Verdict.GOOD, Verdict.TAKEN_AS_KNOWN):
+    for verdict in (PlaceVerdict.GOOD, PlaceVerdict.TAKEN_AS_KNOWN):
         marks = report.list_stations(verdict)
         lines += [f"{verdict}: {' '.join(marks)}"] if marks else []
     return lines
@@ -112,13 +109,13 @@ def say_unsettled(report: TapeReport) -> list[str]:
     for mark, judged in report.stations.items():
         if mark in said:
             continue
-        is_told = judged.verdict in (Verdict.OUT, Verdict.TOO_CLOSE) or judged.check_first
+        is_told = judged.verdict in (PlaceVerdict.OUT, PlaceVerdict.TOO_CLOSE) or judged.check_first
         if is_told:
             lines.append(f"{mark}, {judged.found.label}: {say_station(judged)}")
         if judged.found.mirror_mm and report.adjustment.is_consistent:
             lines.append(f"{mark}: its readings fit a second place as well; tape one more pull to it")
-    marks = [m for m in report.list_stations(Verdict.NOT_JUDGED) if not report.stations[m].check_first]
-    return [*lines, *([f"{Verdict.NOT_JUDGED}: {' '.join(marks)}"] if marks else [])]
+    marks = [m for m in report.list_stations(PlaceVerdict.NOT_JUDGED) if not report.stations[m].check_first]
+    return [*lines, *([f"{PlaceVerdict.NOT_JUDGED}: {' '.join(marks)}"] if marks else [])]
 
 
 def _say_plate(report: TapeReport, plate: PlateCheck) -> list[str]:
@@ -142,10 +139,10 @@ def _say_plate(report: TapeReport, plate: PlateCheck) -> list[str]:
 def say_station(judged: StationVerdict) -> str:
     """A station's verdict with its move and how sure it is."""
     sure = say_sureness(judged)
-    if judged.verdict is Verdict.OUT:
+    if judged.verdict is PlaceVerdict.OUT:
         return f"out, move it {judged.move.write()} ({sure})"
-    if judged.verdict is Verdict.TOO_CLOSE:
-        cure = say_cure(judged)
+    if judged.verdict is PlaceVerdict.TOO_CLOSE:
+        cure = say_what_settles(judged)
         return f"too close to call: {sure}{'; ' + cure if cure else ''}"
     if judged.check_first:
         first = name_pulls(judged.check_first)
@@ -159,12 +156,12 @@ def say_sureness(judged: StationVerdict) -> str:
     return f"off about {off}, give or take {sure}; allowed {write_tape(judged.tolerance)}"
 
 
-def say_cure(judged: StationVerdict) -> str:
+def say_what_settles(judged: StationVerdict) -> str:
     """What would settle a station that is too close to call; nothing if nothing at hand would."""
-    match judged.cure:
-        case Cure.TEMPERATURE:
+    match judged.settled_by:
+        case SettledBy.TEMPERATURE:
             return "write the temperature"
-        case Cure.STEEL:
+        case SettledBy.STEEL:
             return "use a steel tape"
         case _ if judged.pull:
             return f"tape {judged.pull.pull.name} {'once more' if judged.pull.is_repeat else 'too'}"

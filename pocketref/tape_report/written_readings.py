@@ -12,8 +12,8 @@ from pocketref.field.plan import Plan
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
 from pocketref.source.syntax.source_text import clip_text
 from pocketref.tape.mound_readings import MoundReadings, read_mound_readings, says_mound
-from pocketref.tape.readings import CSV_EXAMPLE, FieldReadings, read_readings
-from pocketref.tape.tape import Reading
+from pocketref.tape.readings import Reading
+from pocketref.tape.readings_file import CSV_EXAMPLE, FieldReadings, read_readings
 
 YAML_EXAMPLE = (
     "level: high-school-90-ft | plan: plate-area | readings: [{from: A, to: F1, reading: 2 ft 7 1/8 in}]"

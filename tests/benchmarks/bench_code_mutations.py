@@ -34,17 +34,18 @@ PACKAGES = {
     package: sorted(
         path.stem for path in (ROOT / "pocketref" / package).glob("*.py") if path.stem != "__init__"
     )
-    for package in ("units", "field", "rulings")
+    for package in ("units", "field", "tape", "rulings", "plays")
 }
 """All modules of each, so that none is forgotten."""
 REFERENCES = {
     "units": ("units",),
-    "field": ("field", "feet", "levels", "tape"),
+    "field": ("field", "feet", "levels"),
+    "tape": ("tape", "sheets"),
     "rulings": (
         *(f"rulings_{topic}" for topic in ("contact", "leaving", "second_touch", "stance", "thrown_bat")),
-        "plays",
         "tables",
     ),
+    "plays": ("plays",),
 }
 """Checks against sources outside the project that belong to a package, as tests/reference names them."""
 HEAVY = (

@@ -18,6 +18,10 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from simulated_fields import SimulatedField, misread_pull, simulate_field
+
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import Pull, measure_pull, pulls
@@ -26,8 +30,7 @@ from pocketref.source.field_models import FieldModel
 from pocketref.source.syntax.nodes import read_tree
 from pocketref.source.syntax.validation import validate_node
 from pocketref.tape.adjust import COORDINATE_FACTOR, ELLIPSE_FACTOR, Adjustment, adjust_readings
-from pocketref.tape.simulate import SimulatedField, misread_pull, simulate_field
-from pocketref.tape.tape import PLATE_MARKS, choose_pins
+from pocketref.tape.readings import PLATE_MARKS, choose_pins
 from pocketref.tape.verdicts import judge_tape
 from pocketref.units.length import Length
 

@@ -10,7 +10,7 @@ from field_sheets import LEVEL, fill_sheet, lengths_of, library, plan_of, publis
 from pocketref.field.mound import list_slope
 from pocketref.problems import PocketrefError, Problem, render_problem
 from pocketref.tape.mound_readings import name_slope_field
-from pocketref.tape.readings import CSV_EXAMPLE
+from pocketref.tape.readings_file import CSV_EXAMPLE
 from pocketref.tape_report.tape_file import JudgedFile, judge_file
 from pocketref.tape_report.written_readings import YAML_EXAMPLE
 from pocketref.units.notation import write_feet_inches

@@ -11,7 +11,7 @@ from field_sheets import CONTENT, LAYOUTS, LEVEL, library, plan_of, read_pulls
 
 from pocketref.cli import main
 from pocketref.output.readback import read_pdf
-from pocketref.tape.tape_gaps import list_sheet_pulls
+from pocketref.tape.loose_stations import list_sheet_pulls
 from pocketref.tape.verdicts import TapeReport
 from pocketref.tape_report.tape_answer import write_tape_answer
 from pocketref.tape_report.tape_file import judge_file

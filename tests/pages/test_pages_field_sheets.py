@@ -33,7 +33,7 @@ from pocketref.scene.paths import extent_of_all
 from pocketref.scene.plan_view import EDGE_MM
 from pocketref.source.field_models import DIMENSIONS
 from pocketref.tape.mound_readings import read_slope_field
-from pocketref.tape.stakeout_order import BASE_MARKS, order_stakeout
+from pocketref.tape.stakeout import BASE_MARKS, order_stakeout
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 

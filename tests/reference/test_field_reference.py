@@ -25,7 +25,7 @@ from field_samples import (
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import pulls
-from pocketref.tape.stakeout import find_tape_tolerance
+from pocketref.tape.error_budget import find_tape_tolerance
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length, write_feet_inches
 

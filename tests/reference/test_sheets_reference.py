@@ -14,7 +14,7 @@ from pocketref.field.square_checks import find_triangle, list_square_checks
 from pocketref.scene.figures.template_figure import outline_plate
 from pocketref.tape.crew_errors import list_crew_errors
 from pocketref.tape.field_check import measure_change_mm
-from pocketref.tape.stakeout_order import order_stakeout
+from pocketref.tape.stakeout import order_stakeout
 from pocketref.units.notation import write_feet_inches
 
 

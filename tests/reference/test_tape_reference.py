@@ -9,20 +9,20 @@ import numpy as np
 import pytest
 from field_samples import SLOPE, read_lengths
 from scipy.optimize import least_squares
+from simulated_fields import simulate_field
 
 from pocketref.field.mound import list_slope
 from pocketref.field.plan import Plan, construct_plan, construct_station
 from pocketref.field.pulls import measure_pull
 from pocketref.tape.adjust import COORDINATE_FACTOR, ELLIPSE_FACTOR, MISREAD_SHOWS, adjust_readings
-from pocketref.tape.adjust_misread import CRITICAL
 from pocketref.tape.error_budget import (
     STEEL,
     ErrorBudget,
     correct_temperature_mm,
     predict_reading_error_mm,
 )
-from pocketref.tape.simulate import simulate_field
-from pocketref.tape.tape import Pin, Reading
+from pocketref.tape.misreads import CRITICAL
+from pocketref.tape.readings import Pin, Reading
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 

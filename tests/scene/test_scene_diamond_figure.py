@@ -25,7 +25,7 @@ from pocketref.scene.figures.diamond_figure import draw_diamond
 from pocketref.scene.figures.plate_figure import Detail
 from pocketref.scene.items import Text
 from pocketref.scene.plan_view import FigureDrawing, draw_scale_bar
-from pocketref.tape.stakeout_order import order_stakeout
+from pocketref.tape.stakeout import order_stakeout
 from pocketref.units.length import Length
 
 Case = tuple[Plan, dict[str, Length], float, float, Detail]

@@ -19,9 +19,9 @@ from pocketref.scene.figures.tape_figure import (
 )
 from pocketref.scene.label_room import LabelRoom
 from pocketref.scene.paths import text_extent
-from pocketref.tape.stakeout_order import BASE_MARKS
-from pocketref.tape.tape import Reading
-from pocketref.tape.verdicts import TapeReport, Verdict, judge_tape
+from pocketref.tape.readings import Reading
+from pocketref.tape.stakeout import BASE_MARKS
+from pocketref.tape.verdicts import PlaceVerdict, TapeReport, judge_tape
 from pocketref.units.notation import read_length
 
 TOLERANCE = library().fields["high-school-90-ft"].tolerances["station"].value
@@ -76,8 +76,8 @@ def test_every_station_is_marked_and_the_misread_named() -> None:
 
 
 def test_each_verdict_has_a_shape_of_its_own() -> None:
-    drawn = [draw_verdict_mark(verdict, 0.0, 0.0) for verdict in Verdict]
-    assert len({repr([item.path for item in items]) for items in drawn}) == len(Verdict)
+    drawn = [draw_verdict_mark(verdict, 0.0, 0.0) for verdict in PlaceVerdict]
+    assert len({repr([item.path for item in items]) for items in drawn}) == len(PlaceVerdict)
 
 
 @settings(max_examples=60, deadline=None)

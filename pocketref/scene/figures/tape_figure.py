@@ -25,8 +25,7 @@ from pocketref.scene.plan_view import (
 )
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
-from pocketref.tape.adjust import FoundStation
-from pocketref.tape.tape_verdict import Verdict
+from pocketref.tape.adjust import FoundStation, PlaceVerdict
 from pocketref.tape.verdicts import StationVerdict, TapeReport
 
 FACTORS = (200, 100, 50, 40, 30, 25, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1)
@@ -38,11 +37,11 @@ _FOUND = Stroke(OUTLINE_MM, BLACK, (2.0, 0.9))
 _ELLIPSE = Stroke(0.2, BLACK)
 _MISREAD = Stroke(0.35, BLACK, (0.5, 0.7))
 _LEGEND = (
-    (Verdict.GOOD, "good"),
-    (Verdict.OUT, "out"),
-    (Verdict.TOO_CLOSE, "too close to call"),
-    (Verdict.NOT_JUDGED, "not judged"),
-    (Verdict.TAKEN_AS_KNOWN, "taken as known"),
+    (PlaceVerdict.GOOD, "good"),
+    (PlaceVerdict.OUT, "out"),
+    (PlaceVerdict.TOO_CLOSE, "too close to call"),
+    (PlaceVerdict.NOT_JUDGED, "not judged"),
+    (PlaceVerdict.TAKEN_AS_KNOWN, "taken as known"),
 )
 
 
@@ -169,7 +168,7 @@ def _draw_station(draft: _Drafting, judged: StationVerdict, mark: str) -> list[I
         # An arrow says which way to move it, so only what is to be moved has one.
         heading = math.degrees(math.atan2(start[1] - end[1], start[0] - end[0]))
         items.append(Shape(polyline([end, start]), Stroke(0.35, BLACK)))
-        if judged.verdict is Verdict.OUT:  # wider than a dimension's, to be seen at arm's length
+        if judged.verdict is PlaceVerdict.OUT:  # wider than a dimension's, to be seen at arm's length
             items.append(Shape(arrowhead(start, heading, 3.6, spread_deg=45.0), fill=BLACK))
     return [*items, *draw_verdict_mark(judged.verdict, *end)]
 
@@ -187,21 +186,21 @@ def _draw_ellipse(centre: Point, major: float, minor: float, turn_deg: float) ->
     return polyline(points, closed=True)
 
 
-def draw_verdict_mark(verdict: Verdict, x: float, y: float) -> list[Item]:
+def draw_verdict_mark(verdict: PlaceVerdict, x: float, y: float) -> list[Item]:
     """A verdict's own shape, about (x, y): dot good, filled square out, open triangle too close, cross known."""
     pen = Stroke(0.3, BLACK)
     match verdict:
-        case Verdict.GOOD:
+        case PlaceVerdict.GOOD:
             return [Shape(circle(x, y, 0.7), pen, WHITE)]
-        case Verdict.OUT:
+        case PlaceVerdict.OUT:
             return [Shape(rectangle(x - 0.8, y - 0.8, 1.6, 1.6), None, BLACK)]
-        case Verdict.TOO_CLOSE:
+        case PlaceVerdict.TOO_CLOSE:
             return [
                 Shape(
                     polyline([(x - 1.0, y - 0.7), (x + 1.0, y - 0.7), (x, y + 1.1)], closed=True), pen, WHITE
                 )
             ]
-        case Verdict.NOT_JUDGED:
+        case PlaceVerdict.NOT_JUDGED:
             return [
                 Shape(
                     polyline([(x, y - 1.1), (x + 1.1, y), (x, y + 1.1), (x - 1.1, y)], closed=True),
@@ -209,7 +208,7 @@ def draw_verdict_mark(verdict: Verdict, x: float, y: float) -> list[Item]:
                     WHITE,
                 )
             ]
-        case Verdict.TAKEN_AS_KNOWN:
+        case PlaceVerdict.TAKEN_AS_KNOWN:
             return [
                 Shape(polyline([(x - 0.8, y), (x + 0.8, y)]), pen),
                 Shape(polyline([(x, y - 0.8), (x, y + 0.8)]), pen),
@@ -232,7 +231,7 @@ def _draw_legend(draft: _Drafting, middle: float, top: float, size_pt: float) ->
     lines = (
         f"Errors are drawn {draft.factor} times larger than the plan.",
         "Thin: as planned. Dashed: as found. Ellipses hold the station with 95 % confidence.",
-        *(("Arrows show which way to move what is out.",) if Verdict.OUT in used else ()),
+        *(("Arrows show which way to move what is out.",) if PlaceVerdict.OUT in used else ()),
     )
     for number, words in enumerate(lines, 1):
         items.append(
@@ -245,9 +244,9 @@ def describe_tape_report(report: TapeReport) -> str:
     """The figure in words, for who cannot see it."""
     said = [
         f"{mark} is {judged.verdict}"
-        + (f", move it {judged.move.write()}" if judged.verdict is Verdict.OUT else "")
+        + (f", move it {judged.move.write()}" if judged.verdict is PlaceVerdict.OUT else "")
         for mark, judged in report.stations.items()
-        if judged.verdict is not Verdict.TAKEN_AS_KNOWN
+        if judged.verdict is not PlaceVerdict.TAKEN_AS_KNOWN
     ]
     misread = "".join(f" {misread.name} is misread." for misread in report.adjustment.misreads)
     return f"The stations as found over the plan, errors magnified. {'; '.join(said)}.{misread}"

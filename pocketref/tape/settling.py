@@ -1,6 +1,6 @@
-"""The one extra pull that would settle most.
+"""What would settle a station that is too close to call: the tape's temperature, a steel tape, or one pull more.
 
-A new row a, weighted by its predicted error, takes Q a aᵀ Q / (1 + aᵀ Q a) off the covariance Q (Sherman and
+A new pull's row a, weighted by its predicted error, takes Q a aᵀ Q / (1 + aᵀ Q a) off the covariance Q (Sherman and
 Morrison, 1950), so every pull there could be is weighed without solving anything again. Only pulls that a check
 sheet has a blank for are named, not taped yet or to tape again, unless none of them gains anything.
 """
@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from enum import StrEnum
 from fractions import Fraction
 from typing import Literal
 
@@ -17,12 +18,79 @@ import numpy as np
 
 from pocketref.field.plan import Plan
 from pocketref.field.pulls import Pull, measure_pull, pulls
-from pocketref.tape.adjust import Adjustment
-from pocketref.tape.adjust_reliability import UNCHECKED
-from pocketref.tape.error_budget import ErrorBudget, predict_hand_mm2, predict_reading_error_mm
-from pocketref.tape.tape import PLATE_MARKS, Reading
-from pocketref.tape.tape_network import Flags, Floats, Network
+from pocketref.tape.adjust import Adjustment, PlaceVerdict, find_ellipses, judge_place
+from pocketref.tape.error_budget import (
+    STANDARD_TEMPERATURE_F,
+    STEEL,
+    ErrorBudget,
+    predict_hand_mm2,
+    predict_reading_error_mm,
+)
+from pocketref.tape.network import Flags, Floats, Network
+from pocketref.tape.readings import PLATE_MARKS, Reading
+from pocketref.tape.reliability import UNCHECKED
 from pocketref.units.length import Length
+
+
+class SettledBy(StrEnum):
+    """The least that settles a station, were it found where it is now."""
+
+    TEMPERATURE = "temperature"
+    STEEL = "steel tape"
+    PULLS = "more pulls"
+
+
+def find_what_settles(
+    adjustment: Adjustment, unsettled: Sequence[str], tolerance_mm: float, budget: ErrorBudget
+) -> Mapping[str, SettledBy]:
+    """The cure of each unsettled station."""
+    if not unsettled:
+        return {}
+    cures = dict.fromkeys(unsettled, SettledBy.PULLS)
+    is_cold = any(judged.reading.temperature_f is None for judged in adjustment.readings)
+    tries = []
+    if is_cold and budget.expansion_per_f:
+        tries.append((SettledBy.TEMPERATURE, _know_temperature(adjustment, budget)))
+    if budget != STEEL:
+        tries.append((SettledBy.STEEL, _take_steel(adjustment)))
+    for cure, errors in tries:
+        ellipses = find_ellipses(adjustment.network, _imagine_covariance(adjustment, errors))
+        for mark in unsettled:
+            ellipse = ellipses[adjustment.network.marks.index(mark)]
+            found = replace(adjustment.stations[mark], ellipse=ellipse)
+            is_settled = judge_place(found, tolerance_mm) is not PlaceVerdict.TOO_CLOSE
+            if is_settled and cures[mark] is SettledBy.PULLS:
+                cures[mark] = cure
+    return cures
+
+
+def _know_temperature(adjustment: Adjustment, budget: ErrorBudget) -> Floats:
+    """Each reading's error, were its temperature known."""
+    network = adjustment.network
+    is_cold = np.array([judged.reading.temperature_f is None for judged in adjustment.readings])
+    unknown, known = budget.unknown_temperature_error_f, budget.temperature_error_f
+    stretch = budget.expansion_per_f * network.reading_mm
+    errors: Floats = np.sqrt(network.error_mm**2 - is_cold * (unknown**2 - known**2) * stretch**2)
+    return errors
+
+
+def _take_steel(adjustment: Adjustment) -> Floats:
+    """Each reading's error, were it taken by a steel tape of known temperature."""
+    readings = [judged.reading for judged in adjustment.readings]
+    known_f = STANDARD_TEMPERATURE_F
+    return np.array(
+        [predict_reading_error_mm(r.length, known_f, r.resolution, STEEL, r.times) for r in readings]
+    )
+
+
+def _imagine_covariance(adjustment: Adjustment, errors: Floats) -> Floats:
+    """The covariance, had the readings these errors."""
+    network = adjustment.network
+    rows = adjustment.solution.rows.copy()
+    is_firm = network.is_firm
+    rows[: len(errors)][is_firm] *= (network.error_mm[is_firm] / errors[is_firm])[:, None]
+    covariance: Floats = np.linalg.inv(rows.T @ rows) * adjustment.scale
+    return covariance
 
 
 @dataclass(frozen=True, slots=True)

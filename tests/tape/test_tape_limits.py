@@ -16,9 +16,17 @@ from pocketref.field.plan import Plan, construct_plan, construct_plate_area, con
 from pocketref.problems import PocketrefError
 from pocketref.tape.adjust import adjust_readings
 from pocketref.tape.error_budget import STEEL, predict_reading_error_mm
-from pocketref.tape.readings import FieldReadings, read_readings
-from pocketref.tape.tape import PLATE_MARKS, Pin, Reading, check_readings, choose_pins, merge_repeats
-from pocketref.tape.tape_units import measure_share, refuse_slip
+from pocketref.tape.readings import (
+    PLATE_MARKS,
+    Pin,
+    Reading,
+    check_readings,
+    choose_pins,
+    measure_share,
+    merge_repeats,
+    refuse_slip,
+)
+from pocketref.tape.readings_file import FieldReadings, read_readings
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 

@@ -10,17 +10,16 @@ from fractions import Fraction
 import numpy as np
 import pytest
 from field_samples import FIELD, read_lengths
+from simulated_fields import simulate_field
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import pulls
-from pocketref.tape.adjust import Adjustment, adjust_readings
+from pocketref.tape.adjust import Adjustment, PlaceVerdict, adjust_readings
 from pocketref.tape.error_budget import FIBREGLASS, STEEL, ErrorBudget
-from pocketref.tape.simulate import simulate_field
-from pocketref.tape.tape import PLATE_MARKS, Reading
-from pocketref.tape.tape_cures import Cure
-from pocketref.tape.tape_gaps import list_sheet_pulls
-from pocketref.tape.tape_verdict import Verdict
+from pocketref.tape.loose_stations import list_sheet_pulls
+from pocketref.tape.readings import PLATE_MARKS, Reading
+from pocketref.tape.settling import SettledBy
 from pocketref.tape.verdicts import TapeReport, judge_tape
 from pocketref.units.length import Length
 
@@ -57,8 +56,8 @@ def within(mm: float) -> Length:
     return Length.from_mm(Fraction(mm))
 
 
-def cure_of(readings: list[Reading], mark: str, tolerance_mm: float, budget: ErrorBudget) -> Cure | None:
-    return judge_tape(DIAMOND, readings, within(tolerance_mm), budget=budget).stations[mark].cure
+def cure_of(readings: list[Reading], mark: str, tolerance_mm: float, budget: ErrorBudget) -> SettledBy | None:
+    return judge_tape(DIAMOND, readings, within(tolerance_mm), budget=budget).stations[mark].settled_by
 
 
 # --- cures -------------------------------------------------------------------------------------------------
@@ -70,9 +69,9 @@ def test_the_temperature_is_the_cure_just_where_knowing_it_settles_the_station(m
     known = reach_mm(adjust_readings(DIAMOND, tape(DIAMOND, BASES)), mark)
     unknown = reach_mm(adjust_readings(DIAMOND, cold), mark)
     assert known < 0.9 * unknown
-    assert cure_of(cold, mark, known * 1.001, STEEL) is Cure.TEMPERATURE
-    assert cure_of(cold, mark, unknown * 0.999, STEEL) is Cure.TEMPERATURE
-    assert cure_of(cold, mark, known * 0.999, STEEL) is Cure.PULLS
+    assert cure_of(cold, mark, known * 1.001, STEEL) is SettledBy.TEMPERATURE
+    assert cure_of(cold, mark, unknown * 0.999, STEEL) is SettledBy.TEMPERATURE
+    assert cure_of(cold, mark, known * 0.999, STEEL) is SettledBy.PULLS
     assert cure_of(cold, mark, unknown * 1.001, STEEL) is None
 
 
@@ -80,8 +79,8 @@ def test_the_temperature_is_the_cure_just_where_knowing_it_settles_the_station(m
 def test_a_steel_tape_is_the_cure_just_where_it_settles_the_station(mark: str) -> None:
     glass = tape(DIAMOND, BASES, None)
     steel = reach_mm(adjust_readings(DIAMOND, tape(DIAMOND, BASES)), mark)
-    assert cure_of(glass, mark, steel * 1.001, FIBREGLASS) is Cure.STEEL
-    assert cure_of(glass, mark, steel * 0.999, FIBREGLASS) is Cure.PULLS
+    assert cure_of(glass, mark, steel * 1.001, FIBREGLASS) is SettledBy.STEEL
+    assert cure_of(glass, mark, steel * 0.999, FIBREGLASS) is SettledBy.PULLS
 
 
 @pytest.mark.parametrize("temperature_f", [None, 68.0])
@@ -90,14 +89,14 @@ def test_a_fibreglass_tape_is_never_asked_for_its_temperature(temperature_f: flo
     readings = tape(DIAMOND, BASES, temperature_f)
     for half_inches in range(1, 9):
         report = judge_tape(DIAMOND, readings, Length(Fraction(half_inches, 2)), budget=FIBREGLASS)
-        assert Cure.TEMPERATURE not in {judged.cure for judged in report.stations.values()}
+        assert SettledBy.TEMPERATURE not in {judged.settled_by for judged in report.stations.values()}
 
 
 def test_a_steel_tape_of_known_temperature_leaves_only_more_pulls() -> None:
     report = judge_tape(DIAMOND, tape(DIAMOND, BASES), Length(Fraction(1, 16)))
-    close = report.list_stations(Verdict.TOO_CLOSE)
+    close = report.list_stations(PlaceVerdict.TOO_CLOSE)
     assert close
-    assert {report.stations[mark].cure for mark in close} == {Cure.PULLS}
+    assert {report.stations[mark].settled_by for mark in close} == {SettledBy.PULLS}
 
 
 def test_the_readings_whose_temperature_is_known_are_not_warmed_again() -> None:
@@ -105,13 +104,13 @@ def test_the_readings_whose_temperature_is_known_are_not_warmed_again() -> None:
     mixed = tape(DIAMOND, BASES[::2]) + tape(DIAMOND, BASES[1::2], None)
     known = reach_mm(adjust_readings(DIAMOND, tape(DIAMOND, [*BASES[::2], *BASES[1::2]])), "2B")
     assert known * 1.002 < reach_mm(adjust_readings(DIAMOND, mixed), "2B")
-    assert cure_of(mixed, "2B", known * 1.001, STEEL) is Cure.TEMPERATURE
-    assert cure_of(mixed, "2B", known * 0.999, STEEL) is Cure.PULLS
+    assert cure_of(mixed, "2B", known * 1.001, STEEL) is SettledBy.TEMPERATURE
+    assert cure_of(mixed, "2B", known * 0.999, STEEL) is SettledBy.PULLS
 
 
 def test_a_station_that_is_settled_has_no_cure() -> None:
     report = judge_tape(DIAMOND, tape(DIAMOND, BASES), Length(Fraction(4)))
-    assert {judged.cure for judged in report.stations.values()} == {None}
+    assert {judged.settled_by for judged in report.stations.values()} == {None}
 
 
 # --- the next pull ---------------------------------------------------------------------------------------------
@@ -147,7 +146,7 @@ def judge_tight(readings: list[Reading]) -> TapeReport:
 def test_no_other_pull_would_settle_more_than_the_next_one(names: tuple[str, ...]) -> None:
     readings = tape(PLATE, names)
     report = judge_tight(readings)
-    open_ones = report.list_stations(Verdict.TOO_CLOSE)
+    open_ones = report.list_stations(PlaceVerdict.TOO_CLOSE)
     gains = gains_by_trial(readings, open_ones)
     pull = report.next_pull
     assert pull is not None

@@ -8,11 +8,11 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
+from simulated_fields import SimulatedField, misread_pull, simulate_field
 
 from pocketref.field.plan import Plan, construct_plan, construct_station
 from pocketref.field.pulls import Pull, measure_pull
 from pocketref.tape.error_budget import ErrorBudget
-from pocketref.tape.simulate import SimulatedField, misread_pull, simulate_field
 from pocketref.units.length import Length
 
 INCH = 25.4

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from pocketref.field.plan import Plan, construct_plan, construct_station
 from pocketref.field.pulls import Pull
-from pocketref.tape.tape import Pin, Reading
+from pocketref.tape.readings import Pin, Reading
 from pocketref.units.length import Length
 
 INCH = 25.4

@@ -10,7 +10,7 @@ import pytest
 
 from pocketref.problems import PocketrefError, Problem
 from pocketref.tape.error_budget import FIBREGLASS
-from pocketref.tape.readings import FieldReadings, read_readings
+from pocketref.tape.readings_file import FieldReadings, read_readings
 from pocketref.units.length import Length
 
 Reader = Callable[[str, str], FieldReadings]

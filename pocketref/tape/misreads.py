@@ -18,7 +18,7 @@ from operator import itemgetter
 import numpy as np
 from scipy.stats import chi2, norm
 
-from pocketref.tape.tape_network import DOUBTED_MM, Floats, Network, Solution, solve_network
+from pocketref.tape.network import DOUBTED_MM, Floats, Network, Solution, solve_network
 
 CRITICAL = float(norm.ppf(1 - 0.001 / 2))
 """3.29"""

@@ -13,11 +13,10 @@ from hypothesis import strategies as st
 from shapely import Point, affinity
 
 from pocketref.field.plan import construct_plate_area
-from pocketref.tape.adjust import Ellipse, FoundStation
+from pocketref.tape.adjust import Ellipse, FoundStation, PlaceVerdict, judge_place
 from pocketref.tape.error_budget import FIBREGLASS, predict_reading_error_mm
-from pocketref.tape.tape import Reading
-from pocketref.tape.tape_gaps import list_sheet_pulls
-from pocketref.tape.tape_verdict import Verdict, judge_place
+from pocketref.tape.loose_stations import list_sheet_pulls
+from pocketref.tape.readings import Reading
 from pocketref.tape.verdicts import TapeReport, judge_tape
 from pocketref.units.length import Length
 
@@ -56,14 +55,16 @@ def found(x_mm: float, y_mm: float, major: float, minor: float, turn_deg: float 
 @pytest.mark.parametrize(
     ("offset_mm", "verdict"),
     [
-        (0.0, Verdict.GOOD),
-        (8.0, Verdict.GOOD),
-        (8.1, Verdict.TOO_CLOSE),
-        (11.9, Verdict.TOO_CLOSE),
-        (12.1, Verdict.OUT),
+        (0.0, PlaceVerdict.GOOD),
+        (8.0, PlaceVerdict.GOOD),
+        (8.1, PlaceVerdict.TOO_CLOSE),
+        (11.9, PlaceVerdict.TOO_CLOSE),
+        (12.1, PlaceVerdict.OUT),
     ],
 )
-def test_a_round_ellipse_of_2_mm_is_good_up_to_8_and_out_from_12(offset_mm: float, verdict: Verdict) -> None:
+def test_a_round_ellipse_of_2_mm_is_good_up_to_8_and_out_from_12(
+    offset_mm: float, verdict: PlaceVerdict
+) -> None:
     for turn in (0.0, 1.0, 2.5):
         place = found(offset_mm * math.cos(turn), offset_mm * math.sin(turn), 2.0, 2.0)
         assert judge_place(place, 10.0) is verdict
@@ -75,19 +76,19 @@ def test_a_long_ellipse_counts_by_the_way_it_lies(turn_deg: float) -> None:
     turn = math.radians(turn_deg)
     along, across = (math.cos(turn), math.sin(turn)), (-math.sin(turn), math.cos(turn))
 
-    def verdict(way: Place, mm: float) -> Verdict:
+    def verdict(way: Place, mm: float) -> PlaceVerdict:
         return judge_place(found(way[0] * mm, way[1] * mm, 6.0, 1.0, turn_deg), 10.0)
 
-    assert verdict(along, 7.5) is Verdict.TOO_CLOSE
-    assert verdict(across, 7.5) is Verdict.GOOD
-    assert verdict(across, 12.0) is Verdict.OUT
-    assert verdict(along, 12.0) is Verdict.TOO_CLOSE
-    assert verdict(along, 16.5) is Verdict.OUT
+    assert verdict(along, 7.5) is PlaceVerdict.TOO_CLOSE
+    assert verdict(across, 7.5) is PlaceVerdict.GOOD
+    assert verdict(across, 12.0) is PlaceVerdict.OUT
+    assert verdict(along, 12.0) is PlaceVerdict.TOO_CLOSE
+    assert verdict(along, 16.5) is PlaceVerdict.OUT
 
 
 def test_an_ellipse_wider_than_the_tolerance_about_the_planned_place_says_nothing() -> None:
-    assert judge_place(found(0.0, 0.0, 30.0, 30.0), 10.0) is Verdict.TOO_CLOSE
-    assert judge_place(found(15.0, 0.0, 30.0, 28.0), 10.0) is Verdict.TOO_CLOSE
+    assert judge_place(found(0.0, 0.0, 30.0, 30.0), 10.0) is PlaceVerdict.TOO_CLOSE
+    assert judge_place(found(15.0, 0.0, 30.0, 28.0), 10.0) is PlaceVerdict.TOO_CLOSE
 
 
 @settings(max_examples=150, deadline=None)
@@ -108,7 +109,9 @@ def test_a_verdict_is_that_of_a_thousand_points_of_the_ellipse(
     planned = Point(0, 0)
     farthest, nearest = ellipse.hausdorff_distance(planned), ellipse.distance(planned)
     assume(min(abs(farthest - 10), abs(nearest - 10)) > 0.01)
-    expected = Verdict.GOOD if farthest < 10 else Verdict.OUT if nearest > 10 else Verdict.TOO_CLOSE
+    expected = (
+        PlaceVerdict.GOOD if farthest < 10 else PlaceVerdict.OUT if nearest > 10 else PlaceVerdict.TOO_CLOSE
+    )
     place = replace(
         found(x, y, major, major * share, turn_deg),
         x_mm=x + 700,
@@ -120,7 +123,7 @@ def test_a_verdict_is_that_of_a_thousand_points_of_the_ellipse(
 
 
 def test_a_station_that_is_held_is_taken_as_known() -> None:
-    assert judge_place(found(0.0, 0.0, 0.0, 0.0), 10.0) is Verdict.TAKEN_AS_KNOWN
+    assert judge_place(found(0.0, 0.0, 0.0, 0.0), 10.0) is PlaceVerdict.TAKEN_AS_KNOWN
 
 
 # --- what is moved ---------------------------------------------------------------------------------------------
@@ -146,13 +149,13 @@ def test_a_box_one_of_whose_corners_is_off_by_more_than_the_rest_is_moved_by_its
     moved: dict[str, Place] = dict.fromkeys(("F1", "F2", "F3", "F4"), (2.0, -1.0))
     moved["F3"] = (2.0 + more_in * (axis == 0), -1.0 + more_in * (axis == 1))
     report = judge(moved)
-    assert report.list_stations(Verdict.OUT) == ("F1", "F2", "F3", "F4")
+    assert report.list_stations(PlaceVerdict.OUT) == ("F1", "F2", "F3", "F4")
     assert bool(report.together) is is_whole
 
 
 def test_a_box_with_a_corner_in_its_place_is_moved_by_its_corners() -> None:
     report = judge(dict.fromkeys(("F1", "F2", "F3"), (2.0, -1.0)))
-    assert set(report.list_stations(Verdict.OUT)) == {"F1", "F2", "F3"}
+    assert set(report.list_stations(PlaceVerdict.OUT)) == {"F1", "F2", "F3"}
     assert report.together == ()
 
 
@@ -172,7 +175,7 @@ def test_a_corner_of_the_plate_that_is_out_is_found_whichever_way_it_is(
     report = judge({corner: out})
     assert report.plate is not None
     assert report.plate.off == (corner,)
-    assert report.list_stations(Verdict.OUT) == (corner,)
+    assert report.list_stations(PlaceVerdict.OUT) == (corner,)
     assert report.stations[corner].move.write() == words
 
 
@@ -182,15 +185,15 @@ def test_one_or_two_misreads_elsewhere_do_not_keep_a_corner_from_being_moved(
 ) -> None:
     report = judge({"F2": (2.0, -1.0)}, misread)
     assert {one.name for one in report.adjustment.misreads} == set(misread)
-    assert report.list_stations(Verdict.OUT) == ("F2",)
+    assert report.list_stations(PlaceVerdict.OUT) == ("F2",)
 
 
 def test_three_misreads_are_taped_again_before_anything_is_moved() -> None:
     misread = ("T1-T2", "A-L3", "P2-F4")
     report = judge({"F2": (2.0, -1.0)}, misread)
     assert {one.name for one in report.adjustment.misreads} == set(misread)
-    assert report.list_stations(Verdict.OUT) == ()
-    assert report.stations["F2"].verdict is Verdict.NOT_JUDGED
+    assert report.list_stations(PlaceVerdict.OUT) == ()
+    assert report.stations["F2"].verdict is PlaceVerdict.NOT_JUDGED
     assert set(report.stations["F2"].check_first) == set(misread)
 
 
@@ -202,8 +205,8 @@ def test_a_misread_that_can_not_be_laid_to_one_pull_counts_with_the_others(
     report = judge({"F2": (2.0, -1.0)}, (*misread, "A-L1"), untaped=("L3-L1",))
     assert {one.name for one in report.adjustment.misreads} == set(misread)
     assert set(report.adjustment.suspects) == {"A-L1", "P3-L1", "F4-L1"}
-    assert (report.stations["F2"].verdict is Verdict.OUT) is is_moved
-    assert report.stations["L1"].verdict is Verdict.NOT_JUDGED
+    assert (report.stations["F2"].verdict is PlaceVerdict.OUT) is is_moved
+    assert report.stations["L1"].verdict is PlaceVerdict.NOT_JUDGED
 
 
 def test_a_fibreglass_tape_is_allowed_four_times_as_much_and_no_temperature_counts() -> None:

@@ -17,7 +17,7 @@ import numpy.typing as npt
 
 from pocketref.field.plan import Station
 from pocketref.tape.error_budget import ErrorBudget, correct_temperature_mm, predict_reading_error_mm
-from pocketref.tape.tape import Pin, Reading
+from pocketref.tape.readings import Pin, Reading
 
 Floats = npt.NDArray[np.floating[Any]]
 Whole = npt.NDArray[np.intp]

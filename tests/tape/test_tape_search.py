@@ -14,9 +14,9 @@ from scipy.optimize import OptimizeResult, least_squares
 from scipy.stats import chi2, norm
 from tape_samples import INCH, pin, plan_of, tape
 
-from pocketref.tape.adjust_misread import Search, find_misreads, standardise
 from pocketref.tape.error_budget import STEEL
-from pocketref.tape.tape_network import Flags, Floats, Network, Solution, construct_network, solve_network
+from pocketref.tape.misreads import Search, find_misreads, standardise
+from pocketref.tape.network import Flags, Floats, Network, Solution, construct_network, solve_network
 
 PLACES = {
     "A": (0, 0),
@@ -369,7 +369,7 @@ def test_readings_that_are_all_wrong_are_given_up_after_so_many_tries(
         tries.append(args)
         return solve_network(*args, **options)
 
-    monkeypatch.setattr("pocketref.tape.adjust_misread.solve_network", count)
+    monkeypatch.setattr("pocketref.tape.misreads.solve_network", count)
     found = search(network)
     assert not found.is_settled
     assert 300 < len(tries) <= 8 * 125

@@ -9,19 +9,17 @@ from fractions import Fraction
 import numpy as np
 import pytest
 from field_samples import FIELD, read_lengths
+from simulated_fields import simulate_field
 from tape_samples import INCH, pin, plan_of, tape
 
 from pocketref.field.plan import construct_plate_area
 from pocketref.problems import PocketrefError
-from pocketref.tape.adjust import Adjustment, adjust_readings
-from pocketref.tape.adjust_reliability import find_unseen, measure_leaning
-from pocketref.tape.adjust_strays import find_strays
+from pocketref.tape.adjust import Adjustment, PlaceVerdict, adjust_readings
 from pocketref.tape.error_budget import STEEL, predict_reading_error_mm
-from pocketref.tape.simulate import simulate_field
-from pocketref.tape.tape import PLATE_MARKS, Reading
-from pocketref.tape.tape_gaps import list_sheet_pulls
-from pocketref.tape.tape_verdict import Verdict
-from pocketref.tape.verdicts import judge_tape
+from pocketref.tape.loose_stations import list_sheet_pulls
+from pocketref.tape.readings import PLATE_MARKS, Reading
+from pocketref.tape.reliability import find_unseen, measure_leaning
+from pocketref.tape.verdicts import judge_tape, list_doubtful_pulls
 from pocketref.units.length import Length
 
 PLATE = construct_plate_area(read_lengths(FIELD))
@@ -231,7 +229,7 @@ def test_leaning_says_how_far_a_longer_reading_moves_a_station() -> None:
 def test_two_misreads_that_agree_are_taped_again_before_the_corner_is_moved() -> None:
     once = tape(PLATE, sheet(), F3_F4=2.0, T3_F3=2.0)
     corner = judge_tape(PLATE, once, HALF_INCH).stations["F3"]
-    assert corner.verdict is Verdict.NOT_JUDGED
+    assert corner.verdict is PlaceVerdict.NOT_JUDGED
     assert {"F3-F4", "T3-F3"} <= set(corner.check_first)
 
 
@@ -239,8 +237,8 @@ def test_two_pulls_off_their_targets_that_were_taped_twice_are_no_strays() -> No
     once = tape(PLATE, sheet(), F3_F4=2.0, T3_F3=2.0)
     again = [reading for reading in once if reading.name in ("F3-F4", "T3-F3")]
     singly, twice = (adjust_readings(PLATE, readings) for readings in (once, [*once, *again]))
-    assert {"F3-F4", "T3-F3"} <= set(find_strays(singly, "F3"))
-    assert find_strays(twice, "F3") == ()
+    assert {"F3-F4", "T3-F3"} <= set(list_doubtful_pulls(singly, "F3"))
+    assert list_doubtful_pulls(twice, "F3") == ()
 
 
 def test_a_corner_all_of_whose_pulls_are_off_is_moved() -> None:
@@ -249,8 +247,8 @@ def test_a_corner_all_of_whose_pulls_are_off_is_moved() -> None:
     places = {name: (s.x_mm / INCH, s.y_mm / INCH) for name, s in moved.items()}
     out = plan_of(places | {"F3": (station.x_mm / INCH + 2.0, station.y_mm / INCH + 1.0)})
     adjustment: Adjustment = adjust_readings(PLATE, tape(out, sheet()))
-    assert find_strays(adjustment, "F3") == ()
-    assert judge_tape(PLATE, tape(out, sheet()), HALF_INCH).stations["F3"].verdict is Verdict.OUT
+    assert list_doubtful_pulls(adjustment, "F3") == ()
+    assert judge_tape(PLATE, tape(out, sheet()), HALF_INCH).stations["F3"].verdict is PlaceVerdict.OUT
 
 
 @pytest.mark.parametrize(("third", "strays"), [(None, ("A-C", "B-C")), ((260, -240), ())])
@@ -263,7 +261,7 @@ def test_pulls_that_a_move_hardly_changes_say_nothing_of_it(
     readings = tape(out, [f"{mark}-C" for mark in pins_at])
     adjustment = adjust_readings(plan, readings, pin(*pins_at))
     assert adjustment.stations["C"].offset_mm == pytest.approx(20 * INCH, abs=0.5)
-    assert find_strays(adjustment, "C") == strays
+    assert list_doubtful_pulls(adjustment, "C") == strays
 
 
 def test_pulls_off_by_no_more_than_a_tape_s_error_say_nothing_of_a_move() -> None:
@@ -274,7 +272,7 @@ def test_pulls_off_by_no_more_than_a_tape_s_error_say_nothing_of_a_move() -> Non
     aside = adjustment.readings[3]
     off_mm = aside.found_mm - aside.planned_mm
     assert 0.15 * 0.5 * INCH < off_mm < 3.29 * aside.error_mm
-    assert find_strays(adjustment, "C") == ("A-C", "B-C")
+    assert list_doubtful_pulls(adjustment, "C") == ("A-C", "B-C")
 
 
 # --- the other side of the pins --------------------------------------------------------------------------------

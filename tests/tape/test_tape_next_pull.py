@@ -13,9 +13,9 @@ from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import pulls
 from pocketref.tape.adjust import Adjustment, adjust_readings
 from pocketref.tape.error_budget import STEEL
-from pocketref.tape.next_pull import NextPull, find_next_pulls
-from pocketref.tape.tape import PLATE_MARKS, Pin, Reading
-from pocketref.tape.tape_gaps import list_sheet_pulls
+from pocketref.tape.loose_stations import list_sheet_pulls
+from pocketref.tape.readings import PLATE_MARKS, Pin, Reading
+from pocketref.tape.settling import NextPull, find_next_pulls
 
 PLATE = construct_plate_area(read_lengths(FIELD))
 SHEET = [pull.name for pull in list_sheet_pulls(PLATE)]

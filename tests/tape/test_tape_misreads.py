@@ -9,18 +9,17 @@ from fractions import Fraction
 import numpy as np
 import pytest
 from field_samples import FIELD, read_lengths
+from simulated_fields import simulate_field
 from tape_samples import INCH, read_exactly
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.problems import PocketrefError
-from pocketref.tape.adjust import adjust_readings
+from pocketref.tape.adjust import PlaceVerdict, adjust_readings
 from pocketref.tape.error_budget import FIBREGLASS, STEEL, predict_reading_error_mm
-from pocketref.tape.simulate import simulate_field
-from pocketref.tape.tape import PLATE_MARKS, Reading
-from pocketref.tape.tape_cures import Cure
-from pocketref.tape.tape_gaps import list_sheet_pulls
-from pocketref.tape.tape_verdict import Verdict
+from pocketref.tape.loose_stations import list_sheet_pulls
+from pocketref.tape.readings import PLATE_MARKS, Reading
+from pocketref.tape.settling import SettledBy
 from pocketref.tape.verdicts import TapeReport, judge_tape
 from pocketref.units.length import Length
 
@@ -57,7 +56,7 @@ def swap(readings: Readings, first: str, second: str) -> None:
 
 
 def told_to_move(report: TapeReport) -> tuple[str, ...]:
-    return report.list_stations(Verdict.OUT)
+    return report.list_stations(PlaceVerdict.OUT)
 
 
 @pytest.mark.parametrize(("first", "second"), [("P2-F4", "P2-F1"), ("A-F2", "A-F3"), ("F1-F2", "F2-F3")])
@@ -71,7 +70,7 @@ def test_two_readings_in_each_others_place_are_named_as_swapped_and_move_nothing
     assert {found.name for found in report.adjustment.misreads} == {first, second}
     assert report.adjustment.is_consistent
     assert told_to_move(report) == ()
-    assert report.list_stations(Verdict.NOT_JUDGED) == ()
+    assert report.list_stations(PlaceVerdict.NOT_JUDGED) == ()
 
 
 @pytest.mark.parametrize("names", [("P2-T4", "A-F3"), ("A-T1", "P3-T1"), ("F2-T3", "T2-F3", "A-L1")])
@@ -105,8 +104,8 @@ def test_many_misreads_that_cannot_be_sorted_out_leave_everything_unjudged() -> 
     report = judge_tape(plan, readings, HALF_INCH)
     assert not report.adjustment.is_consistent
     assert {judged.verdict for judged in report.stations.values()} <= {
-        Verdict.NOT_JUDGED,
-        Verdict.TAKEN_AS_KNOWN,
+        PlaceVerdict.NOT_JUDGED,
+        PlaceVerdict.TAKEN_AS_KNOWN,
     }
     assert report.next_pull is None
 
@@ -124,10 +123,10 @@ def test_a_corner_that_nothing_checks_is_taped_again_before_it_is_moved() -> Non
     two = tuple(pull for pull in list_sheet_pulls(PLATE) if pull.name in {"P2-F4", "P3-F4"})
     once = read_exactly(PLATE, two, {"F4": (0.0, 3.0)})
     report = judge_tape(PLATE, once, HALF_INCH)
-    assert report.stations["F4"].verdict is Verdict.NOT_JUDGED
+    assert report.stations["F4"].verdict is PlaceVerdict.NOT_JUDGED
     assert report.stations["F4"].check_first == ("P2-F4", "P3-F4")
     twice = judge_tape(PLATE, [*once, *once], HALF_INCH)
-    assert twice.stations["F4"].verdict is Verdict.OUT
+    assert twice.stations["F4"].verdict is PlaceVerdict.OUT
     assert twice.adjustment.unchecked == ()
 
 
@@ -174,17 +173,17 @@ def test_the_temperature_is_the_cure_of_long_pulls_and_no_pull_is_asked_for() ->
     exact = read_exactly(DIAMOND, list_sheet_pulls(DIAMOND), {})
     cold = [replace(reading, temperature_f=None) for reading in exact]
     report = judge_tape(DIAMOND, cold, HALF_INCH)
-    close = report.list_stations(Verdict.TOO_CLOSE)
+    close = report.list_stations(PlaceVerdict.TOO_CLOSE)
     assert close
-    assert {report.stations[mark].cure for mark in close} == {Cure.TEMPERATURE}
+    assert {report.stations[mark].settled_by for mark in close} == {SettledBy.TEMPERATURE}
     assert report.next_pull is None
-    assert judge_tape(DIAMOND, exact, HALF_INCH).list_stations(Verdict.TOO_CLOSE) == ()
+    assert judge_tape(DIAMOND, exact, HALF_INCH).list_stations(PlaceVerdict.TOO_CLOSE) == ()
 
 
 def test_a_fibreglass_tape_that_cannot_settle_a_base_is_to_be_changed_for_steel() -> None:
     exact = read_exactly(DIAMOND, list_sheet_pulls(DIAMOND), {})
     report = judge_tape(DIAMOND, exact, HALF_INCH, budget=FIBREGLASS)
-    assert report.stations["1B"].cure is Cure.STEEL
+    assert report.stations["1B"].settled_by is SettledBy.STEEL
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -193,7 +192,7 @@ def test_only_pulls_of_the_sheet_are_asked_for_when_it_is_filled_in(seed: int) -
     _, readings = tape("plate area", seed)
     report = judge_tape(plan, readings, Length(Fraction(3, 8)))
     on_sheet = {pull.name for pull in pulls}
-    close = [report.stations[mark] for mark in report.list_stations(Verdict.TOO_CLOSE)]
+    close = [report.stations[mark] for mark in report.list_stations(PlaceVerdict.TOO_CLOSE)]
     assert close
     for judged in close:
         assert judged.pull is not None
@@ -209,7 +208,7 @@ def test_a_pull_taped_again_makes_its_stations_surer_by_what_was_promised() -> N
     assert report.next_pull is not None
     again = next(r for r in readings if r.name == report.next_pull.pull.name)
     after = adjust_readings(plan, [*readings, again])
-    marks = report.list_stations(Verdict.TOO_CLOSE)
+    marks = report.list_stations(PlaceVerdict.TOO_CLOSE)
     before_mm2, after_mm2 = (
         sum(error**2 for mark in marks for error in adjustment.stations[mark].errors_mm)
         for adjustment in (report.adjustment, after)
@@ -251,7 +250,16 @@ def test_with_three_corners_of_the_plate_off_nothing_is_moved_by_what_is_left_of
     assert told_to_move(report) == ()
     assert report.plate is not None
     assert len(report.plate.off) == 2
-    assert {*report.list_stations(Verdict.NOT_JUDGED)} >= {"F1", "F2", "F3", "F4", "T1", "T2", "T3", "T4"}
+    assert {*report.list_stations(PlaceVerdict.NOT_JUDGED)} >= {
+        "F1",
+        "F2",
+        "F3",
+        "F4",
+        "T1",
+        "T2",
+        "T3",
+        "T4",
+    }
 
 
 def test_two_corners_of_the_plate_off_are_found_and_no_pull_is_called_misread_for_it() -> None:
@@ -264,10 +272,10 @@ def test_two_corners_of_the_plate_off_are_found_and_no_pull_is_called_misread_fo
 
 
 @pytest.mark.parametrize(
-    ("names", "verdict"), [(("A-F3",), Verdict.OUT), (("F2-F4", "A-F3"), Verdict.NOT_JUDGED)]
+    ("names", "verdict"), [(("A-F3",), PlaceVerdict.OUT), (("F2-F4", "A-F3"), PlaceVerdict.NOT_JUDGED)]
 )
 def test_three_things_wrong_with_the_readings_are_taped_again_before_anything_is_moved(
-    names: tuple[str, ...], verdict: Verdict
+    names: tuple[str, ...], verdict: PlaceVerdict
 ) -> None:
     """One misread or two, and beside them three pulls of one station one of which is: they count as one thing."""
     sheet = [pull for pull in list_sheet_pulls(PLATE) if pull.name != "L3-L1"]
@@ -279,4 +287,4 @@ def test_three_things_wrong_with_the_readings_are_taped_again_before_anything_is
     assert [{*group} for group in report.adjustment.suspect_groups] == [{"P3-L1", "A-L1", "F4-L1"}]
     assert {found.name for found in report.adjustment.misreads} == {*names}
     assert report.stations["T2"].verdict is verdict
-    assert {*report.stations["T2"].check_first} == ({*names} if verdict is Verdict.NOT_JUDGED else set())
+    assert {*report.stations["T2"].check_first} == ({*names} if verdict is PlaceVerdict.NOT_JUDGED else set())

@@ -11,6 +11,7 @@ import pytest
 from field_samples import FIELD, read_lengths
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from simulated_fields import misread_pull, simulate_field
 from tape_samples import INCH, read_exactly
 
 from pocketref.field.diamond import construct_diamond
@@ -19,9 +20,8 @@ from pocketref.field.pulls import Pull, pulls
 from pocketref.problems import PocketrefError
 from pocketref.tape.adjust import Adjustment, adjust_readings
 from pocketref.tape.error_budget import FIBREGLASS, STEEL, predict_reading_error_mm
-from pocketref.tape.simulate import misread_pull, simulate_field
-from pocketref.tape.tape import PLATE_MARKS, Pin, Reading
-from pocketref.tape.verdicts import TapeReport, Verdict, judge_tape
+from pocketref.tape.readings import PLATE_MARKS, Pin, Reading
+from pocketref.tape.verdicts import PlaceVerdict, TapeReport, judge_tape
 from pocketref.units.length import Length
 
 DIMENSIONS = read_lengths(FIELD)
@@ -101,7 +101,7 @@ def test_a_misread_that_two_pulls_explain_alike_is_laid_to_both() -> None:
     assert adjustment.misread == ""
     assert set(adjustment.suspects) == {"P2-F4", "P3-F4", "A-F4"}
     assert set(adjustment.ground["F4"]) == {"P2-F4", "P3-F4", "A-F4"}
-    assert judge_tape(PLATE, readings, HALF_INCH).stations["F4"].verdict is Verdict.NOT_JUDGED
+    assert judge_tape(PLATE, readings, HALF_INCH).stations["F4"].verdict is PlaceVerdict.NOT_JUDGED
 
 
 def test_a_station_taped_from_two_pins_may_be_on_their_other_side_and_says_where() -> None:
@@ -173,7 +173,7 @@ def test_a_diamond_needs_something_that_says_which_way_it_points() -> None:
 def test_second_base_gives_a_diamond_its_direction_and_is_judged_along_it() -> None:
     wanted = [p for p in pulls(DIAMOND) if {p.from_station, p.to_station} <= {"A", "1B", "2B", "3B"}]
     report = judge_tape(DIAMOND, read_exactly(DIAMOND, wanted, {"2B": (0.0, -6.0)}), HALF_INCH)
-    assert report.stations["2B"].verdict is Verdict.OUT
+    assert report.stations["2B"].verdict is PlaceVerdict.OUT
     assert report.stations["2B"].move.write() == "6 in toward the pitcher"
     assert offset_in(report.adjustment, "2B") == pytest.approx((0.0, -6.0), abs=1e-3)
 
@@ -233,10 +233,10 @@ def judged_with(moved: dict[str, Place], tolerance: Length = HALF_INCH) -> TapeR
 
 def test_verdicts_are_good_within_out_beyond_and_too_close_between() -> None:
     report = judged_with({"F1": (0.0, 0.5), "T1": (-2.0, 0.0)})
-    assert report.stations["T4"].verdict is Verdict.GOOD
-    assert report.stations["F1"].verdict is Verdict.TOO_CLOSE
-    assert report.stations["T1"].verdict is Verdict.OUT
-    assert report.stations["A"].verdict is Verdict.TAKEN_AS_KNOWN
+    assert report.stations["T4"].verdict is PlaceVerdict.GOOD
+    assert report.stations["F1"].verdict is PlaceVerdict.TOO_CLOSE
+    assert report.stations["T1"].verdict is PlaceVerdict.OUT
+    assert report.stations["A"].verdict is PlaceVerdict.TAKEN_AS_KNOWN
 
 
 def test_moves_are_said_in_field_words_to_a_sixteenth() -> None:
@@ -254,7 +254,7 @@ def test_the_next_pull_settles_stations_when_it_is_taped() -> None:
     pull = report.next_pull.pull
     more = read_exactly(PLATE, [*wanted, pull], {"F1": (0.3, 0.2), "F4": (0.2, 0.2)})
     after = judge_tape(PLATE, more, HALF_INCH)
-    unsettled = report.list_stations(Verdict.TOO_CLOSE)
+    unsettled = report.list_stations(PlaceVerdict.TOO_CLOSE)
     before = sum(sum(e**2 for e in report.adjustment.stations[m].errors_mm) for m in unsettled)
     now = sum(sum(e**2 for e in after.adjustment.stations[m].errors_mm) for m in unsettled)
     assert 1 - now / before == pytest.approx(report.next_pull.gain, abs=0.02)

@@ -12,10 +12,10 @@ from scipy.stats import chi2
 from tape_samples import INCH, pin, plan_of, tape
 
 from pocketref.field.plan import PointMm
-from pocketref.tape.adjust_mirror import find_mirrored
 from pocketref.tape.error_budget import STEEL
-from pocketref.tape.tape import Pin
-from pocketref.tape.tape_network import Network, Solution, construct_network, solve_network
+from pocketref.tape.network import Network, Solution, construct_network, solve_network
+from pocketref.tape.readings import Pin
+from pocketref.tape.reliability import find_mirrored
 
 
 def network_of(places_in: Mapping[str, tuple[float, float]], *pulls: str) -> Network:

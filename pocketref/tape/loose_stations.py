@@ -10,9 +10,9 @@ from scipy.linalg import null_space
 from pocketref.field.plan import Plan
 from pocketref.field.pulls import Pull, pulls
 from pocketref.problems import PocketrefError, Problem
-from pocketref.tape.stakeout_order import BASE_MARKS
-from pocketref.tape.tape import Reading
-from pocketref.tape.tape_network import LOOSE_MM, Floats, Network
+from pocketref.tape.network import LOOSE_MM, Floats, Network
+from pocketref.tape.readings import Reading
+from pocketref.tape.stakeout import BASE_MARKS
 
 _WELL_AIMED = 0.3
 """A pull of the plan's own is proposed if it holds at least this share of the loose direction: our figure."""

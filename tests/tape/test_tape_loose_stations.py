@@ -15,9 +15,9 @@ from pocketref.field.pulls import pulls
 from pocketref.problems import PocketrefError, Problem
 from pocketref.tape.adjust import adjust_readings
 from pocketref.tape.error_budget import STEEL
-from pocketref.tape.stakeout_order import BASE_MARKS
-from pocketref.tape.tape_gaps import list_sheet_pulls, list_untaped
-from pocketref.tape.tape_network import construct_network
+from pocketref.tape.loose_stations import list_sheet_pulls, list_untaped
+from pocketref.tape.network import construct_network
+from pocketref.tape.stakeout import BASE_MARKS
 
 PLATE = construct_plate_area(read_lengths(FIELD))
 DIAMOND = construct_diamond(read_lengths(FIELD))

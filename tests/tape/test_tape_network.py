@@ -12,8 +12,8 @@ from scipy.optimize import least_squares
 from tape_samples import pin, plan_of, tape
 
 from pocketref.tape.error_budget import STEEL
-from pocketref.tape.tape import Pin
-from pocketref.tape.tape_network import Network, construct_network, solve_network
+from pocketref.tape.network import Network, construct_network, solve_network
+from pocketref.tape.readings import Pin
 
 PLACES = {"A": (0, 0), "B": (700, 40), "C": (650, 560), "D": (90, 610), "E": (330, 260)}
 MOVED = PLACES | {"C": (662, 548), "D": (84, 615), "E": (310, 290)}

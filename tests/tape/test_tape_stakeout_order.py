@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from pocketref.field.pulls import measure_pull
 from pocketref.field.square_checks import find_triangle, list_square_checks
-from pocketref.tape.stakeout_order import order_stakeout
+from pocketref.tape.stakeout import order_stakeout
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 

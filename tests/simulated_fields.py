@@ -11,9 +11,8 @@ import numpy as np
 
 from pocketref.field.plan import Plan, PointMm
 from pocketref.field.pulls import Pull
-from pocketref.tape.error_budget import STEEL, ErrorBudget
-from pocketref.tape.stakeout import find_tape_tolerance
-from pocketref.tape.tape import Reading
+from pocketref.tape.error_budget import STEEL, ErrorBudget, find_tape_tolerance
+from pocketref.tape.readings import Reading
 from pocketref.units.length import INCH_MM, Length
 
 

@@ -1,0 +1,293 @@
+"""Files of taped readings: YAML, or CSV as a spreadsheet saves it; every fault with its place.
+
+YAML::
+
+    level: high-school-90-ft
+    plan: plate-area
+    tape: steel
+    temperature: 85 F
+    readings:
+      - {from: A, to: F1, reading: 2 ft 6 1/8 in}
+
+CSV has the same in rows: settings as a name and a value, then a row that starts `from,to,reading`, then one
+row a reading, as in `level,high-school-90-ft`. Semicolons or tabs may stand for the commas. A reading's own
+temperature and resolution overrule the file's.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field
+
+from pocketref.problems import Location, PocketrefError, ProblemLog, suggest_match
+from pocketref.source.syntax.kinds import LengthField, Name, refuse_value
+from pocketref.source.syntax.located import SourceModel
+from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode, read_tree
+from pocketref.source.syntax.source_text import SourceText, clip_text, read_source_text
+from pocketref.source.syntax.validation import validate_node
+from pocketref.tape.error_budget import TAPES, ErrorBudget
+from pocketref.tape.readings import Reading
+from pocketref.units.temperature import fahrenheit_from_celsius
+
+PlanName = Literal["plate-area", "diamond"]
+MOST_READINGS = 300
+"""The plan of a whole field has some 100 pulls; a file with more readings than three of each is no field's."""
+LONGEST_MARK = 20
+COLDEST_F, HOTTEST_F = -40.0, 160.0
+"""No tape in use is beyond these: our own bounds."""
+
+_TEMPERATURE = re.compile(r"(?P<number>-?[0-9]{1,3}(\.[0-9]{1,3})?) ?(deg |°)?(?P<unit>[A-Za-z]*)")
+_SETTINGS = ("level", "plan", "tape", "temperature", "resolution")
+_COLUMNS = ("from", "to", "reading", "temperature", "resolution")
+_DELIMITERS = ",;\t"
+_SETTING_IN_YAML = re.compile(r"(?P<name>[a-z]+)\s*[:=]\s*(?P<value>\S.*)", re.IGNORECASE)
+CSV_EXAMPLE = "level,high-school-90-ft | plan,plate-area | from,to,reading | A,F1,2 ft 7 1/8 in"
+"""The rows of a CSV file, with bars between them."""
+
+
+def read_temperature_f(value: object) -> float:
+    """A tape's temperature with its unit, such as "85 F" or "29.5 C", in deg F."""
+    text = value if isinstance(value, str) else ""
+    match = _TEMPERATURE.fullmatch(text.strip())
+    if match is None:
+        hint = "write degrees with their unit, such as 85 F or 29 C"
+        refuse_value("value-temperature", f"'{clip_text(text)}' is not a temperature", hint)
+    number, unit = match["number"], match["unit"]
+    if unit not in ("F", "C"):
+        what = f"'{unit}' is no unit of temperature known here" if unit else f"{number} has no unit"
+        code: Literal["unit-unknown", "unit-missing"] = "unit-unknown" if unit else "unit-missing"
+        refuse_value(code, what, f"write {number} F or {number} C", match.start("unit"))
+    degrees_f = float(number) if unit == "F" else fahrenheit_from_celsius(float(number))
+    if not COLDEST_F <= degrees_f <= HOTTEST_F:
+        refuse_value("value-temperature", f"no tape is used at {number} {unit}", "check the number and unit")
+    return degrees_f
+
+
+def _read_mark(value: object) -> str:
+    text = value.strip() if isinstance(value, str) else ""
+    if not text:
+        refuse_value("value-empty", "a station's mark is missing", "write a mark of the plan, such as F1")
+    if len(text) > LONGEST_MARK:
+        refuse_value("station-unknown", f"'{clip_text(text)}' is no station", "write a mark such as F1")
+    return text
+
+
+def _need_tape(name: str) -> str:
+    if name not in TAPES:
+        refuse_value("tape-unknown", f"'{clip_text(name)}' is no kind of tape", suggest_match(name, TAPES))
+    return name
+
+
+Temperature = Annotated[float, BeforeValidator(read_temperature_f)]
+Mark = Annotated[str, BeforeValidator(_read_mark)]
+
+
+class ReadingModel(SourceModel):
+    """One pull as measured."""
+
+    from_: Mark = Field(description="the station the tape starts at, such as A")
+    to: Mark = Field(description="the station it is read at, such as F1")
+    reading: LengthField = Field(description="what the tape says, with its unit, such as 2 ft 6 1/8 in")
+    temperature: Temperature | None = None
+    resolution: LengthField | None = None
+
+
+class ReadingsModel(SourceModel):
+    """A file of readings."""
+
+    level: Name = Field(description="the field's file, such as high-school-90-ft")
+    plan: PlanName = Field(description="plate-area or diamond")
+    tape: Annotated[str, BeforeValidator(_need_tape)] = "steel"
+    temperature: Temperature | None = None
+    resolution: LengthField | None = None
+    readings: tuple[ReadingModel, ...] = Field(
+        description="a list of {from: , to: , reading: }", min_length=1, max_length=MOST_READINGS
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class FieldReadings:
+    """What a file of readings says: of which level and plan, by which tape, and the readings."""
+
+    level: str
+    plan: PlanName
+    tape: str
+    readings: tuple[Reading, ...]
+
+    @property
+    def budget(self) -> ErrorBudget:
+        """The error budget of its kind of tape."""
+        return TAPES[self.tape]
+
+
+def read_readings(path: Path, shown: str | None = None, level: str = "") -> FieldReadings:
+    """A file of readings, CSV if its name ends so, else YAML; raises PocketrefError with all that is wrong.
+
+    `shown` names the file in messages, its own name if None; `level` is what it is of if it names none.
+    """
+    shown = shown or path.name
+    problems = ProblemLog()
+    if path.suffix.lower() == ".csv":
+        source = read_source_text(path, shown, problems)
+        tree: Node | None = _build_csv_tree(source, problems) if source else None
+    else:
+        tree = read_tree(path, shown, problems)
+    tree = supply_level(tree, level)
+    model = validate_node(tree, ReadingsModel, problems) if tree is not None else None
+    problems.raise_errors()
+    if model is None:
+        raise PocketrefError(problems.problems)
+    return FieldReadings(
+        model.level,
+        model.plan,
+        model.tape,
+        tuple(
+            Reading(
+                row.from_,
+                row.to,
+                row.reading,
+                model.temperature if row.temperature is None else row.temperature,
+                row.resolution or model.resolution,
+                row.location,
+            )
+            for row in model.readings
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A row's words without spaces around them, each with its place."""
+
+    cells: tuple[TextNode, ...]
+    where: Location
+
+    @property
+    def words(self) -> list[str]:
+        """The words alone."""
+        return [cell.text for cell in self.cells]
+
+
+def _build_csv_tree(source: SourceText, problems: ProblemLog) -> Node | None:
+    """The tree that the same readings would have in YAML, places and all; None if columns don't hold."""
+    entries: dict[str, tuple[TextNode, Node]] = {}
+    readings: list[Node] = []
+    columns: list[TextNode] = []
+    faults = len(problems.problems)
+    for row in _split_rows(source, problems):
+        if columns:
+            readings.append(_read_row(columns, row, problems))
+        elif row.words[0].lower() == "from":
+            columns = _read_columns(row, problems)
+        else:
+            _take_setting(entries, row, problems)
+    if not columns:
+        hint = f"write 'from,to,reading' above the readings, as in {CSV_EXAMPLE} (a bar ends a row here)"
+        problems.error("csv-columns", f"{source.file} has no row of column names", hint, source.locate(1, 1))
+    if len(problems.problems) > faults:
+        return None
+    headed = columns[0].location
+    listed = (TextNode("readings", headed), ListNode(tuple(readings), headed))
+    return MapNode((*entries.values(), listed), source.locate(1, 1))
+
+
+def _split_rows(source: SourceText, problems: ProblemLog) -> Iterator[_Row]:
+    """The rows that say something.
+
+    A double quote is a character like any other unless it opens a cell, so 28" needs no escaping.
+    """
+    delimiter = _find_delimiter(source)
+    for number, line in enumerate(source.lines, start=1):
+        try:
+            cells = next(csv.reader([line], delimiter=delimiter), [])
+        except csv.Error as error:
+            hint = "a cell that starts with a double quote ends with one"
+            problems.error("csv-row", f"this row can't be read: {error}", hint, source.locate(number, 1))
+            continue
+        if not any(cell.strip() for cell in cells) or line.startswith("#"):
+            continue
+        placed, at = [], 0
+        for cell in cells:
+            word = cell.strip()
+            found = line.find(word, at)
+            placed.append(TextNode(word, source.locate(number, (at if found < 0 else found) + 1)))
+            end = line.find(delimiter, max(at, found + len(word)))
+            at = len(line) if end < 0 else end + 1
+        yield _Row(tuple(placed), source.locate(number, 1))
+
+
+def _find_delimiter(source: SourceText) -> str:
+    """What sets cells apart: by the row that starts with 'from', else by the first row that has any; else a comma.
+
+    Spreadsheets save semicolons where the decimal mark is a comma, and tabs as "text".
+    """
+    lines = [line.strip() for line in source.lines if line.strip() and not line.startswith("#")]
+    headed = [line for line in lines if re.match(f'"?from"?[{_DELIMITERS}]', line, re.IGNORECASE)]
+    for line in headed[:1] or lines:
+        found = [letter for letter in line if letter in _DELIMITERS]
+        if found:
+            return found[0]
+    return ","
+
+
+def _read_columns(row: _Row, problems: ProblemLog) -> list[TextNode]:
+    columns = [TextNode(cell.text.lower(), cell.location) for cell in row.cells]
+    while columns and not columns[-1].text:
+        columns.pop()
+    seen: set[str] = set()
+    for column in columns:
+        if column.text not in _COLUMNS:
+            hint = suggest_match(column.text, _COLUMNS)
+            sentence = f"'{clip_text(column.text)}' is no known column"
+            problems.error("csv-columns", sentence, hint, column.location)
+        elif column.text in seen:
+            problems.error(
+                "csv-columns", f"the column '{column.text}' stands twice", "keep one", column.location
+            )
+        seen.add(column.text)
+    for column_name in ("to", "reading"):
+        if column_name not in seen:
+            sentence = f"there is no column '{column_name}'"
+            problems.error("csv-columns", sentence, f"add '{column_name}' to this row", row.where)
+    return columns
+
+
+def _read_row(columns: list[TextNode], row: _Row, problems: ProblemLog) -> MapNode:
+    if any(row.words[len(columns) :]):
+        sentence = f"this row has {len(row.cells)} cells, but there are {len(columns)} columns"
+        hint = "write decimals with a point; a cell that holds a comma stands in double quotes"
+        problems.error("csv-row", sentence, hint, row.where)
+    filled = ((column, cell) for column, cell in zip(columns, row.cells, strict=False) if cell.text)
+    return MapNode(tuple((TextNode(column.text, cell.location), cell) for column, cell in filled), row.where)
+
+
+def _take_setting(entries: dict[str, tuple[TextNode, Node]], row: _Row, problems: ProblemLog) -> None:
+    name = row.words[0].lower()
+    filled = [cell for cell in row.cells[1:] if cell.text]
+    if name not in _SETTINGS:
+        said = _SETTING_IN_YAML.fullmatch(row.words[0])
+        is_setting = said is not None and said["name"].lower() in _SETTINGS
+        hint = suggest_match(name, (*_SETTINGS, "from"))
+        if said and is_setting:
+            hint = f"write {said['name'].lower()},{clip_text(said['value'])}"
+        problems.error("csv-setting", f"'{clip_text(row.words[0])}' is no known setting", hint, row.where)
+    elif len(filled) != 1:
+        problems.error("csv-setting", f"'{name}' takes one value", f"write {name} and its value", row.where)
+    elif name in entries:
+        problems.error("csv-setting", f"'{name}' stands twice", "keep one", row.where)
+    else:
+        entries[name] = (TextNode(name, row.cells[0].location), filled[0])
+
+
+def supply_level(tree: Node | None, level: str) -> Node | None:
+    """The tree with `level` as its 'level' where it has none; as it is where `level` is empty or it has one."""
+    if not level or not isinstance(tree, MapNode) or tree.find("level") is not None:
+        return tree
+    entry = TextNode("level", tree.location), TextNode(level, tree.location)
+    return MapNode((*tree.entries, entry), tree.location)
