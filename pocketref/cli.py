@@ -105,12 +105,14 @@ def rule(
 
     Without a SUBJECT, list the subjects with their facts, and the codes. The starter set has the subjects
     contact, leaving, second-touch, stance and thrown-bat, and the codes high-school, professional, college and
-    youth. Asked for an answer, its first letters are enough: y for yes.
+    youth. Asked for an answer, its first letters are enough: y for yes. With runners, outs and count, what they
+    answer is not asked, and where the game stands after the ruling is said.
 
     \b
     Example:
       pocketref rule
       pocketref rule contact bat-meets-ball=yes on-plate=yes --code high-school
+      pocketref rule contact bat-meets-ball=yes on-plate=yes --runners first,third --outs 1 --count 1-2
     """
     from pocketref.edition.ruling_text import list_subjects, write_answer, write_answer_json
     from pocketref.publish.starter import find_folder
@@ -121,6 +123,7 @@ def rule(
         next_question,
         read_facts,
     )
+    from pocketref.rulings.next_state import find_next_states
     from pocketref.rulings.situation import add_situation, read_situations
     from pocketref.source.library import read_library
 
@@ -141,12 +144,15 @@ def rule(
             else:
                 click.echo(f"'{typed}' is not one of: {', '.join(fact.answers)}")
         answer = answer_play(rules, answers)
+        states = (
+            () if len(situations) > 1 or answer.unsettled else find_next_states(situations[0], answer.ruling)
+        )
     except PocketrefError as error:
         for problem in error.problems:
             click.echo(render_problem(problem), err=True)
         sys.exit(2)
     write = write_answer_json if as_json else write_answer
-    click.echo(write(answer, code, subject))
+    click.echo(write(answer, code, subject, states))
 
 
 @main.command()

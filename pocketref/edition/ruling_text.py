@@ -3,22 +3,30 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 
 from pocketref.rulings.answer import Answer
 from pocketref.rulings.effects import say_batter, say_count, say_runners
+from pocketref.rulings.next_state import NextState
+from pocketref.rulings.state_words import list_states, say_states
 from pocketref.source.library import Library
 
 
-def write_answer(answer: Answer, code: str, subject: str) -> str:
-    """The ruling, what to say and signal, its section, and the questions that led to it."""
+def write_answer(answer: Answer, code: str, subject: str, states: Sequence[NextState] = ()) -> str:
+    """The ruling, what it makes of the game, what to say and signal, its section, and the questions that led to it."""
     ruling = answer.ruling
     lines = [
         f"{ruling.headline}  ({code}, {subject})",
         f"  ball     {ruling.ball}",
-        f"  batter   {say_batter(ruling).full}",
-        f"  runners  {say_runners(ruling).full}",
-        f"  count    {say_count(ruling)}",
     ]
+    if states:
+        lines += [f"  next     {words}" for words in say_states(states)]
+    else:
+        lines += [
+            f"  batter   {say_batter(ruling).full}",
+            f"  runners  {say_runners(ruling).full}",
+            f"  count    {say_count(ruling)}",
+        ]
     lines += [f"  say      {' '.join(ruling.say)}"] if ruling.say else []
     lines += [f"  signal   {'; '.join(ruling.signal)}"] if ruling.signal else []
     lines += [f"  section  {', '.join(answer.cites)}  (row at {answer.where})"]
@@ -26,7 +34,7 @@ def write_answer(answer: Answer, code: str, subject: str) -> str:
     lines += [f"  makes no difference here: {', '.join(answer.idle)}"] if answer.idle else []
     lines += [f"  unsettled: {answer.unsettled}; check your league"] if answer.unsettled else []
     lines += [f"  note     {text}" for text in (ruling.note, answer.note) if text]
-    lines += [f"  next     pocketref rule {ruling.see} --code {code}"] if ruling.see else []
+    lines += [f"  see      pocketref rule {ruling.see} --code {code}"] if ruling.see else []
     return "\n".join([*lines, "The rule book and the league govern."])
 
 
@@ -47,13 +55,14 @@ def list_subjects(library: Library) -> str:
     return "\n".join(lines)
 
 
-def write_answer_json(answer: Answer, code: str, subject: str) -> str:
+def write_answer_json(answer: Answer, code: str, subject: str, states: Sequence[NextState] = ()) -> str:
     """The same for a program; keys are stable."""
     content = {
         "code": code,
         "subject": subject,
         "outcome": answer.outcome,
         "ruling": answer.ruling.model_dump(mode="json", by_alias=True),
+        "next": list_states(states),
         "asked": [{"fact": fact, "ask": ask, "answer": given} for fact, ask, given in answer.asked],
         "makes-no-difference": list(answer.idle),
         "cites": list(answer.cites),

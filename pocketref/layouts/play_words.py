@@ -8,8 +8,10 @@ from pocketref.blocks.difference_table import write_ruling
 from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere
 from pocketref.plays.placement import FEET
 from pocketref.plays.plays import RuleBooks, RuledPlay
-from pocketref.rulings.effects import say_batter, say_count, say_runners, sign_effect
+from pocketref.rulings.effects import say_batter, say_runners, sign_effect
+from pocketref.rulings.next_state import find_next_states
 from pocketref.rulings.situation import SITUATION
+from pocketref.rulings.state_words import say_states
 from pocketref.scene.figures.feet_figure import describe_feet
 from pocketref.source.ruling_models import RulingModel
 from pocketref.source.syntax.kinds import Confidence
@@ -48,15 +50,23 @@ def write_key(books: RuleBooks, question: AskedPlay) -> tuple[str, ...]:
     answer = play.answer
     sections = "; ".join(part for part in (", ".join(answer.cites), *_say_sure(books, play)) if part)
     lines = [
-        f"*Ruling:* {write_choice(answer.ruling).replace('*', '')} Count: {say_count(answer.ruling)}.",
+        f"*Ruling:* {answer.ruling.headline.rstrip('.')}. Ball {answer.ruling.ball}.",
+        f"*Next:* {write_next(play)}",
         f"*Section:* {sections}." + (f" {answer.note}" if answer.note else ""),
         f"*Way:* {write_way(books, play)}",
         f"*Do:* {write_call(answer.ruling)}",
         f"*Other codes:* {write_elsewhere(books, play)}",
     ]
     if answer.unsettled:
-        lines.insert(2, f"*Check your league:* {answer.unsettled}.")
+        lines.insert(3, f"*Check your league:* {answer.unsettled}.")
     return tuple(lines)
+
+
+def write_next(play: RuledPlay) -> str:
+    """Where the game stands after the ruling; an open ruling leaves that to the league."""
+    if play.answer.unsettled:
+        return "As the league rules."
+    return " ".join(say_states(find_next_states(play.case.model.situation, play.answer.ruling)))
 
 
 def _say_sure(books: RuleBooks, play: RuledPlay) -> tuple[str, ...]:

@@ -18,6 +18,7 @@ from pocketref.plays.placement import (
 from pocketref.problems import PocketrefError, Problem, ProblemLog
 from pocketref.rulings.answer import Answer, SubjectRules, answer_play, construct_rules
 from pocketref.rulings.boxes import is_covered
+from pocketref.rulings.next_state import find_next_states
 from pocketref.rulings.situation import answer_from_situation
 from pocketref.rulings.table import Fact, Table, decide, facts_that_matter
 from pocketref.source.library import Library
@@ -119,7 +120,7 @@ def rule_on_play(books: RuleBooks, case: CasePlay, code: str, level: str = "") -
 
     "play-fact-derived" if a fact is told that a picture or the situation shows, "play-foot-off" or "play-ball-off"
     if a thing is off the drawing, "play-impossible" if the facts meet a `never`, "play-fact-missing" for each fact
-    that matters and is not told.
+    that matters and is not told, "runner-missing" if the ruling puts out a runner who is not there.
     """
     play = case.model
     rules = books.rules(case.subject, code)
@@ -143,7 +144,20 @@ def rule_on_play(books: RuleBooks, case: CasePlay, code: str, level: str = "") -
             _place_problem(p, case, code, answers, derived) for p in error.problems
         ) from None
     known = deduce_answers(rules.table, answers)
-    return RuledPlay(case, code, known, derived, scene, answer_play(rules, known))
+    answer = answer_play(rules, known)
+    _check_state(case, code, answer)
+    return RuledPlay(case, code, known, derived, scene, answer)
+
+
+def _check_state(case: CasePlay, code: str, answer: Answer) -> None:
+    """Refuse a situation from which the ruling leads nowhere."""
+    try:
+        find_next_states(case.model.situation, answer.ruling)
+    except PocketrefError as error:
+        where, names = case.model.locate("situation"), _write_names(case, code)
+        raise PocketrefError(
+            replace(p, sentence=names + p.sentence, where=where) for p in error.problems
+        ) from None
 
 
 def deduce_answers(table: Table, answers: Mapping[str, str]) -> dict[str, str]:

@@ -9,7 +9,7 @@ from pocketref.problems import Location, PocketrefError, Problem, suggest_match
 from pocketref.rulings.chart import Chart, find_chart, follow_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.nodes import Question
-from pocketref.rulings.table import Fact, Table, decide, decide_partial
+from pocketref.rulings.table import Fact, Table, decide, decide_partial, facts_that_matter
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import RulingModel
 from pocketref.source.syntax.kinds import Cite
@@ -31,9 +31,9 @@ class Answer:
     outcome: str
     ruling: RulingModel
     asked: tuple[tuple[str, str, str], ...]
-    """Fact, question and answer as they came up on the way, in the chart's order."""
+    """Fact, question and answer as they came up on the way, in the chart's order, then what else it rests on."""
     idle: tuple[str, ...]
-    """Facts that were given or left open and do not change this ruling."""
+    """Facts without which, given or left open, the ruling is settled all the same, even without all of them."""
     cites: tuple[str, ...]
     where: Location | None
     note: str
@@ -101,21 +101,32 @@ def answer_play(rules: SubjectRules, answers: Mapping[str, str]) -> Answer:
     row = decide(table, answers)
     model = rules.library.rulings[table.code, table.subject]
     source = next(entry for entry in model.rows if entry.location == row.where)
-    asked = tuple(
-        (question.fact, table.fact_by_name[question.fact].ask, answers[question.fact])
-        for question, _ in follow_chart(rules.chart, answers)[0]
-    )
-    used = {name for name, _, _ in asked}
+    reasons = _find_reasons(rules, answers)
+    asked = tuple((name, table.fact_by_name[name].ask, answers[name]) for name in reasons)
     return Answer(
         outcome=row.outcome,
         ruling=model.rulings[row.outcome],
         asked=asked,
-        idle=tuple(fact.name for fact in table.facts if fact.name not in used),
+        idle=tuple(fact.name for fact in table.facts if fact.name not in reasons),
         cites=tuple(_write_cite(rules.library, cite) for cite in source.source),
         where=row.where,
         note=source.note,
         unsettled=source.unsettled,
     )
+
+
+def _find_reasons(rules: SubjectRules, answers: Mapping[str, str]) -> list[str]:
+    """The facts on the chart's way, and if it breaks off at a question that is open, those that settle the ruling."""
+    way, node = follow_chart(rules.chart, answers)
+    reasons = [question.fact for question, _ in way]
+    if not isinstance(node, Question):
+        return reasons
+    kept = dict(answers)
+    for fact in reversed(rules.table.facts):
+        rest = {name: answer for name, answer in kept.items() if name != fact.name}
+        if fact.name not in reasons and not facts_that_matter(rules.table, rest):
+            kept = rest
+    return reasons + [fact.name for fact in rules.table.facts if fact.name in kept.keys() - set(reasons)]
 
 
 def _refuse(code: str, sentence: str, hint: str) -> PocketrefError:

@@ -9,7 +9,8 @@ from pocketref.source.ruling_models import Batter, Count, RulingModel, RunnerOut
 
 _LEAGUE = "by the league\u2019s rule"
 _AS_RULED = "as the ball is ruled"
-_AS_PITCHED = "as the pitch is called"
+_AS_CALLED = "as the pitch is called"
+_AS_PITCHED = "as the pitch is played"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +36,12 @@ _BATTER: Mapping[Batter, Words] = {
     Batter.LEAGUE: _same(_LEAGUE),
 }
 _AT_BAT: Mapping[Count, Words] = {
+    Count.AS_CALLED: _same(_AS_CALLED),
     Count.AS_PITCHED: _same(_AS_PITCHED),
     Count.AS_RULED: _same(_AS_RULED),
     Count.STRIKE: Words("strike; out on the third", "strike"),
-    Count.PITCHED_STRIKE: Words("strike; out on the third if it is caught", "strike"),
-    Count.TWO_STRIKES: Words("two strikes; out on the third if it is caught", "two strikes"),
+    Count.PITCHED_STRIKE: Words("strike; a third may go uncaught", "strike"),
+    Count.TWO_STRIKES: Words("two strikes; a third may go uncaught", "two strikes"),
     Count.BALL: Words("ball; first base on the fourth", "ball"),
     Count.FOUL: _same("bats on"),
     Count.NO_CHANGE: _same("bats on"),
@@ -67,6 +69,7 @@ _OUT: Mapping[RunnerOut, str] = {
     RunnerOut.NEAREST_HOME: "runner nearest home",
 }
 _COUNT: Mapping[Count, str] = {
+    Count.AS_CALLED: _AS_CALLED,
     Count.AS_PITCHED: _AS_PITCHED,
     Count.AS_RULED: _AS_RULED,
     Count.STRIKE: "add a strike",

@@ -76,6 +76,11 @@ def add_situation(
     return {**answers, **shown}
 
 
+def write_count(count: str) -> str:
+    """Balls and strikes as they are printed."""
+    return count.replace("-", _TO)
+
+
 def describe_situation(situation: SituationModel) -> str:
     """Where the game stands: "Runners on first and third, one out, count 1-2"."""
     bases = [base for base in BASES if base in situation.runners]
@@ -85,4 +90,4 @@ def describe_situation(situation: SituationModel) -> str:
         2: f"Runners on {' and '.join(bases)}",
         3: "Bases loaded",
     }[len(bases)]
-    return f"{runners}, {OUTS[situation.outs]}, count {situation.count.replace('-', _TO)}"
+    return f"{runners}, {OUTS[situation.outs]}, count {write_count(situation.count)}"

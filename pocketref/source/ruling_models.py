@@ -65,7 +65,10 @@ class Runners(StrEnum):
 class Count(StrEnum):
     """What becomes of the count. A third strike is an out unless it may go uncaught: only a pitched one may."""
 
+    AS_CALLED = "as called"
+    """A ball or a strike: the pitch is not hit."""
     AS_PITCHED = "as pitched"
+    """A ball, a strike or a hit."""
     AS_RULED = "as ruled"
     STRIKE = "strike"
     PITCHED_STRIKE = "strike on the pitch"

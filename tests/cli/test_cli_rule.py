@@ -154,3 +154,38 @@ def talk(terminal: int, lines: list[tuple[str, str]], seconds: float = 30.0) -> 
             os.write(terminal, waiting.pop(0)[1].encode())
     assert not waiting, shown
     return shown
+
+
+def test_where_the_game_stands_after_the_ruling_is_told_in_place_of_what_it_does() -> None:
+    play = ("contact", "bat-meets-ball=yes", "on-plate=yes")
+    told = rule(*play, "--runners", "first,third", "--outs", "1", "--count", "1-2").stdout
+    assert "next     Batter out, two outs; runners back to first and third." in told
+    assert "at-bat over" not in told
+    assert "count    at-bat over" in rule(*play, "--outs", "1").stdout
+
+
+def test_json_holds_every_state_that_may_come_next() -> None:
+    stand = ("--runners", "none", "--outs", "2", "--count", "1-2")
+    answer = json.loads(rule("contact", "bat-meets-ball=no", *stand, "--json").stdout)
+    found = [(state["when"], state["outs"], state["side-retired"]) for state in answer["next"]]
+    assert found == [
+        ("a ball", 2, False),
+        ("strike three, caught", 3, True),
+        ("strike three, not caught", 2, False),
+    ]
+    assert json.loads(rule("contact", "bat-meets-ball=no", "--json").stdout)["next"] == []
+
+
+def test_what_is_unsettled_leads_to_no_state() -> None:
+    play = ("second-touch", "on-purpose=no", "in-box=no", "fair-ground=yes", "bat-still=no", "let-go=yes")
+    stand = ("--runners", "none", "--outs", "0", "--count", "0-0")
+    result = rule(*play, *stand, "--code", "college")
+    assert "unsettled:" in result.stdout
+    assert "next " not in result.stdout
+
+
+def test_a_situation_that_cannot_be_is_refused_with_what_can() -> None:
+    result = rule("contact", "--runners", "frist", "--outs", "4", "--count", "5-5")
+    assert result.exit_code == 2
+    for said in ("did you mean 'first'?", "write 0, 1 or 2", "at most 3-2"):
+        assert said in result.stderr

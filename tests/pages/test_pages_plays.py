@@ -151,8 +151,9 @@ def test_type_is_never_below_the_floor() -> None:
 
 def test_the_key_of_a_play_says_ruling_section_way_call_and_other_codes() -> None:
     (question,) = ask(find("contact/leaning-over-the-plate high-school"))
-    ruling, section, way, call, other = write_key(books(), question)
-    assert ruling.startswith("*Ruling:* Out: batted out of the box. Ball dead. Batter: out.")
+    ruling, after, section, way, call, other = write_key(books(), question)
+    assert ruling == "*Ruling:* Out: batted out of the box. Ball dead."
+    assert after == "*Next:* Batter out, two outs; runners back to first and third."
     assert section.startswith("*Section:* HS 7-3-2, HS 5-1-1b.")
     assert "Foot on plate at contact? *a foot down on the plate, in part or whole* (as drawn)." in way
     assert call.startswith("*Do:* “Time!” “Out of the box.”")
@@ -162,9 +163,10 @@ def test_the_key_of_a_play_says_ruling_section_way_call_and_other_codes() -> Non
 
 def test_a_row_from_memory_and_an_unsettled_one_say_so() -> None:
     (question,) = ask(find("contact/knee-in-the-dirt high-school"))
-    assert "from memory, compare with the book" in write_key(books(), question)[1]
+    assert "from memory, compare with the book" in write_key(books(), question)[2]
     (question,) = ask(find("second-touch/dropped-bat-bounces college"))
-    assert "*Check your league:* one digest says live" in write_key(books(), question)[2]
+    assert "*Check your league:* one digest says live" in write_key(books(), question)[3]
+    assert write_key(books(), question)[1] == "*Next:* As the league rules."
 
 
 def test_a_picture_that_decides_nothing_is_not_cited() -> None:

@@ -7,6 +7,8 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 from rulings_tables import is_possible, make_fact, make_row, make_table, plays_of, walk
 
 from pocketref.field.feet import FootJudgement, Where
@@ -88,6 +90,35 @@ def test_a_ruling_says_what_was_asked_on_the_way_and_what_does_not_change_it() -
     assert answer.note.startswith("Even with the foot on a line too.")
     assert answer.where is not None
     assert answer.where.file.endswith("high-school/contact.yaml")
+
+
+@pytest.mark.parametrize("key", sorted(library().rulings), ids=": ".join)
+@given(data=st.data())
+def test_a_fact_that_makes_no_difference_can_be_left_out_and_the_others_settle_the_ruling(
+    key: tuple[str, str], data: st.DataObject
+) -> None:
+    opened = rules(key[1], key[0])
+    facts = opened.table.facts
+    chosen = {fact.name: data.draw(st.sampled_from(["", *fact.answers]), fact.name) for fact in facts}
+    answers = {name: answer for name, answer in chosen.items() if answer}
+    try:
+        answer = answer_play(opened, answers)
+    except PocketrefError:
+        assume(False)
+        raise
+    reasons = {name: answers[name] for name, _, _ in answer.asked}
+    assert set(answer.idle) == {fact.name for fact in facts} - set(reasons)
+    assert decide(opened.table, reasons).ending == decide(opened.table, answers).ending
+    for name in answer.idle:
+        rest = {other: given for other, given in answers.items() if other != name}
+        assert answer_play(opened, rest).outcome == answer.outcome
+
+
+def test_what_settles_a_ruling_before_the_chart_s_first_question_is_its_reason() -> None:
+    answer = answer_play(rules("leaving", "high-school"), {"refuses": "yes", "warned": "no"})
+    assert answer.asked == (("refuses", "Told to enter, and won't?", "yes"),)
+    assert "refuses" not in answer.idle
+    assert "warned" in answer.idle
 
 
 def test_a_play_that_is_not_settled_is_not_ruled_on() -> None:

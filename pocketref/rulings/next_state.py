@@ -1,0 +1,226 @@
+"""What a ruling makes of the game: count, outs, batter and each runner, as far as the ruling settles them.
+
+A pitch that the ruling leaves to be called, and a third strike that may go uncaught, make several next states,
+each with when it comes about. The batter may run on an uncaught third strike with first base empty or two outs
+(OBR 5.05(a)(2); HS 8-1-1b; COL 8-2-c), and a batter who is awarded first base forces only the runners on the
+bases in a row behind it (OBR 5.06(b)(3)(B), from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from pocketref.problems import PocketrefError, Problem
+from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, RunnerOut, Runners
+from pocketref.source.situation_models import BASES, MOST_BALLS, MOST_STRIKES, SituationModel
+
+HOME = "home"
+SIDE_OUT = 3
+NEW_COUNT = "0-0"
+
+_NEXT_BASE: Mapping[str, str] = {"first": "second", "second": "third", "third": HOME}
+
+
+class Fate(StrEnum):
+    """What becomes of a batter or runner."""
+
+    BATS = "bats"
+    OUT = "out"
+    STAYS = "stays"
+    RETURNS = "returns"
+    """To the base held at the pitch."""
+    ADVANCES = "advances"
+    """To `base`, by right."""
+    IF_GOING = "if going"
+    """To `base` if going with the pitch; back otherwise."""
+    TO_TOUCHED = "to last touched"
+    AT_RISK = "at risk"
+    """Live: may advance, and be put out."""
+    AS_RULED = "as ruled"
+    LEAGUE = "league"
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    """What becomes of one player, and the base where that is settled ("home" scores).
+
+    One who is meant by a word of `unless` is out instead.
+    """
+
+    fate: Fate
+    base: str = ""
+    unless: tuple[RunnerOut, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NextState:
+    """Where the game stands after a ruling. With three outs the side is retired, and nobody is on base."""
+
+    when: str
+    """What brings it about, such as "a ball"; empty if nothing else can."""
+    outs: int
+    """Three at most; those that the ruling settles."""
+    count: str
+    """On the batter, or on the next one (0-0); empty while the ball or the league decides."""
+    batter: Next
+    runners: Mapping[str, Next]
+    """By the base held at the pitch, from third to first."""
+    may_take_play: bool = False
+
+    @property
+    def is_side_retired(self) -> bool:
+        """Whether it is the third out."""
+        return self.outs == SIDE_OUT
+
+    @property
+    def runs(self) -> int:
+        """Runs that score by award."""
+        return sum(each == Next(Fate.ADVANCES, HOME) for each in self.runners.values())
+
+
+def find_next_states(situation: SituationModel, ruling: RulingModel) -> tuple[NextState, ...]:
+    """Every state that a ruling may lead to from a situation, with when; one, if the ruling settles it.
+
+    Raises PocketrefError ("runner-missing") if it puts out a runner and there is none who could be meant.
+    """
+    missing = [
+        each for each in ruling.out if each is RunnerOut.FROM_THIRD and "third" not in situation.runners
+    ]
+    if missing or len(set(ruling.out)) > len(situation.runners):
+        sentence = f"'{ruling.headline}' puts out a {(missing or ruling.out)[0]}, and there is none"
+        raise PocketrefError([Problem("runner-missing", sentence, "put the runner on base")])
+    states = [
+        _apply(situation, ruling, when, strikes, balls, may_run=may_run)
+        for when, strikes, balls, may_run in _list_counts(situation, ruling)
+    ]
+    if ruling.count is Count.AS_PITCHED and ruling.ball is Ball.LIVE:
+        hit = {"batter": Batter.AS_RULED, "runners": Runners.AS_RULED, "count": Count.AS_RULED}
+        states.append(_apply(situation, ruling.model_copy(update=hit), "a hit", 0, 0, may_run=False))
+    return tuple(replace(state, may_take_play=ruling.may_take_play) for state in states)
+
+
+def may_run_uncaught(situation: SituationModel) -> bool:
+    """Whether the batter may run on a third strike that is not caught."""
+    return "first" not in situation.runners or situation.outs == SIDE_OUT - 1
+
+
+def _list_counts(situation: SituationModel, ruling: RulingModel) -> list[tuple[str, int, int, bool]]:
+    """When, the strikes and balls that the at-bat comes to, and whether a third strike lets the batter run."""
+    strikes, balls, count = situation.strikes, situation.balls, ruling.count
+    if count in (Count.AS_PITCHED, Count.AS_CALLED):
+        ball = "ball four" if balls == MOST_BALLS else "a ball"
+        strike = "strike three" if strikes == MOST_STRIKES else "a strike"
+        called = _list_pitched(situation, ruling, strikes + 1, strike)
+        return [(ball, strikes, balls + 1, False), *called]
+    if count is Count.PITCHED_STRIKE:
+        return _list_pitched(situation, ruling, strikes + 1)
+    if count is Count.TWO_STRIKES:
+        return _list_pitched(situation, ruling, min(strikes + 2, MOST_STRIKES + 1))
+    if count is Count.FOUL:
+        return [("", min(strikes + 1, MOST_STRIKES), balls, False)]
+    return [("", strikes + (count is Count.STRIKE), balls + (count is Count.BALL), False)]
+
+
+def _list_pitched(
+    situation: SituationModel, ruling: RulingModel, strikes: int, when: str = ""
+) -> list[tuple[str, int, int, bool]]:
+    """A strike on a pitch: if it is the third of a live ball, it may be caught or not."""
+    may_run = strikes > MOST_STRIKES and ruling.ball is Ball.LIVE and may_run_uncaught(situation)
+    if not may_run:
+        return [(when, strikes, situation.balls, False)]
+    return [
+        ("strike three, caught", strikes, situation.balls, False),
+        ("strike three, not caught", strikes, situation.balls, True),
+    ]
+
+
+def _apply(
+    situation: SituationModel, ruling: RulingModel, when: str, strikes: int, balls: int, *, may_run: bool
+) -> NextState:
+    batter = _find_batter(ruling, strikes, balls, may_run=may_run)
+    count = f"{balls}-{strikes}" if batter.fate is Fate.BATS else NEW_COUNT
+    if batter.fate in (Fate.AS_RULED, Fate.LEAGUE) or ruling.count in (Count.AS_RULED, Count.LEAGUE):
+        count = ""
+    is_batter_out = batter.fate is Fate.OUT
+    left = SIDE_OUT - situation.outs - is_batter_out
+    out = tuple(dict.fromkeys(ruling.out))[: max(left, 0)]
+    outs = min(situation.outs + is_batter_out + len(out), SIDE_OUT)
+    if outs == SIDE_OUT:
+        return NextState(when, outs, NEW_COUNT, batter, {})
+    runners = _move_runners(situation, ruling, batter)
+    return NextState(when, outs, count, batter, _put_out(runners, out))
+
+
+def _find_batter(ruling: RulingModel, strikes: int, balls: int, *, may_run: bool) -> Next:
+    """The batter, by the ruling or by the count."""
+    match ruling.batter:
+        case Batter.OUT | Batter.OUT_ON_APPEAL:
+            return Next(Fate.OUT)
+        case Batter.FIRST_BASE:
+            return Next(Fate.ADVANCES, "first")
+        case Batter.RUNS:
+            return Next(Fate.AT_RISK)
+        case Batter.AS_RULED:
+            return Next(Fate.AS_RULED)
+        case Batter.LEAGUE:
+            return Next(Fate.LEAGUE)
+        case Batter.BATS_ON | Batter.WARNED | Batter.MAY_BE_EJECTED:
+            if strikes > MOST_STRIKES:
+                return Next(Fate.AT_RISK) if may_run else Next(Fate.OUT)
+            return Next(Fate.ADVANCES, "first") if balls > MOST_BALLS else Next(Fate.BATS)
+
+
+def _move_runners(situation: SituationModel, ruling: RulingModel, batter: Next) -> dict[str, Next]:
+    """Each runner by the ruling, from third to first; a batter on first forces those behind whom no base is empty."""
+    forced: set[str] = set()
+    if batter.base == "first":
+        for base in BASES:
+            if base not in situation.runners:
+                break
+            forced.add(base)
+    moved: dict[str, Next] = {}
+    for base in reversed(BASES):
+        if base in situation.runners:
+            onward = Next(Fate.ADVANCES, _NEXT_BASE[base])
+            moved[base] = onward if base in forced else _move_runner(base, ruling.runners)
+    return moved
+
+
+def _move_runner(base: str, code: Runners) -> Next:
+    match code:
+        case Runners.STAY:
+            return Next(Fate.STAYS, base)
+        case Runners.RETURN | Runners.FORCED:
+            return Next(Fate.RETURNS, base)
+        case Runners.ONE_BASE:
+            return Next(Fate.ADVANCES, _NEXT_BASE[base])
+        case Runners.FORCED_OR_GOING:
+            return Next(Fate.IF_GOING, _NEXT_BASE[base])
+        case Runners.RETURN_TO_TOUCHED:
+            return Next(Fate.TO_TOUCHED)
+        case Runners.AT_OWN_RISK:
+            return Next(Fate.AT_RISK)
+        case Runners.AS_RULED:
+            return Next(Fate.AS_RULED)
+        case Runners.LEAGUE:
+            return Next(Fate.LEAGUE)
+
+
+def _put_out(runners: Mapping[str, Next], out: Sequence[RunnerOut]) -> dict[str, Next]:
+    """The runners with those put out; where more could be meant than are out, each `unless` it is the one."""
+    moved = dict(runners)
+    meant = []
+    for each in out:
+        if each is RunnerOut.FROM_THIRD:
+            moved["third"] = Next(Fate.OUT)
+        else:
+            meant.append(each)
+    if RunnerOut.NEAREST_HOME in meant:
+        meant.remove(RunnerOut.NEAREST_HOME)
+        moved[next(base for base, each in moved.items() if each.fate is not Fate.OUT)] = Next(Fate.OUT)
+    on = [base for base, each in moved.items() if each.fate is not Fate.OUT]
+    for base in on if meant else ():
+        moved[base] = Next(Fate.OUT) if len(on) == len(meant) else replace(moved[base], unless=tuple(meant))
+    return moved
