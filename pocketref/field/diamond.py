@@ -16,13 +16,13 @@ from collections.abc import Mapping
 from fractions import Fraction
 from types import MappingProxyType
 
-from pocketref.field.diamond_figures import construct_diamond_figures
 from pocketref.field.dimensions import (
     DiamondDimensions,
     PlateDimensions,
     read_diamond_dimensions,
     read_plate_dimensions,
 )
+from pocketref.field.figures import construct_diamond_figures
 from pocketref.field.plan import (
     Arc,
     Area,
