@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from pocketref.field.feet import FootPlacement
+from pocketref.field.shoe import FootSide
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 
@@ -42,3 +44,10 @@ def read_lengths(texts: Mapping[str, str], **changes: str) -> dict[str, Length]:
     """The dimensions, with changes (underscores for hyphens; "" leaves one out)."""
     changed = {**texts, **{name.replace("_", "-"): text for name, text in changes.items()}}
     return {name: read_length(text) for name, text in changed.items() if text}
+
+
+def mirror(placement: FootPlacement) -> FootPlacement:
+    """The other foot at the mirror image across the line from the plate to second base."""
+    other: FootSide = "left" if placement.side == "right" else "right"
+    heading = (180.0 - placement.heading_deg) % 360.0
+    return FootPlacement(-placement.x_mm, placement.y_mm, heading, placement.contact, other)

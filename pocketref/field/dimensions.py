@@ -6,8 +6,8 @@ Every value here is an exact number of inches. Whatever is wrong is reported tog
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import MISSING, dataclass, fields
 from fractions import Fraction
 
 from pocketref.problems import Problem, ProblemLog
@@ -104,16 +104,6 @@ class DiamondDimensions:
         return self.base_distance - length
 
 
-_PLATE_NEEDED = ("plate-width", "box-length", "box-width", "box-offset", "line-width")
-_DIAMOND_NEEDED = (
-    "plate-width",
-    "base-distance",
-    "base-size",
-    "pitching-distance",
-    "pitchers-plate-width",
-    "pitchers-plate-depth",
-    "line-width",
-)
 # Dimensions that only make sense together.
 _TOGETHER = (
     ("catchers-box-width", "catchers-box-depth"),
@@ -121,20 +111,10 @@ _TOGETHER = (
     ("coach-box-length", "coach-box-width", "coach-box-offset"),
     ("on-deck-diameter", "on-deck-distance"),
 )
-_DIAMOND_OPTIONAL = (
-    "second-base-diagonal",
-    "pitchers-plate-height",
-    "mound-diameter",
-    "mound-centre",
-    "lane-width",
-    "lane-length",
-    "coach-box-length",
-    "coach-box-width",
-    "coach-box-offset",
-    "on-deck-diameter",
-    "on-deck-distance",
-    "infield-arc",
-)
+
+_Check = tuple[bool, str, str, str]
+"""Whether dimensions can't all be true; which, the likeliest slip first, those that the hint gives before a bar; the
+sentence; and what the hint says besides."""
 
 
 def read_plate_dimensions(dimensions: Mapping[str, Length]) -> PlateDimensions:
@@ -144,55 +124,56 @@ def read_plate_dimensions(dimensions: Mapping[str, Length]) -> PlateDimensions:
     what the square plate makes them.
     """
     problems = ProblemLog()
-    optional = ("catchers-box-width", "catchers-box-depth", "plate-side", "plate-rear-edge")
-    inches = _read_inches(dimensions, _PLATE_NEEDED, optional, problems)
+    published = ("plate-side", "plate-rear-edge")
+    inches = read_inches(dimensions, *_list_names(PlateDimensions, published), problems)
     problems.raise_errors()
-    checked = PlateDimensions(
-        plate_width=inches["plate-width"],
-        box_length=inches["box-length"],
-        box_width=inches["box-width"],
-        box_offset=inches["box-offset"],
-        line_width=inches["line-width"],
-        catchers_box_width=inches.get("catchers-box-width"),
-        catchers_box_depth=inches.get("catchers-box-depth"),
-    )
-    _check_plate(checked, inches, problems)
-    _check_boxes(checked, problems)
-    _check_catchers_box(checked, problems)
-    problems.raise_errors()
-    return checked
+    rest = {name: value for name, value in inches.items() if name not in published}
+    plate = PlateDimensions(**{name.replace("-", "_"): value for name, value in rest.items()})
+    checks = (*_check_plate(plate, inches), *_check_boxes(plate), *_check_catchers_box(plate))
+    _note_disagreements(inches, checks, problems)
+    return plate
 
 
 def read_diamond_dimensions(dimensions: Mapping[str, Length]) -> DiamondDimensions:
     """The checked dimensions of the whole field; raises PocketrefError with all that is wrong."""
     problems = ProblemLog()
-    inches = _read_inches(dimensions, _DIAMOND_NEEDED, _DIAMOND_OPTIONAL, problems)
+    inches = read_inches(dimensions, *_list_names(DiamondDimensions), problems)
     problems.raise_errors()
-    checked = DiamondDimensions(**{name.replace("-", "_"): value for name, value in inches.items()})
-    _check_diamond(checked, problems)
-    problems.raise_errors()
-    return checked
+    field = DiamondDimensions(**{name.replace("-", "_"): value for name, value in inches.items()})
+    _note_disagreements(inches, (*_check_diamond(field), *_check_infield_arc(field)), problems)
+    return field
 
 
-def _read_inches(
-    dimensions: Mapping[str, Length], needed: tuple[str, ...], optional: tuple[str, ...], problems: ProblemLog
+def _list_names(
+    model: type[PlateDimensions | DiamondDimensions], more: Sequence[str] = ()
+) -> tuple[list[str], list[str]]:
+    """The dimensions that are needed, and those that may be given."""
+    needed = [f.name.replace("_", "-") for f in fields(model) if f.default is MISSING]
+    optional = [f.name.replace("_", "-") for f in fields(model) if f.default is not MISSING]
+    return needed, [*optional, *more]
+
+
+def read_inches(
+    dimensions: Mapping[str, Length],
+    needed: Iterable[str],
+    optional: Iterable[str],
+    problems: ProblemLog,
+    beside: tuple[str, ...] = (),
 ) -> dict[str, Fraction]:
-    """The dimensions asked for that are there, noting those that are missing or not above zero."""
+    """The dimensions asked for that are there, noting those that are missing or not above zero.
+
+    One that is missing is told at `beside`, if that is given.
+    """
+    needed, optional = list(needed), list(optional)
     for name in needed:
         if name not in dimensions:
-            _note(
-                problems, "missing", (name,), f"the field has no '{name}'", f"add '{name}' to its dimensions"
-            )
+            hint = f"add '{name}' to its dimensions"
+            _note(problems, "missing", (name, *beside), f"the field has no '{name}'", hint)
     inches = {name: Fraction(dimensions[name].inches) for name in (*needed, *optional) if name in dimensions}
     for name, value in inches.items():
         if value <= 0:
-            _note(
-                problems,
-                "not-positive",
-                (name,),
-                f"'{name}' must be more than zero",
-                "give a length above zero",
-            )
+            sentence = f"'{name}' must be more than zero"
+            _note(problems, "not-positive", (name,), sentence, "give a length above zero")
     for group in _TOGETHER:
         given = [name for name in group if name in inches]
         for name in group:
@@ -212,143 +193,148 @@ def _note_missing_part(problems: ProblemLog, given: str, name: str) -> None:
     _note(problems, "missing", (given,), sentence, f"add '{name}', or leave out '{given}'")
 
 
-def _disagree(problems: ProblemLog, names: tuple[str, ...], sentence: str, hint: str) -> None:
-    """Two or more dimensions that can't all be true; the first named is the likeliest slip."""
-    _note(problems, "inconsistent", names, sentence, hint)
+def _note_disagreements(
+    inches: Mapping[str, Fraction], checks: Iterable[_Check], problems: ProblemLog
+) -> None:
+    """Raise PocketrefError with all that is wrong, a hint as "'box-offset' is 6 in, 'box-width' 4 in; …"."""
+    for is_wrong, names, sentence, more in checks:
+        if is_wrong:
+            shown, _, rest = names.partition("|")
+            given = [f"'{name}' {_write(inches[name])}" for name in shown.split()]
+            given[:1] = [text.replace("' ", "' is ", 1) for text in given[:1]]
+            hint = "; ".join(part for part in (", ".join(given), more) if part)
+            _note(problems, "inconsistent", (*shown.split(), *rest.split()), sentence, hint)
+    problems.raise_errors()
 
 
-def _say(inches: Fraction | float) -> str:
+def _write(inches: Fraction | float) -> str:
     return write_tape(Length(Fraction(inches)))
 
 
-def _say_all(field: PlateDimensions | DiamondDimensions, *names: str) -> str:
-    """What dimensions are, for a hint: "'box-offset' is 6 in, 'box-width' 4 in"."""
-    said = [f"'{name}' {_say(getattr(field, name.replace('-', '_')))}" for name in names]
-    return ", ".join([said[0].replace("' ", "' is ", 1), *said[1:]])
-
-
-def _check_plate(plate: PlateDimensions, inches: Mapping[str, Fraction], problems: ProblemLog) -> None:
-    side = inches.get("plate-side")
-    if side is not None and side != plate.half_plate:
-        _disagree(
-            problems,
-            ("plate-side", "plate-width"),
-            "the plate's side must be half its width, or its rear corner is no right angle",
-            f"a plate {_say(plate.plate_width)} wide has sides of {_say(plate.half_plate)}",
-        )
-    rear = inches.get("plate-rear-edge")
+def _check_plate(plate: PlateDimensions, inches: Mapping[str, Fraction]) -> Iterator[_Check]:
+    side, rear = inches.get("plate-side"), inches.get("plate-rear-edge")
     exact = float(plate.half_plate) * math.sqrt(2)
-    if rear is not None and abs(float(rear) - exact) > NOMINAL_PLATE_EDGE_IN:
-        _disagree(
-            problems,
-            ("plate-rear-edge", "plate-width"),
-            "the plate's rear edge doesn't fit its width",
-            f"a plate {_say(plate.plate_width)} wide has rear edges of {exact:.3f} in",
-        )
+    wide = f"a plate {_write(plate.plate_width)} wide has"
+    yield (
+        side is not None and side != plate.half_plate,
+        "| plate-side plate-width",
+        "the plate's side must be half its width, or its rear corner is no right angle",
+        f"{wide} sides of {_write(plate.half_plate)}",
+    )
+    yield (
+        rear is not None and abs(float(rear) - exact) > NOMINAL_PLATE_EDGE_IN,
+        "| plate-rear-edge plate-width",
+        "the plate's rear edge doesn't fit its width",
+        f"{wide} rear edges of {exact:.3f} in",
+    )
 
 
-def _check_boxes(plate: PlateDimensions, problems: ProblemLog) -> None:
-    if plate.box_length <= plate.plate_width:
-        names = ("box-length", "plate-width")
-        _disagree(
-            problems,
-            names,
-            "the batter's box is no longer than home plate is deep",
-            f"{_say_all(plate, *names)}; a box runs from back line to front line",
-        )
-    if plate.box_offset >= plate.box_width:
-        names = ("box-offset", "box-width")
-        sentence = "the batter's box is as far from the plate as it is wide, or farther"
-        _disagree(problems, names, sentence, _say_all(plate, *names))
-    if plate.inner >= plate.front:
-        names = ("box-offset", "box-length")
-        sentence = "the foul lines would not cross the batter's boxes"
-        _disagree(problems, (*names, "plate-width"), sentence, _say_all(plate, *names))
-    if 2 * plate.line_width >= min(plate.box_width, plate.box_length):
-        sentence = "the lines leave no room inside the batter's box"
-        concerned = ("line-width", "box-width", "box-length")
-        _disagree(problems, concerned, sentence, _say_all(plate, *concerned))
+def _check_boxes(plate: PlateDimensions) -> Iterator[_Check]:
+    yield (
+        plate.box_length <= plate.plate_width,
+        "box-length plate-width",
+        "the batter's box is no longer than home plate is deep",
+        "a box runs from back line to front line",
+    )
+    yield (
+        plate.box_offset >= plate.box_width,
+        "box-offset box-width",
+        "the batter's box is as far from the plate as it is wide, or farther",
+        "",
+    )
+    yield (
+        plate.inner >= plate.front,
+        "box-offset box-length | plate-width",
+        "the foul lines would not cross the batter's boxes",
+        "",
+    )
+    yield (
+        2 * plate.line_width >= min(plate.box_width, plate.box_length),
+        "line-width box-width box-length",
+        "the lines leave no room inside the batter's box",
+        "",
+    )
 
 
-def _check_catchers_box(plate: PlateDimensions, problems: ProblemLog) -> None:
+def _check_catchers_box(plate: PlateDimensions) -> Iterator[_Check]:
     width, depth = plate.catchers_box_width, plate.catchers_box_depth
     if width is None or depth is None:
         return
-    if width < plate.plate_width:
-        names = ("catchers-box-width", "plate-width")
-        sentence = "the catcher's box is narrower than home plate"
-        _disagree(problems, names, sentence, _say_all(plate, *names))
-    if width > 2 * plate.outer:
-        _disagree(
-            problems,
-            ("catchers-box-width", "box-width", "box-offset", "plate-width"),
-            "the catcher's box is wider than both batter's boxes together",
-            f"{_say_all(plate, 'catchers-box-width')}; the boxes reach {_say(2 * plate.outer)} across",
-        )
-    if depth <= plate.back:
-        _disagree(
-            problems,
-            ("catchers-box-depth", "box-length", "plate-width"),
-            "the catcher's box ends no farther back than the batter's boxes",
-            f"they end {_say(plate.back)} behind the plate's rear tip, which its depth is measured from",
-        )
+    yield (
+        width < plate.plate_width,
+        "catchers-box-width plate-width",
+        "the catcher's box is narrower than home plate",
+        "",
+    )
+    yield (
+        width > 2 * plate.outer,
+        "catchers-box-width | box-width box-offset plate-width",
+        "the catcher's box is wider than both batter's boxes together",
+        f"the boxes reach {_write(2 * plate.outer)} across",
+    )
+    yield (
+        depth <= plate.back,
+        "| catchers-box-depth box-length plate-width",
+        "the catcher's box ends no farther back than the batter's boxes",
+        f"they end {_write(plate.back)} behind the plate's rear tip, which its depth is measured from",
+    )
 
 
-def _check_diamond(field: DiamondDimensions, problems: ProblemLog) -> None:
+def _check_diamond(field: DiamondDimensions) -> Iterator[_Check]:
     exact = float(field.base_distance) * math.sqrt(2)
-    published = field.second_base_diagonal
-    if published is not None and abs(float(published) - exact) > PUBLISHED_DIAGONAL_IN:
-        names = ("second-base-diagonal", "base-distance")
-        hint = f"{_say_all(field, *names)}; a square with such sides has a diagonal of {_say(exact)}"
-        _disagree(problems, names, "'second-base-diagonal' doesn't fit 'base-distance'", hint)
-    if BAGS_TO_A_BASE_LINE * field.base_size > field.base_distance:
-        names = ("base-size", "base-distance")
-        _disagree(problems, names, "the bases are too large for the diamond", _say_all(field, *names))
-    if field.pitching_distance + field.pitchers_plate_depth >= exact:
-        _disagree(
-            problems,
-            ("pitching-distance", "base-distance", "pitchers-plate-depth"),
-            "the pitcher's plate is not in front of second base",
-            f"{_say_all(field, 'pitching-distance')}; second base is {_say(exact)} from the plate's rear tip",
+    published, lane = field.second_base_diagonal, field.lane_length
+    diameter, centre = field.mound_diameter, field.mound_centre
+    rear = field.pitching_distance + field.pitchers_plate_depth
+    yield (
+        published is not None and abs(float(published) - exact) > PUBLISHED_DIAGONAL_IN,
+        "second-base-diagonal base-distance",
+        "'second-base-diagonal' doesn't fit 'base-distance'",
+        f"a square with such sides has a diagonal of {_write(exact)}",
+    )
+    yield (
+        BAGS_TO_A_BASE_LINE * field.base_size > field.base_distance,
+        "base-size base-distance",
+        "the bases are too large for the diamond",
+        "",
+    )
+    yield (
+        rear >= exact,
+        "pitching-distance | base-distance pitchers-plate-depth",
+        "the pitcher's plate is not in front of second base",
+        f"second base is {_write(exact)} from the plate's rear tip",
+    )
+    yield (
+        field.pitching_distance <= field.plate_width,
+        "pitching-distance plate-width",
+        "the pitcher's plate is on home plate",
+        "",
+    )
+    yield (
+        lane is not None and lane > field.base_distance,
+        "lane-length base-distance",
+        "the running lane would start behind home plate",
+        "",
+    )
+    if diameter is not None and centre is not None:
+        yield (
+            field.pitching_distance < centre - diameter / 2 or rear > centre + diameter / 2,
+            "mound-centre mound-diameter pitching-distance | pitchers-plate-depth",
+            "the pitcher's plate is not on the mound",
+            "distances are measured from the plate's rear tip",
         )
-    if field.pitching_distance <= field.plate_width:
-        names = ("pitching-distance", "plate-width")
-        _disagree(problems, names, "the pitcher's plate is on home plate", _say_all(field, *names))
-    if field.lane_length is not None and field.lane_length > field.base_distance:
-        names = ("lane-length", "base-distance")
-        sentence = "the running lane would start behind home plate"
-        _disagree(problems, names, sentence, _say_all(field, *names))
-    if field.mound_diameter is not None and field.mound_centre is not None:
-        _check_mound(field, field.mound_diameter, field.mound_centre, problems)
-    _check_infield_arc(field, problems)
 
 
-def _check_infield_arc(field: DiamondDimensions, problems: ProblemLog) -> None:
+def _check_infield_arc(field: DiamondDimensions) -> Iterator[_Check]:
     """The arc must pass behind all the bases; its centre is the front of the pitcher's plate."""
     if field.infield_arc is None:
         return
     base, pitching = float(field.base_distance), float(field.pitching_distance)
     to_second = abs(base * math.sqrt(2) - pitching)
     to_first = math.hypot(base * math.sqrt(0.5), base * math.sqrt(0.5) - pitching)
-    if field.infield_arc <= max(to_second, to_first):
-        _disagree(
-            problems,
-            ("infield-arc", "base-distance", "pitching-distance"),
-            "the infield arc passes in front of a base",
-            f"{_say_all(field, 'infield-arc')}; from the front of the pitcher's plate second base is "
-            f"{_say(to_second)} off and first base {_say(to_first)}",
-        )
-
-
-def _check_mound(
-    field: DiamondDimensions, diameter: Fraction, centre: Fraction, problems: ProblemLog
-) -> None:
-    rear = field.pitching_distance + field.pitchers_plate_depth
-    if field.pitching_distance < centre - diameter / 2 or rear > centre + diameter / 2:
-        names = ("mound-centre", "mound-diameter", "pitching-distance")
-        _disagree(
-            problems,
-            (*names, "pitchers-plate-depth"),
-            "the pitcher's plate is not on the mound",
-            f"{_say_all(field, *names)}; distances are measured from the plate's rear tip",
-        )
+    reach = f"second base is {_write(to_second)} off and first base {_write(to_first)}"
+    yield (
+        field.infield_arc <= max(to_second, to_first),
+        "infield-arc | base-distance pitching-distance",
+        "the infield arc passes in front of a base",
+        f"from the front of the pitcher's plate {reach}",
+    )

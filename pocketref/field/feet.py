@@ -70,30 +70,13 @@ class FootPlacement:
     length_mm: float = SHOE_LENGTH_MM
     width_mm: float = SHOE_WIDTH_MM
 
-    def mirrored(self) -> FootPlacement:
-        """The other foot at the mirror image across the line from the plate to second base."""
-        other: FootSide = "left" if self.side == "right" else "right"
-        heading = (180.0 - self.heading_deg) % 360.0
-        return FootPlacement(
-            -self.x_mm, self.y_mm, heading, self.contact, other, self.length_mm, self.width_mm
-        )
-
 
 @dataclass(frozen=True, slots=True)
 class FootJudgement:
-    """Where a foot is, and how much of its grounded sole (mm²) lies where.
-
-    The four areas past, on and within the lines and on the plate are measured with no tolerance; the flags
-    are decided with CONTACT_TOLERANCE_MM, so a flag can be set while its area is zero.
-    """
+    """Where a foot is, decided with CONTACT_TOLERANCE_MM."""
 
     where: Where
-    grounded: bool
     touches_plate: bool
-    inside_mm2: float = 0.0
-    on_line_mm2: float = 0.0
-    past_line_mm2: float = 0.0
-    on_plate_mm2: float = 0.0
 
     @property
     def past_outer_edge(self) -> bool:
@@ -118,19 +101,9 @@ def judge_foot(
     """Judge one foot. `box_polygon` runs along the outside edges of the box's lines."""
     _, sole = construct_footprint(placement)
     if sole.is_empty:
-        return FootJudgement(Where.IN_AIR, grounded=False, touches_plate=False)
-    within_lines = _shrink(box_polygon, line_width_mm)
-    inside_mm2 = sole.intersection(within_lines).area
-    in_box_mm2 = sole.intersection(box_polygon).area
-    return FootJudgement(
-        where=_locate(sole, box_polygon, within_lines),
-        grounded=True,
-        touches_plate=sole.distance(plate_polygon) <= CONTACT_TOLERANCE_MM,
-        inside_mm2=inside_mm2,
-        on_line_mm2=max(0.0, in_box_mm2 - inside_mm2),
-        past_line_mm2=max(0.0, sole.area - in_box_mm2),
-        on_plate_mm2=sole.intersection(plate_polygon).area,
-    )
+        return FootJudgement(Where.IN_AIR, touches_plate=False)
+    touches_plate = sole.distance(plate_polygon) <= CONTACT_TOLERANCE_MM
+    return FootJudgement(_locate(sole, box_polygon, _shrink(box_polygon, line_width_mm)), touches_plate)
 
 
 def worse_foot(judgements: Iterable[FootJudgement]) -> FootJudgement:

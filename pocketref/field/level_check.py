@@ -11,7 +11,6 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from pocketref.field.dimensions import DimensionProblem, read_diamond_dimensions, read_plate_dimensions
-from pocketref.field.mound import NEEDED as MOUND_NEEDED
 from pocketref.field.mound import list_slope
 from pocketref.problems import Location, PocketrefError, Problem, Severity
 from pocketref.source.field_models import FieldModel
@@ -103,7 +102,7 @@ def check_levels(fields: Iterable[FieldModel]) -> list[Problem]:
 
 def _check_level(field: FieldModel) -> list[Problem]:
     lengths = {name: dimension.value for name, dimension in field.dimensions.items()}
-    found = [_word_slip(name, length) for name, length in lengths.items() if not BOUNDS[name].hold(length)]
+    found = [_write_slip(name, length) for name, length in lengths.items() if not BOUNDS[name].hold(length)]
     slips = {problem.dimensions[0] for problem in found}
     for problem in _find_disagreements(lengths):
         # What follows from a slip would only repeat it.
@@ -114,7 +113,7 @@ def _check_level(field: FieldModel) -> list[Problem]:
     return [_place(problem, field) for problem in found]
 
 
-def _word_slip(name: str, length: Length) -> DimensionProblem:
+def _write_slip(name: str, length: Length) -> DimensionProblem:
     sentence = f"'{name}' is {write_tape(length)}; on any ballfield it is {BOUNDS[name]}"
     return DimensionProblem(
         "dimension-unlikely", sentence, "check the figure and its unit", dimensions=(name,)
@@ -127,17 +126,9 @@ def _find_disagreements(lengths: Mapping[str, Length]) -> list[DimensionProblem]
         try:
             read(lengths)
         except PocketrefError as error:
-            named = [_name_dimensions(problem) for problem in error.problems]
-            found += [p for p in named if p.code != "dimension-missing" or p.dimensions[0] in lengths]
+            named = [problem for problem in error.problems if isinstance(problem, DimensionProblem)]
+            found += [p for p in named if p.code != "dimension-missing" or lengths.keys() & {*p.dimensions}]
     return found
-
-
-def _name_dimensions(problem: Problem) -> DimensionProblem:
-    """The problem with the dimensions that it is about; those of the mound's slope say none, the fall comes first."""
-    if isinstance(problem, DimensionProblem):
-        return problem
-    names = (MOUND_NEEDED[-1], *MOUND_NEEDED[:-1])
-    return DimensionProblem(problem.code, problem.sentence, problem.hint, dimensions=names)
 
 
 def _find_odd_lane(lengths: Mapping[str, Length]) -> list[DimensionProblem]:

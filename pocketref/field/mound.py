@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
+from pocketref.field.dimensions import DimensionProblem, read_inches
 from pocketref.problems import PocketrefError, Problem, ProblemLog
 from pocketref.units.length import INCHES_PER_FOOT, Length
 from pocketref.units.notation import write_tape
@@ -172,20 +173,13 @@ def _read_slope(dimensions: Mapping[str, Length]) -> tuple[Fraction, Fraction, F
     if run * drop / INCHES_PER_FOOT > height:
         sentence = "the mound's slope would end below home plate"
         hint = "check 'mound-slope-drop', the fall over one foot, and 'pitchers-plate-height'"
-        raise PocketrefError([Problem("dimension-inconsistent", sentence, hint)])
+        names = (NEEDED[-1], *NEEDED[:-1])
+        raise PocketrefError([DimensionProblem("dimension-inconsistent", sentence, hint, dimensions=names)])
     return height, start, run, drop
 
 
 def _need(dimensions: Mapping[str, Length], names: Sequence[str]) -> list[Fraction]:
     problems = ProblemLog()
-    for name in names:
-        if name not in dimensions:
-            problems.error(
-                "dimension-missing", f"the field has no '{name}'", f"add '{name}' to its dimensions"
-            )
-        elif dimensions[name].inches <= 0:
-            problems.error(
-                "dimension-not-positive", f"'{name}' must be more than zero", "give a length above zero"
-            )
+    inches = read_inches(dimensions, names, (), problems, beside=NEEDED[-1:])
     problems.raise_errors()
-    return [dimensions[name].inches for name in names]
+    return [inches[name] for name in names]

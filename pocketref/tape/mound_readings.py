@@ -203,7 +203,7 @@ def _judge_places(
     return tuple(one if one.is_good else replace(one, doubt=Doubt.OTHER_COLUMN) for one in slope)
 
 
-def word_mound(mound: JudgedMound) -> list[str]:
+def write_mound(mound: JudgedMound) -> list[str]:
     """The whole mound, a line a height: first what spoils all of them, last what was not measured."""
     lines = []
     if any(one.doubt is Doubt.OTHER_COLUMN for one in mound.slope):
@@ -211,15 +211,15 @@ def word_mound(mound: JudgedMound) -> list[str]:
             "the slope's readings fit the column 'Above home plate': measure down from the level line, "
             "and move no ground before"
         )
-    lines += [word_height(mound.plate, is_plate=True)] if mound.plate else []
-    lines += [word_height(height) for height in mound.slope]
+    lines += [write_height(mound.plate, is_plate=True)] if mound.plate else []
+    lines += [write_height(height) for height in mound.slope]
     unread = [] if mound.plate else ["pitcher's plate above home plate"]
     places = ", ".join(write_tape(point.ahead) for point in mound.unread)
     unread += [f"{places} ahead of the pitcher's plate"] if places else []
     return [*lines, *([f"not measured: {'; '.join(unread)}"] if unread else [])]
 
 
-def word_height(judged: JudgedSlope, *, is_plate: bool = False) -> str:
+def write_height(judged: JudgedSlope, *, is_plate: bool = False) -> str:
     """One height in a line: where, what it should be, and what to do."""
     if is_plate:
         place = "pitcher's plate above home plate"
@@ -229,10 +229,10 @@ def word_height(judged: JudgedSlope, *, is_plate: bool = False) -> str:
         place = f"{write_tape(judged.reading.ahead)} ahead of the pitcher's plate"
         wanted, found, change = judged.target.below_plate, judged.reading.below_plate, judged.change
     reads = f"{write_tape(abs(found))} above the line" if found.inches < 0 else write_tape(found)
-    return f"{place}: {_word_verdict(judged, change)} (reads {reads}, target {write_tape(wanted)})"
+    return f"{place}: {_write_verdict(judged, change)} (reads {reads}, target {write_tape(wanted)})"
 
 
-def _word_verdict(judged: JudgedSlope, change: str) -> str:
+def _write_verdict(judged: JudgedSlope, change: str) -> str:
     if judged.is_good:
         return judged.verdict
     if judged.doubt is Doubt.OTHER_COLUMN:

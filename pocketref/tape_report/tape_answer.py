@@ -6,7 +6,7 @@ import json
 
 from pocketref.field.mound import JudgedSlope
 from pocketref.tape.adjust import FoundStation, JudgedReading, PlaceVerdict
-from pocketref.tape.mound_readings import JudgedMound, word_mound
+from pocketref.tape.mound_readings import JudgedMound, write_mound
 from pocketref.tape.readings_file import FieldReadings
 from pocketref.tape.verdicts import StationVerdict, TapeReport
 from pocketref.tape_report.tape_file import JudgedFile
@@ -30,7 +30,7 @@ OURS = "Tolerances are our own: rule books give none. The rule book and the leag
 def write_tape_answer(judged: JudgedFile) -> str:
     """The answer for a crew: what is out and which way to move it, what to tape once more."""
     if isinstance(judged.outcome, JudgedMound):
-        body = word_mound(judged.outcome)
+        body = write_mound(judged.outcome)
         what = "mound"
     else:
         report = judged.outcome

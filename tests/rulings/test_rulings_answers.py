@@ -173,10 +173,10 @@ def test_facts_given_in_words_are_read_and_every_wrong_one_is_told() -> None:
 
 
 IN, LINE, OVER, OUT, AIR = (
-    FootJudgement(where, grounded=where is not Where.IN_AIR, touches_plate=False)
+    FootJudgement(where, touches_plate=False)
     for where in (Where.INSIDE, Where.ON_LINE, Where.OVER, Where.OUTSIDE, Where.IN_AIR)
 )
-ON_PLATE = FootJudgement(Where.OVER, grounded=True, touches_plate=True)
+ON_PLATE = FootJudgement(Where.OVER, touches_plate=True)
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from field_samples import mirror
 from scene_samples import FULL, has_corner, list_corners, list_shapes, list_texts, list_words, locate
 
 from pocketref.field.feet import FootPlacement, Where
@@ -83,7 +84,7 @@ def test_what_is_down_is_dark_and_what_is_up_is_dashed(contact: Contact, dark: b
 def test_a_mirrored_foot_makes_the_mirrored_picture_with_the_same_words(case: object) -> None:
     placement = case.place(PLAN)  # type: ignore[attr-defined]
     one = draw_foot_case([placement], PLAN, LINE, 25, 7.6)
-    other = draw_foot_case([placement.mirrored()], PLAN, LINE, 25, 7.6)
+    other = draw_foot_case([mirror(placement)], PLAN, LINE, 25, 7.6)
     assert list_words(one) == list_words(other)
 
     def key(place: tuple[float, float]) -> tuple[float, float]:

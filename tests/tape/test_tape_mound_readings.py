@@ -21,8 +21,8 @@ from pocketref.tape.mound_readings import (
     read_mound_readings,
     read_slope_field,
     says_mound,
-    word_height,
-    word_mound,
+    write_height,
+    write_mound,
 )
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
@@ -51,12 +51,12 @@ def test_a_low_place_wants_ground_and_a_high_one_loses_it() -> None:
         read_length("9 1/2 in"),
     )
     judged = judge_mound(readings, lengths_of(), QUARTER)
-    words = [word_height(height) for height in judged.slope]
+    words = [write_height(height) for height in judged.slope]
     assert "out: add 1/2 in" in words[0]
     assert "out: take off 1/2 in" in words[1]
     assert ": good (" in words[2]
     assert judged.plate is not None
-    assert "out: raise it 1/2 in (reads 9 1/2 in, target 10 in)" in word_height(judged.plate, is_plate=True)
+    assert "out: raise it 1/2 in (reads 9 1/2 in, target 10 in)" in write_height(judged.plate, is_plate=True)
     assert not judged.is_good
 
 
@@ -98,7 +98,7 @@ def test_a_hump_above_the_level_line_can_be_written_and_comes_off(text: str) -> 
     judged = judge_mound(
         MoundReadings("x", (SlopeReading(read_length("6 in"), depth),)), lengths_of(), QUARTER
     )
-    words = word_height(judged.slope[0])
+    words = write_height(judged.slope[0])
     assert "out: take off 1/2 in (reads 1/2 in above the line, target 0 in)" in words
 
 
@@ -140,7 +140,7 @@ def test_a_reading_a_foot_off_is_measured_again_before_ground_is_moved() -> None
     mound = judge_depths("0 in", "1 in", "14 in", "3 in")
     assert [one.verdict for one in mound.slope] == ["good", "good", "misread?", "good"]
     assert mound.slope[2].move == "measure it again"
-    assert "misread? measure it again, and only if it reads the same add 12 in" in word_mound(mound)[3]
+    assert "misread? measure it again, and only if it reads the same add 12 in" in write_mound(mound)[3]
 
 
 def test_a_hole_three_inches_deep_is_filled_and_a_deeper_one_read_again() -> None:
@@ -150,7 +150,7 @@ def test_a_hole_three_inches_deep_is_filled_and_a_deeper_one_read_again() -> Non
 
 def test_heights_written_for_depths_are_recognised_and_nothing_is_moved() -> None:
     mound = judge_depths("10 in", "9 1/8 in", "8 in", "7 in", "6 in", "5 in", "4 in")
-    lines = word_mound(mound)
+    lines = write_mound(mound)
     assert "fit the column 'Above home plate'" in lines[0]
     assert not any("add" in line or "take off" in line for line in lines)
     # 5 ft 6 in ahead both columns say 5 in.
@@ -169,13 +169,13 @@ def test_what_was_not_measured_is_listed_and_the_mound_is_not_whole() -> None:
     mound = judge_depths("0 in", "1 in", "2 in", "3 in", "4 in")
     assert mound.is_good
     assert not mound.is_whole
-    assert word_mound(mound)[-1] == "not measured: 5 ft 6 in, 6 ft 6 in ahead of the pitcher's plate"
+    assert write_mound(mound)[-1] == "not measured: 5 ft 6 in, 6 ft 6 in ahead of the pitcher's plate"
     only_plate = judge_mound(MoundReadings(LEVEL, (), read_length("10 in")), lengths_of(), QUARTER)
-    assert word_mound(only_plate)[-1].startswith("not measured: 6 in, 18 in")
+    assert write_mound(only_plate)[-1].startswith("not measured: 6 in, 18 in")
     no_plate = judge_mound(
         MoundReadings(LEVEL, tuple(one.reading for one in mound.slope)), lengths_of(), QUARTER
     )
-    assert word_mound(no_plate)[-1].startswith("not measured: pitcher's plate above home plate; ")
+    assert write_mound(no_plate)[-1].startswith("not measured: pitcher's plate above home plate; ")
 
 
 def test_a_file_holds_a_hundred_heights_and_no_more(tmp_path: Path) -> None:
@@ -193,14 +193,14 @@ def test_a_file_holds_a_hundred_heights_and_no_more(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("reads", "way"), [("10 1/2 in", "lower"), ("9 1/2 in", "raise")])
 def test_a_pitchers_plate_half_an_inch_off_is_lowered_or_raised_by_that(reads: str, way: str) -> None:
     mound = judge_mound(MoundReadings(LEVEL, (), read_length(reads)), lengths_of(), QUARTER)
-    assert f"out: {way} it 1/2 in (reads {reads}, target 10 in)" in word_mound(mound)[0]
+    assert f"out: {way} it 1/2 in (reads {reads}, target 10 in)" in write_mound(mound)[0]
 
 
 @pytest.mark.parametrize(("reads", "change"), [("2 1/2 in", "add"), ("1 1/2 in", "take off")])
 def test_ground_half_an_inch_off_is_added_or_taken_off(reads: str, change: str) -> None:
     slope = (SlopeReading(read_length("30 in"), read_length(reads)),)
     (height,) = judge_mound(MoundReadings(LEVEL, slope), lengths_of(), QUARTER).slope
-    assert f"out: {change} 1/2 in (reads {reads}, target 2 in)" in word_height(height)
+    assert f"out: {change} 1/2 in (reads {reads}, target 2 in)" in write_height(height)
 
 
 def test_a_mound_is_good_if_all_that_was_read_is_whether_or_not_its_plate_was() -> None:
