@@ -11,14 +11,12 @@ from pocketref.pages.page import Element
 from pocketref.problems import Problem
 from pocketref.scene.dimensioning import boxes_meet
 from pocketref.scene.items import Text
-from pocketref.scene.paths import Point, rise_em
+from pocketref.scene.paths import Point
+from pocketref.scene.typefaces import measure_reach_em
 from pocketref.units.length import MM_PER_PT
 
 _TOUCH_MM = 0.05
 """Boxes that reach into each other by less are taken as touching, as when a printed file is read back."""
-
-_DESCENDERS = frozenset("gjpqy()[]{},;/|Q_ç")
-_DESCENT_EM = 0.25  # of letters that reach down
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +33,8 @@ class _Boxed:
 def _box(text: Text, label: str) -> _Boxed:
     """The box is turned as the run is, and smaller by what counts as touching."""
     em = text.size_pt * MM_PER_PT
-    low = -em * _DESCENT_EM if _DESCENDERS & set(text.content) else 0.0
-    high = em * rise_em(text.content) - _TOUCH_MM
+    low, high = (em * reach for reach in measure_reach_em(text.face, text.content))
+    high -= _TOUCH_MM
     start = {"start": 0.0, "middle": -text.width_mm / 2, "end": -text.width_mm}[text.anchor]
     cos, sin = math.cos(math.radians(text.angle)), math.sin(math.radians(text.angle))
     end = start + text.width_mm

@@ -33,7 +33,7 @@ from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, FormField, Item, Placed, Scene, Shape, Stroke
 from pocketref.scene.paths import rectangle
 from pocketref.scene.textfit import break_lines, leading_mm, split_words
-from pocketref.scene.typefaces import set_text
+from pocketref.scene.typefaces import measure_reach_em, set_text
 from pocketref.units.length import MM_PER_PT
 
 Flip = Literal["long", "short"]
@@ -273,7 +273,8 @@ def _draw_slug(run: _Run, slug: _Slug) -> Element:
     items = []
     for index, line in enumerate(slug.lines):
         if slug.is_upright:
-            x = edge + index * lead + 0.9 * em
+            rise = max(0.9, measure_reach_em(Face.REGULAR, slug.lines[0])[1])
+            x = edge + index * lead + rise * em
             items.append(set_text(x, run.grid.y, line, Face.REGULAR, SLUG_PT, BLACK, angle=90))
         else:
             y = edge + (len(slug.lines) - 1 - index) * lead + 0.28 * em

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import math
-import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from functools import lru_cache
 
 from pocketref.scene.items import (
     Close,
@@ -21,6 +19,7 @@ from pocketref.scene.items import (
     Shape,
     Text,
 )
+from pocketref.scene.typefaces import measure_reach_em
 from pocketref.units.length import MM_PER_PT
 
 Point = tuple[float, float]
@@ -160,32 +159,30 @@ def extent_of(item: Item) -> tuple[float, float, float, float]:
                     return item.x, item.y - w, item.x + h, item.y
 
 
-def text_extent(text: Text) -> tuple[float, float, float, float]:
-    """The upright box that holds the run, turned: from 0.25 em below its baseline to 0.78 em above it.
+_DROP_EM, _RISE_EM = 0.25, 0.78  # of the embedded faces' letters: a little more than their ink
 
-    Letters with marks over them, such as É, reach 0.97 em.
+
+def text_extent(text: Text) -> tuple[float, float, float, float]:
+    """The upright box that holds the run, turned: from 0.25 em below its baseline to 0.78 em above it, or higher
+    if its ink is.
+
+    The same for all words without marks over their capitals, so that what words say moves nothing.
     """
-    rise = rise_em(text.content)
+    rise = max(_RISE_EM, measure_reach_em(text.face, text.content)[1])
     start = {"start": 0.0, "middle": -text.width_mm / 2, "end": -text.width_mm}[text.anchor]
     em = text.size_pt * MM_PER_PT
     if text.angle == 0.0:
         left = text.x + start
-        return left, text.y - 0.25 * em, left + text.width_mm, text.y + rise * em
+        return left, text.y - _DROP_EM * em, left + text.width_mm, text.y + rise * em
     angle = math.radians(text.angle)
     cos, sin = math.cos(angle), math.sin(angle)
     corners = [
         (text.x + u * cos - v * sin, text.y + u * sin + v * cos)
         for u in (start, start + text.width_mm)
-        for v in (-0.25 * em, rise * em)
+        for v in (-_DROP_EM * em, rise * em)
     ]
     xs, ys = zip(*corners, strict=True)
     return min(xs), min(ys), max(xs), max(ys)
-
-
-@lru_cache(maxsize=8192)
-def rise_em(content: str) -> float:
-    """How high the letters of a run reach above its baseline, in shares of the type size."""
-    return 0.97 if any(unicodedata.decomposition(ch)[:2] == "00" for ch in content) else 0.78
 
 
 def extent_of_all(items: Iterable[Item]) -> tuple[float, float, float, float]:

@@ -32,6 +32,7 @@ class Typeface:
     ascent_em: float
     descent_em: float
     _advances_em: dict[str, float]
+    _reaches_em: dict[str, tuple[float, float]]
 
     def measure_mm(self, text: str, size_pt: float) -> float:
         """Advance width of `text` in mm, without kerning (as the writers set it)."""
@@ -41,6 +42,11 @@ class Typeface:
         """As `measure_mm`, in shares of the type size."""
         fallback = self._advances_em["\ufffd"]
         return sum([self._advances_em.get(ch, fallback) for ch in text])
+
+    def measure_reach_em(self, text: str) -> tuple[float, float]:
+        """How far the ink of `text` reaches below (negative) and above its baseline, in shares of the type size."""
+        reaches = [self._reaches_em.get(ch, (0.0, 0.0)) for ch in text]
+        return min((low for low, _ in reaches), default=0.0), max((high for _, high in reaches), default=0.0)
 
     def missing(self, text: str) -> tuple[str, ...]:
         """The characters of `text` that this face has no glyph for, each once, in order."""
@@ -85,6 +91,12 @@ def _measure_typeface(face: Face, path: Path) -> Typeface:
         pen = BoundsPen(font.getGlyphSet())
         font.getGlyphSet()[cmap[ord("H")]].draw(pen)
         advances = {chr(code): metrics[glyph][0] / em for code, glyph in cmap.items()}
+        glyphs = font["glyf"]
+        reaches = {
+            chr(code): (glyphs[glyph].yMin / em, glyphs[glyph].yMax / em)
+            for code, glyph in cmap.items()
+            if glyphs[glyph].numberOfContours
+        }
         advances.setdefault("\ufffd", metrics[".notdef"][0] / em)
         return Typeface(
             face=face,
@@ -94,6 +106,7 @@ def _measure_typeface(face: Face, path: Path) -> Typeface:
             ascent_em=font["hhea"].ascent / em,
             descent_em=-font["hhea"].descent / em,
             _advances_em=advances,
+            _reaches_em=reaches,
         )
 
 
@@ -101,6 +114,12 @@ def _measure_typeface(face: Face, path: Path) -> Typeface:
 def _measure_em(face: Face, text: str) -> float:
     """Kept, because the same words are measured at each size that is tried."""
     return typeface(face).measure_em(text)
+
+
+@lru_cache(maxsize=8192)
+def measure_reach_em(face: Face, text: str) -> tuple[float, float]:
+    """As `Typeface.measure_reach_em`, kept."""
+    return typeface(face).measure_reach_em(text)
 
 
 def set_text(

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from field_sheets import lay_out, layouts
+from field_sheets import lay_out, layouts, library
 
-from pocketref.layouts.cards import LaidOut
+from pocketref.edition.pdf_file import build_pdf
+from pocketref.layouts.cards import LaidOut, lay_out_sheet
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.pages.page import Element, Role
 from pocketref.scene.inks import BLACK
@@ -47,3 +48,19 @@ def test_an_overlap_names_the_card_its_file_the_face_and_the_block() -> None:
 def test_words_are_compared_as_they_are_turned(angle: float, count: int) -> None:
     level, other = words("first to third", -60, -40), words("home to second", -55, -44.5, angle)
     assert len(check_overlaps(add_words(lay_out("field"), level, other))) == count
+
+
+@pytest.mark.parametrize("name", ["Piña", "Zürich", "Éire", "Ångström", "ČŠŽ"])
+def test_marks_over_letters_are_no_overlap_in_an_association_s_name(name: str) -> None:
+    edition = library().edition.model_copy(update={"association": f"{name} Umpires"})
+    named = replace(library(), edition=edition)
+    for sheet in layouts().sheets:
+        item = lay_out_sheet(sheet, named, layouts())
+        assert check_overlaps(item) == []
+        assert build_pdf(sheet.sheet, item.document, item.floor_pt).data
+
+
+def test_a_letter_s_mark_that_meets_the_line_above_is_told() -> None:
+    low, high = words("pygmy", -60, -40), words("ÅÉÇ", -60, -43)
+    assert len(check_overlaps(add_words(lay_out("field"), low, high))) == 1
+    assert check_overlaps(add_words(lay_out("field"), low, words("anno", -60, -43))) == []

@@ -162,16 +162,17 @@ def test_no_words_stand_on_a_crop_mark():
                 )
 
 
+@pytest.mark.parametrize("edition", [EDITION, "ÅÉÑ Umpires, edition 2027"])
 @pytest.mark.parametrize("card", ["id-1", "index-3x5"])
-def test_the_slug_line_says_what_to_print_and_keeps_off_the_cards(card):
-    document = impose(20, card, flip="short")
+def test_the_slug_line_says_what_to_print_and_keeps_off_the_cards(card, edition):
+    document = impose(20, card, flip="short", edition=edition)
     pages = read_pdf(write_pdf(document)).pages
     sheets = len(pages) // 2
     for index, page in enumerate(pages):
         slug = [text for text in page.texts if not text.content.startswith("C") and text.has_ink]
         said = " ".join(text.content for text in slug).replace("\u00a0", " ")
         side = "backs" if index % 2 else "fronts"
-        for part in (EDITION, f"sheet {index // 2 + 1} of {sheets}, {side}", "short edge", "print at 100 %"):
+        for part in (edition, f"sheet {index // 2 + 1} of {sheets}, {side}", "short edge", "print at 100 %"):
             assert part in said
         grid = choose_grid(paper("letter"), *size_of(card)).box
         for text in slug:

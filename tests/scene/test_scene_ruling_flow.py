@@ -58,7 +58,7 @@ def test_every_ruling_is_an_ending_with_its_headline_and_marks(
         ({"batter": Batter.OUT}, ("batter-out", "out")),
         ({"batter": Batter.OUT_ON_APPEAL}, ("batter", "out on appeal")),
         ({"count": Count.STRIKE}, ("batter", "strike")),
-        ({"count": Count.AS_PITCHED}, ("batter", "as the pitch is called")),
+        ({"count": Count.AS_CALLED}, ("batter", "as the pitch is called")),
         ({"runners": Runners.RETURN}, ("runners-back", "back")),
         ({"runners": Runners.RETURN_TO_TOUCHED}, ("runners-back", "back")),
         ({"runners": Runners.STAY}, ("runners", "stay")),
