@@ -6,8 +6,7 @@ from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.pages.composition import Columns
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.tape.field_check import FieldCheck
-from pocketref.units.notation import write_tape
-from pocketref.units.rounding import round_to_mm
+from pocketref.units.notation import write_mm, write_tape
 
 _COLUMNS = (
     Column("", "middle"),
@@ -24,8 +23,8 @@ def build_field_check(check: FieldCheck) -> Block:
         (
             Cell(f"*{number}*"),
             Cell(f"*{pull.from_station}–{pull.to_station}* {pull.description}"),
-            Cell(f"*{write_tape(pull.length, style='print')}*"),
-            Cell(f"{int(round_to_mm(pull.length).mm)}"),
+            Cell(f"*{write_tape(pull.length)}*"),
+            Cell(write_mm(pull.length)),
             Cell(str(len(check.caught[pull.name]))),
         )
         for number, pull in enumerate(check.pulls, 1)
@@ -37,7 +36,7 @@ def build_field_check(check: FieldCheck) -> Block:
 
 def word_share(check: FieldCheck) -> str:
     """What was computed, in a sentence or two."""
-    allowed = write_tape(check.tolerance, style="print")
+    allowed = write_tape(check.tolerance)
     said = (
         f"Computed: of {check.errors} layout errors that crews make, these pulls catch *{check.found}* "
         f"({check.share:.0%}) at ±\u00a0{allowed}, our own tolerance."

@@ -217,7 +217,7 @@ def _build_derived(model: DerivedBlockModel, desk: Desk) -> Block:
 
 def _say_figure(figure: Figure, published: Length | None) -> str:
     """A derived figure in a line; where the book prints a rounded one, both."""
-    nominal = write_tape(published or figure.length, style="print")
+    nominal = write_tape(published or figure.length)
     if published is not None and published != figure.length:
         return f"*{nominal}* as published, *{figure.inches:.2f}\u00a0in* exact: {figure.label}"
     return f"*{nominal}* {figure.label}"

@@ -8,8 +8,7 @@ from pocketref.field.mound import SlopePoint, list_slope
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.tape.mound_readings import PLATE_FIELD, name_slope_field
 from pocketref.units.length import Length
-from pocketref.units.notation import write_feet_inches, write_tape
-from pocketref.units.rounding import round_to_mm
+from pocketref.units.notation import write_feet_inches, write_mm, write_tape
 
 _COLUMNS = (
     Column("Ahead of the pitcher's plate", flex=True),
@@ -29,14 +28,14 @@ def build_mound_table(lengths: Mapping[str, Length], tolerance: Length) -> Table
     Raises PocketrefError if the slope's dimensions are missing or make no sense.
     """
     points = list_slope(lengths)
-    allowed = Cell(write_tape(tolerance, style="print"))
+    allowed = Cell(write_tape(tolerance))
     height = lengths["pitchers-plate-height"]
     tip = f"top of the pitcher's plate above home plate: target {write_feet_inches(height)}"
     plate = (
         Cell("*Top of the pitcher's plate*, above home plate"),
         _write_target(height),
         Cell(field_name=PLATE_FIELD, tooltip=tip),
-        _write_mm(height),
+        Cell(write_mm(height)),
         allowed,
         Cell(),
     )
@@ -48,7 +47,7 @@ def build_mound_table(lengths: Mapping[str, Length], tolerance: Length) -> Table
 
 
 def _row_of_point(point: SlopePoint, number: int, last: int, allowed: Cell) -> tuple[Cell, ...]:
-    where = write_tape(point.ahead, style="print")
+    where = write_tape(point.ahead)
     if number == 1:
         where += ", where the slope starts"
     if number == last:
@@ -59,15 +58,11 @@ def _row_of_point(point: SlopePoint, number: int, last: int, allowed: Cell) -> t
         Cell(where),
         _write_target(point.below_plate),
         Cell(field_name=name_slope_field(point.ahead), tooltip=tip),
-        _write_mm(point.below_plate),
+        Cell(write_mm(point.below_plate)),
         allowed,
-        Cell(write_tape(point.height, style="print")),
+        Cell(write_tape(point.height)),
     )
 
 
 def _write_target(length: Length) -> Cell:
-    return Cell(f"*{write_tape(length, style='print')}*")
-
-
-def _write_mm(length: Length) -> Cell:
-    return Cell(f"{int(round_to_mm(length).mm)}")
+    return Cell(f"*{write_tape(length)}*")

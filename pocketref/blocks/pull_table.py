@@ -7,8 +7,7 @@ from collections.abc import Sequence
 from pocketref.field.pulls import Pull
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.units.length import Length
-from pocketref.units.notation import write_tape
-from pocketref.units.rounding import round_to_mm
+from pocketref.units.notation import write_mm, write_tape
 
 _COLUMNS = (
     Column("What", flex=True),
@@ -69,15 +68,13 @@ def _is_first_side(pull: Pull) -> bool:
 
 def build_pull_table(pulls: Sequence[Pull], tolerance: Length, label: str) -> TableBlock:
     """The table as a block; a reading's field is named by its pull, such as "A-P1"."""
-    allowed = write_tape(tolerance, style="print")
+    allowed = write_tape(tolerance)
     rows = []
     for left, right in pair_pulls(pulls):
-        target = write_tape(left.length, style="print")
-        millimetres = f"{int(round_to_mm(left.length).mm)}"
         cells = [
             Cell(_describe(left, paired=right is not None)),
-            Cell(f"*{target}*"),
-            Cell(millimetres),
+            Cell(f"*{write_tape(left.length)}*"),
+            Cell(write_mm(left.length)),
             Cell(allowed),
         ]
         for pull in (left, right):

@@ -13,8 +13,7 @@ from pocketref.field.square_checks import list_square_checks
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.tape.stakeout import StakeoutPoint, StakeoutStage, order_stakeout
 from pocketref.units.length import INCH_MM, Length
-from pocketref.units.notation import write_tape
-from pocketref.units.rounding import round_to_mm
+from pocketref.units.notation import write_measured, write_mm, write_tape
 
 _IN_ORDER = "In this order; cross: the angle between the tapes, best at 90°"
 _STAKEOUT = (
@@ -73,15 +72,15 @@ def _row_by_hand(stage: StakeoutStage, plan: Plan) -> tuple[Cell, ...]:
     if "1B" not in plan.stations:
         return (Cell("*1*"), Cell("*plate*"), Cell(f"{stage.heading}, square to the pitcher"), *(Cell(),) * 7)
     start, end = (plan.stations[mark] for mark in stage.stations)
-    reach = Length.from_mm(Fraction(math.hypot(end.x_mm - start.x_mm, end.y_mm - start.y_mm)))
+    reach = write_measured(math.hypot(end.x_mm - start.x_mm, end.y_mm - start.y_mm))
     where = Cell("The plate's rear tip, and the centre of second base on the line to the pitcher")
-    taped = (Cell("A"), Cell(f"*{write_tape(reach, style='print')}*"))
+    taped = (Cell("A"), Cell(f"*{reach}*"))
     return (Cell("*1*"), Cell(marks), where, *taped, *(Cell(),) * 5)
 
 
 def _row_of_point(number: int, point: StakeoutPoint, plan: Plan) -> tuple[Cell, ...]:
     first, second = point.pulls
-    error = write_tape(Length.from_mm(Fraction(point.error_mm)), 32, "print")
+    error = write_measured(point.error_mm, 32)
     return (
         Cell(f"*{number}*"),
         Cell(f"*{point.station}*"),
@@ -95,7 +94,7 @@ def _row_of_point(number: int, point: StakeoutPoint, plan: Plan) -> tuple[Cell, 
 
 
 def _cells_of_pull(pull: Pull) -> tuple[Cell, Cell]:
-    return Cell(pull.from_station), Cell(f"*{write_tape(pull.length, style='print')}*")
+    return Cell(pull.from_station), Cell(f"*{write_tape(pull.length)}*")
 
 
 def build_checks_table(plan: Plan, lengths: Mapping[str, Length]) -> TableBlock:
@@ -103,8 +102,8 @@ def build_checks_table(plan: Plan, lengths: Mapping[str, Length]) -> TableBlock:
     rows = tuple(
         (
             Cell(check.what),
-            Cell(f"*{write_tape(check.length, style='print')}*"),
-            Cell(f"{int(round_to_mm(check.length).mm)}"),
+            Cell(f"*{write_tape(check.length)}*"),
+            Cell(write_mm(check.length)),
             Cell(check.note),
         )
         for check in list_square_checks(plan, lengths.get("second-base-diagonal"))
@@ -121,9 +120,9 @@ def build_marking_table(plan: Plan, lengths: Mapping[str, Length]) -> TableBlock
     circles = [arc for name, arc in plan.arcs.items() if name.startswith("on-deck")]
     if circles:
         radius = Length.from_mm(Fraction(circles[0].radius_mm))
-        size = f"radius {write_tape(radius, style='print')}"
-        across = Cell(f"{int(round_to_mm(radius).mm)}")
-        width = Cell(write_tape(lengths["line-width"], style="print"))
+        size = f"radius {write_tape(radius)}"
+        across = Cell(write_mm(radius))
+        width = Cell(write_tape(lengths["line-width"]))
         rows.append(
             (Cell("On-deck circle"), Cell(str(len(circles))), Cell(size), across, width, Cell("outer edge"))
         )
@@ -156,8 +155,8 @@ class _Marking(tuple[str, int, int, str]):
         return (
             Cell(words[0].upper() + words[1:]),
             Cell(str(count)),
-            Cell(f"*{write_tape(length, style='print')}*"),
-            Cell(f"{int(round_to_mm(length).mm)}"),
-            Cell(write_tape(width, style="print")),
+            Cell(f"*{write_tape(length)}*"),
+            Cell(write_mm(length)),
+            Cell(write_tape(width)),
             Cell(_EDGES.get(edge, edge)),
         )

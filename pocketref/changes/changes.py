@@ -13,7 +13,7 @@ from pocketref.source.edition_models import EditionModel, WorkModel
 from pocketref.source.field_models import Dimension, FieldModel
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlayModel
-from pocketref.source.syntax.kinds import write_exact_length
+from pocketref.units.notation import write_exact
 
 _LAYOUT_PARTS = ("cards", "sheets", "stocks.yaml", "styles.yaml")
 
@@ -177,7 +177,7 @@ def _compare_values(
     for name in dict.fromkeys((*old, *new)):
         before, after = old.get(name), new.get(name)
         if before is None or after is None or before.value != after.value:
-            one, other = ("" if side is None else write_exact_length(side.value) for side in (before, after))
+            one, other = ("" if side is None else write_exact(side.value) for side in (before, after))
             source = ", ".join(write_cite(citing, cite) for cite in after.source) if after else ""
             changes.append(Change(where, name, one, other, source))
         else:

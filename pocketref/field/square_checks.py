@@ -38,7 +38,7 @@ def _check_field(plan: Plan, published: Length | None) -> tuple[SquareCheck, ...
     note = "both diagonals equal: the corners are square"
     if published is not None:
         same = write_tape(published) == write_tape(diagonal)
-        said = "as published" if same else f"published as {write_tape(published, style='print')}"
+        said = "as published" if same else f"published as {write_tape(published)}"
         note = f"{said}; equal to 1B to 3B: square corners"
     side = measure_pull(plan.stations["A"], plan.stations["1B"], "side", "").length
     return (

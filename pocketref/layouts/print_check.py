@@ -140,7 +140,7 @@ def _write_trap(trap: FitTrap) -> tuple[str, str, str, str]:
     inches = Length.from_inches(Fraction(trap.scale) * RULER_IN)
     measured_mm = f"{trap.scale * RULER_MM:.1f}{_NO_BREAK}mm"
     scale = f"{trap.scale * 100:.2f}{_NO_BREAK}%"
-    return trap.what, scale, measured_mm, write_feet_inches(inches, 16, "print")
+    return trap.what, scale, measured_mm, write_feet_inches(inches)
 
 
 def _remedies() -> Paragraphs:

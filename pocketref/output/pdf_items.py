@@ -19,6 +19,7 @@ from pocketref.output.pdf_images import PdfImages
 from pocketref.scene.items import (
     Cap,
     CurveTo,
+    Face,
     FormField,
     Ink,
     Item,
@@ -33,6 +34,7 @@ from pocketref.scene.items import (
     Text,
 )
 from pocketref.scene.paths import extent_of_all
+from pocketref.scene.typefaces import list_runs
 from pocketref.units.length import PT_PER_MM
 
 _QUARTERS = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
@@ -206,8 +208,7 @@ class Drawing:
             self.code.append(_fill_operators(ink))
 
     def _draw_text(self, text: Text, gap: str) -> None:
-        pieces = self._fonts.encode(text.content + gap, text.face)
-        if not pieces:
+        if not text.content:
             return
         self._set_fill(text.ink)
         back = _ANCHOR_SHARE[text.anchor] * text.width_mm
@@ -218,8 +219,18 @@ class Drawing:
             turn = " ".join(number(value, _TURN_PLACES) for value in (cos, sin, -sin, cos))
             start = numbers((text.x - back * cos) * PT_PER_MM, (text.y - back * sin) * PT_PER_MM)
             place = f"{turn} {start} Tm"
-        shown = " ".join([self._show(name, string, text.size_pt) for name, string in pieces])
-        self.code.append(f"BT {place} {shown} ET")
+        shown = [self._set_run(text.face, *run) for run in list_runs(text, gap)]
+        self.code.append(f"BT {place} {' '.join(shown)} ET")
+
+    def _set_run(self, face: Face, content: str, size_pt: float, rise_mm: float, spelt: str) -> str:
+        """The operators of one piece; a fraction is marked with what it says (ISO 32000-1, 14.9.4)."""
+        shown = " ".join(
+            [self._show(name, string, size_pt) for name, string in self._fonts.encode(content, face)]
+        )
+        if not rise_mm:
+            return shown
+        rise = number(rise_mm * PT_PER_MM)
+        return f"/Span <</ActualText ({spelt})>> BDC {rise} Ts {shown} 0 Ts EMC"
 
     def _show(self, font_name: str, string: str, size_pt: float) -> str:
         """The string's operators; font and size are named only if they change, as they outlast ET."""

@@ -11,6 +11,9 @@ from pocketref.output.contents import items_of, rasters_in, texts_in
 from pocketref.output.printed import PrintedDocument, PrintedPage, PrintedText
 from pocketref.pages.page import Box, Document, Page
 from pocketref.problems import Problem
+from pocketref.scene.items import Face
+from pocketref.scene.typefaces import typeface
+from pocketref.units.notation import has_fraction
 
 BOX_TOLERANCE_MM = 0.01
 SAFE_TOLERANCE_MM = 0.01
@@ -84,11 +87,13 @@ def _check_fonts(printed: PrintedPage, page: Page) -> Iterator[Problem]:
 
 
 def _check_sizes(printed: PrintedPage, page: Page, floor_pt: float) -> Iterator[Problem]:
+    """Every run must be as large as the floor, and fractions as much larger as their figures need."""
     for text in printed.texts:
-        if text.has_ink and text.size_pt < floor_pt - SIZE_TOLERANCE_PT:
-            sentence = (
-                f"{page.name}: {text.content!r} is {text.size_pt:.2f} pt, below the floor of {floor_pt:g} pt"
-            )
+        least_pt = floor_pt
+        if has_fraction(text.content):
+            least_pt *= typeface(Face.REGULAR).fraction_scale
+        if text.has_ink and text.size_pt < least_pt - SIZE_TOLERANCE_PT:
+            sentence = f"{page.name}: {text.content!r} is {text.size_pt:.2f} pt, below the floor of {least_pt:.2f} pt"
             yield _found("text-too-small", sentence)
 
 
@@ -206,5 +211,5 @@ def _join_pieces(pieces: Sequence[str], sent: Sequence[str]) -> list[str]:
 
 
 def _squash(content: str) -> str:
-    """The text without spaces and in compatibility form, which is all that survives every reader alike."""
-    return "".join(unicodedata.normalize("NFKC", content).split())
+    """The text without spaces, in compatibility form and with fractions spelt, as it survives every reader alike."""
+    return "".join(unicodedata.normalize("NFKC", content).replace("⁄", "/").split())

@@ -16,6 +16,7 @@ from svgwrite.container import SVG, Group, Use
 from svgwrite.image import Image
 from svgwrite.path import Path
 from svgwrite.text import Text as SvgText
+from svgwrite.text import TSpan
 
 from pocketref.output.contents import characters_in, check_glyphs, items_of, outline_blank
 from pocketref.output.numbers import number
@@ -36,6 +37,7 @@ from pocketref.scene.items import (
     Stroke,
     Text,
 )
+from pocketref.scene.typefaces import list_runs
 from pocketref.units.length import MM_PER_PT
 
 # As PDF draws: its mitre limit, no kerning, every space kept. Inherited, so that nothing outside is styled.
@@ -75,7 +77,8 @@ def write_svg(page: Page, title: str, subject: str, language: str = "en-US") -> 
     draw_items(drawing, items, page.height_mm, prefix, **_TYPE_OF_PDF)
     root = drawing.get_xml()
     for element in root.iter():
-        element.tail = "\n"
+        if element.tag != "tspan":
+            element.tail = "\n"
     return tostring(root, encoding="unicode")
 
 
@@ -179,10 +182,16 @@ class _SvgWriter:
 
     def _draw_text(self, text: Text, height: float) -> SvgText:
         x, y = number(text.x), number(height - text.y)
-        run = SvgText(text.content, factory=self._drawing)
+        runs = list_runs(text)
+        run = SvgText("" if runs[0][2] else runs.pop(0)[0], factory=self._drawing)
         run.attribs.update(_describe_type(text.face, text.size_pt, text.ink.srgb, text.anchor), x=x, y=y)
         if text.angle:
             run.attribs["transform"] = f"rotate({number(-text.angle)} {x} {y})"
+        before = 0.0
+        for piece, size_pt, rise, _ in runs:
+            span = run.add(TSpan(piece, factory=self._drawing))
+            span.attribs.update({"dy": number(before - rise), "font-size": number(size_pt * MM_PER_PT, 4)})
+            before = rise
         return run
 
 

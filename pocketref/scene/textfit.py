@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 import re
-import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
@@ -18,17 +17,17 @@ from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, Item
 from pocketref.scene.typefaces import set_text, typeface
 from pocketref.units.length import MM_PER_PT
+from pocketref.units.notation import typeset_figures
 
 _LEADING = 1.18  # line spacing as a multiple of the type size, for short lines of a condensed face
-_FRACTION = re.compile("[¼½¾⅐-⅞]|[⁰¹²³⁴-⁹]+⁄[₀-₉]+")
 _WIDOW_SHARE = 0.22  # a last line shorter than this share of the width counts as a widow
 
 # What must stay on one line: a section number with its code mark, a number with its unit, a count with its noun.
 _BINDINGS = (
     re.compile(
-        r"(?<=[\d¼½¾⅛⅜⅝⅞]) (?=(?:in|ft|mm|m|cm|s|F|C|%|min|mi|km|lb|kg|pt|runners?|outs?|strikes?)\b)"
+        r"(?<=[\d¼½¾⅛⅜⅝⅞₀-₉]) (?=(?:in|ft|mm|m|cm|s|F|C|%|min|mi|km|lb|kg|pt|runners?|outs?|strikes?)\b)"
     ),
-    re.compile(r"(?<=\bft) (?=\d)"),
+    re.compile(r"(?<=\bft) (?=[\d¼½¾⅛⅜⅝⅞⁰-⁹¹²³])"),
     re.compile(r"(?<=\d) (?=[¼½¾⅛⅜⅝⅞]|\d+/\d+)"),
     re.compile(r"(?<=[A-Z]{2}) (?=\d)"),
 )
@@ -53,24 +52,9 @@ class Line:
     width_mm: float
 
 
-def spell_fractions(text: str) -> str:
-    """The text with its fractions in full-size figures: "3⅜" becomes "3 3/8", held together by a no-break space.
-
-    The figures of ⅜ and of ³⁄₃₂ are hardly more than half as high as the digits beside them: below the least height
-    of ISO 9241-3 wherever the digits only just reach it, and of all figures these must not be misread.
-    """
-    return text if text.isascii() else _FRACTION.sub(_spell_fraction, text)
-
-
-def _spell_fraction(match: re.Match[str]) -> str:
-    plain = unicodedata.normalize("NFKC", match[0]).replace("⁄", "/")
-    follows_digit = match.start() > 0 and match.string[match.start() - 1].isdigit()
-    return f"\u00a0{plain}" if follows_digit else plain
-
-
 def bind(text: str) -> str:
-    """The text with no-break spaces where a line must not end, fractions spelt, and typographic apostrophes."""
-    text = spell_fractions(text)
+    """The text as print sets it: no-break spaces where a line must not end, fractions, minus signs, apostrophes."""
+    text = typeset_figures(text)
     for pattern in _BINDINGS:
         text = pattern.sub("\u00a0", text)
     return text.replace("'", "\u2019")

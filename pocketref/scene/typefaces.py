@@ -10,6 +10,7 @@ from pathlib import Path
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.scene.items import Face, Ink, Text
 from pocketref.units.length import MM_PER_PT
+from pocketref.units.notation import FRACTION, spell_fractions, typeset_figures
 
 _FILES = {
     Face.REGULAR: (400, "normal"),
@@ -19,6 +20,10 @@ _FILES = {
 }
 _FAMILY = "IBM Plex Sans Condensed"
 _PACKAGE = "fontpkg-ibm-plex-sans-condensed"
+
+_LEAST_FIGURE = 10 / 16
+"""The least height of a fraction's figures beside that of capitals. Capitals fill 16 minutes of arc or more (ISO
+9241-3, which lets indices be smaller); with this, figures fill 10 or more, as sight of 20/40 can tell apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +36,15 @@ class Typeface:
     cap_height_em: float
     ascent_em: float
     descent_em: float
+    fraction_scale: float
+    """How much larger than the text around them fractions are set: see `list_runs`."""
     _advances_em: dict[str, float]
     _reaches_em: dict[str, tuple[float, float]]
+
+    @property
+    def fraction_drop_em(self) -> float:
+        """How far below the baseline fractions stand, in shares of the type size: half of what they gain."""
+        return self.cap_height_em * (self.fraction_scale - 1) / 2
 
     def measure_mm(self, text: str, size_pt: float) -> float:
         """Advance width of `text` in mm, without kerning (as the writers set it)."""
@@ -41,11 +53,19 @@ class Typeface:
     def measure_em(self, text: str) -> float:
         """As `measure_mm`, in shares of the type size."""
         fallback = self._advances_em["\ufffd"]
-        return sum([self._advances_em.get(ch, fallback) for ch in text])
+        width = sum([self._advances_em.get(ch, fallback) for ch in text])
+        if not text.isascii():
+            figures = "".join(FRACTION.findall(text))
+            width += sum([self._advances_em[ch] for ch in figures]) * (self.fraction_scale - 1)
+        return width
 
     def measure_reach_em(self, text: str) -> tuple[float, float]:
         """How far the ink of `text` reaches below (negative) and above its baseline, in shares of the type size."""
         reaches = [self._reaches_em.get(ch, (0.0, 0.0)) for ch in text]
+        if not text.isascii():
+            scale, drop = self.fraction_scale, self.fraction_drop_em
+            figures = [self._reaches_em[ch] for ch in "".join(FRACTION.findall(text))]
+            reaches += [(low * scale - drop, high * scale - drop) for low, high in figures]
         return min((low for low, _ in reaches), default=0.0), max((high for _, high in reaches), default=0.0)
 
     def missing(self, text: str) -> tuple[str, ...]:
@@ -81,15 +101,12 @@ def typeface(face: Face) -> Typeface:
 
 
 def _measure_typeface(face: Face, path: Path) -> Typeface:
-    from fontTools.pens.boundsPen import BoundsPen
     from fontTools.ttLib import TTFont
 
     with path.open("rb") as stream, TTFont(stream, lazy=True) as font:
         em = font["head"].unitsPerEm
         metrics = font["hmtx"].metrics
         cmap = font.getBestCmap()
-        pen = BoundsPen(font.getGlyphSet())
-        font.getGlyphSet()[cmap[ord("H")]].draw(pen)
         advances = {chr(code): metrics[glyph][0] / em for code, glyph in cmap.items()}
         glyphs = font["glyf"]
         reaches = {
@@ -102,9 +119,10 @@ def _measure_typeface(face: Face, path: Path) -> Typeface:
             face=face,
             path=path,
             postscript_name=font["name"].getDebugName(6),
-            cap_height_em=pen.bounds[3] / em,
+            cap_height_em=reaches["H"][1],
             ascent_em=font["hhea"].ascent / em,
             descent_em=-font["hhea"].descent / em,
+            fraction_scale=max(1.0, _LEAST_FIGURE * reaches["H"][1] / reaches["₁"][1]),
             _advances_em=advances,
             _reaches_em=reaches,
         )
@@ -122,6 +140,30 @@ def measure_reach_em(face: Face, text: str) -> tuple[float, float]:
     return typeface(face).measure_reach_em(text)
 
 
+def list_runs(text: Text, after: str = "") -> list[tuple[str, float, float, str]]:
+    """The pieces that a run, and what is set right `after` it, is set in: characters, points, rise in mm, words.
+
+    Fractions are one piece each, larger than the rest and lowered by half of what they gain, so that they stand
+    about the middle of the figures beside them. Their figures are hardly more than half as high as a digit, and
+    of all figures these must not be misread. In words "⅜" after a digit is " 3/8".
+    """
+    content = text.content + after
+    if content.isascii():
+        return [(content, text.size_pt, 0.0, content)]
+    face = typeface(text.face)
+    size_pt = text.size_pt * face.fraction_scale
+    rise_mm = -face.fraction_drop_em * text.size_pt * MM_PER_PT
+    runs, before = [], ""
+    for number, piece in enumerate(FRACTION.split(content)):
+        if number % 2:
+            words = spell_fractions(before[-1:] + piece).removeprefix(before[-1:]).replace("\u00a0", " ")
+            runs.append((piece, size_pt, rise_mm, words))
+        elif piece:
+            runs.append((piece, text.size_pt, 0.0, piece))
+        before = piece
+    return runs
+
+
 def set_text(
     x: float,
     y: float,
@@ -132,8 +174,8 @@ def set_text(
     anchor: str = "start",
     angle: float = 0.0,
 ) -> Text:
-    """A measured run of text; see `Text` for the meaning of each value. Apostrophes are set as U+2019."""
-    content = content.replace("'", "\u2019")
+    """A measured run of text; see `Text` for the meaning of each value. It is typeset: fractions, apostrophes."""
+    content = typeset_figures(content).replace("'", "\u2019")
     width = typeface(face).measure_mm(content, size_pt)
     return Text(x, y, content, face, size_pt, ink, width, anchor, angle)  # type: ignore[arg-type]
 

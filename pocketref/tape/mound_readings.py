@@ -36,13 +36,13 @@ from pocketref.field.mound import (
     list_slope,
 )
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
-from pocketref.source.syntax.kinds import LengthField, LengthOrZero, Name, convert_length, write_exact_length
+from pocketref.source.syntax.kinds import LengthField, LengthOrZero, Name, convert_length
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.nodes import MapNode, TextNode, read_tree
 from pocketref.source.syntax.validation import validate_node
 from pocketref.tape.readings_file import supply_level
 from pocketref.units.length import Length
-from pocketref.units.notation import NotationError, read_length, write_tape
+from pocketref.units.notation import NotationError, read_length, write_exact, write_tape
 
 PLATE_FIELD = "plate-height"
 _SLOPE_FIELD = re.compile(r"below-([0-9]{1,4})(?:_([0-9]{1,3})-([1-9][0-9]{0,2}))?-in")
@@ -75,7 +75,7 @@ def read_depth(text: str, near: Length | None = None) -> Length:
 Depth = Annotated[
     Length,
     PlainValidator(lambda value: convert_length(value, read_depth)),
-    PlainSerializer(write_exact_length, return_type=str),
+    PlainSerializer(write_exact, return_type=str),
 ]
 """How far below the level line; negative above it."""
 

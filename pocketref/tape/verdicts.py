@@ -20,9 +20,8 @@ from pocketref.tape.misreads import CRITICAL
 from pocketref.tape.readings import PLATE_MARKS, Pin, Reading
 from pocketref.tape.reliability import find_unseen
 from pocketref.tape.settling import NextPull, SettledBy, find_next_pulls, find_what_settles
-from pocketref.units.length import Length
-from pocketref.units.notation import Style, write_feet_inches
-from pocketref.units.rounding import round_to
+from pocketref.units.length import Length, round_to
+from pocketref.units.notation import write_feet_inches
 
 _BOXES = {"F": "first-base-side box", "T": "third-base-side box", "C": "catcher's box"}
 TOGETHER = Length(Fraction(3, 16))
@@ -41,7 +40,7 @@ class Move:
     toward_pitcher: Length
     toward_first: Length
 
-    def write(self, denominator: int = 16, style: Style = "plain") -> str:
+    def write(self, denominator: int = 16) -> str:
         """The move in field words, such as "2 1/4 in toward the pitcher, 3/4 in toward third".
 
         A part that rounds to nothing is left out; "no move" if both do.
@@ -53,7 +52,7 @@ class Move:
         ):
             if round_to(amount, denominator).inches:
                 way = ahead if amount.inches > 0 else back
-                parts.append(f"{write_feet_inches(abs(amount), denominator, style)} toward {way}")
+                parts.append(f"{write_feet_inches(abs(amount), denominator)} toward {way}")
         return ", ".join(parts) or "no move"
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 from pathlib import Path
 
 from pocketref.blocks.drawing_blocks import FigureBlock
@@ -32,8 +31,7 @@ from pocketref.tape_report.tape_words import (
     say_unsettled,
     say_what_settles,
 )
-from pocketref.units.length import Length
-from pocketref.units.notation import write_tape
+from pocketref.units.notation import write_measured, write_tape
 
 READINGS_A_PAGE = 42
 STATIONS_A_PAGE = 40
@@ -107,15 +105,15 @@ def _fill_mound(mound: JudgedMound) -> list[tuple[Block, ...]]:
 def _row_of_plate(plate: JudgedSlope) -> tuple[Cell, ...]:
     read = plate.target.height - plate.add
     way = "raise" if plate.add.inches > 0 else "lower"
-    change = plate.move if plate.doubt else f"{way} it {_write(abs(plate.add))}"
-    words = ("Top of the pitcher's plate above home plate", _write(plate.target.height), _write(read))
+    change = plate.move if plate.doubt else f"{way} it {write_tape(abs(plate.add))}"
+    words = ("Top of the pitcher's plate above home plate", write_tape(plate.target.height), write_tape(read))
     verdict, move = ("good", "") if plate.is_good else (f"*{plate.verdict}*", change)
     return tuple(Cell(text) for text in (*words, verdict, move))
 
 
 def _row_of_height(height: JudgedSlope) -> tuple[Cell, ...]:
-    where = f"{_write(height.reading.ahead)} ahead of the pitcher's plate, below the level line"
-    words = (where, _write(height.target.below_plate), _write(height.reading.below_plate))
+    where = f"{write_tape(height.reading.ahead)} ahead of the pitcher's plate, below the level line"
+    words = (where, write_tape(height.target.below_plate), write_tape(height.reading.below_plate))
     verdict, move = ("good", "") if height.is_good else (f"*{height.verdict}*", height.move)
     return tuple(Cell(text) for text in (*words, verdict, move))
 
@@ -165,16 +163,18 @@ def _cut(rows: Sequence[tuple[Cell, ...]], most: int) -> list[tuple[tuple[Cell, 
 def _row_of_station(report: TapeReport, mark: str) -> tuple[Cell, ...]:
     judged = report.stations[mark]
     is_out = judged.verdict is PlaceVerdict.OUT
-    move = judged.move.write(style="print") if is_out else ""
+    move = judged.move.write() if is_out else ""
     if judged.verdict is PlaceVerdict.TOO_CLOSE:
         move = say_what_settles(judged)
     elif judged.check_first:
         move = f"first tape again {name_pulls(judged.check_first)}"
     known = (
-        "" if judged.verdict is PlaceVerdict.TAKEN_AS_KNOWN else _write_mm(judged.found.ellipse.semi_major_mm)
+        ""
+        if judged.verdict is PlaceVerdict.TAKEN_AS_KNOWN
+        else write_measured(judged.found.ellipse.semi_major_mm)
     )
     verdict = f"*{judged.verdict}*" if is_out else str(judged.verdict)
-    texts = (f"*{mark}*", judged.found.label, verdict, move, _write_mm(judged.found.offset_mm), known)
+    texts = (f"*{mark}*", judged.found.label, verdict, move, write_measured(judged.found.offset_mm), known)
     return tuple(Cell(text) for text in texts)
 
 
@@ -190,21 +190,13 @@ def _row_of_reading(report: TapeReport, judged: JudgedReading) -> tuple[Cell, ..
         said = "unchecked: a misread would not show"
     share = "" if judged.standardised is None or name in left_out else f"{judged.standardised + 0.0:+.1f}"
     share = share.replace("-", "−").replace("−0.0", "+0.0")
-    left_over = write_tape(Length.from_mm(Fraction(judged.residual_mm)), 32, "print")
+    left_over = write_measured(judged.residual_mm, 32)
     texts = (
         f"*{name}*",
-        _write_mm(judged.planned_mm),
-        _write(judged.reading.length),
+        write_measured(judged.planned_mm),
+        write_tape(judged.reading.length),
         left_over,
         share,
         said,
     )
     return tuple(Cell(text) for text in texts)
-
-
-def _write(length: Length) -> str:
-    return write_tape(length, style="print")
-
-
-def _write_mm(mm: float) -> str:
-    return _write(Length.from_mm(Fraction(mm)))

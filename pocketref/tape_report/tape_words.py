@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from pocketref.tape.adjust import Adjustment, JudgedReading, Misread, PlaceVerdict
 from pocketref.tape.loose_stations import list_sheet_pulls
 from pocketref.tape.readings import PLATE_MARKS, measure_share, name_slip
 from pocketref.tape.settling import NextPull, SettledBy
 from pocketref.tape.verdicts import PlateCheck, StationVerdict, TapeReport
-from pocketref.units.length import Length
-from pocketref.units.notation import write_tape
+from pocketref.units.notation import write_measured, write_tape
 
 MOST_NAMED = 6
 """More pulls than this are counted, not named."""
@@ -43,8 +41,9 @@ def say_misreads(adjustment: Adjustment) -> list[str]:
     """The misread pulls, those that look swapped, and those that one of must be; nothing if there are none."""
     paired = {name for pair in adjustment.swapped for name in pair}
     said = {judged.reading.name: judged for judged in adjustment.readings}
+    reads = {name: write_tape(judged.reading.length) for name, judged in said.items()}
     lines = [
-        f"misread: {first} ({_write_read(said[first])}) and {second} ({_write_read(said[second])}) look swapped; "
+        f"misread: {first} ({reads[first]}) and {second} ({reads[second]}) look swapped; "
         "both left out, tape both again"
         for first, second in adjustment.swapped
     ]
@@ -59,11 +58,12 @@ def say_misreads(adjustment: Adjustment) -> list[str]:
 
 
 def _say_misread(adjustment: Adjustment, misread: Misread, judged: JudgedReading) -> str:
-    amount = _write_mm(abs(misread.by_mm))
+    amount = write_measured(abs(misread.by_mm))
     way = "long" if misread.by_mm > 0 else "short"
     slip = name_slip(measure_share(adjustment.plan, judged.reading))
     guess = f" ({slip}?)" if slip else ""
-    return f"misread: {misread.name} reads {_write_read(judged)}, {amount} too {way}{guess}; left out, tape it again"
+    reads = f"{misread.name} reads {write_tape(judged.reading.length)}, {amount} too {way}{guess}"
+    return f"misread: {reads}; left out, tape it again"
 
 
 def say_counts(report: TapeReport) -> list[str]:
@@ -125,7 +125,7 @@ def _say_plate(report: TapeReport, plate: PlateCheck) -> list[str]:
     if plate.off:
         firm = [mark for mark in PLATE_MARKS if mark not in plate.off]
         said = [
-            f"{mark} is {_write_mm(report.stations[mark].found.offset_mm)} from where its dimensions put it"
+            f"{mark} is {write_measured(report.stations[mark].found.offset_mm)} from where its dimensions put it"
             for mark in plate.off
         ]
         line = f"home plate is not true: {', '.join(said)}; see to the plate first"
@@ -152,7 +152,7 @@ def say_station(judged: StationVerdict) -> str:
 
 def say_sureness(judged: StationVerdict) -> str:
     """How far off, how sure, and how far off it may be."""
-    off, sure = _write_mm(judged.found.offset_mm), _write_mm(judged.found.ellipse.semi_major_mm)
+    off, sure = write_measured(judged.found.offset_mm), write_measured(judged.found.ellipse.semi_major_mm)
     return f"off about {off}, give or take {sure}; allowed {write_tape(judged.tolerance)}"
 
 
@@ -205,11 +205,3 @@ def _say_untaped(report: TapeReport) -> str:
         return f"not taped: {', '.join(report.untaped)}"
     whole = len(list_sheet_pulls(report.adjustment.plan))
     return f"not taped: {len(report.untaped)} of the check sheet's {whole} pulls"
-
-
-def _write_read(judged: JudgedReading) -> str:
-    return write_tape(judged.reading.length)
-
-
-def _write_mm(mm: float) -> str:
-    return write_tape(Length.from_mm(Fraction(mm)))

@@ -91,6 +91,17 @@ class Length:
         return Length(self.inches / other, self.system)
 
 
+def round_to(length: Length, denominator: int = 16) -> Length:
+    """The one rounding rule of every printed figure: the nearest multiple of 1/`denominator` inch; a tie
+    goes to the even multiple.
+
+    Keeps the system of `length`. ValueError if the denominator is below 1.
+    """
+    if denominator < 1:
+        raise ValueError(f"a denominator is 1 or more, not {denominator}")
+    return Length(Fraction(round(length.inches * denominator), denominator), length.system)
+
+
 def _exact(value: Fraction | int | Decimal) -> Fraction:
     if isinstance(value, float):
         raise TypeError("a length is exact: give an int, a Fraction or a Decimal, not a float")

@@ -1,7 +1,7 @@
-"""Lengths as people write them: read exactly, or refused with the place and the remedy; written for print.
+"""Lengths as people write them: read exactly, or refused with the place and the remedy; written; typeset.
 
-Reading never guesses: a length carries its unit, a fraction is less than one, and nothing follows it. Writing
-rounds by the one rule in `pocketref.units.rounding`.
+Reading never guesses: a length carries its unit, a fraction is less than one, and nothing follows it. What is
+written is plain text, to be read back; print sets it as `typeset_figures` says.
 """
 
 from __future__ import annotations
@@ -11,17 +11,13 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Context, Decimal
 from fractions import Fraction
 from itertools import pairwise
-from typing import Literal, NoReturn
+from typing import NoReturn
 
 from pocketref.problems import suggest_match
-from pocketref.units.length import INCHES_PER_FOOT, MM_PER_INCH, Length, System
-from pocketref.units.rounding import round_to, round_to_mm
-
-Style = Literal["plain", "print", "mark"]
-"""How a length is written: "plain" with ordinary characters, "print" with typographic fractions, a minus sign
-and no-break spaces, "mark" with prime and double prime for drawings."""
+from pocketref.units.length import INCHES_PER_FOOT, MM_PER_INCH, Length, System, round_to
 
 LONGEST_TEXT = 80
 GREATEST_LENGTH = Length.from_mm(10_000_000)
@@ -315,74 +311,96 @@ def _check_pair(first: _Term, second: _Term) -> None:
         raise NotationError("length-range", sentence, "carry them into the feet", second.quantity.start)
 
 
-_VULGAR = {
-    unicodedata.normalize("NFKC", character): character
-    for character in "½¼¾⅛⅜⅝⅞"  # what text faces carry; the rest is built from raised and lowered digits
-}
-_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
-_LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
-_NO_BREAK_SPACE = "\u00a0"
-_MINUS = "−"
-
-
-def write_feet_inches(length: Length, denominator: int = 16, style: Style = "plain") -> str:
+def write_feet_inches(length: Length, denominator: int = 16) -> str:
     """Feet and inches to the nearest 1/`denominator` in (ties to even), as `read_length` reads them back.
 
-    plain "7 ft 2 1/2 in"; print "7 ft 2½ in" with no-break spaces; mark "7′ 2½″". Under 1 ft only inches,
-    exact feet only feet, and nothing is "0 in". ValueError if the denominator is below 1.
+    "7 ft 2 1/2 in"; under 1 ft only inches, exact feet only feet, and nothing is "0 in". ValueError if the
+    denominator is below 1.
     """
     inches = round_to(length, denominator).inches
     feet, rest = divmod(abs(inches), INCHES_PER_FOOT)
-    foot, inch = ("′", "″") if style == "mark" else (" ft", " in")
-    parts = [f"{feet}{foot}"] if feet else []
+    parts = [f"{feet} ft"] if feet else []
     if rest or not feet:
-        parts.append(f"{_write_mixed(rest, style)}{inch}")
-    return _finish(" ".join(parts), inches < 0, style)
+        parts.append(f"{_write_mixed(rest)} in")
+    return ("-" if inches < 0 else "") + " ".join(parts)
 
 
-def write_tape(length: Length, denominator: int = 16, style: Style = "plain") -> str:
+def write_tape(length: Length, denominator: int = 16) -> str:
     """As the trade says it: inches alone below 4 ft ("43 in", "27 1/2 in"), feet and inches from there on.
 
     Rounded as `write_feet_inches` rounds. The 4-ft change is common practice on plans of the plate area.
     """
     inches = round_to(length, denominator).inches
     if abs(inches) >= 4 * INCHES_PER_FOOT:
-        return write_feet_inches(length, denominator, style)
-    unit = "″" if style == "mark" else " in"
-    return _finish(f"{_write_mixed(abs(inches), style)}{unit}", inches < 0, style)
+        return write_feet_inches(length, denominator)
+    return f"{'-' if inches < 0 else ''}{_write_mixed(abs(inches))} in"
 
 
-def write_millimetres(length: Length, style: Style = "plain") -> str:
-    """Whole millimetres, nearest, ties to even: "2197 mm"."""
-    mm = round_to_mm(length).mm
-    return _finish(f"{abs(mm)} mm", mm < 0, style)
+def write_measured(mm: float, denominator: int = 16) -> str:
+    """A length found by measuring or computing, in mm, as `write_tape` writes it."""
+    return write_tape(Length.from_mm(Fraction(mm)), denominator)
 
 
-def write_metres(length: Length, places: int = 3, style: Style = "plain") -> str:
-    """Metres with `places` decimals, nearest, ties to even: "2.197 m". ValueError if `places` is negative."""
-    if places < 0:
-        raise ValueError(f"decimal places are 0 or more, not {places}")
-    steps = round(length.mm / 1000 * 10**places)
-    digits = f"{abs(steps):0{places + 1}d}"
-    number = f"{digits[:-places]}.{digits[-places:]}" if places else digits
-    return _finish(f"{number} m", steps < 0, style)
+def write_exact(length: Length) -> str:
+    """A length's own notation without rounding, as `read_length` reads it back: "8 1/2 in", "2197 mm"."""
+    if length.system == "us":
+        return write_feet_inches(length, length.inches.denominator)
+    mm = Context(prec=60).divide(Decimal(length.mm.numerator), Decimal(length.mm.denominator))
+    return f"{mm.normalize():f} mm"
 
 
-def _write_mixed(value: Fraction, style: Style) -> str:
-    """A whole number and fraction, value 0 or more: "2 1/2" in plain style, else "2½"."""
+def write_mm(length: Length) -> str:
+    """Whole millimetres, nearest, ties to even, without their unit, as columns and brackets hold them: "2197"."""
+    return str(round(length.mm))
+
+
+def _write_mixed(value: Fraction) -> str:
+    """A whole number and fraction, value 0 or more: "2 1/2"."""
     whole, rest = divmod(value, 1)
-    if not rest:
-        return str(whole)
-    numerator, denominator = str(rest.numerator), str(rest.denominator)
-    if style == "plain":
-        return f"{whole} {rest}" if whole else str(rest)
-    built = f"{numerator.translate(_RAISED)}⁄{denominator.translate(_LOWERED)}"
-    return f"{whole or ''}{_VULGAR.get(f'{numerator}⁄{denominator}', built)}"
+    return f"{whole} {rest}" if whole and rest else str(rest or whole)
 
 
-def _finish(text: str, is_negative: bool, style: Style) -> str:
-    """Sign and spaces by style; drawings keep ordinary spaces, as their text never flows."""
-    if style == "print":
-        text = text.replace(" ", _NO_BREAK_SPACE)
-    sign = "-" if style == "plain" else _MINUS
-    return f"{sign}{text}" if is_negative else text
+_VULGAR = {"1/2": "½", "1/4": "¼", "3/4": "¾", "1/8": "⅛", "3/8": "⅜", "5/8": "⅝", "7/8": "⅞"}
+_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
+_LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
+_SPELT = re.compile(
+    r"(?<![\w/.,-])(?:(?P<whole>\d+)[ \u00a0])?(?P<over>\d{1,2})/(?P<under>2|4|8|16|32|64)(?![\w/])"
+)
+_MINUS = re.compile(r"(?<![^\s*])-(?=\d)")
+FRACTION = re.compile("([¼½¾⅛⅜⅝⅞]|[⁰¹²³⁴-⁹]+⁄[₀-₉]+)")
+"""A typeset fraction."""
+_TYPESET = re.compile(rf"(?P<whole>\d)?(?P<fraction>{FRACTION.pattern})")
+
+
+def typeset_figures(text: str) -> str:
+    """The text as print sets it: a minus sign, and the fractions that a tape has as "2⁹⁄₁₆" or "½" for "2 9/16", "1/2".
+
+    What text faces carry as one character is one; the rest is built from raised and lowered figures.
+    """
+    if "-" in text:
+        text = _MINUS.sub("−", text)
+    return _SPELT.sub(_typeset, text) if "/" in text else text
+
+
+def has_fraction(text: str) -> bool:
+    """Whether a fraction that a tape has stands in the text, typeset or in ordinary characters."""
+    return FRACTION.search(typeset_figures(text)) is not None
+
+
+def _typeset(match: re.Match[str]) -> str:
+    over, under = match["over"], match["under"]
+    if not int(over) % 2 or int(over) >= int(under):
+        return match[0]
+    built = f"{over.translate(_RAISED)}⁄{under.translate(_LOWERED)}"
+    return (match["whole"] or "") + _VULGAR.get(f"{over}/{under}", built)
+
+
+def spell_fractions(text: str) -> str:
+    """The text with its fractions in ordinary characters, "2⁹⁄₁₆" as "2 9/16", held together by a no-break space."""
+    return text if text.isascii() else _TYPESET.sub(_spell, text)
+
+
+def _spell(match: re.Match[str]) -> str:
+    # Compatibility form: ½ becomes 1⁄2 and ¹¹⁄₁₆ becomes 11⁄16.
+    spelt = unicodedata.normalize("NFKC", match["fraction"]).replace("⁄", "/")
+    return f"{match['whole']}\u00a0{spelt}" if match["whole"] else spelt

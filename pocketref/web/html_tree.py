@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 from xml.etree.ElementTree import Element, SubElement, tostring
 
+from pocketref.units.notation import spell_fractions
+
 Node = Element | str
 
 # Whatever else there is ends its line in the file: a reader can follow it, and words of neighbours never run together.
-_WITHIN_A_LINE = frozenset(["a", "em", "input", "label", "span", "strong"])
+_WITHIN_A_LINE = frozenset(["a", "em", "input", "label", "span", "strong", "tspan"])
 
 
 def tag(kind: str, /, *children: Node, **attributes: str) -> Element:
     """An element; `class_` stands for class and `aria_label` for aria-label.
 
-    Texts become its text, with apostrophes curved as on a face.
+    Texts become its text, with apostrophes curved as on a face, and fractions in ordinary characters: raised and
+    lowered figures would be read out as such.
     """
     element = Element(kind, {key.rstrip("_").replace("_", "-"): value for key, value in attributes.items()})
     append(element, children)
@@ -32,7 +35,7 @@ def append(element: Element, children: Iterable[Node]) -> Element:
 
 
 def _append_text(element: Element, text: str) -> None:
-    text = text.replace("'", "\u2019")
+    text = spell_fractions(text).replace("'", "\u2019")
     if len(element):
         element[-1].tail = (element[-1].tail or "") + text
     else:

@@ -19,8 +19,7 @@ from pocketref.source.field_models import DIMENSIONS, TOLERANCES, Dimension, Fie
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import Conditions, RowModel, SubjectModel, TableModel
 from pocketref.source.syntax.kinds import HOUSE, Cite, Confidence
-from pocketref.units.notation import write_tape
-from pocketref.units.rounding import round_to_mm
+from pocketref.units.notation import write_mm, write_tape
 from pocketref.web.html import write_html
 from pocketref.web.html_content import (
     ChartNodes,
@@ -222,8 +221,8 @@ def _write_field(key: str, field: FieldModel, library: Library) -> WebPart:
 
 
 def _say_dimension(what: str, dimension: Dimension, library: Library) -> tuple[str, ...]:
-    metric = f"{int(round_to_mm(dimension.value).mm)}\u00a0mm"
-    value = f"*{write_tape(dimension.value, style='print')}*"
+    metric = f"{write_mm(dimension.value)}\u00a0mm"
+    value = f"*{write_tape(dimension.value)}*"
     return (_start_large(what), value, metric, *_say_source(dimension, library))
 
 

@@ -32,9 +32,10 @@ def files_in(folder: Path) -> dict[str, bytes]:
 
 
 def words_of(data: bytes) -> list[str]:
-    """What is printed, a run an entry, with ordinary spaces and fractions."""
+    """What is printed, a run an entry, with ordinary spaces and fractions. A fraction is a piece of its run."""
     pages: tuple[PrintedPage, ...] = read_pdf(data).pages
-    return [run.content.replace("\u00a0", " ") for page in pages for run in page.texts]
+    pieces = "|".join(run.content.replace("\u00a0", " ") for page in pages for run in page.texts)
+    return pieces.replace("| ", " ").split("|")
 
 
 @pytest.mark.parametrize("name", STOCKS_MM)

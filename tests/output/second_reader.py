@@ -66,6 +66,8 @@ class Interpreter:
         self.ctm = ctm
         self.found = found
         self.size = 0.0
+        self.font = DictionaryObject()
+        self.rise = 0.0
         self.text = IDENTITY
         self.stack: list[tuple[Matrix, float]] = []
         self.handlers = {
@@ -85,12 +87,22 @@ class Interpreter:
             if operator in self.handlers:
                 self.handlers[operator](*(float(v) for v in operands))
             elif operator == b"Tf":
+                self.font = self.resources["/Font"][operands[0]].get_object()
                 self.size = float(operands[1])
+            elif operator == b"Ts":
+                self.rise = float(operands[0])
             elif operator == b"Tj":
-                _, _, c, d, x, y = multiply(self.text, self.ctm)
-                self.found.runs.append(Run(x, y, self.size * math.hypot(c, d)))
+                self.show(operands[0].original_bytes)
             elif operator == b"Do":
                 self.enter(self.resources["/XObject"][operands[0]].get_object())
+
+    def show(self, codes: bytes) -> None:
+        """Note the run, and go on by the widths of its glyphs (9.4.4)."""
+        _, _, c, d, x, y = multiply((1, 0, 0, 1, 0, self.rise), multiply(self.text, self.ctm))
+        self.found.runs.append(Run(x, y, self.size * math.hypot(c, d)))
+        first, widths = self.font["/FirstChar"], self.font["/Widths"]
+        advance = sum(float(widths[code - first]) for code in codes) / 1000 * self.size
+        self.text = multiply((1, 0, 0, 1, advance, 0), self.text)
 
     def restore(self) -> None:
         self.ctm, self.size = self.stack.pop()

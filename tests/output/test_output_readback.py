@@ -46,13 +46,34 @@ def drawn(draw) -> bytes:
 
 
 def test_a_run_is_read_as_it_was_set():
-    (text,) = read_one(set_text(20, 30, "Foul tip, 7 ½ ft", Face.MEDIUM, 9.5, BLACK)).texts
-    assert text.content == "Foul tip, 7 ½ ft"
+    (text,) = read_one(set_text(20, 30, "Foul tip, 7 ft", Face.MEDIUM, 9.5, BLACK)).texts
+    assert text.content == "Foul tip, 7 ft"
     assert (text.x, text.y) == pytest.approx((20, 30), abs=0.001)
     assert text.size_pt == pytest.approx(9.5, abs=0.001)
     assert text.angle == 0
     assert text.font.endswith(typeface(Face.MEDIUM).postscript_name)
     assert text.is_embedded
+
+
+def test_a_fraction_is_a_larger_piece_of_its_run_and_says_what_it_is():
+    sent = set_text(20, 30, "7 ft 2 9/16 in", Face.MEDIUM, 8, BLACK)
+    before, fraction, after = read_one(sent).texts
+    assert before.content + fraction.content + after.content == "7 ft 2 9/16 in"
+    assert (before.size_pt, after.size_pt) == pytest.approx((8, 8), abs=0.001)
+    assert fraction.size_pt == pytest.approx(8 * typeface(Face.MEDIUM).fraction_scale, abs=0.001)
+    assert before.y == after.y > fraction.y
+    space = typeface(Face.MEDIUM).measure_mm(" in", 8)
+    assert after.x == pytest.approx(20 + sent.width_mm - space, abs=0.01)
+
+
+@pytest.mark.parametrize("words", ["7 ft 2 9/16 in", "1/4 in", "2½"])
+def test_a_fraction_no_larger_than_the_least_type_is_told(words):
+    sample = simple_document(set_text(20, 30, words, Face.MEDIUM, 8, BLACK))
+    printed = read_pdf(write_pdf(sample))
+    assert check_document(printed, sample, 8.0) == []
+    texts = tuple(replace(text, size_pt=8.0) for text in printed.pages[0].texts)
+    shrunk = replace(printed, pages=(replace(printed.pages[0], texts=texts),))
+    assert [problem.code for problem in check_document(shrunk, sample, 8.0)] == ["text-too-small"]
 
 
 def test_the_box_is_that_of_the_ink():
@@ -111,7 +132,7 @@ def test_decoration_is_told_from_what_says_something():
 
 def test_pages_can_be_read_one_at_a_time():
     pages = read_pages(write_pdf(full_document()))
-    assert next(pages).texts[0].content == "Out of the box – 7′ 2 ½″"
+    assert "".join(text.content for text in next(pages).texts[:3]) == "Out of the box – 7′ 21/2″"
     assert next(pages).texts[0].content == "Say “Time!” (at once) \\ point"
 
 

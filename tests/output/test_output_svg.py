@@ -8,7 +8,18 @@ from xml.etree import ElementTree as ET
 
 import pytest
 from fontTools.ttLib import TTFont
-from output_samples import BALL, FIELD, ORANGE, PAIR, document, full_document, line, page, paragraph
+from output_samples import (
+    BALL,
+    FIELD,
+    ORANGE,
+    PAIR,
+    document,
+    full_document,
+    line,
+    page,
+    paragraph,
+    simple_document,
+)
 
 from pocketref.output.pdf import write_pdf
 from pocketref.output.readback import read_pdf
@@ -106,6 +117,22 @@ def test_text_is_text_with_every_space_kept():
     assert "textLength" not in text.attrib
 
 
+@pytest.mark.parametrize("words", ["7 ft 2 9/16 in", "1/4 in", "± 3/8", "1/2"])
+def test_a_fraction_is_as_large_and_as_low_as_in_pdf(words):
+    sent = set_text(10, 30, words, Face.BOLD, 8, BLACK, "middle")
+    printed = read_pdf(write_pdf(simple_document(sent))).pages[0].texts
+    text = only(parse(sent), "text")
+    assert "".join(text.itertext()) == sent.content
+    sizes = [float(text.get("font-size"))] * bool(text.text)
+    falls = [0.0] * bool(text.text)
+    for span in text:
+        assert not span.tail
+        sizes.append(float(span.get("font-size")))
+        falls.append((falls[-1] if falls else 0.0) + float(span.get("dy")))
+    assert [size * 72 / 25.4 for size in sizes] == pytest.approx([p.size_pt for p in printed], abs=0.001)
+    assert falls == pytest.approx([30 - p.y for p in printed], abs=0.002)
+
+
 def test_a_turned_run_turns_the_same_way_as_in_pdf():
     text = only(parse(set_text(10, 30, "up", Face.ITALIC, 8, WHITE, "middle", 90), height=40), "text")
     assert text.get("transform") == "rotate(-90 10 10)"
@@ -169,7 +196,7 @@ def test_the_embedded_fonts_are_the_faces_used_with_every_character_used():
 
 
 def test_embedded_glyphs_are_as_wide_as_they_were_measured():
-    text = "Tape 127′ 3 ⅜″"
+    text = "Tape 127′ 3 ″"
     font = TTFont(BytesIO(subset_font(Face.MEDIUM, frozenset(text))))
     em, cmap = font["head"].unitsPerEm, font.getBestCmap()
     width_em = sum(font["hmtx"][cmap[ord(c)]][0] for c in text) / em
@@ -191,7 +218,7 @@ def test_a_page_of_html_embeds_only_the_faces_that_it_uses():
 def test_a_page_is_written_with_all_that_is_on_it():
     sample = full_document().pages[0]
     root = ET.fromstring(write_svg(sample, "Front", "The front"))
-    texts = [element.text for element in root.iter(f"{SVG}text")]
+    texts = ["".join(element.itertext()) for element in root.iter(f"{SVG}text")]
     assert "Out of the box – 7′ 2 ½″" in texts
     assert "outside (wholly)" in texts
     assert "HS 7-3-1" in texts

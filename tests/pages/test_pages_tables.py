@@ -176,7 +176,7 @@ def test_the_table_has_a_blank_a_pull_named_by_it(plan: Plan) -> None:
 def test_a_shared_row_names_no_side_and_gives_target_and_tolerance(plan: Plan) -> None:
     table = build_pull_table(pulls(plan), QUARTER_INCH, "pulls")
     rows = {row[0].words: [cell.words.replace("\u00a0", " ") for cell in row[1:4]] for row in table.rows}
-    assert rows["Outer line"] == ["*6 ft*", "1829", "¼ in"]
+    assert rows["Outer line"] == ["*6 ft*", "1829", "1/4 in"]
     assert rows["Between the boxes, inner back corners"][0] == "*29 in*"
     for row in table.rows:
         if row[6].words:  # both sides share it

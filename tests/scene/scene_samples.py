@@ -12,6 +12,7 @@ from pocketref.scene.paths import extent_of_all
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.scene.typefaces import cap_height_mm
 from pocketref.units.length import Length
+from pocketref.units.notation import spell_fractions
 
 _FULL = (
     FIELD
@@ -67,7 +68,7 @@ def list_texts(drawing: FigureDrawing) -> list[Text]:
 
 def list_words(drawing: FigureDrawing) -> list[str]:
     """What the runs say, with ordinary spaces."""
-    return [text.content.replace("\u00a0", " ") for text in list_texts(drawing)]
+    return [spell_fractions(text.content).replace("\u00a0", " ") for text in list_texts(drawing)]
 
 
 def list_shapes(drawing: FigureDrawing) -> list[Shape]:

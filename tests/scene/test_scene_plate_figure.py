@@ -20,7 +20,7 @@ from pocketref.scene.items import Shape
 from pocketref.scene.paths import extent_of_all
 from pocketref.scene.plan_view import OUTLINE_MM, SCALES, FigureDrawing
 from pocketref.units.length import Length
-from pocketref.units.notation import read_length, write_tape
+from pocketref.units.notation import read_length, spell_fractions, write_tape
 
 Lengths = Mapping[str, Length]
 DETAILS: tuple[Detail, ...] = ("card", "sheet")
@@ -29,7 +29,7 @@ LEAST_PT, MOST_PT = 7.6, 9.4
 
 
 def printed(drawing: FigureDrawing) -> list[str]:
-    return [text.content.replace("\u00a0", " ") for text in texts_of(drawing.items)]
+    return [spell_fractions(text.content).replace("\u00a0", " ") for text in texts_of(drawing.items)]
 
 
 def outlines(drawing: FigureDrawing, ink: object) -> list[Polygon]:

@@ -25,10 +25,8 @@ from pocketref.source.syntax.kinds import (
     Sources,
     WholeNumber,
     YesNo,
-    write_exact_length,
 )
 from pocketref.units.length import Length
-from pocketref.units.notation import read_length
 
 
 def read(kind: object, value: object) -> Any:
@@ -146,20 +144,6 @@ def test_a_section_in_a_list_of_two_is_pointed_at() -> None:
 
 def test_a_section_that_also_stands_in_the_works_name_is_pointed_at() -> None:
     assert refusal(Cite, "a-1 1_")["offset"] == 5
-
-
-@given(st.builds(Length, st.fractions(Fraction(1, 64), 5000, max_denominator=64), st.just("us")))
-@settings(max_examples=50)
-def test_a_length_is_written_exactly(length: Length) -> None:
-    assert read_length(write_exact_length(length)) == length
-
-
-@given(st.decimals(Decimal("0.001"), Decimal(100_000), places=3))
-@settings(max_examples=50)
-def test_a_metric_length_is_written_exactly(mm: Decimal) -> None:
-    length = Length.from_mm(mm)
-    again = read_length(write_exact_length(length))
-    assert (again, again.system) == (length, "metric")
 
 
 @given(st.text(max_size=80))

@@ -84,7 +84,7 @@ def test_a_triangle_is_right_and_fits_the_sides_and_the_tape(side_ft: int, tape_
     [
         (None, "both diagonals equal: the corners are square"),
         ("127 ft 3 3/8 in", "as published; equal to 1B to 3B: square corners"),
-        ("127 ft 3 in", "published as 127\u00a0ft\u00a03\u00a0in; equal to 1B to 3B: square corners"),
+        ("127 ft 3 in", "published as 127 ft 3 in; equal to 1B to 3B: square corners"),
     ],
 )
 def test_a_published_diagonal_is_named_beside_the_one_to_tape(published: str | None, note: str) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from pocketref.units.angle import character_height_mm, visual_angle_arcmin
 from pocketref.units.length import Length
-from pocketref.units.notation import NotationError, read_length, write_metres, write_tape
+from pocketref.units.notation import NotationError, read_length, write_tape
 from pocketref.units.temperature import ABSOLUTE_ZERO_C, fahrenheit_from_celsius
 
 
@@ -81,11 +81,6 @@ def test_a_refusal_points_at_what_is_wrong_first(text: str, expected: tuple[str,
 )
 def test_a_tape_is_written_to_the_denominator_asked_for(mm: str, denominator: int, written: str) -> None:
     assert write_tape(Length.from_mm(Decimal(mm)), denominator) == written
-
-
-@pytest.mark.parametrize("mm", ["0", "-0.4", "0.4"])
-def test_what_rounds_to_no_metres_has_no_sign(mm: str) -> None:
-    assert write_metres(Length.from_mm(Decimal(mm))) == "0.000 m"
 
 
 def test_absolute_zero_is_as_far_below_on_both_scales() -> None:

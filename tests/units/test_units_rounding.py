@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from fractions import Fraction
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketref.units.length import Length
-from pocketref.units.rounding import round_to, round_to_mm
+from pocketref.units.length import Length, round_to
 
 
 @pytest.mark.parametrize(
@@ -20,18 +18,8 @@ def test_a_tie_between_sixteenths_goes_to_the_even_one(thirty_seconds, sixteenth
     assert round_to(Length.from_inches(Fraction(thirty_seconds, 32))).inches == Fraction(sixteenths, 16)
 
 
-@pytest.mark.parametrize(("mm", "rounded"), [("0.5", 0), ("1.5", 2), ("2.5", 2), ("-0.5", 0), ("2.51", 3)])
-def test_a_tie_between_millimetres_goes_to_the_even_one(mm, rounded):
-    assert round_to_mm(Length.from_mm(Decimal(mm))).mm == rounded
-
-
-def test_millimetres_round_to_the_decimals_asked_for():
-    assert round_to_mm(Length.from_mm(Decimal("2.25")), places=1).mm == Fraction(22, 10)
-
-
 def test_rounding_keeps_the_system():
     assert round_to(Length.from_mm(10)).system == "metric"
-    assert round_to_mm(Length.from_inches(1)).system == "us"
 
 
 @pytest.mark.parametrize("denominator", [0, -16])

@@ -16,8 +16,7 @@ from pocketref.scene.items import Shape
 from pocketref.scene.paths import Point, circle
 from pocketref.scene.textfit import leading_mm
 from pocketref.units.length import INCHES_PER_FOOT, Length
-from pocketref.units.notation import write_feet_inches
-from pocketref.units.rounding import round_to_mm
+from pocketref.units.notation import typeset_figures, write_feet_inches, write_mm
 
 _DOT_MM = 0.45
 _SURROUNDINGS = (
@@ -69,12 +68,12 @@ class Drafting:
 def _say(length: Length) -> str:
     """As ground distances are said: whole feet as feet, else as a tape reads."""
     if length.inches % INCHES_PER_FOOT == 0:
-        return write_feet_inches(length, style="print")
+        return typeset_figures(write_feet_inches(length))
     return write_label(length)
 
 
 def _bracket(length: Length) -> str:
-    return f"[{int(round_to_mm(length).mm)}]"
+    return f"[{write_mm(length)}]"
 
 
 def _measure(

@@ -19,8 +19,7 @@ from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, finish
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.units.length import Length
-from pocketref.units.notation import write_tape
-from pocketref.units.rounding import round_to_mm
+from pocketref.units.notation import write_mm, write_tape
 
 EXAGGERATION = 4
 """How many times taller than long the profile is drawn: our own figure, so that an inch can be seen."""
@@ -73,7 +72,7 @@ class _Drafting:
     def dimension(
         self, start: Point, end: Point, length: Length, offset: float = 0.0, outside: str = ""
     ) -> None:
-        bracket = f"[{int(round_to_mm(length).mm)}]"
+        bracket = f"[{write_mm(length)}]"
         self.sheet.draw_dimension(
             Dimension(start, end, write_label(length), bracket, offset, 0.0, outside, extend=abs(offset) > 0)
         )
@@ -123,11 +122,11 @@ def _draw_heights(draft: _Drafting) -> list[Item]:
         if draft.top - y > ARROW_MM * 0.6:
             items.append(Shape(polyline([(x, draft.top), (x, y)]), pen))
             items.append(Shape(arrowhead((x, y), 270, min(ARROW_MM, draft.top - y)), fill=BLACK))
-    below = [_bare(point.below_plate) for point in draft.slope]
+    below = [_count(point.below_plate) for point in draft.slope]
     items += _write_row(draft, top + 0.8, below, "inches below a level line", 1.05)
     foot = -1.4 - lead * 0.7
     items += _write_row(
-        draft, foot, [_bare(point.height) for point in draft.slope], "inches above home plate"
+        draft, foot, [_count(point.height) for point in draft.slope], "inches above home plate"
     )
     if draft.detail == "sheet":
         ahead = [_count(point.ahead) for point in draft.slope]
@@ -148,11 +147,6 @@ def _write_row(
     middle = (places[0] + places[-1]) / 2
     line = y + title_leads * leading_mm(size)
     return [*items, set_text(middle, line, title, Face.REGULAR, size, BLACK, "middle")]
-
-
-def _bare(length: Length) -> str:
-    """Inches without the unit, which the row's title gives."""
-    return write_label(length).removesuffix("\u00a0in")
 
 
 def _draw_datum(draft: _Drafting) -> list[Item]:
@@ -238,4 +232,5 @@ def describe_mound(lengths: Mapping[str, Length]) -> str:
 
 
 def _count(length: Length) -> str:
+    """Inches without the unit, which the row's title or the sentence gives."""
     return write_tape(length).removesuffix(" in") if length.inches < 48 else str(length.inches)

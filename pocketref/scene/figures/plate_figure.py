@@ -25,11 +25,9 @@ from pocketref.scene.plan_view import (
     finish_figure,
     inset_rectangle,
 )
-from pocketref.scene.textfit import spell_fractions
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 from pocketref.units.length import Length
-from pocketref.units.notation import write_feet_inches, write_tape
-from pocketref.units.rounding import round_to_mm
+from pocketref.units.notation import typeset_figures, write_feet_inches, write_mm, write_tape
 
 Detail = Literal["card", "sheet"]
 _CROP_MM = 2.1  # how far a card shows the catcher's box's sides past the boxes, on paper
@@ -72,19 +70,15 @@ class _Drafting:
         outside: str = "",
         shift_share: float = 0.0,
     ) -> None:
-        metric = f"[{_whole_mm(length)}]"
+        metric = f"[{write_mm(length)}]"
         self.sheet.draw_dimension(
             Dimension(start, end, write_label(length), metric, offset, shift_share, outside)
         )
 
 
 def write_label(length: Length) -> str:
-    """A length as a drawing carries it: feet and inches to the nearest 1/16 in, in full-size figures."""
-    return spell_fractions(write_tape(length, style="print"))
-
-
-def _whole_mm(length: Length) -> str:
-    return str(int(round_to_mm(length).mm))
+    """A length as a drawing carries it: feet and inches to the nearest 1/16 in."""
+    return typeset_figures(write_tape(length))
 
 
 def draw_plate_area(
@@ -171,7 +165,7 @@ def _dimension_boxes(draft: _Drafting) -> None:
     draft.dimension(at("T2"), at("T3"), lengths["box-length"], draft.stand_off(3.6, 7.0))
     diagonal = figures["box-diagonal"].length
     draft.sheet.draw_dimension(
-        Dimension(at("T2"), at("T4"), write_label(diagonal), f"[{_whole_mm(diagonal)}]", extend=False)
+        Dimension(at("T2"), at("T4"), write_label(diagonal), f"[{write_mm(diagonal)}]", extend=False)
     )
 
 

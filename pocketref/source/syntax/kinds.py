@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from datetime import date
-from decimal import Context, Decimal
+from decimal import Decimal
 from enum import StrEnum
 from typing import Annotated, LiteralString, NoReturn, Self, TypeVar
 
@@ -21,7 +21,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 from pocketref.problems import suggest_match
 from pocketref.source.syntax.source_text import clip_text
 from pocketref.units.length import Length
-from pocketref.units.notation import NotationError, read_length, write_feet_inches
+from pocketref.units.notation import NotationError, read_length, write_exact
 
 T = TypeVar("T")
 
@@ -73,15 +73,7 @@ def _read_length(value: object, *, allow_zero: bool = False, allow_negative: boo
     )
 
 
-def write_exact_length(length: Length) -> str:
-    """A length's own notation without rounding, as `read_length` reads it back: "8 1/2 in", "2197 mm"."""
-    if length.system == "us":
-        return write_feet_inches(length, length.inches.denominator)
-    mm = Context(prec=60).divide(Decimal(length.mm.numerator), Decimal(length.mm.denominator))
-    return f"{mm.normalize():f} mm"
-
-
-_write_length = PlainSerializer(write_exact_length, return_type=str)
+_write_length = PlainSerializer(write_exact, return_type=str)
 
 LengthField = Annotated[Length, PlainValidator(_read_length), _write_length]
 """A length above zero with its unit."""
