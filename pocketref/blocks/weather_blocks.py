@@ -22,6 +22,7 @@ from pocketref.units.temperature import celsius_from_fahrenheit
 from pocketref.weather.heat_index import (
     HIGHEST_PRINTED_INDEX_F,
     HOTTEST_PRINTED_F,
+    HUMID_PERCENT,
     NEWER,
     CategorySet,
     HeatCell,
@@ -146,10 +147,20 @@ class HeatIndexTable:
     def _note(self) -> Paragraphs:
         blanks = self._explain_blanks()
         entries = (
-            f"In shade, light wind; full sun can add up to 15{DEGREES_F}. *Not WBGT.*",
+            f"In shade, light wind; full sun can add up to 15{DEGREES_F}. *Not WBGT.*{self._explain_excess()}",
             f"{blanks}Categories: {self.categories.source}.",
         )
         return Paragraphs(f"{self.label}, note", entries, small=True)
+
+    def _explain_excess(self) -> str:
+        """Why cells in humid air are above those of the published chart, if any is."""
+        usable = [cell for row in self.list_rows() for cell in row.cells if cell.is_within_range]
+        most = max((cell.over_chart_f for cell in usable if cell.humidity_percent > HUMID_PERCENT), default=0)
+        return (
+            f" In humid air up to {most}{DEGREES_F} above the NWS chart, by its equation."
+            if most > 0
+            else ""
+        )
 
     def _explain_blanks(self) -> str:
         """What a blank cell means: nobody may take the hottest for harmless."""

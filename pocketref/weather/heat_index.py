@@ -13,6 +13,9 @@ from dataclasses import dataclass
 SWITCH_F = 80.0
 """Where the simple form gives way to the regression, and below which the regression is not valid."""
 
+HUMID_PERCENT = 85
+"""Above it the equation adds to the regression, and the published chart does not."""
+
 HOTTEST_PRINTED_F = 110
 HIGHEST_PRINTED_INDEX_F = 137
 """The ends of the published chart: its hottest row, and its largest value. Cells beyond are left blank."""
@@ -54,7 +57,7 @@ def _adjustment_f(t: float, rh: float) -> float:
     """The dry and the humid adjustment of the Weather Prediction Center's page, deg F."""
     if rh < 13 and 80 <= t <= 112:
         return -((13 - rh) / 4) * math.sqrt((17 - abs(t - 95)) / 17)
-    if rh > 85 and 80 <= t <= 87:
+    if rh > HUMID_PERCENT and 80 <= t <= 87:
         return ((rh - 85) / 10) * ((87 - t) / 5)
     return 0.0
 
@@ -113,10 +116,14 @@ CATEGORY_SETS = {categories.name: categories for categories in (OLDER, NEWER)}
 
 @dataclass(frozen=True, slots=True)
 class HeatCell:
-    """One cell of a heat index table: the index in whole deg F, its category, and whether it may be used."""
+    """One cell of a heat index table: the index in whole deg F, its category, and whether it may be used.
+
+    `over_chart_f` is how much more it is than the published chart prints, which leaves the humid adjustment out.
+    """
 
     humidity_percent: float
     index_f: int
+    over_chart_f: int
     category: str
     is_within_range: bool
 
@@ -146,7 +153,8 @@ def heat_index_table(
 def _construct_cell(temperature_f: float, humidity_percent: float, categories: CategorySet) -> HeatCell:
     index = round(heat_index_f(temperature_f, humidity_percent))
     is_usable = is_within_range(temperature_f, humidity_percent)
-    return HeatCell(humidity_percent, index, categories.category_of(index), is_usable)
+    over_chart = index - round(regression_f(temperature_f, humidity_percent))
+    return HeatCell(humidity_percent, index, over_chart, categories.category_of(index), is_usable)
 
 
 def _require_air(temperature_f: float, humidity_percent: float) -> None:

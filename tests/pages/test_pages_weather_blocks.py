@@ -226,3 +226,10 @@ def test_a_layout_may_leave_out_what_has_a_sensible_default() -> None:
     assert block.excess_mm(66, SIZES) == 0
     assert block.measure_mm(70, SIZES) < 57
     assert FlashToBangTable(flash.seconds, flash.temperature).measure_mm(43, SIZES) < 50
+
+
+def test_what_is_above_the_published_chart_is_said_with_by_how_much() -> None:
+    # NWS chart, 80 F and 100 percent: 87; the equation with its humid adjustment: 89.
+    said = "In humid air up to 2 °F above the NWS chart"
+    assert said in read_all(HEAT.draw(BOX, SIZES))
+    assert "above the NWS chart" not in read_all(HeatIndexTable(TEMPERATURES, (40, 60, 80)).draw(BOX, SIZES))
