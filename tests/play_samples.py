@@ -20,7 +20,7 @@ BACK = {"foot": "right", "corner": "back-inner", "right": "-14 in", "ahead": "20
 OUTSIDE = {**FRONT, "ahead": "9 in"}
 ON_LINE = {**FRONT, "ahead": "-3 in", "heading": "0"}
 OVER = {**FRONT, "ahead": "0 in"}
-HIT = {"bat-meets-ball": "yes", "knee-out": "no", "caught-tip": "no"}
+HIT = {"bat-meets-ball": "yes", "caught-tip": "no"}
 
 SHEET = """\
 sheet: night

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from pocketref.blocks.desk import Desk
-from pocketref.field.feet import FootJudgement
+from pocketref.field.feet import GroundJudgement
 from pocketref.pages.blocks import HEADING_GAP_MM, draw_heading
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
@@ -112,7 +112,7 @@ def _foot_cases(desk: Desk, columns: int) -> DrawIn:
     table = construct_table(subject, model)
     usual = {"bat-meets-ball": "yes", "knee-out": "no", "caught-tip": "no"}
 
-    def rule_on(feet: Sequence[FootJudgement]) -> str:
+    def rule_on(feet: Sequence[GroundJudgement]) -> str:
         seen = derive_facts(replace(NOTHING_DRAWN, judged=tuple(feet)), subject)
         outcome = decide(table, usual | seen).outcome
         return model.rulings[outcome].headline.split(":")[0]

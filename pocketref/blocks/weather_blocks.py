@@ -157,9 +157,7 @@ class HeatIndexTable:
         usable = [cell for row in self.list_rows() for cell in row.cells if cell.is_within_range]
         most = max((cell.over_chart_f for cell in usable if cell.humidity_percent > HUMID_PERCENT), default=0)
         return (
-            f" In humid air up to {most}{DEGREES_F} above the NWS chart, by its equation."
-            if most > 0
-            else ""
+            f" In humid air up to {most}{DEGREES_F} above the NWS chart, by its equation." if most > 0 else ""
         )
 
     def _explain_blanks(self) -> str:

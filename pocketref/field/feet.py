@@ -1,4 +1,4 @@
-"""Where a foot is: its sole on the ground against the batter's box, the box's lines and home plate.
+"""Where a foot or knee is: what of it is on the ground against the batter's box, its lines and home plate.
 
 Boundary cases follow three rules, the same for every code of rules:
 
@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
-from shapely import Polygon, affinity
+from shapely import Point, Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
 from pocketref.field.shoe import (
@@ -31,13 +31,18 @@ from pocketref.field.shoe import (
     cut_contact,
 )
 from pocketref.problems import PocketrefError, Problem
+from pocketref.units.length import INCH_MM
 
 CONTACT_TOLERANCE_MM = 0.01
 """Things nearer than this touch. Far below what an eye or a tape can tell, far above rounding of floats."""
 
 
+KNEE_RADIUS_MM = 2 * INCH_MM
+"""Half of what a knee covers of the ground: our own figure."""
+
+
 class Where(StrEnum):
-    """Where the grounded part of a foot is, in order from best for the batter to worst."""
+    """Where the grounded part of a foot or knee is, in order from best for the batter to worst."""
 
     IN_AIR = "in-air"
     """Nothing on the ground."""
@@ -72,8 +77,17 @@ class FootPlacement:
 
 
 @dataclass(frozen=True, slots=True)
-class FootJudgement:
-    """Where a foot is, decided with CONTACT_TOLERANCE_MM."""
+class KneePlacement:
+    """A knee on the ground: the middle of the patch that it covers, in mm."""
+
+    x_mm: float
+    y_mm: float
+    side: FootSide = "right"
+
+
+@dataclass(frozen=True, slots=True)
+class GroundJudgement:
+    """Where a foot or knee is, decided with CONTACT_TOLERANCE_MM."""
 
     where: Where
     touches_plate: bool
@@ -97,16 +111,33 @@ def construct_footprint(placement: FootPlacement) -> tuple[Polygon, Polygon]:
 
 def judge_foot(
     placement: FootPlacement, box_polygon: Polygon, plate_polygon: Polygon, line_width_mm: float
-) -> FootJudgement:
+) -> GroundJudgement:
     """Judge one foot. `box_polygon` runs along the outside edges of the box's lines."""
-    _, sole = construct_footprint(placement)
+    return _judge_print(construct_footprint(placement)[1], box_polygon, plate_polygon, line_width_mm)
+
+
+def construct_kneeprint(placement: KneePlacement) -> Polygon:
+    """The patch of ground that a knee covers."""
+    return Point(placement.x_mm, placement.y_mm).buffer(KNEE_RADIUS_MM)
+
+
+def judge_knee(
+    placement: KneePlacement, box_polygon: Polygon, plate_polygon: Polygon, line_width_mm: float
+) -> GroundJudgement:
+    """Judge one knee, as `judge_foot` does a foot."""
+    return _judge_print(construct_kneeprint(placement), box_polygon, plate_polygon, line_width_mm)
+
+
+def _judge_print(
+    sole: Polygon, box_polygon: Polygon, plate_polygon: Polygon, line_width_mm: float
+) -> GroundJudgement:
     if sole.is_empty:
-        return FootJudgement(Where.IN_AIR, touches_plate=False)
+        return GroundJudgement(Where.IN_AIR, touches_plate=False)
     touches_plate = sole.distance(plate_polygon) <= CONTACT_TOLERANCE_MM
-    return FootJudgement(_locate(sole, box_polygon, _shrink(box_polygon, line_width_mm)), touches_plate)
+    return GroundJudgement(_locate(sole, box_polygon, _shrink(box_polygon, line_width_mm)), touches_plate)
 
 
-def worse_foot(judgements: Iterable[FootJudgement]) -> FootJudgement:
+def worse_foot(judgements: Iterable[GroundJudgement]) -> GroundJudgement:
     """The foot that is worse for the batter: by place first, then by touching the plate, else the first.
 
     Whether *any* foot touches the plate is another question: ask it of every foot.

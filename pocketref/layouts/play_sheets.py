@@ -13,6 +13,7 @@ from pocketref.layouts.play_words import (
     BALL_LEGEND,
     FEET_LEGEND,
     FIELDER_LEGEND,
+    KNEE_LEGEND,
     tell_facts,
     write_choice,
     write_key,
@@ -69,9 +70,10 @@ def lay_out_questions(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> L
 
 
 def list_legends(sheet: PlaySheet) -> tuple[str, ...]:
-    """How to read the sheet's pictures: feet if there are any, bat, ball and fielders likewise."""
+    """How to read the sheet's pictures: feet and knees if there are any, bat, ball and fielders likewise."""
     scenes = [each.ruled.scene for each in sheet.questions]
     legends = [FEET_LEGEND] if any(scene.feet for scene in scenes) else []
+    legends += [KNEE_LEGEND] if any(scene.knees for scene in scenes) else []
     legends += [BALL_LEGEND] if any(scene.meets for scene in scenes) else []
     legends += [FIELDER_LEGEND] if any(scene.fielders for scene in scenes) else []
     return tuple(legends)

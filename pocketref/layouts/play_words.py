@@ -6,13 +6,13 @@ from collections.abc import Hashable
 
 from pocketref.blocks.difference_table import write_ruling
 from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere
-from pocketref.plays.placement import FEET
+from pocketref.plays.placement import FEET, KNEES
 from pocketref.plays.plays import RuleBooks, RuledPlay
 from pocketref.rulings.effects import say_batter, say_runners, sign_effect
 from pocketref.rulings.next_state import find_next_states
 from pocketref.rulings.situation import SITUATION
 from pocketref.rulings.state_words import say_states
-from pocketref.scene.figures.feet_figure import describe_feet
+from pocketref.scene.figures.feet_figure import describe_body
 from pocketref.source.ruling_models import RulingModel
 from pocketref.source.syntax.kinds import Confidence
 
@@ -20,6 +20,7 @@ FEET_LEGEND = (
     "*Dark sole:* on the ground. *Dashed outline:* in the air; a sole partly dark is down only there. "
     "*Lines* belong to the box."
 )
+KNEE_LEGEND = "*Disc with a ring:* a knee on the ground."
 FIELDER_LEGEND = "*Numbered circle:* a fielder, by the scorebook’s number."
 BALL_LEGEND = "*Ring:* bat and ball meet again. *Dashed bat:* let go, or lying."
 
@@ -33,7 +34,10 @@ def write_choice(ruling: RulingModel) -> str:
     """A ruling as a choice: headline, ball, batter, runners."""
     headline = ruling.headline.rstrip(".")
     batter, runners = say_batter(ruling).full, say_runners(ruling).full
-    return f"*{headline}.* Ball {ruling.ball}. Batter: {batter}. Runners: {runners}."
+    players = (
+        f"Batter: {batter}. Runners: {runners}" if batter != runners else f"Batter and runners: {batter}"
+    )
+    return f"*{headline}.* Ball {ruling.ball}. {players}."
 
 
 def tell_facts(books: RuleBooks, play: RuledPlay) -> tuple[str, ...]:
@@ -83,9 +87,12 @@ def write_way(books: RuleBooks, play: RuledPlay) -> str:
     for name, ask, answer in play.answer.asked:
         drawn = " (as drawn)" if play.derived.get(name, SITUATION) != SITUATION else ""
         steps.append(f"{ask} *{facts[name].answers[answer]}*{drawn}")
-    shown = ""
-    if play.scene.judged and any(play.derived.get(name) == FEET for name, _, _ in play.answer.asked):
-        shown = f" The worse foot: {describe_feet(play.scene.judged)}."
+    seen = {play.derived.get(name) for name, _, _ in play.answer.asked}
+    feet, knees = (
+        (play.scene.judged if FEET in seen else ()),
+        (play.scene.judged_knees if KNEES in seen else ()),
+    )
+    shown = f" {describe_body(feet, knees)}".rstrip()
     return (" → ".join(steps) or "any play") + "." + shown
 
 

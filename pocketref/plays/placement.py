@@ -1,4 +1,4 @@
-"""Where a play's feet, bat and ball are on a plan, and the facts that follow from them."""
+"""Where a play's feet, knees, bat and ball are on a plan, and the facts that follow from them."""
 
 from __future__ import annotations
 
@@ -9,16 +9,19 @@ from types import MappingProxyType
 from shapely import Polygon
 
 from pocketref.field.feet import (
-    FootJudgement,
     FootPlacement,
+    GroundJudgement,
+    KneePlacement,
     Where,
     construct_footprint,
+    construct_kneeprint,
     judge_foot,
+    judge_knee,
 )
 from pocketref.field.plan import Plan, PointMm
 from pocketref.problems import Problem, ProblemLog
 from pocketref.rulings.situation import SITUATION
-from pocketref.source.play_models import PlayModel
+from pocketref.source.play_models import FootModel, KneeModel, PlayModel
 from pocketref.source.ruling_models import FactModel, SubjectModel
 from pocketref.units.length import FOOT_MM, INCH_MM, Length
 
@@ -30,8 +33,8 @@ REACH_MM = 20 * FOOT_MM
 _CORNERS: Mapping[str, str] = MappingProxyType(
     {"back-inner": "1", "back-outer": "2", "front-outer": "3", "front-inner": "4"}
 )
-FEET = "the feet"
-_SOURCES: Mapping[str, str] = MappingProxyType({"feet": FEET, "ball": "the ball's way"})
+FEET, KNEES = "the feet", "the knees"
+_SOURCES: Mapping[str, str] = MappingProxyType({"feet": FEET, "knees": KNEES, "ball": "the ball's way"})
 """The pictures that answer facts, by the key of a play that draws them, in words."""
 
 
@@ -40,18 +43,20 @@ class PlayScene:
     """A play's pictures on a plan: feet as placed and as judged against the batter's own box, bat and ball in mm."""
 
     feet: tuple[FootPlacement, ...]
-    judged: tuple[FootJudgement, ...]
+    judged: tuple[GroundJudgement, ...]
     bat: tuple[PointMm, PointMm] | None
     in_hand: bool
     ball: tuple[PointMm, ...]
     meets: PointMm | None
     fielders: tuple[tuple[str, PointMm], ...] = ()
     """Each fielder's position and place."""
+    knees: tuple[KneePlacement, ...] = ()
+    judged_knees: tuple[GroundJudgement, ...] = ()
 
     @property
     def is_empty(self) -> bool:
         """Whether there is nothing to draw."""
-        return not (self.feet or self.bat or self.ball or self.fielders)
+        return not (self.feet or self.knees or self.bat or self.ball or self.fielders)
 
 
 NOTHING_DRAWN = PlayScene((), (), None, True, (), None)
@@ -59,13 +64,15 @@ NOTHING_DRAWN = PlayScene((), (), None, True, (), None)
 
 
 def place_play(play: PlayModel, plan: Plan) -> PlayScene:
-    """The play's feet, bat and ball on a plan of the plate area that has both boxes."""
+    """The play's feet, knees, bat and ball on a plan of the plate area that has both boxes."""
     letter = "T" if play.bats == "right" else "F"
-    feet = []
-    for foot in play.feet:
-        corner = plan.stations["A" if foot.corner == "plate" else letter + _CORNERS[foot.corner]]
-        x_mm, y_mm = corner.x_mm + foot.right.float_mm, corner.y_mm + foot.ahead.float_mm
-        feet.append(FootPlacement(x_mm, y_mm, float(foot.heading), foot.contact, foot.foot))
+
+    def find(part: FootModel | KneeModel) -> PointMm:
+        corner = plan.stations["A" if part.corner == "plate" else letter + _CORNERS[part.corner]]
+        return corner.x_mm + part.right.float_mm, corner.y_mm + part.ahead.float_mm
+
+    feet = [FootPlacement(*find(foot), float(foot.heading), foot.contact, foot.foot) for foot in play.feet]
+    knees = [KneePlacement(*find(knee), knee.knee) for knee in play.knees]
     box = Polygon(plan.areas[name_box(play)].points_mm)
     plate = Polygon(plan.areas["plate"].points_mm)
     line_mm = plan.lines["box-first-inner"].width_mm
@@ -77,6 +84,8 @@ def place_play(play: PlayModel, plan: Plan) -> PlayScene:
         tuple(_point(point) for point in play.ball.path) if play.ball else (),
         _point(play.ball.meets) if play.ball and play.ball.meets else None,
         tuple((fielder.position, _point(fielder.at)) for fielder in play.fielders),
+        tuple(knees),
+        tuple(judge_knee(knee, box, plate, line_mm) for knee in knees),
     )
 
 
@@ -88,6 +97,7 @@ def name_box(play: PlayModel) -> str:
 def list_sights(scene: PlayScene) -> dict[str, bool]:
     """What the scene shows, by picture: any foot on the plate, down wholly outside, or past a line's outer edge.
 
+    Knees likewise; where feet are drawn, a knee that is not is not down.
     Where bat and ball meet again is fair ground up to the foul lines' outer edges (a line is fair, OBR definition
     of fair territory, from memory).
     """
@@ -96,6 +106,14 @@ def list_sights(scene: PlayScene) -> dict[str, bool]:
         sights["feet on-plate"] = any(foot.touches_plate for foot in scene.judged)
         sights["feet wholly-outside"] = any(foot.where is Where.OUTSIDE for foot in scene.judged)
         sights["feet over-line"] = any(foot.past_outer_edge for foot in scene.judged)
+    if scene.judged or scene.judged_knees:
+        on_plate = any(knee.touches_plate for knee in scene.judged_knees)
+        outside = any(knee.where is Where.OUTSIDE for knee in scene.judged_knees)
+        sights |= {
+            "knees on-plate": on_plate,
+            "knees wholly-outside": outside,
+            "knees out": on_plate or outside,
+        }
     if scene.meets:
         sights["ball fair-ground"] = scene.meets[1] >= abs(scene.meets[0])
     return sights
@@ -123,21 +141,27 @@ def find_undrawn(play: PlayModel, fact: FactModel) -> str:
     key = fact.from_.picture.split()[0] if fact.from_ and fact.from_.picture else ""
     if key == "ball":
         return "" if play.ball and play.ball.meets else "ball, with meets"
-    return key if key and not play.feet else ""
+    return key if key and not (play.feet or play.knees) else ""
 
 
 def find_off_drawing(play: PlayModel, scene: PlayScene, plan: Plan) -> list[Problem]:
-    """Feet, bat and ball that are too far away to be drawn, each with its place."""
+    """Feet, knees, bat and ball that are too far away to be drawn, each with its place."""
     problems = ProblemLog()
     outlines = [plan.areas[name].points_mm for name in ("box-first", "box-third")]
     xs, ys = zip(*(point for outline in outlines for point in outline), strict=True)
-    for index, (model, foot) in enumerate(zip(play.feet, scene.feet, strict=True)):
-        left, bottom, right, top = construct_footprint(foot)[0].bounds
+    parts = [
+        ("feet", i, f"{foot.side} foot", construct_footprint(foot)[0]) for i, foot in enumerate(scene.feet)
+    ]
+    parts += [
+        ("knees", i, f"{knee.side} knee", construct_kneeprint(knee)) for i, knee in enumerate(scene.knees)
+    ]
+    for key, index, name, shape in parts:
+        left, bottom, right, top = shape.bounds
         beyond = max(min(xs) - left, right - max(xs), min(ys) - bottom, top - max(ys))
         if beyond > AROUND_BOXES_MM:
-            sentence = f"the {model.foot} foot is {beyond / INCH_MM:.0f} in past the boxes: off the drawing"
-            hint = f"feet are drawn up to {AROUND_BOXES_MM / INCH_MM:.0f} in around the boxes"
-            problems.error("play-foot-off", sentence, hint, play.locate("feet", index))
+            sentence = f"the {name} is {beyond / INCH_MM:.0f} in past the boxes: off the drawing"
+            hint = f"{key} are drawn up to {AROUND_BOXES_MM / INCH_MM:.0f} in around the boxes"
+            problems.error("play-foot-off", sentence, hint, play.locate(key, index))
     for what, points, where in (
         ("bat", scene.bat or (), play.locate("bat")),
         ("ball's way", (*scene.ball, *([scene.meets] if scene.meets else [])), play.locate("ball")),

@@ -125,7 +125,7 @@ def rule_on_play(books: RuleBooks, case: CasePlay, code: str, level: str = "") -
     play = case.model
     rules = books.rules(case.subject, code)
     scene, problems = NOTHING_DRAWN, []
-    if play.feet or play.bat or play.ball:
+    if play.feet or play.knees or play.bat or play.ball or play.fielders:
         plan = books.plan(code, level)
         scene = books.scene(play, plan)
         problems = find_off_drawing(play, scene, plan)

@@ -63,6 +63,17 @@ class FootModel(SourceModel):
     )
 
 
+class KneeModel(SourceModel):
+    """A knee of the batter on the ground, from a corner as a foot is."""
+
+    knee: Literal["left", "right"] = Field(description="left or right")
+    corner: Corner = Field(
+        description="front-inner, front-outer, back-inner, back-outer, or plate for its rear tip"
+    )
+    right: SignedLength = Field(description="from the corner toward the first-base side, such as -7 in")
+    ahead: SignedLength = Field(description="from the corner toward the pitcher, such as -4 in")
+
+
 class BatModel(SourceModel):
     """The bat, from knob to tip."""
 
@@ -88,7 +99,7 @@ class FielderModel(SourceModel):
 
 
 class PlayModel(SourceModel):
-    """One case play. Facts that its feet or its ball show are computed and left out of `facts`."""
+    """One case play. Facts that a picture or the situation shows are computed and left out of `facts`."""
 
     title: Sentence = Field(description="a few words")
     tags: tuple[Name, ...] = ()
@@ -96,6 +107,8 @@ class PlayModel(SourceModel):
     situation: SituationModel = Field(description="{runners: [first], outs: 1, count: 1-2}")
     story: Sentence = Field(description=f"what happened, in at most {MOST_SENTENCES} sentences")
     feet: tuple[FootModel, ...] = ()
+    knees: tuple[KneeModel, ...] = ()
+    """Those on the ground; where feet are drawn, no other knee is down."""
     bat: BatModel | None = Field(default=None, description="{knob: ..., tip: ..., in-hand: ...}")
     ball: BallModel | None = Field(default=None, description="{path: ..., meets: ...}")
     fielders: tuple[FielderModel, ...] = ()
@@ -116,6 +129,15 @@ class PlayModel(SourceModel):
                 hint = f"the other foot is 'foot: {'right' if side == 'left' else 'left'}'"
                 refuse_value("play-foot-twice", f"the batter has two {side} feet", hint)
         return feet
+
+    @field_validator("knees")
+    @classmethod
+    def _check_knees(cls, knees: tuple[KneeModel, ...]) -> tuple[KneeModel, ...]:
+        for side in ("left", "right"):
+            if sum(knee.knee == side for knee in knees) > 1:
+                hint = f"the other knee is 'knee: {'right' if side == 'left' else 'left'}'"
+                refuse_value("play-foot-twice", f"the batter has two {side} knees", hint)
+        return knees
 
     @field_validator("story")
     @classmethod

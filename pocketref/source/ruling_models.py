@@ -96,6 +96,10 @@ class SightModel(SourceModel):
     feet: Literal["on-plate", "wholly-outside", "over-line"] | None = Field(
         default=None, description="on-plate, wholly-outside or over-line: yes if it is so of any foot"
     )
+    knees: Literal["on-plate", "wholly-outside", "out"] | None = Field(
+        default=None,
+        description="on-plate, wholly-outside, or out for either: yes if it is so of a knee down",
+    )
     ball: Literal["fair-ground"] | None = Field(
         default=None, description="fair-ground: yes if bat and ball meet again there"
     )
@@ -106,14 +110,14 @@ class SightModel(SourceModel):
     @property
     def picture(self) -> str:
         """The picture and what is seen in it, such as "feet on-plate"; empty for the situation."""
-        if self.feet:
-            return f"feet {self.feet}"
-        return f"ball {self.ball}" if self.ball else ""
+        seen = {"feet": self.feet, "knees": self.knees, "ball": self.ball}
+        return next((f"{picture} {sight}" for picture, sight in seen.items() if sight), "")
 
     @model_validator(mode="after")
     def _check_one(self) -> Self:
-        if sum(map(bool, (self.feet, self.ball, self.situation))) != 1:
-            refuse_value("sight-number", "a fact is answered from one thing", "give feet, ball or situation")
+        if sum(map(bool, (self.feet, self.knees, self.ball, self.situation))) != 1:
+            hint = "give feet, knees, ball or situation"
+            refuse_value("sight-number", "a fact is answered from one thing", hint)
         return self
 
 
@@ -133,7 +137,9 @@ class FactModel(SourceModel):
     only_after: Mapping[Name, Name] = Field(
         default_factory=dict, description="the answers to other facts that this one's answers tell too"
     )
-    from_: SightModel | None = Field(default=None, description="{feet: ...}, {ball: ...} or {situation: ...}")
+    from_: SightModel | None = Field(
+        default=None, description="{feet: ...}, {knees: ...}, {ball: ...} or {situation: ...}"
+    )
     note: Sentence = ""
 
     @field_validator("from_")

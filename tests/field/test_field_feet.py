@@ -12,8 +12,8 @@ from shapely import Polygon, affinity, box
 
 from pocketref.field.feet import (
     CONTACT_TOLERANCE_MM,
-    FootJudgement,
     FootPlacement,
+    GroundJudgement,
     Where,
     construct_footprint,
     judge_foot,
@@ -43,12 +43,12 @@ placements = st.builds(
 )
 
 
-def judge(x_mm: float, y_mm: float, heading_deg: float = 90, contact: Contact = "flat") -> FootJudgement:
+def judge(x_mm: float, y_mm: float, heading_deg: float = 90, contact: Contact = "flat") -> GroundJudgement:
     """Judge a right foot against the first-base-side box."""
     return judge_foot(FootPlacement(x_mm, y_mm, heading_deg, contact), FIRST, PLATE, LINE_MM)
 
 
-def judge_front(gap_mm: float) -> FootJudgement:
+def judge_front(gap_mm: float) -> GroundJudgement:
     """A foot straight ahead whose toe is `gap_mm` past the front line's outer edge."""
     return judge(MIDDLE_X_MM, FRONT_MM + gap_mm - HALF_LENGTH_MM)
 
@@ -132,7 +132,7 @@ def test_only_the_part_on_the_ground_counts() -> None:
 
 def test_a_foot_in_the_air_is_nowhere_even_above_the_plate() -> None:
     judgement = judge(0, 215.9, contact="air")
-    assert judgement == FootJudgement(Where.IN_AIR, touches_plate=False)
+    assert judgement == GroundJudgement(Where.IN_AIR, touches_plate=False)
 
 
 def test_a_foot_on_the_plate_is_outside_the_box_and_says_both() -> None:

@@ -128,11 +128,15 @@ def test_pictures_are_made_smaller_where_that_saves_a_page() -> None:
     assert len(laid_out.document.pages) == 1
 
 
-def test_the_picture_of_a_knee_on_the_plate_shows_no_foot_there() -> None:
+def test_the_picture_of_a_knee_on_the_plate_shows_no_foot_there_and_says_where_both_are() -> None:
     play = find("contact/knee-on-the-plate high-school")
     assert play.answers["on-plate"] == "no"
     assert play.answer.asked[-1][0] == "knee-out"
-    assert "knee-out" not in play.derived
+    assert play.derived["knee-out"] == "the knees"
+    way = write_way(books(), play)
+    assert way.endswith(
+        "(as drawn). The worse foot: on the line: in. The knee: on the plate, wholly outside."
+    )
 
 
 def test_the_key_ends_with_how_to_enforce_and_with_the_cautions() -> None:

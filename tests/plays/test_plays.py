@@ -95,10 +95,10 @@ def test_a_play_that_cannot_be_ruled_on_is_refused(case: CasePlay, code: str, pr
 
 def test_a_refusal_names_the_play_and_what_is_known_of_it() -> None:
     with pytest.raises(PocketrefError) as caught:
-        rule(make_play(facts={"bat-meets-ball": "yes"}, feet=[FRONT]))
+        rule(make_play(facts={"bat-meets-ball": "yes"}, feet=[OUTSIDE]), "college")
     (problem,) = caught.value.problems
-    assert "'made/play' by high-school" in problem.sentence
-    assert "'knee-out'" in problem.sentence
+    assert "'made/play' by college" in problem.sentence
+    assert "'caught-tip'" in problem.sentence
     assert "on-plate = no (from the feet)" in problem.hint
 
 
@@ -137,7 +137,10 @@ def test_what_is_left_open_is_told_once_for_all_codes_as_it_is_written_in_a_play
     told = {problem.sentence.split("'")[3]: problem for problem in problems.problems}
     assert list(told) == ["on-plate", "wholly-outside", "knee-out", "caught-tip"]
     assert told["wholly-outside"].sentence.startswith("'made/play' by high-school, college, youth: ")
-    assert told["knee-out"].hint.startswith('write under facts knee-out: "yes" or knee-out: "no"')
+    assert told["knee-out"].hint.startswith(
+        "draw the knees (knees: ...), which answers it, or write under facts"
+    )
+    assert told["caught-tip"].hint.startswith('write under facts caught-tip: "yes" or caught-tip: "no"')
     assert told["on-plate"].hint.startswith(
         "draw the feet (feet: ...), which answers it, or write under facts"
     )

@@ -96,6 +96,19 @@ def test_one_foot_out_is_enough_and_both_are_judged_by_the_batter_s_own_box() ->
     assert derive_facts(scene_of(feet=[FRONT], bats="left"), subject)["wholly-outside"] == "yes"
 
 
+def test_a_knee_is_placed_as_a_foot_is_and_judged_by_its_patch() -> None:
+    subject = content().subjects["contact"]
+
+    def knee_out(ahead: str, corner: str = "back-inner") -> str:
+        knee = {"knee": "right", "corner": corner, "right": "-10 in", "ahead": ahead}
+        return derive_facts(scene_of(feet=[FRONT, BACK], knees=[knee]), subject)["knee-out"]
+
+    # A knee covers 2 in around its middle, and the back line's outer edge belongs to the box.
+    assert [knee_out(ahead) for ahead in ("4 in", "-1 3/4 in", "-2 1/8 in")] == ["no", "no", "yes"]
+    assert knee_out("8 in", "plate") == "yes"
+    assert derive_facts(scene_of(feet=[FRONT, BACK]), subject)["knee-out"] == "no"
+
+
 @pytest.mark.parametrize(
     ("meets", "fair"),
     [

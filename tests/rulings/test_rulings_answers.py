@@ -11,7 +11,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from rulings_tables import is_possible, make_fact, make_row, make_table, plays_of, walk
 
-from pocketref.field.feet import FootJudgement, Where
+from pocketref.field.feet import GroundJudgement, Where
 from pocketref.plays.placement import NOTHING_DRAWN, list_sights
 from pocketref.problems import PocketrefError
 from pocketref.rulings.answer import (
@@ -173,10 +173,10 @@ def test_facts_given_in_words_are_read_and_every_wrong_one_is_told() -> None:
 
 
 IN, LINE, OVER, OUT, AIR = (
-    FootJudgement(where, touches_plate=False)
+    GroundJudgement(where, touches_plate=False)
     for where in (Where.INSIDE, Where.ON_LINE, Where.OVER, Where.OUTSIDE, Where.IN_AIR)
 )
-ON_PLATE = FootJudgement(Where.OVER, touches_plate=True)
+ON_PLATE = GroundJudgement(Where.OVER, touches_plate=True)
 
 
 @pytest.mark.parametrize(
@@ -191,7 +191,25 @@ ON_PLATE = FootJudgement(Where.OVER, touches_plate=True)
         ((OUT, ON_PLATE), {"on-plate", "wholly-outside", "over-line"}),
     ],
 )
-def test_one_foot_is_enough_to_be_seen(feet: tuple[FootJudgement, ...], seen: set[str]) -> None:
+def test_one_foot_is_enough_to_be_seen(feet: tuple[GroundJudgement, ...], seen: set[str]) -> None:
     sights = list_sights(replace(NOTHING_DRAWN, judged=feet))
-    assert len(sights) == 3
+    assert len([name for name in sights if name.startswith("feet ")]) == 3
     assert {name.removeprefix("feet ") for name, is_seen in sights.items() if is_seen} == seen
+
+
+@pytest.mark.parametrize(
+    ("knees", "seen"),
+    [
+        ((), set()),
+        ((IN,), set()),
+        ((OVER,), set()),
+        ((OUT,), {"wholly-outside", "out"}),
+        ((ON_PLATE, IN), {"on-plate", "out"}),
+    ],
+)
+def test_a_knee_is_out_on_the_plate_or_wholly_outside_and_one_not_drawn_is_not_down(
+    knees: tuple[GroundJudgement, ...], seen: set[str]
+) -> None:
+    # HS 7-3-2: foot or knee on the ground wholly outside the lines, or touching home plate.
+    sights = list_sights(replace(NOTHING_DRAWN, judged=(IN, IN), judged_knees=knees))
+    assert {name.removeprefix("knees ") for name, is_seen in sights.items() if is_seen} == seen

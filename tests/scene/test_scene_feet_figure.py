@@ -8,9 +8,10 @@ import pytest
 from field_samples import mirror
 from scene_samples import FULL, has_corner, list_corners, list_shapes, list_texts, list_words, locate
 
-from pocketref.field.feet import FootPlacement, Where
+from pocketref.field.feet import FootPlacement, KneePlacement, Where
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.shoe import Contact
+from pocketref.plays.placement import NOTHING_DRAWN, PlayScene
 from pocketref.scene.dimensioning import find_overlaps
 from pocketref.scene.figures.feet_figure import (
     CASES,
@@ -20,7 +21,7 @@ from pocketref.scene.figures.feet_figure import (
     draw_foot_set,
     judge_case,
 )
-from pocketref.scene.figures.play_scene import Bat, draw_play_scene
+from pocketref.scene.figures.play_scene import draw_play_scene
 from pocketref.scene.inks import GREY_DARK
 from pocketref.scene.plan_view import FigureDrawing
 
@@ -128,21 +129,22 @@ def test_a_set_too_narrow_for_any_scale_is_refused() -> None:
 
 
 def test_a_play_shows_what_is_given_and_says_it() -> None:
-    path = [(0.0, 2200.0), (100.0, 950.0), (900.0, 500.0)]
-    figure = draw_play_scene(
-        PLAN, [OUTSIDE], scale=40, size_pt=8.4,
-        bat=Bat((-500, 600), (200, 1000), in_hand=False), ball_path=path, contact=(100, 950),
-    )  # fmt: skip
-    assert {"contact", "to pitcher"} == set(list_words(figure))
+    path = ((0.0, 2200.0), (100.0, 950.0), (900.0, 500.0))
+    judged = judge_case([OUTSIDE], PLAN, LINE)
+    knees = (KneePlacement(OUTSIDE.x_mm, OUTSIDE.y_mm - 350, OUTSIDE.side),)
+    bat = ((-500.0, 600.0), (200.0, 1000.0))
+    scene = PlayScene((OUTSIDE,), judged, bat, False, path, (100.0, 950.0), (), knees, judged)
+    figure = draw_play_scene(PLAN, scene, 40, 8.4)
+    assert set(list_words(figure)) == {"to pitcher"}
     assert all(has_corner(figure, locate(figure, *place)) for place in path)
-    assert "worse foot: wholly outside" in figure.alt
+    assert "The worse foot: wholly outside. The knee: wholly outside." in figure.alt
     assert "let go" in figure.alt
     assert "ends over foul ground" in figure.alt
-    assert "meet over fair ground" in figure.alt
+    assert "A ring marks where bat and ball meet again, over fair ground" in figure.alt
 
 
 def test_a_bare_play_is_the_plate_area_alone() -> None:
-    figure = draw_play_scene(PLAN, [], scale=50, size_pt=8.4)
+    figure = draw_play_scene(PLAN, NOTHING_DRAWN, 50, 8.4)
     assert figure.alt == "The plate area from above."
     assert not is_dark(figure)
     assert has_corner(figure, locate(figure, PLAN.stations["F3"].x_mm, PLAN.stations["F3"].y_mm))

@@ -8,8 +8,9 @@ from play_samples import BACK, FRONT, OUTSIDE, books, cases, make_play, ruled
 from pocketref.plays.placement import NOTHING_DRAWN, find_off_drawing, name_box, place_play
 from pocketref.plays.plays import CasePlay
 from pocketref.scene.figures.play_figure import OVERVIEW_SCALE, draw_bases, draw_play
+from pocketref.scene.inks import GREY_DARK
 from pocketref.scene.items import Shape, Text
-from pocketref.scene.paths import extent_of_all
+from pocketref.scene.paths import extent_of, extent_of_all
 from pocketref.scene.plan_view import SCALES, FigureDrawing
 
 WIDTH_MM, HEIGHT_MM = 90.0, 48.0
@@ -73,8 +74,39 @@ def test_the_description_of_every_drawn_play_agrees_with_its_ruling() -> None:
         if play.case.subject == "contact" and "wholly-outside" in play.derived and play.code == "high-school":
             drawing = draw(play.case)
             assert drawing is not None
-            assert ("wholly outside" in drawing.alt) == (play.answers["wholly-outside"] == "yes")
-            assert ("on the plate" in drawing.alt) == (play.answers["on-plate"] == "yes")
+            feet, _, knees = drawing.alt.partition("The knee: ")
+            assert ("wholly outside" in feet) == (play.answers["wholly-outside"] == "yes")
+            assert ("on the plate" in feet) == (play.answers["on-plate"] == "yes")
+            assert ("on the plate" in knees or "wholly outside" in knees) == (
+                play.answers["knee-out"] == "yes"
+            )
+
+
+@pytest.mark.parametrize("case", [case for case in DRAWN if not case.model.ball], ids=lambda case: case.name)
+def test_every_close_up_shows_a_shoe_or_a_knee(case: CasePlay) -> None:
+    drawing = draw(case)
+    assert drawing is not None
+    (words,) = [item for item in drawing.items if isinstance(item, Text)]
+    shown = [item for item in drawing.items if isinstance(item, Shape) and extent_of(item)[0] > words.x + 8]
+    dashed = [item for item in shown if item.stroke and item.stroke.dash_mm and item.fill]
+    assert [item for item in shown if item.fill == GREY_DARK] + dashed
+
+
+def test_a_knee_is_drawn_where_it_is_judged_with_its_shin() -> None:
+    knee = {"knee": "right", "corner": "back-inner", "right": "-7 in", "ahead": "-4 in"}
+    with_knee, without = (
+        draw(make_play(feet=[FRONT, BACK], knees=[knee])),
+        draw(make_play(feet=[FRONT, BACK])),
+    )
+    assert with_knee is not None
+    assert without is not None
+    assert "The knee: wholly outside." in with_knee.alt
+    assert "knee" not in without.alt
+    discs = [item for item in with_knee.items if isinstance(item, Shape) and item.fill == GREY_DARK]
+    assert any(
+        extent_of(disc)[2] - extent_of(disc)[0] == pytest.approx(4 * 25.4 / with_knee.scale + 0.35, abs=0.02)
+        for disc in discs
+    )
 
 
 def test_the_ring_stands_where_bat_and_ball_meet() -> None:

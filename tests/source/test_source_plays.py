@@ -170,10 +170,7 @@ def test_no_story_of_the_content_says_where_a_drawn_foot_is() -> None:
     library = read_library(ROOT / "content")
     told = ("wholly outside", "out of the box", "on the line", "in the air, ", "over the line")
     stories = [
-        (name, play.story)
-        for file in (library.plays["contact"],)
-        for name, play in file.cases.items()
-        if "knee" not in name
+        (name, play.story) for file in (library.plays["contact"],) for name, play in file.cases.items()
     ]
     assert [name for name, story in stories for words in told if words in story.lower()] == []
 

@@ -10,8 +10,8 @@ from types import MappingProxyType
 from shapely import Polygon
 
 from pocketref.field.feet import (
-    FootJudgement,
     FootPlacement,
+    GroundJudgement,
     Where,
     construct_footprint,
     judge_foot,
@@ -29,7 +29,7 @@ from pocketref.scene.textfit import break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm
 from pocketref.units.length import Length
 
-RuleOn = Callable[[Sequence[FootJudgement]], str]
+RuleOn = Callable[[Sequence[GroundJudgement]], str]
 """The word of the ruling on judged feet, such as "Out"; the picture itself knows no rules."""
 
 WORDS: Mapping[Where, str] = MappingProxyType(
@@ -90,17 +90,23 @@ CASES: tuple[FootCase, ...] = (
 
 def judge_case(
     placements: Sequence[FootPlacement], plan: Plan, line_width: Length
-) -> tuple[FootJudgement, ...]:
+) -> tuple[GroundJudgement, ...]:
     """Each foot judged against the box it is nearest to."""
     outline = Polygon(plan.areas[_find_box(placements)].points_mm)
     plate = Polygon(plan.areas["plate"].points_mm)
     return tuple(judge_foot(foot, outline, plate, line_width.float_mm) for foot in placements)
 
 
-def describe_feet(judgements: Sequence[FootJudgement]) -> str:
+def describe_feet(judgements: Sequence[GroundJudgement]) -> str:
     """The words for the worse foot, and that a foot is on the plate if any is."""
     words = WORDS[worse_foot(judgements).where]
     return f"{ON_PLATE}, {words}" if any(each.touches_plate for each in judgements) else words
+
+
+def describe_body(feet: Sequence[GroundJudgement], knees: Sequence[GroundJudgement]) -> str:
+    """The worse foot and the worse knee on the ground, in sentences; empty if there is neither."""
+    found = (("worse foot", feet), ("worse knee" if len(knees) > 1 else "knee", knees))
+    return " ".join(f"The {name}: {describe_feet(judged)}." for name, judged in found if judged)
 
 
 def _find_box(placements: Sequence[FootPlacement]) -> str:

@@ -8,13 +8,13 @@ from functools import lru_cache
 from shapely import Polygon
 from shapely.ops import nearest_points
 
-from pocketref.field.feet import construct_footprint
+from pocketref.field.feet import construct_footprint, construct_kneeprint
 from pocketref.field.plan import Plan
 from pocketref.plays.placement import PlayScene
 from pocketref.scene.dimensioning import THIN_MM
-from pocketref.scene.figures.feet_figure import describe_feet
-from pocketref.scene.figures.play_scene import Bat, draw_play_scene
-from pocketref.scene.figures.shoe_marks import cut_window, draw_ground, draw_shoe, fill_shape
+from pocketref.scene.figures.feet_figure import describe_body
+from pocketref.scene.figures.play_scene import draw_play_scene, list_prints
+from pocketref.scene.figures.shoe_marks import cut_window, draw_body, draw_ground, fill_shape
 from pocketref.scene.inks import BLACK, GREY_DARK, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.paths import Point, circle, extent_of_all, polyline, shift
@@ -29,7 +29,6 @@ CLOSE_UP_IN = (30.0, 20.0)
 OVERVIEW_SCALE = 100
 LARGEST = 20
 """No picture is larger than 1:20."""
-RING_MM = 2.4
 SCOREBOOK = {"pitcher": "1", "catcher": "2", "first": "3", "second": "4", "third": "5", "shortstop": "6"}
 """Positions as every scorebook numbers them."""
 GUTTER_MM = 1.6
@@ -69,18 +68,11 @@ def _draw_at(scene: PlayScene, plan: Plan, box_name: str, scale: float, size_pt:
 
 
 def _draw_around(scene: PlayScene, plan: Plan, scale: float, size_pt: float) -> FigureDrawing:
-    """Bat and ball around the plate, a ring where they meet again."""
-    bat = Bat(*scene.bat, in_hand=scene.in_hand) if scene.bat else None
-    drawing = draw_play_scene(
-        plan, scene.feet, scale=scale, size_pt=size_pt, bat=bat, ball_path=scene.ball or None
-    )
+    """Bat, ball and fielders around the plate."""
+    drawing = draw_play_scene(plan, scene, scale, size_pt)
     items = list(drawing.items)
     view = PlanView(scale, drawing.plan_origin)
     alt = drawing.alt
-    if scene.meets:
-        items.append(Shape(circle(*view.at(*scene.meets), RING_MM), Stroke(0.6, BLACK)))
-        fair = "fair" if scene.meets[1] >= abs(scene.meets[0]) else "foul"
-        alt += f" A ring marks where bat and ball meet again, over {fair} ground."
     for position, place in scene.fielders:
         items += _draw_fielder(position, view.at(*place), size_pt)
         alt += f" A circle with {SCOREBOOK[position]} marks the fielder: {position}."
@@ -124,35 +116,40 @@ def _draw_feet(scene: PlayScene, plan: Plan, box_name: str, scale: float, size_p
     room = ax2 - ax1 + 2 * GUTTER_MM
     items += shift(whole, left - room - x2, (top + bottom) / 2 - (y1 + y2) / 2)
     items += shift(arrow, left - room + GUTTER_MM - ax1, (top + bottom) / 2 + 5.0)
-    alt = f"The batter's feet from above. The worse foot: {describe_feet(scene.judged)}."
+    alt = f"The batter's feet from above. {describe_body(scene.judged, scene.judged_knees)}"
     return finish_figure(items, scale, alt)
 
 
 def _draw_window(view: PlanView, plan: Plan, box_name: str, scene: PlayScene, window: Polygon) -> list[Item]:
-    """A framed piece of ground with the shoes that are wholly on it."""
+    """A framed piece of ground with the shoes and knees that are wholly on it."""
     items = draw_ground(view, plan, plan.lines["box-first-inner"].width_mm, window, (box_name,))
-    for foot in scene.feet:
-        if window.contains(construct_footprint(foot)[0]):
-            items += draw_shoe(view, foot)
+    feet = [foot for foot in scene.feet if window.contains(construct_footprint(foot)[0])]
+    knees = [knee for knee in scene.knees if window.contains(construct_kneeprint(knee))]
+    items += draw_body(view, feet, knees)
     return [*items, *fill_shape(view, window, None, Stroke(0.25, BLACK))]
 
 
 def _open_close_up(scene: PlayScene, outline: Polygon) -> Polygon:
-    """Ground about the foot that reaches farthest out, or nearest to the box's edge, moved toward that edge."""
-    soles = [construct_footprint(foot)[0] for foot in scene.feet]
-    sole = max(soles, key=lambda sole: ((sole - outline).area, -sole.distance(outline.exterior)))
+    """Ground about the foot or knee that reaches farthest out, or nearest to the box's edge, moved toward that edge.
+
+    It is moved only so far that the whole shoe stays on it.
+    """
+    sole = max(list_prints(scene), key=lambda sole: ((sole - outline).area, -sole.distance(outline.exterior)))
+    left, bottom, right, top = sole.bounds
+    x, y = (left + right) / 2, (bottom + top) / 2
     edge, _ = nearest_points(outline.exterior, sole.centroid)
-    dx, dy = edge.x - sole.centroid.x, edge.y - sole.centroid.y
     width, height = (side * INCH_MM for side in CLOSE_UP_IN)
-    far = max(abs(dx) / (width * 0.2), abs(dy) / (height * 0.2), 1.0)
-    return cut_window(sole.centroid.x + dx / far, sole.centroid.y + dy / far, width, height)
+    most_x = min(width * 0.2, (width - (right - left)) / 2 - INCH_MM)
+    most_y = min(height * 0.2, (height - (top - bottom)) / 2 - INCH_MM)
+    far = max(abs(edge.x - x) / most_x, abs(edge.y - y) / most_y, 1.0)
+    return cut_window(x + (edge.x - x) / far, y + (edge.y - y) / far, width, height)
 
 
 def _open_overview(scene: PlayScene, plan: Plan, box_name: str) -> Polygon:
     """The batter's box, the plate and every foot, with ground around them."""
     points = [*plan.areas["plate"].points_mm, *plan.areas[box_name].points_mm]
-    for foot in scene.feet:
-        left, bottom, right, top = construct_footprint(foot)[0].bounds
+    for shape in list_prints(scene):
+        left, bottom, right, top = shape.bounds
         points += [(left, bottom), (right, top)]
     xs, ys = zip(*points, strict=True)
     width, height = max(xs) - min(xs) + 2 * AROUND_MM, max(ys) - min(ys) + 2 * AROUND_MM

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from fractions import Fraction
 from itertools import pairwise
 
 from shapely import Polygon, box
 
-from pocketref.field.feet import FootPlacement, construct_footprint
+from pocketref.field.feet import construct_footprint, construct_kneeprint
 from pocketref.field.plan import Plan, PointMm
-from pocketref.scene.figures.feet_figure import describe_feet, judge_case
-from pocketref.scene.figures.shoe_marks import draw_ground, draw_shoe
+from pocketref.plays.placement import PlayScene
+from pocketref.scene.figures.feet_figure import describe_body
+from pocketref.scene.figures.shoe_marks import draw_body, draw_ground
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
-from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.items import Item, Shape, Stroke
 from pocketref.scene.paths import Point, arrowhead, circle, extent_of_all, polyline
 from pocketref.scene.plan_view import (
     FigureDrawing,
@@ -24,82 +23,57 @@ from pocketref.scene.plan_view import (
     draw_pitcher_arrow,
     finish_figure,
 )
-from pocketref.scene.typefaces import cap_height_mm, set_text
-from pocketref.units.length import Length
 
 BALL_DIAMETER_MM = 73.7
 """Midway between 9 and 9 1/4 in around (OBR 3.01, from memory)."""
 _LEAST_BALL_MM = 1.6  # on paper, so that it is seen
 _HANDLE_MM, _BARREL_MM = 28.0, 66.0  # widths of a drawn bat: our own figures
+_RING_MM = 2.4  # on paper
 _BALL_PEN = Stroke(0.35, BLACK, (1.6, 0.8))
 
 
-@dataclass(frozen=True, slots=True)
-class Bat:
-    """A bat on the plan, from its knob to the tip of its barrel, in mm; `in_hand` is False once it is let go."""
+def draw_play_scene(plan: Plan, scene: PlayScene, scale: float, size_pt: float) -> FigureDrawing:
+    """The boxes and the plate at 1:`scale` with shoes and knees, the bat, the ball's way, and a ring where they meet.
 
-    knob_mm: PointMm
-    tip_mm: PointMm
-    in_hand: bool = True
-
-
-def draw_play_scene(
-    plan: Plan,
-    placements: Sequence[FootPlacement],
-    *,
-    scale: float,
-    size_pt: float,
-    bat: Bat | None = None,
-    ball_path: Sequence[PointMm] | None = None,
-    contact: PointMm | None = None,
-) -> FigureDrawing:
-    """The boxes and the plate at 1:`scale` with the batter's shoes, the bat, the ball's way and where they meet.
-
-    The ball's way is its corners in mm in order, at least two; the ball is drawn at its end. `contact` is marked
-    with a ring and the word. Anything may be left out.
+    The ball is drawn at the end of its way.
     """
     view = PlanView(scale)
     line_mm = plan.lines["box-first-inner"].width_mm
-    window = _open_window(plan, placements, bat, ball_path, contact)
-    items = draw_ground(view, plan, line_mm, window, ("box-third", "box-first"))
+    items = draw_ground(view, plan, line_mm, _open_window(plan, scene), ("box-third", "box-first"))
     for name in ("foul-line-first", "foul-line-third"):
         items += draw_painted_line(view, plan.lines[name])
-    for placement in placements:
-        items += draw_shoe(view, placement)
-    if bat:
-        items += _draw_bat(view, bat)
-    if ball_path:
-        items += _draw_ball(view, ball_path)
-    if contact:
-        items += _mark_contact(view, contact, size_pt)
+    items += draw_body(view, scene.feet, scene.knees)
+    if scene.bat:
+        items += _draw_bat(view, *scene.bat, in_hand=scene.in_hand)
+    if scene.ball:
+        items += _draw_ball(view, scene.ball)
     _, _, right, top = extent_of_all(items)
     items += draw_pitcher_arrow((right + 2.4, top - 0.5), 6.5, size_pt, beside=True)
-    alt = _describe(plan, placements, Length.from_mm(Fraction(line_mm)), bat, ball_path, contact)
-    return finish_figure(items, scale, alt)
+    if scene.meets:
+        items.append(Shape(circle(*view.at(*scene.meets), _RING_MM), Stroke(0.6, BLACK)))
+    return finish_figure(items, scale, _describe(scene))
 
 
-def _open_window(
-    plan: Plan,
-    placements: Sequence[FootPlacement],
-    bat: Bat | None,
-    ball_path: Sequence[PointMm] | None,
-    contact: PointMm | None,
-) -> Polygon:
+def list_prints(scene: PlayScene) -> list[Polygon]:
+    """The soles and knees of a scene, on the ground or above it."""
+    return [*(construct_footprint(foot)[0] for foot in scene.feet), *map(construct_kneeprint, scene.knees)]
+
+
+def _open_window(plan: Plan, scene: PlayScene) -> Polygon:
     """Enough ground for both boxes and everything on it."""
     points = [point for name in ("box-first", "box-third") for point in plan.areas[name].points_mm]
-    for placement in placements:
-        left, bottom, right, top = construct_footprint(placement)[0].bounds
+    for shape in list_prints(scene):
+        left, bottom, right, top = shape.bounds
         points += [(left, bottom), (right, top)]
-    points += [bat.knob_mm, bat.tip_mm] if bat else []
-    points += [*(ball_path or ()), *([contact] if contact else [])]
+    points += [*(scene.bat or ()), *scene.ball, *([scene.meets] if scene.meets else [])]
     xs, ys = zip(*points, strict=True)
     window: Polygon = box(min(xs) - 1, min(ys) - 1, max(xs) + 1, max(ys) + 1)
     return window
 
 
-def _draw_bat(view: PlanView, bat: Bat) -> list[Item]:
+def _draw_bat(view: PlanView, knob: PointMm, tip: PointMm, *, in_hand: bool) -> list[Item]:
     """A tapered outline with its knob; dashed once it is let go."""
-    (x1, y1), (x2, y2) = bat.knob_mm, bat.tip_mm
+    (x1, y1), (x2, y2) = knob, tip
     length = math.hypot(x2 - x1, y2 - y1)
     ux, uy = (x2 - x1) / length, (y2 - y1) / length
 
@@ -115,9 +89,9 @@ def _draw_bat(view: PlanView, bat: Bat) -> list[Item]:
     )
     outline = [at(share, width / 2) for share, width in shape]
     outline += [at(share, -width / 2) for share, width in reversed(shape)]
-    pen = Stroke(0.35, BLACK) if bat.in_hand else Stroke(0.35, BLACK, (0.9, 0.6))
-    knob = Shape(polyline([at(0.0, 26.0), at(0.0, -26.0)]), Stroke(0.7, BLACK))
-    return [Shape(polyline(outline, closed=True), pen, GREY_LIGHT), knob]
+    pen = Stroke(0.35, BLACK) if in_hand else Stroke(0.35, BLACK, (0.9, 0.6))
+    end = Shape(polyline([at(0.0, 26.0), at(0.0, -26.0)]), Stroke(0.7, BLACK))
+    return [Shape(polyline(outline, closed=True), pen, GREY_LIGHT), end]
 
 
 def _draw_ball(view: PlanView, path: Sequence[PointMm]) -> list[Item]:
@@ -132,41 +106,20 @@ def _draw_ball(view: PlanView, path: Sequence[PointMm]) -> list[Item]:
     return [*items, Shape(circle(*points[-1], radius), Stroke(0.35, BLACK), WHITE)]
 
 
-def _mark_contact(view: PlanView, contact: PointMm, size_pt: float) -> list[Item]:
-    """A ring about the place, and the word under it on clear ground."""
-    x, y = view.at(*contact)
-    ring = 2.2
-    text = set_text(
-        x,
-        y - ring - 1.5 - cap_height_mm(Face.MEDIUM, size_pt),
-        "contact",
-        Face.MEDIUM,
-        size_pt,
-        BLACK,
-        "middle",
-    )
-    return [Shape(circle(x, y, ring), Stroke(0.5, BLACK)), text]
-
-
-def _describe(
-    plan: Plan,
-    placements: Sequence[FootPlacement],
-    line_width: Length,
-    bat: Bat | None,
-    ball_path: Sequence[PointMm] | None,
-    contact: PointMm | None,
-) -> str:
+def _describe(scene: PlayScene) -> str:
     """What the picture shows, the feet as they are judged."""
-    parts = ["The plate area from above."]
-    if placements:
-        parts.append(f"The worse foot: {describe_feet(judge_case(placements, plan, line_width))}.")
-    if bat:
-        parts.append("The bat is in hand." if bat.in_hand else "The bat has been let go.")
-    if ball_path:
-        (x1, y1), (x2, y2) = ball_path[0], ball_path[-1]
+    parts = ["The plate area from above.", describe_body(scene.judged, scene.judged_knees)]
+    if scene.bat:
+        parts.append("The bat is in hand." if scene.in_hand else "The bat has been let go.")
+    if scene.ball:
+        (x1, y1), (x2, y2) = scene.ball[0], scene.ball[-1]
         way = "away from the plate" if math.hypot(x2, y2) > math.hypot(x1, y1) else "toward the plate"
-        fair = "fair" if y2 >= abs(x2) else "foul"
-        parts.append(f"The ball moves {way} and ends over {fair} ground.")
-    if contact:
-        parts.append(f"Bat and ball meet over {'fair' if contact[1] >= abs(contact[0]) else 'foul'} ground.")
-    return " ".join(parts)
+        parts.append(f"The ball moves {way} and ends over {_name_ground(x2, y2)} ground.")
+    if scene.meets:
+        ground = _name_ground(*scene.meets)
+        parts.append(f"A ring marks where bat and ball meet again, over {ground} ground.")
+    return " ".join(filter(None, parts))
+
+
+def _name_ground(x: float, y: float) -> str:
+    return "fair" if y >= abs(x) else "foul"

@@ -1,6 +1,7 @@
-"""Shoes, and ground with painted lines, cut to a window: what pictures of feet are made of.
+"""Shoes, knees, and ground with painted lines, cut to a window: what pictures of feet are made of.
 
-A sole on the ground is dark with treads across it. A foot in the air is a dashed outline above its shadow. A
+A knee on the ground is a dark disc with a ring, its shin a pale outline to the foot of its side. A sole on the
+ground is dark with treads across it. A foot in the air is a dashed outline above its shadow. A
 foot partly down has the part that is down filled and the rest outlined.
 """
 
@@ -13,7 +14,13 @@ from shapely import GeometryCollection, LineString, Polygon, affinity, box
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from pocketref.field.feet import FootPlacement, construct_footprint
+from pocketref.field.feet import (
+    KNEE_RADIUS_MM,
+    FootPlacement,
+    KneePlacement,
+    construct_footprint,
+    construct_kneeprint,
+)
 from pocketref.field.plan import Plan
 from pocketref.scene.inks import BLACK, GREY_DARK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Close, Ink, Item, LineTo, MoveTo, Segment, Shape, Stroke
@@ -23,6 +30,7 @@ from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, PlanView
 TREAD_PITCH_MM = 42.0
 """How far apart the treads are on a sole, in mm on the ground: our own figure."""
 _SHADOW_MM = (0.9, -0.9)  # on paper
+_SHIN_MM = 80.0  # across a drawn shin: our own figure
 _AIR_PEN = Stroke(0.35, BLACK, (0.9, 0.6))
 
 
@@ -91,6 +99,23 @@ def draw_shoe(view: PlanView, placement: FootPlacement) -> list[Item]:
     if not grounded.is_empty:
         items += fill_shape(view, grounded, GREY_DARK, Stroke(0.35, BLACK))
         items += stroke_lines(view, _cut_treads(placement, grounded), Stroke(0.35, WHITE))
+    return items
+
+
+def draw_body(view: PlanView, feet: Iterable[FootPlacement], knees: Iterable[KneePlacement]) -> list[Item]:
+    """Shoes and knees, the shin of each knee under them."""
+    items: list[Item] = []
+    shoes = {foot.side: foot for foot in feet}
+    patches = [(knee, construct_kneeprint(knee)) for knee in knees]
+    for knee, _ in patches:
+        if foot := shoes.get(knee.side):
+            shin = LineString([(knee.x_mm, knee.y_mm), (foot.x_mm, foot.y_mm)]).buffer(_SHIN_MM / 2)
+            items += fill_shape(view, shin, WHITE, Stroke(0.2, GREY_DARK))
+    for foot in shoes.values():
+        items += draw_shoe(view, foot)
+    for _, patch in patches:
+        items += fill_shape(view, patch, GREY_DARK, Stroke(0.35, BLACK))
+        items += fill_shape(view, patch.buffer(-KNEE_RADIUS_MM / 2), None, Stroke(0.35, WHITE))
     return items
 
 
