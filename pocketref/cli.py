@@ -67,12 +67,10 @@ def proof(
         f"{count(proven.tables, 'table')} ruling on {count(proven.combinations, 'combination')}, each exactly "
         f"once; {count(len(proven.cards), 'card')} and {count(len(proven.sheets), 'sheet')} that fit."
     )
-    coverage, summary = (
-        write_coverage(proven.plays.coverage, all_tables=plays),
-        summarize_plays(proven.plays, name_all=plays),
-    )
-    for line in (*coverage, *summary):
+    for line in write_coverage(proven.plays) if plays else ():
         click.echo(line)
+    if summary := summarize_plays(proven.plays):
+        click.echo(summary)
     if proven.from_memory and not from_memory:
         are = "is" if len(proven.from_memory) == 1 else "are"
         click.echo(

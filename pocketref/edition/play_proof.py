@@ -21,9 +21,6 @@ from pocketref.rulings.effects import sign_effect
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlaySheetModel
 
-MOST_NAMES = 3
-"""Plays on no sheet that are named; of more, only how many they are."""
-
 
 @dataclass(frozen=True)
 class PlayProof:
@@ -106,23 +103,19 @@ def _rule_again(
     return rule_on_play(books, case, model.code, model.level)
 
 
-def write_coverage(coverage: PlayCoverage, *, all_tables: bool = True) -> list[str]:
-    """What the plays exercise, a line a table and a subject, each followed by what they leave out.
-
-    Without `all_tables` only of those that have something left out.
-    """
+def write_coverage(proof: PlayProof) -> list[str]:
+    """What the plays exercise, a line a table and a subject, each followed by what they leave out."""
     lines = []
-    for table in coverage.tables:
-        lines += _gather(_say_table(table), _list_missing(table), all_tables)
-    for found in coverage.differences:
+    for table in proof.coverage.tables:
+        lines += [_say_table(table), *(f"    {each}" for each in _list_missing(table))]
+    for found in proof.coverage.differences:
         met = found.total - len(found.unmet)
-        line = f"{found.subject}: plays stand for {met} of {found.total} differences between codes"
-        lines += _gather(line, [f"no play stands for: {when}" for when in found.unmet], all_tables)
+        lines.append(f"{found.subject}: plays stand for {met} of {found.total} differences between codes")
+        lines += [f"    no play stands for: {when}" for when in found.unmet]
+    if proof.unasked:
+        how = f"a sheet asks for plays by name with 'cases: [{proof.unasked[0]}, ...]'"
+        lines.append(f"on no training sheet: {', '.join(proof.unasked)}; {how}")
     return lines
-
-
-def _gather(line: str, missing: list[str], is_asked: bool) -> list[str]:
-    return [line, *(f"    {each}" for each in missing)] if missing or is_asked else []
 
 
 def _say_table(table: TableCoverage) -> str:
@@ -145,26 +138,20 @@ def _list_missing(table: TableCoverage) -> list[str]:
     return lines
 
 
-def summarize_plays(proof: PlayProof, *, name_all: bool = True) -> list[str]:
-    """The plays that no training sheet asks, a few of them or all, and all plays in a line; none without plays."""
+def summarize_plays(proof: PlayProof) -> str:
+    """All plays in a line: what they meet and notice, and how many no training sheet asks; empty without plays."""
     if not proof.plays:
-        return []
-    tables = proof.coverage.tables
+        return ""
+    tables, differences = proof.coverage.tables, proof.coverage.differences
     rows, met = sum(t.rows for t in tables), sum(t.rows - len(t.unmet_rows) for t in tables)
     changes, caught = sum(t.mutations.total for t in tables), sum(t.mutations.caught for t in tables)
-    line = (
-        f"{proof.plays} plays, {proof.rulings} rulings as expected; they meet {met} of {rows} rows and notice "
-        f"{caught} of {changes} single changes of the tables; training sheets: {len(proof.sheets)}."
+    total, left = sum(each.total for each in differences), sum(len(each.unmet) for each in differences)
+    unasked = f"; plays on none of them: {len(proof.unasked)}" if proof.unasked else ""
+    return (
+        f"{proof.plays} plays, {proof.rulings} rulings as expected; they meet {met} of {rows} rows, notice "
+        f"{caught} of {changes} single changes of the tables and stand for {total - left} of {total} differences "
+        f"between codes; training sheets: {len(proof.sheets)}{unasked}; --plays says more."
     )
-    return [*_say_unasked(proof.unasked, len(proof.unasked) if name_all else MOST_NAMES), line]
-
-
-def _say_unasked(names: Sequence[str], most: int) -> list[str]:
-    if not names:
-        return []
-    more = f" and {len(names) - most} more (--plays names them)" if len(names) > most else ""
-    how = f"a sheet asks for plays by name with 'cases: [{names[0]}, ...]'"
-    return [f"on no training sheet: {', '.join(names[:most])}{more}; {how}"]
 
 
 def _say_way(way: Way) -> str:

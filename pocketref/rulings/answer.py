@@ -41,15 +41,18 @@ class Answer:
 
 
 def construct_rules(library: Library, subject: str, code: str) -> SubjectRules:
-    """The table on a subject by a code; raises PocketrefError with the close match if there is none."""
-    codes = sorted({table_code for table_code, _ in library.rulings})
-    if code not in codes:
-        raise _refuse("code-unknown", f"there is no code '{code}'", suggest_match(code, codes))
-    subjects = sorted(name for table_code, name in library.rulings if table_code == code)
-    if subject not in subjects:
-        raise _refuse(
-            "subject-unknown", f"{code} has no subject '{subject}'", suggest_match(subject, subjects)
+    """The table on a subject by a code; raises PocketrefError with what there is if there is none."""
+    if code not in library.codes:
+        raise _refuse("code-unknown", f"there is no code '{code}'", suggest_match(code, library.codes))
+    if subject not in library.subjects:
+        hint = suggest_match(subject, library.subjects)
+        raise _refuse("subject-unknown", f"there is no subject '{subject}'", hint)
+    if (code, subject) not in library.rulings:
+        others = [name for name in library.codes if (name, subject) in library.rulings]
+        hint = f"write rulings/{code}/{subject}.yaml" + (
+            f", or ask by {' or '.join(others)}" if others else ""
         )
+        raise _refuse("table-missing", f"{code} has no table on {subject}", hint)
     table = construct_table(library.subjects[subject], library.rulings[code, subject])
     return SubjectRules(table, find_chart(table), library)
 

@@ -27,6 +27,7 @@ def test_proof_sums_the_plays_up_in_a_line() -> None:
     assert result.exit_code == 0
     assert "80 plays, 319 rulings as expected" in result.stdout
     assert "ways through the chart" not in result.stdout
+    assert len(result.stdout.splitlines()) == 4
 
 
 def test_proof_tells_each_table_when_asked() -> None:
@@ -39,6 +40,7 @@ def test_proof_tells_each_table_when_asked() -> None:
 def test_proof_lists_what_no_play_meets(folders: SourceFolders) -> None:
     (folders.content / "plays").mkdir()
     folders.write("content/plays/stance.yaml", PLAY)
-    result = CliRunner().invoke(main, ["proof", *folders.options])
+    result = CliRunner().invoke(main, ["proof", "--plays", *folders.options])
     assert result.exit_code == 0
     assert "    no play meets row 4" in result.stdout.splitlines()
+    assert "no play meets row" not in CliRunner().invoke(main, ["proof", *folders.options]).stdout

@@ -100,20 +100,22 @@ def test_an_edition_holds_its_training_sheets(training: SourceFolders) -> None:
 def test_an_edition_without_plays_has_no_training_sheets(folders: SourceFolders) -> None:
     proof = prove(folders.content, folders.layouts)
     assert not [file.name for file in build_edition(proof) if file.name.startswith("plays/")]
-    assert summarize_plays(proof.plays) == []
+    assert summarize_plays(proof.plays) == ""
 
 
 def test_what_plays_leave_out_is_listed(training: SourceFolders) -> None:
-    lines = write_coverage(prove(training.content, training.layouts).plays.coverage, all_tables=False)
+    proof = prove(training.content, training.layouts)
+    lines = write_coverage(proof.plays)
     assert lines[0].startswith("stance, high-school: plays: 1; they meet 1 of 4 rows, go 1 of 4 ways")
     assert "    no play meets row 2" in lines
     assert any("no play meets the row" in line for line in lines)
+    assert "they meet 1 of 4 rows, notice " in summarize_plays(proof.plays)
 
 
 def test_what_plays_leave_out_of_a_full_set_is_nothing() -> None:
-    coverage = demo().coverage
-    assert write_coverage(coverage, all_tables=False) == []
-    assert len(write_coverage(coverage)) == 25
+    *told, unasked = write_coverage(demo())
+    assert len(told) == 25, "a line for each of 20 tables and 5 subjects"
+    assert unasked.startswith("on no training sheet: ")
 
 
 def test_a_play_that_disagrees_with_the_table_stops_the_proof(training: SourceFolders) -> None:
@@ -177,7 +179,8 @@ def test_a_play_that_no_sheet_asks_for_is_a_warning_and_one_left_over_is_named(
     )
     asked = proof.plays.sheets[0].questions[0].ruled.case.name
     left = [name for name in ("stance/well-set", "stance/well-set-too", "stance/by-day") if name != asked]
-    assert summarize_plays(proof.plays)[0].startswith(f"on no training sheet: {', '.join(left)}; ")
+    assert write_coverage(proof.plays)[-1].startswith(f"on no training sheet: {', '.join(left)}; ")
+    assert "training sheets: 1; plays on none of them: 2; --plays" in summarize_plays(proof.plays)
 
 
 def test_a_sheet_asks_for_plays_by_name_in_its_own_order(training: SourceFolders) -> None:

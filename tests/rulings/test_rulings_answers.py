@@ -155,6 +155,19 @@ def test_a_code_or_subject_that_is_not_there_gets_its_close_match() -> None:
     ]
 
 
+def test_a_code_that_only_lacks_the_table_is_not_called_unknown() -> None:
+    contact = {key: table for key, table in library().rulings.items() if key != ("youth", "contact")}
+    none = {key: table for key, table in library().rulings.items() if key[0] != "youth"}
+    for rulings in (contact, none):
+        with pytest.raises(PocketrefError) as caught:
+            construct_rules(replace(library(), rulings=rulings), "contact", "youth")
+        (problem,) = caught.value.problems
+        assert (problem.code, problem.sentence) == ("table-missing", "youth has no table on contact")
+        assert problem.hint == (
+            "write rulings/youth/contact.yaml, or ask by high-school or professional or college"
+        )
+
+
 def test_facts_given_in_words_are_read_and_every_wrong_one_is_told() -> None:
     table = rules("contact", "high-school").table
     assert read_facts(table, ["on-plate=yes", "knee-out=no", "on-plate=yes"]) == {
