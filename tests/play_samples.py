@@ -8,7 +8,6 @@ from pathlib import Path
 
 from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, list_plays, rule_on_all
 from pocketref.problems import ProblemLog
-from pocketref.rulings.effects import sign_effect
 from pocketref.source.library import Library, read_library
 from pocketref.source.play_models import PlayModel
 
@@ -30,8 +29,6 @@ code: high-school
 level: 90-ft
 """
 """A training sheet, as a file of the layouts."""
-
-sign = sign_effect
 
 
 @cache

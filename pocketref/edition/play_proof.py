@@ -11,13 +11,11 @@ from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_layouts import read_play_sheets
 from pocketref.layouts.play_sheets import PlaySheet, check_fit, lay_out_key, lay_out_questions
-from pocketref.layouts.play_words import sign_choice
 from pocketref.plays.choices import ask_plays
 from pocketref.plays.play_coverage import PlayCoverage, TableCoverage, Way, measure_coverage
 from pocketref.plays.play_selection import fits_sheet, select_plays
 from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, list_plays, rule_on_all, rule_on_play
 from pocketref.problems import PocketrefError, ProblemLog
-from pocketref.rulings.effects import sign_effect
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlaySheetModel
 
@@ -41,7 +39,7 @@ class PlayProof:
     @cached_property
     def coverage(self) -> PlayCoverage:
         """What the plays exercise; measured when it is asked for, as publishing does not need it."""
-        return measure_coverage(self.books, self.ruled, sign_effect) if self.ruled else PlayCoverage((), ())
+        return measure_coverage(self.books, self.ruled) if self.ruled else PlayCoverage((), ())
 
 
 def prove_plays(library: Library, layouts: Layouts, folder: Path, problems: ProblemLog) -> PlayProof:
@@ -91,7 +89,7 @@ def _make_sheets(
         plays = [_rule_again(books, case, model, known.get((case.name, model.code))) for case in chosen]
         name = f"{model.sheet}-{week:02d}" if model.series else model.sheet
         title = f"{model.title}, {week} of {len(selected)}" if model.series else model.title
-        yield PlaySheet(model, name, title, ask_plays(books, plays, sign_choice))
+        yield PlaySheet(model, name, title, ask_plays(books, plays))
 
 
 def _rule_again(

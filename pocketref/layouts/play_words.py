@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
-
 from pocketref.blocks.difference_table import write_ruling
 from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere
 from pocketref.plays.placement import FEET, KNEES
@@ -23,11 +21,6 @@ FEET_LEGEND = (
 KNEE_LEGEND = "*Disc with a ring:* a knee on the ground."
 FIELDER_LEGEND = "*Numbered circle:* a fielder, by the scorebook’s number."
 BALL_LEGEND = "*Ring:* bat and ball meet again. *Dashed bat:* let go, or lying."
-
-
-def sign_choice(ruling: RulingModel) -> Hashable:
-    """What a ruling comes to for a player and for the umpire's voice: choices differ in some part of it."""
-    return sign_effect(ruling), bool(ruling.say)
 
 
 def write_choice(ruling: RulingModel) -> str:

@@ -7,13 +7,14 @@ too few, rulings of the subjects that the ruling itself turns to next. No two ch
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
 from pocketref.plays.plays import RuleBooks, RuledPlay
 from pocketref.problems import PocketrefError
 from pocketref.rulings.answer import SubjectRules, answer_play
 from pocketref.rulings.boxes import Box, intersect, is_empty
+from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.table import Row
 from pocketref.source.ruling_models import RulingModel
 
@@ -21,8 +22,6 @@ MOST_CHOICES = 4
 FEW_CHOICES = 3
 """Rulings of other subjects are taken only up to this many choices."""
 LETTERS = "ABCD"
-
-Sign = Callable[[RulingModel], Hashable]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +50,13 @@ class AskedPlay:
         return LETTERS[next(i for i, choice in enumerate(self.choices) if choice.is_right)]
 
 
-def ask_plays(books: RuleBooks, plays: Sequence[RuledPlay], sign: Sign) -> tuple[AskedPlay, ...]:
+def ask_plays(books: RuleBooks, plays: Sequence[RuledPlay]) -> tuple[AskedPlay, ...]:
     """The plays of one sheet with their choices, in the plays' order.
 
-    `sign` is equal for rulings that come to the same. The order of wrong choices is fixed by the play's name and
+    The order of wrong choices is fixed by the play's name and
     code; among the plays with as many choices, each letter is right as often as any other, give or take one.
     """
-    found = [find_choices(books, play, sign) for play in plays]
+    found = [find_choices(books, play) for play in plays]
     places = _place_right([play.key for play in plays], [len(choices) for choices in found])
     questions = []
     for play, (right, *wrong), place in zip(plays, found, places, strict=True):
@@ -82,17 +81,22 @@ def _place_right(keys: Sequence[str], counts: Sequence[int]) -> list[int]:
     return places
 
 
-def find_choices(books: RuleBooks, play: RuledPlay, sign: Sign) -> list[Choice]:
+def sign_choice(ruling: RulingModel) -> Hashable:
+    """What a ruling comes to for a player and for the umpire's voice: choices differ in some part of it."""
+    return sign_effect(ruling), bool(ruling.say)
+
+
+def find_choices(books: RuleBooks, play: RuledPlay) -> list[Choice]:
     """The right choice first, then at most three wrong ones, the most telling first."""
     choices = [Choice(play.answer.ruling)]
-    taken = {sign(play.answer.ruling)}
+    taken = {sign_choice(play.answer.ruling)}
     for choice in (*_other_codes(books, play), *_other_rulings(books, play)):
-        if len(choices) < MOST_CHOICES and sign(choice.ruling) not in taken:
-            taken.add(sign(choice.ruling))
+        if len(choices) < MOST_CHOICES and sign_choice(choice.ruling) not in taken:
+            taken.add(sign_choice(choice.ruling))
             choices.append(choice)
     for choice in _other_subjects(books, play):
-        if len(choices) < FEW_CHOICES and sign(choice.ruling) not in taken:
-            taken.add(sign(choice.ruling))
+        if len(choices) < FEW_CHOICES and sign_choice(choice.ruling) not in taken:
+            taken.add(sign_choice(choice.ruling))
             choices.append(choice)
     return choices
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pocketref.plays.mutations import MutationShare, measure_mutations
@@ -10,8 +10,8 @@ from pocketref.plays.plays import RuleBooks, RuledPlay
 from pocketref.rulings.boxes import is_covered
 from pocketref.rulings.chart import Chart, follow_chart
 from pocketref.rulings.contrast import contrast_many, joined_space
+from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.nodes import Question
-from pocketref.source.ruling_models import RulingModel
 
 Way = tuple[tuple[str, tuple[str, ...]], ...]
 """From a chart's root to an ending: each question with the answers that go that way."""
@@ -49,17 +49,15 @@ class PlayCoverage:
     differences: tuple[DifferenceCoverage, ...]
 
 
-def measure_coverage(
-    books: RuleBooks, plays: Sequence[RuledPlay], sign: Callable[[RulingModel], Hashable]
-) -> PlayCoverage:
-    """Everything that the plays exercise; `sign` is equal for rulings that come to the same."""
+def measure_coverage(books: RuleBooks, plays: Sequence[RuledPlay]) -> PlayCoverage:
+    """Everything that the plays exercise."""
     library = books.library
     tables = [
         _cover_table(books, subject, code, plays)
         for subject in library.subjects
         for code in books.codes_on(subject)
     ]
-    differences = [_cover_differences(books, subject, plays, sign) for subject in library.subjects]
+    differences = [_cover_differences(books, subject, plays) for subject in library.subjects]
     return PlayCoverage(tuple(tables), tuple(differences))
 
 
@@ -101,15 +99,13 @@ def _way_of(chart: Chart, play: RuledPlay) -> Way:
     return tuple((question.fact, answers) for question, answers in follow_chart(chart, play.answers)[0])
 
 
-def _cover_differences(
-    books: RuleBooks, subject: str, plays: Sequence[RuledPlay], sign: Callable[[RulingModel], Hashable]
-) -> DifferenceCoverage:
+def _cover_differences(books: RuleBooks, subject: str, plays: Sequence[RuledPlay]) -> DifferenceCoverage:
     library = books.library
     tables = {code: books.rules(subject, code).table for code in books.codes_on(subject)}
     if len(tables) < 2:
         return DifferenceCoverage(subject, 0, ())
     rulings = {code: library.rulings[code, subject].rulings for code in tables}
-    found = contrast_many(tables, lambda code, outcome: sign(rulings[code][outcome]))
+    found = contrast_many(tables, lambda code, outcome: sign_effect(rulings[code][outcome]))
     space = joined_space(list(tables.values()))
     told = {
         space.box({fact: (answer,) for fact, answer in play.answers.items()})

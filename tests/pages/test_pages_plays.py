@@ -12,7 +12,6 @@ from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.layouts.play_sheets import PlaySheet, check_fit, lay_out_key, lay_out_questions
 from pocketref.layouts.play_words import (
-    sign_choice,
     write_call,
     write_elsewhere,
     write_key,
@@ -54,7 +53,7 @@ def find(key: str) -> RuledPlay:
 
 
 def ask(*plays: RuledPlay) -> tuple[AskedPlay, ...]:
-    return ask_plays(books(), plays, sign_choice)
+    return ask_plays(books(), plays)
 
 
 @cache

@@ -19,10 +19,9 @@ from play_samples import (
     content,
     make_play,
     ruled,
-    sign,
 )
 
-from pocketref.plays.choices import ask_plays, find_choices, rule_elsewhere
+from pocketref.plays.choices import ask_plays, find_choices, rule_elsewhere, sign_choice
 from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, rule_on_all, rule_on_play, write_path
 from pocketref.problems import PocketrefError, ProblemLog
 
@@ -165,15 +164,15 @@ def test_the_way_of_a_play_ends_in_its_ruling() -> None:
 
 @pytest.mark.parametrize("code", CODES)
 def test_every_play_has_one_right_choice_and_no_two_that_come_to_the_same(code: str) -> None:
-    for question in ask_plays(books(), [play for play in ruled() if play.code == code], sign):
+    for question in ask_plays(books(), [play for play in ruled() if play.code == code]):
         assert [c.ruling for c in question.choices if c.is_right] == [question.ruled.answer.ruling]
-        assert len({sign(choice.ruling) for choice in question.choices}) == len(question.choices) >= 2
+        assert len({sign_choice(choice.ruling) for choice in question.choices}) == len(question.choices) >= 2
         assert all(choice.reason.endswith(".") for choice in question.choices if not choice.is_right)
 
 
 @pytest.mark.parametrize("code", CODES)
 def test_the_right_letters_are_spread_evenly(code: str) -> None:
-    questions = ask_plays(books(), [play for play in ruled() if play.code == code][:30], sign)
+    questions = ask_plays(books(), [play for play in ruled() if play.code == code][:30])
     for size in (3, 4):
         counts = Counter(question.letter for question in questions if len(question.choices) == size)
         spread = [counts[letter] for letter in "ABCD"[:size]]
@@ -194,12 +193,12 @@ def _runs(letters: list[str]) -> list[list[str]]:
 
 def test_the_order_of_choices_is_fixed() -> None:
     plays = [play for play in ruled() if play.code == "college"][:12]
-    assert ask_plays(books(), plays, sign) == ask_plays(books(), plays, sign)
+    assert ask_plays(books(), plays) == ask_plays(books(), plays)
 
 
 def test_another_codes_ruling_is_offered_with_its_section_and_question() -> None:
     play = next(p for p in ruled() if p.key == "second-touch/rolling-away-foul high-school")
-    choice = next(c for c in find_choices(books(), play, sign) if c.ruling.headline == "Out: interference")
+    choice = next(c for c in find_choices(books(), play) if c.ruling.headline == "Out: interference")
     assert choice.reason == (
         "So by the professional code (PRO 5.09(a)(9), PRO 6.01(a)(2)): there “Fair ground, or still moving?” counts."
     )
@@ -207,7 +206,7 @@ def test_another_codes_ruling_is_offered_with_its_section_and_question() -> None
 
 def test_a_choice_of_the_table_says_what_would_make_it_right() -> None:
     play = next(p for p in ruled() if p.key == "contact/line-is-enough professional")
-    wrong = next(c for c in find_choices(books(), play, sign) if c.ruling.headline.startswith("Out"))
+    wrong = next(c for c in find_choices(books(), play) if c.ruling.headline.startswith("Out"))
     name, answer = "wholly-outside", "yes"
     told = "“Foot down, all outside?” answered *on the ground, all of it past the lines*"
     assert wrong.reason == f"It would be right with {told}."

@@ -7,9 +7,9 @@ from collections.abc import Hashable, Iterator, Mapping
 from itertools import product
 
 import pytest
-from play_samples import CODES, books, content, ruled, sign
+from play_samples import CODES, books, content, ruled
 
-from pocketref.plays.choices import LETTERS, ask_plays, find_choices
+from pocketref.plays.choices import LETTERS, ask_plays, find_choices, sign_choice
 from pocketref.plays.plays import RuledPlay
 from pocketref.problems import PocketrefError
 from pocketref.rulings.table import Row, Table, decide
@@ -28,7 +28,7 @@ def list_other_codes(play: RuledPlay) -> Iterator[Hashable]:
             continue
         model = content().rulings[code, play.case.subject]
         if not any(r.location == row.where and r.unsettled for r in model.rows):
-            yield sign(model.rulings[row.outcome])
+            yield sign_choice(model.rulings[row.outcome])
 
 
 def list_nearest(play: RuledPlay) -> Iterator[Hashable]:
@@ -40,7 +40,7 @@ def list_nearest(play: RuledPlay) -> Iterator[Hashable]:
         rows = [row for row in table.rows if row.outcome == outcome != play.answer.outcome]
         ways = [(not can_happen(table, row, play.answers), count_changes(row, play.answers)) for row in rows]
         if ways:
-            found.append((min(ways), number, sign(rulings[outcome])))
+            found.append((min(ways), number, sign_choice(rulings[outcome])))
     return (signed for _, _, signed in sorted(found, key=lambda entry: entry[:2]))
 
 
@@ -71,7 +71,7 @@ def list_turned_to(play: RuledPlay) -> Iterator[Hashable]:
     for subject in dict.fromkeys(ruling.see for ruling in here.rulings.values() if ruling.see):
         there = content().rulings.get((play.code, subject))
         if subject != play.case.subject and there is not None:
-            yield from (sign(ruling) for ruling in there.rulings.values())
+            yield from (sign_choice(ruling) for ruling in there.rulings.values())
 
 
 def fill(chosen: list[Hashable], offered: Iterator[Hashable], most: int) -> None:
@@ -85,11 +85,11 @@ def test_choices_are_other_codes_rulings_then_the_nearest_then_those_of_other_ma
     """Four at most, and of other matters only up to three; the right one first."""
     counts = set()
     for play in (play for play in ruled() if play.code == code):
-        expected = [sign(play.answer.ruling)]
+        expected = [sign_choice(play.answer.ruling)]
         fill(expected, list_other_codes(play), 4)
         fill(expected, list_nearest(play), 4)
         fill(expected, list_turned_to(play), 3)
-        assert [sign(choice.ruling) for choice in find_choices(books(), play, sign)] == expected, play.key
+        assert [sign_choice(choice.ruling) for choice in find_choices(books(), play)] == expected, play.key
         counts.add(len(expected))
     assert counts == {3, 4}
 
@@ -97,9 +97,9 @@ def test_choices_are_other_codes_rulings_then_the_nearest_then_those_of_other_ma
 def test_the_choices_of_a_sheet_are_those_found_in_another_order() -> None:
     plays = [play for play in ruled() if play.code == "youth"]
     letters = []
-    for question, play in zip(ask_plays(books(), plays, sign), plays, strict=True):
+    for question, play in zip(ask_plays(books(), plays), plays, strict=True):
         assert question.ruled is play
-        found = find_choices(books(), play, sign)
+        found = find_choices(books(), play)
         assert sorted(map(repr, question.choices)) == sorted(map(repr, found))
         assert question.choices[LETTERS.index(question.letter)] == found[0]
         letters.append(question.letter)
@@ -111,7 +111,7 @@ def test_each_letter_is_right_as_often_as_any_other_among_plays_with_as_many_cho
     for code in CODES:
         for start in (0, 7, 20):
             plays = [play for play in ruled() if play.code == code][start : start + 25]
-            questions = ask_plays(books(), plays, sign)
+            questions = ask_plays(books(), plays)
             for size in {len(question.choices) for question in questions}:
                 right = [q.letter for q in questions if len(q.choices) == size]
                 used = [right.count(letter) for letter in LETTERS[:size]]
@@ -126,7 +126,7 @@ def test_a_reason_says_what_another_code_asks_or_what_would_make_the_ruling_righ
     other_matter = r"A ruling on another matter: .+"
     kinds = set()
     for play in ruled():
-        for choice in find_choices(books(), play, sign)[1:]:
+        for choice in find_choices(books(), play)[1:]:
             kind = next(
                 (
                     way

@@ -9,7 +9,7 @@ from itertools import combinations, product
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from play_samples import CODES, books, cases, content, ruled, sign
+from play_samples import CODES, books, cases, content, ruled
 
 from pocketref.plays.computed_plays import compute_plays
 from pocketref.plays.cover_plays import choose_fewest, cover_greedily
@@ -19,6 +19,7 @@ from pocketref.plays.play_selection import deal_fairly, fits_sheet, select_plays
 from pocketref.plays.plays import CasePlay, RuleBooks, rule_on_play
 from pocketref.problems import PocketrefError
 from pocketref.rulings.contrast import contrast_many
+from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.table import decide
 from pocketref.source.play_models import PlaySheetModel
 
@@ -38,7 +39,7 @@ def select(**rest: object) -> tuple[tuple[CasePlay, ...], ...]:
 
 
 def test_without_plays_every_row_way_and_difference_is_left_out() -> None:
-    coverage = measure_coverage(books(), [], sign)
+    coverage = measure_coverage(books(), [])
     assert all(len(table.unmet_rows) == table.rows for table in coverage.tables)
     assert all(len(table.unwalked) == table.ways for table in coverage.tables)
     assert all(len(found.unmet) == found.total for found in coverage.differences)
@@ -48,7 +49,7 @@ def test_without_plays_every_row_way_and_difference_is_left_out() -> None:
 def test_what_some_plays_exercise_is_what_each_of_them_does(every: int) -> None:
     """Rows by deciding anew, ways by following each, differences by every combination of answers that is left open."""
     plays = ruled()[::every]
-    coverage = measure_coverage(books(), plays, sign)
+    coverage = measure_coverage(books(), plays)
     assert [(t.subject, t.code) for t in coverage.tables] == list(product(content().subjects, CODES))
     for found in coverage.tables:
         rules = books().rules(found.subject, found.code)
@@ -70,10 +71,10 @@ def test_what_some_plays_exercise_is_what_each_of_them_does(every: int) -> None:
 @pytest.mark.parametrize("every", [1, 4, 11])
 def test_a_difference_between_codes_is_met_by_a_play_all_of_which_lies_in_it(every: int) -> None:
     plays = ruled()[::every]
-    for found in measure_coverage(books(), plays, sign).differences:
+    for found in measure_coverage(books(), plays).differences:
         tables = {code: books().rules(found.subject, code).table for code in CODES}
         rulings = {code: content().rulings[code, found.subject].rulings for code in CODES}
-        groups = contrast_many(tables, lambda code, outcome, known=rulings: sign(known[code][outcome]))
+        groups = contrast_many(tables, lambda code, outcome, known=rulings: sign_effect(known[code][outcome]))
         assert found.total == len(groups)
         mine = [play.answers for play in plays if play.case.subject == found.subject]
         facts = {fact.name: fact.answers for table in tables.values() for fact in table.facts}
@@ -94,7 +95,7 @@ def test_a_difference_between_codes_is_met_by_a_play_all_of_which_lies_in_it(eve
 def test_a_subject_that_one_code_alone_rules_on_has_no_differences() -> None:
     key = ("high-school", "stance")
     alone = RuleBooks(replace(content(), rulings={key: content().rulings[key]}))
-    coverage = measure_coverage(alone, [], sign)
+    coverage = measure_coverage(alone, [])
     assert [(table.code, table.subject) for table in coverage.tables] == [key]
     assert [(found.subject, found.total, found.unmet) for found in coverage.differences] == [
         (subject, 0, ()) for subject in content().subjects
