@@ -75,6 +75,7 @@ def read_layouts(layouts: Path, library: Library, content: Path | None = None) -
     faces = [face for face in (*cards, *sheets) if face is not None]
     if len(faces) == len(cards) + len(sheets):
         _check_force(faces, library, problems)
+        _check_columns(faces, library, problems)
     _check_numbers([card for card in cards if card], problems)
     if stocks is not None:
         _check_sizes(stocks.stocks, problems)
@@ -187,6 +188,19 @@ def _check_force(faces: Iterable[CardModel | SheetModel], library: Library, prob
             field = library.fields[level]
             hint = f"add a layout with 'code: {field.code}' and 'level: {field.level}', or take the level out"
             problems.warn("level-not-printed", sentence, hint, edition.locate("levels", index))
+
+
+def _check_columns(faces: Iterable[CardModel | SheetModel], library: Library, problems: ProblemLog) -> None:
+    """Warn of a table of differences that leaves out a code in force which rules on its subject."""
+    for face in faces:
+        for block in (block for side in (face.front, face.back) for block in walk_blocks(side)):
+            if block.block != "differences":
+                continue
+            for code in library.edition.codes:
+                if (code, block.subject) in library.rulings and code not in block.codes:
+                    sentence = f"'{code}' is in force, and the differences on {block.subject} leave it out"
+                    hint = f"write codes: [{', '.join((*block.codes, code))}]"
+                    problems.warn("code-left-out", sentence, hint, block.locate("codes"))
 
 
 def _check_numbers(cards: Iterable[CardModel], problems: ProblemLog) -> None:

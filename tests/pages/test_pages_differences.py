@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
-from play_samples import CODES, content
+from play_samples import CODES, ROOT, content
 
 from pocketref.blocks.difference_table import build_difference_table, describe_play
+from pocketref.layouts.layout_library import read_layouts
 from pocketref.problems import PocketrefError
 from pocketref.rulings.boxes import Combination
 from pocketref.source.ruling_models import SubjectModel
@@ -71,3 +74,18 @@ def test_a_table_with_a_row_missing_is_refused_with_what_no_row_rules_on() -> No
     (problem,) = caught.value.problems
     assert problem.code == "table-gap"
     assert problem.sentence.endswith("wholly-outside = no, knee-out = yes")
+
+
+def test_a_code_in_force_that_a_table_leaves_out_is_told_with_the_codes_to_write(tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "layouts", tmp_path / "layouts")
+    card = tmp_path / "layouts" / "cards" / "differences.yaml"
+    listed = "codes: [high-school, professional, college, youth]"
+    card.write_text(card.read_text(encoding="utf-8").replace(listed, "codes: [professional, college]", 1))
+    warnings = {each.code: each for each in read_layouts(tmp_path / "layouts", content()).warnings}
+    assert warnings["code-left-out"].sentence == (
+        "'high-school' is in force, and the differences on contact leave it out"
+    )
+    assert warnings["code-left-out"].hint == "write codes: [professional, college, high-school]"
+    assert str(warnings["code-left-out"].where).endswith("differences.yaml:8:51")
+    whole = read_layouts(ROOT / "layouts", content()).warnings
+    assert "code-left-out" not in {each.code for each in whole}
