@@ -19,7 +19,7 @@ from pocketref.blocks.block_models import (
 from pocketref.pages.blocks import Block
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.scene.inks import BLACK
+from pocketref.scene.inks import CHANGE
 from pocketref.scene.items import Shape
 from pocketref.scene.paths import rectangle
 from pocketref.source.field_models import FieldModel
@@ -60,7 +60,7 @@ class ChangeBar:
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """The bar, then the block beside it."""
-        bar = Element(Role.DECORATION, (Shape(rectangle(box.x, box.y, BAR_MM, box.height_mm), None, BLACK),))
+        bar = Element(Role.DECORATION, (Shape(rectangle(box.x, box.y, BAR_MM, box.height_mm), None, CHANGE),))
         inner = Box(box.x + self._room_mm, box.y, box.width_mm - self._room_mm, box.height_mm)
         return Element(Role.SECTION, (), (bar, self.block.draw(inner, sizes)), label=self.label)
 

@@ -44,29 +44,38 @@ _TURN_PLACES = 6  # a turn is multiplied by lengths up to a page, so it needs mo
 
 
 @lru_cache(maxsize=256)
-def ink_operands(ink: Ink) -> tuple[str, bool]:
-    """Operands of the colour operator and whether it is DeviceGray: an ink of black alone is a grey.
+def _ink_operators(ink: Ink, *, strokes: bool) -> str:
+    """The operators that choose the ink for strokes or fills: an ink of black alone is a grey.
 
     Black written as CMYK (0, 0, 0, 1) or as DeviceGray 0 prints with one plate; as RGB it would not.
     """
     cyan, magenta, yellow, black = ink.cmyk
+    if ink.plate:
+        return f"/{_name_plate(ink)} {'CS 1 SCN' if strokes else 'cs 1 scn'}"
     if cyan == magenta == yellow == 0:
-        return number(1 - black), True
-    return numbers(cyan, magenta, yellow, black), False
+        return f"{number(1 - black)} {'G' if strokes else 'g'}"
+    return f"{numbers(cyan, magenta, yellow, black)} {'K' if strokes else 'k'}"
+
+
+def _name_plate(ink: Ink) -> str:
+    """The resource name of a spot ink's colour space."""
+    return f"Plate{ink.plate.encode().hex()}"
+
+
+def _write_separation(ink: Ink) -> str:
+    """A colour space of one plate, its tint mixed of process inks where there is none (ISO 32000-1, 8.6.6.4)."""
+    name = "".join(
+        chr(code) if chr(code).isalnum() and code < 128 else f"#{code:02X}" for code in ink.plate.encode()
+    )
+    tint = f"<< /FunctionType 2 /Domain [0 1] /N 1 /C0 [0 0 0 0] /C1 [{numbers(*ink.cmyk)}] >>"
+    return f"[/Separation /{name} /DeviceCMYK {tint}]"
 
 
 @lru_cache(maxsize=256)
 def _pen_operators(stroke: Stroke) -> str:
-    operands, is_grey = ink_operands(stroke.ink)
     dash = numbers(*(length * PT_PER_MM for length in stroke.dash_mm))
     width = number(stroke.width_mm * PT_PER_MM)
-    return f"{operands} {'G' if is_grey else 'K'} {width} w {_CAP_STYLE[stroke.cap]} J [{dash}] 0 d"
-
-
-@lru_cache(maxsize=256)
-def _fill_operators(ink: Ink) -> str:
-    operands, is_grey = ink_operands(ink)
-    return f"{operands} {'g' if is_grey else 'k'}"
+    return f"{_ink_operators(stroke.ink, strokes=True)} {width} w {_CAP_STYLE[stroke.cap]} J [{dash}] 0 d"
 
 
 @lru_cache(maxsize=64)
@@ -152,9 +161,10 @@ class Drawing:
         self._scenes = scenes
         self.code: list[str] = []
         self._objects: set[str] = set()
+        self._plates: dict[str, str] = {}
         # Unknown at the start: a form inherits the state of whatever it is placed on.
-        self._pen: Stroke | None = None
-        self._fill: Ink | None = None
+        self._pen = ""
+        self._fill = ""
         self._type: tuple[str, float] | None = None
 
     def draw_items(self, items: Sequence[Item]) -> None:
@@ -185,27 +195,38 @@ class Drawing:
         return "\n".join(self.code).encode("latin-1") + b"\n"
 
     def resources(self) -> pdfdoc.PDFDictionary:
-        """The fonts, forms and images that the stream names."""
+        """The fonts, forms, images and spot inks that the stream names."""
         entries: dict[str, object] = {"Font": pdfdoc.PDFObjectReference(pdfdoc.BasicFonts)}
         if self._objects:
             objects = {name: pdfdoc.PDFObjectReference(name) for name in sorted(self._objects)}
             entries["XObject"] = pdfdoc.PDFDictionary(objects)
+        if self._plates:
+            entries["ColorSpace"] = pdfdoc.PDFDictionary(dict(sorted(self._plates.items())))
         return pdfdoc.PDFDictionary(entries)
 
     def _draw_shape(self, shape: Shape) -> None:
         stroke, fill = shape.stroke, shape.fill
-        if stroke is not None and stroke is not self._pen and stroke != self._pen:
-            self._pen = stroke
-            self.code.append(_pen_operators(stroke))
+        if stroke is not None:
+            pen = _pen_operators(stroke)
+            if pen != self._pen:
+                self._pen = pen
+                self.code.append(pen)
+                self._note_plate(stroke.ink)
         if fill is not None:
             self._set_fill(fill)
         painting = ("B" if fill else "S") if stroke else ("f" if fill else "n")
         self.code.append(f"{path_operators(shape.path)} {painting}")
 
     def _set_fill(self, ink: Ink) -> None:
-        if ink is not self._fill and ink != self._fill:
-            self._fill = ink
-            self.code.append(_fill_operators(ink))
+        fill = _ink_operators(ink, strokes=False)
+        if fill != self._fill:
+            self._fill = fill
+            self.code.append(fill)
+            self._note_plate(ink)
+
+    def _note_plate(self, ink: Ink) -> None:
+        if ink.plate:
+            self._plates[_name_plate(ink)] = _write_separation(ink)
 
     def _draw_text(self, text: Text, gap: str) -> None:
         if not text.content:

@@ -14,7 +14,7 @@ from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import Face, Item, Shape
-from pocketref.scene.marks import draw_mark, mark_width_mm
+from pocketref.scene.marks import POINT, draw_mark, mark_width_mm
 from pocketref.scene.paths import rounded_rectangle
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text
@@ -105,7 +105,7 @@ class Paragraphs:
             baseline = first_baseline(top, size)
             if self.kind == "steps":
                 items.append(set_text(box.x, baseline, str(number), Face.BOLD, size, BLACK))
-            marks = draw_mark("point", box.x, baseline, size) if self.kind == "list" else []
+            marks = draw_mark(POINT, box.x, baseline, size) if self.kind == "list" else []
             for line in lines:
                 items += write_line(line, box.x + indent, first_baseline(top, size), size)
                 top -= lead

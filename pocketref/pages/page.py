@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
-from pocketref.scene.items import Item
+from pocketref.scene.inks import change_inks
+from pocketref.scene.items import Ink, Item
 
 
 class Role(StrEnum):
@@ -90,3 +92,13 @@ class Document:
     duplex: str = ""
     """"", "long" or "short"."""
     keywords: tuple[str, ...] = field(default=())
+
+
+def change_page_inks(page: Page, inks: Mapping[Ink, Ink]) -> Page:
+    """The page with each ink that is a key of `inks` changed for its value, wherever it is used."""
+    return replace(page, elements=tuple(_change_element(element, inks) for element in page.elements))
+
+
+def _change_element(element: Element, inks: Mapping[Ink, Ink]) -> Element:
+    children = tuple(_change_element(child, inks) for child in element.children)
+    return replace(element, items=change_inks(element.items, inks), children=children)

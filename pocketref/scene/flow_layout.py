@@ -7,6 +7,7 @@ therefore run in free channels and never cross.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -75,6 +76,29 @@ class Spot:
     def middle(self) -> float:
         """Distance of the node's middle from the chart's top, mm."""
         return self.top + self.height_mm / 2
+
+
+def list_questions(nodes: Mapping[str, FlowNode], root: str) -> list[FlowQuestion]:
+    """The questions, each after all that lead to it, and right after one of them wherever that can be."""
+    met: dict[str, FlowQuestion] = {}
+    waits: Counter[str] = Counter()
+
+    def visit(key: str) -> None:
+        node = nodes[key]
+        if isinstance(node, FlowQuestion) and key not in met:
+            met[key] = node
+            for leave in node.exits:
+                waits[leave.target] += 1
+                visit(leave.target)
+
+    visit(root)
+    order: list[FlowQuestion] = []
+    while met:
+        ahead = [leave.target for leave in order[-1].exits] if order else []
+        key = next(key for key in (*ahead, *met) if key in met and not waits[key])
+        order.append(met.pop(key))
+        waits.subtract(leave.target for leave in order[-1].exits)
+    return order
 
 
 def unfold_nodes(nodes: Mapping[str, FlowNode], root: str) -> tuple[dict[str, FlowNode], dict[str, str]]:

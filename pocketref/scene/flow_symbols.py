@@ -23,7 +23,7 @@ from pocketref.scene.flow_layout import (
 )
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
-from pocketref.scene.marks import draw_mark, mark_width_mm
+from pocketref.scene.marked_words import Piece, Row, draw_row, measure_rows, set_marked
 from pocketref.scene.paths import arrowhead, circle, polyline, rounded_rectangle, shift
 from pocketref.scene.textfit import Line, break_text, fit_rhombus, leading_mm, split_words, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
@@ -66,19 +66,6 @@ class _Fitted:
     lines: tuple[Line, ...]
     height_mm: float
     overflow_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Piece:
-    """Words in an ending: their line, the mark before them ("" none, " " only its room), and where they start."""
-
-    line: Line
-    mark: str
-    at_mm: float
-
-    def right_mm(self, size_pt: float) -> float:
-        """Where the words end, from the text's left edge."""
-        return self.at_mm + (mark_width_mm(size_pt) if self.mark else 0.0) + self.line.width_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +209,7 @@ def _fit_node(node: FlowNode, column_mm: float, size_pt: float, white_mm: float)
         case FlowEnding():
             rows = _ending_rows(node, column_mm, size_pt)
             inner = column_mm - 2 * _side_pad(size_pt)
-            overflow = max(max(row[-1].right_mm(size_pt) for row in rows) - inner, 0.0)
+            overflow = max(measure_rows(rows, size_pt) - inner, 0.0)
             return _Fitted((), len(rows) * leading_mm(size_pt) + 2 * _PAD_MM, overflow)
         case FlowJump():
             return _Fitted((), _JUMP_MM, 0.0)
@@ -234,22 +221,11 @@ def _side_pad(size_pt: float) -> float:
     return 0.55 * leading_mm(size_pt) + 0.4
 
 
-def _ending_rows(node: FlowEnding, column_mm: float, size_pt: float) -> list[list[_Piece]]:
+def _ending_rows(node: FlowEnding, column_mm: float, size_pt: float) -> tuple[Row, ...]:
     """The ending's rows: headline, then the marked words, as many side by side as fit."""
     inner = column_mm - 2 * _side_pad(size_pt)
-    rows = [[_Piece(line, "", 0.0)] for line in break_text(node.headline, Face.BOLD, inner, size_pt)]
-    indent, gap = mark_width_mm(size_pt), 0.4 * leading_mm(size_pt)
-    used = inner + 1.0  # so that the first mark starts a row
-    for mark, words in node.lines:
-        broken = break_text(words, Face.REGULAR, inner - indent, size_pt)
-        if len(broken) == 1 and used + gap + indent + broken[0].width_mm <= inner:
-            rows[-1].append(_Piece(broken[0], mark, used + gap))
-            used += gap + indent + broken[0].width_mm
-            continue
-        for number, line in enumerate(broken):
-            rows.append([_Piece(line, mark if number == 0 else " ", 0.0)])
-            used = indent + line.width_mm
-    return rows
+    headline = break_text(node.headline, Face.BOLD, inner, size_pt)
+    return (*((Piece(line, (), 0.0),) for line in headline), *set_marked(node.lines, inner, size_pt))
 
 
 def _draw_node(spot: Spot, fitted: _Fitted, grid: _Grid, end: float) -> list[Item]:
@@ -287,12 +263,7 @@ def _draw_ending(node: FlowEnding, spot: Spot, grid: _Grid, end: float) -> list[
     y = top - _PAD_MM - cap_height_mm(Face.BOLD, grid.size_pt) - _lead_over(grid.size_pt)
     pad = _side_pad(grid.size_pt)
     for row in _ending_rows(node, grid.column_mm, grid.size_pt):
-        for piece in row:
-            x = left + pad + piece.at_mm
-            if piece.mark:
-                items += draw_mark(piece.mark, x, y, grid.size_pt)
-                x += mark_width_mm(grid.size_pt)
-            items += write_line(piece.line, x, y, grid.size_pt)
+        items += draw_row(row, left + pad, y, grid.size_pt)
         y -= leading_mm(grid.size_pt)
     return items
 

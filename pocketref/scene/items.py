@@ -16,12 +16,14 @@ class Ink:
     """A printing ink mix and its screen twin.
 
     `cmyk` are shares from 0 to 1; a grey has only k, so that black text prints as one ink.
-    `srgb` is "#rrggbb" for SVG and HTML.
+    `srgb` is "#rrggbb" for SVG and HTML. `plate` names the plate of an ink that is not mixed from the process
+    inks; `cmyk` is then what stands for it where there is no such plate.
     """
 
     name: str
     cmyk: tuple[float, float, float, float]
     srgb: str
+    plate: str = ""
 
 
 class Face(StrEnum):

@@ -8,20 +8,30 @@ from pocketref.rulings.chart import Chart
 from pocketref.rulings.effects import say_batter, say_runners
 from pocketref.rulings.nodes import Ending, Question
 from pocketref.rulings.table import Table
-from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
+from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion, list_questions
 from pocketref.source.ruling_models import Ball, Batter, RulingModel, Runners
 
 _BALL_MARKS = {Ball.LIVE: "ball-live", Ball.DEAD: "ball-dead", Ball.DELAYED_DEAD: "ball-delayed"}
+_RUNNER_MARKS = {
+    Runners.AS_RULED: "runners-ruled",
+    Runners.AT_OWN_RISK: "runners-advance",
+    Runners.STAY: "runners-stay",
+    Runners.RETURN: "runners-back",
+    Runners.RETURN_TO_TOUCHED: "runners-back",
+    Runners.FORCED: "runners-one-base",
+    Runners.FORCED_OR_GOING: "runners-one-base",
+    Runners.ONE_BASE: "runners-one-base",
+    Runners.LEAGUE: "runners-league",
+}
 
 
 def mark_ruling(ruling: RulingModel) -> tuple[tuple[str, str], ...]:
     """What a terminal carries at a glance: ball, batter and runners, each with its mark."""
     is_out = ruling.batter is Batter.OUT
-    goes_back = ruling.runners in (Runners.RETURN, Runners.RETURN_TO_TOUCHED)
     return (
         (_BALL_MARKS[ruling.ball], str(ruling.ball)),
         ("batter-out" if is_out else "batter", say_batter(ruling).brief),
-        ("runners-back" if goes_back else "runners", say_runners(ruling).brief),
+        ("runners-out" if ruling.out else _RUNNER_MARKS[ruling.runners], say_runners(ruling).brief),
     )
 
 
@@ -49,7 +59,7 @@ def construct_flow(
 def _construct_ending(key: str, node: Ending, ruling: RulingModel) -> FlowEnding:
     lines = mark_ruling(ruling)
     if node.is_open:
-        lines = (*lines, ("point", "check your league"))
+        lines = (*lines, ("league", "check your league"))
     return FlowEnding(key, ruling.headline, lines)
 
 
@@ -61,18 +71,8 @@ def _label_exit(answers: tuple[str, ...], order: tuple[str, ...], labels: tuple[
 
 def describe_chart(nodes: Mapping[str, FlowNode], root: str) -> str:
     """The chart as numbered questions in words, for who cannot see it."""
-    numbers: dict[str, int] = {}
-    order: list[FlowQuestion] = []
-
-    def visit(key: str) -> None:
-        node = nodes[key]
-        if isinstance(node, FlowQuestion) and key not in numbers:
-            numbers[key] = len(numbers) + 1
-            order.append(node)
-            for leave in node.exits:
-                visit(leave.target)
-
-    visit(root)
+    order = list_questions(nodes, root)
+    numbers = {node.key: number for number, node in enumerate(order, 1)}
     sentences = []
     for node in order:
         ways = [f"{leave.label}: {_say_target(nodes[leave.target], numbers)}" for leave in node.exits]
@@ -84,11 +84,12 @@ def _say_target(node: FlowNode, numbers: Mapping[str, int]) -> str:
     if isinstance(node, FlowQuestion):
         return f"go to {numbers[node.key]}"
     if isinstance(node, FlowEnding):
-        return f"{node.headline} ({', '.join(_say_mark(mark, words) for mark, words in node.lines)})"
+        return f"{node.headline} ({', '.join(say_mark(mark, words) for mark, words in node.lines)})"
     return ""
 
 
-def _say_mark(mark: str, words: str) -> str:
+def say_mark(mark: str, words: str) -> str:
     """A mark and its words for who cannot see the mark: "ball dead", "batter out", "runners back"."""
     subject = mark.partition("-")[0]
-    return words if subject == "point" else f"{subject} {words}"
+    names_itself = subject == "league" or words.startswith("runner ")
+    return words if names_itself else f"{subject} {words}"

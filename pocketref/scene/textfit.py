@@ -14,7 +14,7 @@ from functools import lru_cache
 from itertools import combinations, pairwise
 
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, Item
+from pocketref.scene.items import Face, Ink, Item
 from pocketref.scene.typefaces import set_text, typeface
 from pocketref.units.length import MM_PER_PT
 from pocketref.units.notation import typeset_figures
@@ -152,7 +152,7 @@ def space_mm(size_pt: float) -> float:
     return typeface(Face.REGULAR).measure_mm(" ", size_pt)
 
 
-def write_line(line: Line, x: float, baseline: float, size_pt: float) -> list[Item]:
+def write_line(line: Line, x: float, baseline: float, size_pt: float, ink: Ink = BLACK) -> list[Item]:
     """The line set from x: one run for each stretch in one face."""
     runs: list[tuple[str, Face]] = []
     for index, word in enumerate(line.words):
@@ -167,7 +167,7 @@ def write_line(line: Line, x: float, baseline: float, size_pt: float) -> list[It
     for text, face in runs:
         if text.startswith(" "):
             x += space_mm(size_pt)
-        run = set_text(x, baseline, text.lstrip(" "), face, size_pt, BLACK)
+        run = set_text(x, baseline, text.lstrip(" "), face, size_pt, ink)
         items.append(run)
         x += run.width_mm
     return items

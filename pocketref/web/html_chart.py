@@ -5,10 +5,9 @@ from __future__ import annotations
 from xml.etree.ElementTree import Element
 
 from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
+from pocketref.scene.ruling_flow import say_mark
 from pocketref.web.html_content import ChartNodes
 from pocketref.web.html_tree import Node, append, tag
-
-_POINT = "point"
 
 
 def write_chart(chart: ChartNodes, name: str) -> Element:
@@ -51,11 +50,5 @@ class _ChartWriter:
 def _write_ending(node: FlowNode) -> list[Node]:
     if not isinstance(node, FlowEnding):
         raise TypeError(f"a chart in words has no {type(node).__name__}")
-    what = ", ".join(_say_line(mark, words) for mark, words in node.lines)
+    what = ", ".join(say_mark(mark, words) for mark, words in node.lines)
     return [tag("strong", node.headline, class_="ruling"), tag("span", f" ({what})", class_="effect")]
-
-
-def _say_line(mark: str, words: str) -> str:
-    """A mark and its words: "ball dead", "batter out"; a point is no more than a dot."""
-    subject = mark.partition("-")[0]
-    return words if subject == _POINT else f"{subject} {words}"

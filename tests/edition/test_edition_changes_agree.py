@@ -23,7 +23,7 @@ from pocketref.scene.ruling_flow import construct_flow
 
 SUBJECTS = tuple(content().subjects)
 PAIRS = tuple(combinations(CODES, 2))
-CHECK = ("point", "check your league")
+CHECK = ("league", "check your league")
 Play = Mapping[str, str]
 
 

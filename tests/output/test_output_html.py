@@ -39,7 +39,7 @@ CHART = ChartNodes(
         "1": FlowQuestion("1", "Foot out?", (FlowExit("yes", "2"), FlowExit("no", "3"))),
         "2": FlowEnding("2", "Batter out", (("ball-dead", "dead"), ("runners-back", "back"))),
         "3": FlowQuestion("3", "Catcher in the way?", (FlowExit("yes", "4"), FlowExit("no", "5"))),
-        "4": FlowEnding("4", "Ask the league", (("point", "check your league"),)),
+        "4": FlowEnding("4", "Ask the league", (("league", "check your league"),)),
         "5": FlowEnding("5", "Play on", (("ball-live", "live"),)),
     },
     "0",

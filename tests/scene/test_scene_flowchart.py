@@ -48,7 +48,7 @@ _QUESTIONS = st.sampled_from(
     ]
 )
 _LINES = st.lists(
-    st.sampled_from([("ball-live", "ball live"), ("batter-out", "out"), ("runners", "as they are")]),
+    st.sampled_from([("ball-live", "ball live"), ("batter-out", "out"), ("runners-stay", "stay")]),
     max_size=3,
 )
 

@@ -61,8 +61,12 @@ def test_every_ruling_is_an_ending_with_its_headline_and_marks(
         ({"count": Count.AS_CALLED}, ("batter", "as the pitch is called")),
         ({"runners": Runners.RETURN}, ("runners-back", "back")),
         ({"runners": Runners.RETURN_TO_TOUCHED}, ("runners-back", "back")),
-        ({"runners": Runners.STAY}, ("runners", "stay")),
-        ({"out": (RunnerOut.FROM_THIRD,)}, ("runners", "runner from third out")),
+        ({"runners": Runners.STAY}, ("runners-stay", "stay")),
+        ({"runners": Runners.AT_OWN_RISK}, ("runners-advance", "may advance")),
+        ({"runners": Runners.FORCED}, ("runners-one-base", "only if forced")),
+        ({"runners": Runners.ONE_BASE}, ("runners-one-base", "one base each")),
+        ({"runners": Runners.AS_RULED}, ("runners-ruled", "as the ball is ruled")),
+        ({"out": (RunnerOut.FROM_THIRD,)}, ("runners-out", "runner from third out")),
     ],
 )
 def test_a_mark_follows_from_what_the_ruling_says(
@@ -74,8 +78,8 @@ def test_a_mark_follows_from_what_the_ruling_says(
 def test_an_unsettled_ruling_says_to_ask_the_league(proven: Proof) -> None:
     nodes, _ = flow(proven, unsettled="tell")
     lines = {node.headline: node.lines for node in nodes.values() if isinstance(node, FlowEnding)}
-    assert ("point", "check your league") in lines["Tell the batter to get in"]
-    assert ("point", "check your league") not in lines["Legal stance"]
+    assert ("league", "check your league") in lines["Tell the batter to get in"]
+    assert ("league", "check your league") not in lines["Legal stance"]
 
 
 def test_the_chart_in_words_leads_to_every_ruling_by_numbered_questions(
