@@ -51,6 +51,7 @@ THICK_MM, DOT_MM = 0.5, 1.5
     [
         (16, 400, 1.862),  # NUREG-0700's formula and ISO 9241-3's least angle, worked by hand
         (16, 711.2, 3.310),  # the same at 28 in
+        (16, 529, 2.462),  # the same where 10 pt is the least, as below
         (20, 400, 2.327),  # the least of the preferred 20 to 22 minutes
     ],
 )
@@ -59,6 +60,11 @@ def test_capitals_at_the_floor_are_as_high_as_the_guideline_says(
 ) -> None:
     size_pt = floor_size_pt(arcmin, distance_mm)
     assert cap_height_mm(Face.REGULAR, size_pt) == pytest.approx(height_mm, abs=0.0006)
+
+
+def test_ten_points_are_read_at_52_9_cm() -> None:
+    """2 x 529 mm x tan 8' is 2.462 mm, worked by hand; the capitals of 10 pt are 0.698 of 3.528 mm high."""
+    assert floor_size_pt(16, 529) == pytest.approx(10, abs=0.005)
 
 
 @pytest.mark.parametrize(("arcmin", "share"), [(15, 0.004), (20, 0.006)])
