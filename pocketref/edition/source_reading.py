@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from pocketref.edition.manifest import FORMAT, MANIFEST, PAST, SOURCE, STORED, hash_inputs
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
+from pocketref.source import record
 from pocketref.source.edition_models import CodeModel, EditionModel, WorkModel
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library, read_library
@@ -43,13 +44,14 @@ class EditionSource:
 def read_edition_source(path: Path) -> EditionSource:
     """The source of a published edition (a folder), a stored source (a JSON file) or a content folder.
 
-    PocketrefError: "edition-unknown" if it is none of them, "edition-later" if a later pocketref wrote it,
-    "edition-broken" if it was cut off or changed by hand; a content folder's own problems otherwise.
+    PocketrefError: "edition-unknown" if it is none of them, "edition-earlier" or "edition-later" if another
+    pocketref wrote it, "edition-broken" if it was cut off or changed by hand; a content folder's own problems
+    otherwise.
     """
     if path.is_file():
         return EditionSource(path.name, read_source(path))
     if (path / SOURCE).is_file():
-        manifest = _read_json(path / MANIFEST) if (path / MANIFEST).is_file() else {}
+        manifest = _read_json(path / MANIFEST, FORMAT) if (path / MANIFEST).is_file() else {}
         inputs = manifest.get("inputs", {})
         known = inputs if isinstance(inputs, dict) else {}
         return EditionSource(path.name, read_source(path / SOURCE), known)
@@ -62,7 +64,7 @@ def read_edition_source(path: Path) -> EditionSource:
 def read_source(path: Path, name: str = "") -> Library:
     """The library that a stored source says; raises as `read_edition_source`. Messages call it `name`."""
     name = name or path.name
-    content = _read_json(path, name)
+    content = _read_json(path, record.FORMAT, name)
     mechanics = _group_texts(_read_models(content, "texts", TextModel, name))
     rulings = {}
     for key, table in _read_models(content, "rulings", TableModel, name).items():
@@ -109,7 +111,7 @@ def _make_library(
     )
 
 
-def _read_json(path: Path, name: str = "") -> dict[str, object]:
+def _read_json(path: Path, newest: int, name: str = "") -> dict[str, object]:
     """A JSON object of a format that this version reads."""
     name = name or path.name
     try:
@@ -125,8 +127,13 @@ def _read_json(path: Path, name: str = "") -> dict[str, object]:
     version = content.get("format")
     if not isinstance(version, int) or version < 1:
         _refuse("edition-unknown", f"{path} does not say its format", _EXAMPLE)
-    if version > FORMAT:
-        sentence = f"{path} has format {version}; this pocketref reads formats up to {FORMAT}"
+    if version < newest:
+        sentence = (
+            f"{path} has format {version}, whose rulings can't be compared with those of format {newest}"
+        )
+        _refuse("edition-earlier", sentence, "publish its content again with this pocketref, and keep that")
+    if version > newest:
+        sentence = f"{path} has format {version}; this pocketref reads formats up to {newest}"
         _refuse("edition-later", sentence, "use the pocketref that wrote it, or a later one")
     return content
 
@@ -218,7 +225,7 @@ def _read_past(path: Path, shown: str) -> Library:
         raise PocketrefError(
             [
                 replace(each, hint=hint, where=each.where or Location(shown))
-                if each.code != "edition-later"
+                if each.code not in ("edition-earlier", "edition-later")
                 else each
                 for each in error.problems
             ]

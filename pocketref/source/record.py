@@ -9,8 +9,11 @@ from pocketref.source.digest import shorten_digest
 from pocketref.source.library import Library
 from pocketref.source.syntax.located import SourceModel
 
-FORMAT = 1
-"""Counts up when a reader of an older record would misread a newer one."""
+FORMAT = 2
+"""Counts up when a reader of an older record would misread a newer one, or the other way round.
+
+From 2 on, rulings say what they do in closed lists.
+"""
 
 
 def record_library(library: Library) -> dict[str, object]:

@@ -53,7 +53,8 @@ def test_a_published_edition_tells_a_change_of_layout_alone_apart(
         (b"[1]", "edition-broken"),
         (b"[" * 100_000, "edition-broken"),
         (b"{}", "edition-unknown"),
-        (b'{"format": 1}', "edition-broken"),
+        (b'{"format": 1}', "edition-earlier"),
+        (b'{"format": 2}', "edition-broken"),
         (b'{"format": 99}', "edition-later"),
     ],
 )
