@@ -1,7 +1,7 @@
 """The levels' published figures against the geometry they must agree with, within their own rounding.
 
-Published: HS 1-2-5, OBR 2.01 and COL 1-5 (127 ft 3 3/8 in); LL 1.04 (84 ft 10 in, from memory) and dimension
-charts (99 ft; 113 ft 2 in, another 113 ft 1 5/8 in).
+Published: HS 1-2-5, OBR 2.01 and COL 1-5 (127 ft 3 3/8 in); a league's summary of LL 1.04 (84 ft 10 in, 2019) and
+dimension charts (99 ft; 113 ft 2 in, another 113 ft 1 5/8 in).
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from pocketref.problems import ProblemLog
 from pocketref.source.field_models import FieldModel
 from pocketref.source.syntax.nodes import read_tree
 from pocketref.source.syntax.validation import validate_node
-from pocketref.units.notation import write_feet_inches
+from pocketref.units.notation import read_length, write_feet_inches
 
 FIELDS = Path(__file__).parents[2] / "content" / "fields"
 
@@ -72,5 +72,44 @@ def test_the_gaps_between_bases_are_those_of_the_press(
 
 @pytest.mark.parametrize("key", ["high-school-90-ft", "professional-90-ft"])
 def test_the_full_size_mound_centre_is_18_in_ahead_of_the_pitchers_plate(key: str) -> None:
-    """HS 1-2-6 (from memory) and a league glossary."""
+    """Makers' pages on school fields, a league glossary."""
     assert write_feet_inches(figure_of(key, "pitchers-plate-behind-mound-centre").length) == "1 ft 6 in"
+
+
+@pytest.mark.parametrize(
+    ("key", "name", "value", "cite", "confidence"),
+    [
+        # Read in copies: HS 1-2-1, 1-2-3, 2-23 (on-deck circle); LL 1.04 (the squares); COL 1-3 (lane).
+        ("high-school-90-ft", "base-distance", "90 ft", "hs-book 1-2-1", "in text"),
+        ("high-school-90-ft", "on-deck-diameter", "5 ft", "hs-book 2-23", "in text"),
+        ("high-school-90-ft", "on-deck-distance", "37 ft", "hs-book 1-2-3", "in text"),
+        ("college-90-ft", "lane-width", "3 ft", "college-book 1-3", "in text"),
+        ("youth-60-ft", "base-distance", "60 ft", "youth-book 1.04", "in text"),
+        ("youth-70-ft", "base-distance", "70 ft", "youth-book 1.04", "in text"),
+        # COL 7-11-p as quoted (2013) has the lane's length; 1-3 does not.
+        ("college-90-ft", "lane-length", "45 ft", "college-book 7-11-p", "secondary"),
+        # Base sizes: a trade association's note of Nov 2022 for HS and PONY 7-H (2023: at least 15 in).
+        ("high-school-90-ft", "base-size", "15 in", "hs-book 1-2-9", "secondary"),
+        ("youth-80-ft", "base-size", "15 in", "youth-80-book 7-H", "secondary"),
+        # LL's own field page and makers: 14 in; that 1.06 allows up to 15 in is from memory.
+        ("youth-60-ft", "base-size", "14 in", "youth-book 1.06", "from memory"),
+    ],
+)
+def test_figures_cite_the_section_they_stand_in(
+    key: str, name: str, value: str, cite: str, confidence: str
+) -> None:
+    found = read_level(key).dimensions[name]
+    assert found.value == read_length(value)
+    assert cite in map(str, found.source)
+    assert found.confidence == confidence
+
+
+def test_the_80_ft_level_cites_no_section_of_the_book_that_has_no_such_size() -> None:
+    # LL 1.04 lists squares of 60, 70 and 90 ft (and 50 ft for the youngest).
+    dimensions = read_level("youth-80-ft").dimensions.values()
+    assert {cite.work for each in dimensions for cite in each.source} & {"youth-book"} == set()
+
+
+def test_no_figure_is_printed_for_the_college_catchers_box() -> None:
+    # COL 1-3-b (2019-20) has it lined as in a diagram that was not seen; a digest makes it larger than elsewhere.
+    assert [name for name in read_level("college-90-ft").dimensions if name.startswith("catchers-box")] == []

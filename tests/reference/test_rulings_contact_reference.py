@@ -37,25 +37,26 @@ EXPECTATIONS = (
     Expectation(COL, MISSED, "play-on", "college-book 7-10-a", "in text"),
     Expectation(YTH, MISSED, "play-on", "youth-book 6.06(a)", "in text"),
     # Touching home plate at contact, even if also on the line. HS and COL: out.
-    Expectation(HS, f"{HIT} on-plate=yes", "out-of-box", "hs-book 7-3-2", "secondary"),
+    Expectation(HS, f"{HIT} on-plate=yes", "out-of-box", "hs-book 7-3-2", "in text"),
     Expectation(COL, f"{FAIR_OR_FOUL} on-plate=yes", "out-of-box", "college-book 7-10-a", "from memory"),
     # PRO and YTH: not by itself, only if the foot is entirely out too.
     Expectation(PRO, f"{HIT} {ON_PLATE}", "legal", "pro-book 6.03(a)(1)", "in text"),
     Expectation(PRO, f"{HIT} {BOTH}", "out-of-box", "pro-book 6.03(a)(1)", "in text"),
     Expectation(YTH, f"{FAIR_OR_FOUL} {ON_PLATE}", "legal", "youth-book 6.06(a)", "secondary"),
-    Expectation(YTH, f"{FAIR_OR_FOUL} {BOTH}", "out-of-box", "youth-book 6.06(a)", "from memory"),
+    Expectation(YTH, f"{FAIR_OR_FOUL} {BOTH}", "out-of-box", "youth-book 6.06(a)", "secondary"),
     # A foot on the ground wholly outside the lines: out, on a fair or foul ball.
-    Expectation(HS, f"{FAIR_OR_FOUL} {OUTSIDE}", "out-of-box", "hs-book 7-3-2", "secondary"),
+    Expectation(HS, f"{FAIR_OR_FOUL} {OUTSIDE}", "out-of-box", "hs-book 7-3-2", "in text"),
     Expectation(PRO, f"{FAIR_OR_FOUL} {OUTSIDE}", "out-of-box", "pro-book 6.03(a)(1)", "in text"),
     Expectation(COL, f"{FAIR_OR_FOUL} {OUTSIDE}", "out-of-box", "college-book 7-10-a", "from memory"),
-    Expectation(YTH, f"{FAIR_OR_FOUL} {OUTSIDE}", "out-of-box", "youth-book 6.06(a)", "from memory"),
-    # The ball is dead by HS 5-1-1b and PRO 5.06(c)(4); COL 6-2 and YTH 5.09 from memory.
-    Expectation(HS, f"{HIT} {OUTSIDE}", "out-of-box", "hs-book 5-1-1b", "secondary"),
+    Expectation(YTH, f"{FAIR_OR_FOUL} {OUTSIDE}", "out-of-box", "youth-book 6.06(a)", "secondary"),
+    # The ball is dead by HS 5-1-1b and PRO 5.06(c)(4); COL 6-2 from memory, YTH 5.09 by a
+    # sister league with its numbers (2026).
+    Expectation(HS, f"{HIT} {OUTSIDE}", "out-of-box", "hs-book 5-1-1b", "in text"),
     Expectation(PRO, f"{HIT} {OUTSIDE}", "out-of-box", "pro-book 5.06(c)(4)", "in text"),
     Expectation(COL, f"{FAIR_OR_FOUL} {OUTSIDE}", "out-of-box", "college-book 6-2", "from memory"),
-    Expectation(YTH, f"{FAIR_OR_FOUL} {OUTSIDE}", "out-of-box", "youth-book 5.09", "from memory"),
+    Expectation(YTH, f"{FAIR_OR_FOUL} {OUTSIDE}", "out-of-box", "youth-book 5.09", "secondary"),
     # A foul tip counts in HS and PRO, caught or not.
-    Expectation(HS, f"{TIP} {OUTSIDE}", "out-of-box", "hs-cases 7.3.2", "secondary"),
+    Expectation(HS, f"{TIP} {OUTSIDE}", "out-of-box", "hs-cases 7.3.2", "in text"),
     Expectation(PRO, f"{TIP} {OUTSIDE}", "out-of-box", "pro-manual 6.03(a)(1)", "in text"),
     # COL and YTH name fair and foul balls only.
     Expectation(COL, f"{TIP} on-plate=yes", "caught-tip", "college-book 7-10-a", "inferred", unsettled=True),
@@ -66,12 +67,12 @@ EXPECTATIONS = (
     ),
     Expectation(YTH, f"{TIP} wholly-outside=no", "legal", "youth-book 6.06(a)", "inferred"),
     # Any part of the foot on the line, or the foot in the air: legal.
-    Expectation(HS, f"{HIT} {WITHIN} knee-out=no", "legal", "hs-book 7-3-2", "secondary"),
+    Expectation(HS, f"{HIT} {WITHIN} knee-out=no", "legal", "hs-book 2-7-2", "secondary"),
     Expectation(PRO, f"{HIT} {WITHIN}", "legal", "pro-book 6.03(a)(1)", "in text"),
     Expectation(COL, f"{FAIR_OR_FOUL} {WITHIN}", "legal", "college-book 7-10-a", "in text"),
     Expectation(YTH, f"{FAIR_OR_FOUL} {WITHIN}", "legal", "youth-book 6.06(a)", "in text"),
-    # HS names the knee (from memory); the others name feet only.
-    Expectation(HS, f"{HIT} {WITHIN} knee-out=yes", "out-of-box", "hs-book 7-3-2", "from memory"),
+    # HS 7-3-2 names the knee (its words, by a state umpires' association); the others name feet only.
+    Expectation(HS, f"{HIT} {WITHIN} knee-out=yes", "out-of-box", "hs-book 7-3-2", "in text"),
     Expectation(PRO, f"{HIT} {WITHIN} knee-out=yes", "legal", "pro-book 6.03(a)(1)", "in text"),
     Expectation(COL, f"{FAIR_OR_FOUL} {WITHIN} knee-out=yes", "legal", "college-book 7-10-a", "in text"),
     Expectation(YTH, f"{FAIR_OR_FOUL} {WITHIN} knee-out=yes", "legal", "youth-book 6.06(a)", "in text"),
@@ -90,7 +91,7 @@ EFFECTS = {
     (COL, "legal"): "live",
     (COL, "caught-tip"): "live strike",
     (COL, "play-on"): "live",
-    (YTH, "out-of-box"): OUT,  # from memory
+    (YTH, "out-of-box"): OUT,  # 5.09
     (YTH, "legal"): "live",
     (YTH, "caught-tip"): "live strike",
     (YTH, "play-on"): "live",

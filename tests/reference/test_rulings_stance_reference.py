@@ -15,6 +15,7 @@ EXPECTATIONS = (
     # Both feet wholly inside; on the line is in.
     Expectation(HS, STANDS_WELL, "legal", "hs-book 7-1-1", "secondary"),  # and case 7.3.2
     Expectation(HS, STANDS_WELL, "legal", "hs-cases 7.3.2", "secondary"),
+    Expectation(HS, STANDS_WELL, "legal", "hs-book 2-7-2", "secondary"),
     Expectation(PRO, STANDS_WELL, "legal", "pro-book 5.04(b)(5)", "in text"),
     Expectation(COL, STANDS_WELL, "legal", "college-book 1-3-a", "in text"),  # and 7-1-a
     Expectation(YTH, STANDS_WELL, "legal", "youth-book 6.03", "in text"),
