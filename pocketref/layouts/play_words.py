@@ -63,7 +63,8 @@ def write_next(play: RuledPlay) -> str:
     """Where the game stands after the ruling; an open ruling leaves that to the league."""
     if play.answer.unsettled:
         return "As the league rules."
-    return " ".join(say_states(find_next_states(play.case.model.situation, play.answer.ruling)))
+    model = play.case.model
+    return " ".join(say_states(find_next_states(model.situation, play.answer.ruling, model.pitch)))
 
 
 def _say_sure(books: RuleBooks, play: RuledPlay) -> tuple[str, ...]:

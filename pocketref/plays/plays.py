@@ -152,9 +152,10 @@ def rule_on_play(books: RuleBooks, case: CasePlay, code: str, level: str = "") -
 def _check_state(case: CasePlay, code: str, answer: Answer) -> None:
     """Refuse a situation from which the ruling leads nowhere."""
     try:
-        find_next_states(case.model.situation, answer.ruling)
+        find_next_states(case.model.situation, answer.ruling, case.model.pitch)
     except PocketrefError as error:
-        where, names = case.model.locate("situation"), _write_names(case, code)
+        names = _write_names(case, code)
+        where = case.model.locate("pitch" if case.model.pitch else "situation")
         raise PocketrefError(
             replace(p, sentence=names + p.sentence, where=where) for p in error.problems
         ) from None

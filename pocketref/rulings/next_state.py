@@ -14,7 +14,14 @@ from enum import StrEnum
 
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, RunnerOut, Runners
-from pocketref.source.situation_models import BASES, MOST_BALLS, MOST_STRIKES, SituationModel
+from pocketref.source.situation_models import (
+    BASES,
+    MOST_BALLS,
+    MOST_STRIKES,
+    PITCHES,
+    Pitch,
+    SituationModel,
+)
 
 HOME = "home"
 SIDE_OUT = 3
@@ -36,6 +43,8 @@ class Fate(StrEnum):
     IF_GOING = "if going"
     """To `base` if going with the pitch; back otherwise."""
     TO_TOUCHED = "to last touched"
+    MAY_RUN = "may run"
+    """A batter after a third strike that is not caught."""
     AT_RISK = "at risk"
     """Live: may advance, and be put out."""
     AS_RULED = "as ruled"
@@ -80,10 +89,13 @@ class NextState:
         return sum(each == Next(Fate.ADVANCES, HOME) for each in self.runners.values())
 
 
-def find_next_states(situation: SituationModel, ruling: RulingModel) -> tuple[NextState, ...]:
-    """Every state that a ruling may lead to from a situation, with when; one, if the ruling settles it.
+def find_next_states(
+    situation: SituationModel, ruling: RulingModel, pitch: Pitch | None = None
+) -> tuple[NextState, ...]:
+    """Every state that a ruling may lead to from a situation, with when; one, if ruling and pitch settle it.
 
-    Raises PocketrefError ("runner-missing") if it puts out a runner and there is none who could be meant.
+    Raises PocketrefError: "runner-missing" if it puts out a runner and there is none who could be meant,
+    "pitch-impossible" if it can't be made on such a pitch.
     """
     missing = [
         each for each in ruling.out if each is RunnerOut.FROM_THIRD and "third" not in situation.runners
@@ -91,14 +103,14 @@ def find_next_states(situation: SituationModel, ruling: RulingModel) -> tuple[Ne
     if missing or len(set(ruling.out)) > len(situation.runners):
         sentence = f"'{ruling.headline}' puts out a {(missing or ruling.out)[0]}, and there is none"
         raise PocketrefError([Problem("runner-missing", sentence, "put the runner on base")])
-    states = [
-        _apply(situation, ruling, when, strikes, balls, may_run=may_run)
-        for when, strikes, balls, may_run in _list_counts(situation, ruling)
-    ]
-    if ruling.count is Count.AS_PITCHED and ruling.ball is Ball.LIVE:
-        hit = {"batter": Batter.AS_RULED, "runners": Runners.AS_RULED, "count": Count.AS_RULED}
-        states.append(_apply(situation, ruling.model_copy(update=hit), "a hit", 0, 0, may_run=False))
-    return tuple(replace(state, may_take_play=ruling.may_take_play) for state in states)
+    ways = _list_ways(situation, ruling)
+    told = [way for way in ways if (pitch in way.pitches if pitch else way.pitches != ("none",))]
+    if not told:
+        hint = f"write {' or '.join(dict.fromkeys(each for way in ways for each in way.pitches))}, or leave it out"
+        sentence = f"'{ruling.headline}' is no ruling on a pitch with 'pitch: {pitch}'"
+        raise PocketrefError([Problem("pitch-impossible", sentence, hint)])
+    states = [_apply(situation, ruling, way) for way in told]
+    return (replace(states[0], when=""),) if len(states) == 1 else tuple(states)
 
 
 def may_run_uncaught(situation: SituationModel) -> bool:
@@ -106,41 +118,59 @@ def may_run_uncaught(situation: SituationModel) -> bool:
     return "first" not in situation.runners or situation.outs == SIDE_OUT - 1
 
 
-def _list_counts(situation: SituationModel, ruling: RulingModel) -> list[tuple[str, int, int, bool]]:
-    """When, the strikes and balls that the at-bat comes to, and whether a third strike lets the batter run."""
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A way that the at-bat may go: when, what its strikes and balls come to, on which pitches."""
+
+    when: str
+    strikes: int
+    balls: int
+    may_run: bool = False
+    is_hit: bool = False
+    pitches: tuple[Pitch, ...] = PITCHES
+
+
+def _list_ways(situation: SituationModel, ruling: RulingModel) -> list[_Way]:
     strikes, balls, count = situation.strikes, situation.balls, ruling.count
     if count in (Count.AS_PITCHED, Count.AS_CALLED):
         ball = "ball four" if balls == MOST_BALLS else "a ball"
         strike = "strike three" if strikes == MOST_STRIKES else "a strike"
-        called = _list_pitched(situation, ruling, strikes + 1, strike)
-        return [(ball, strikes, balls + 1, False), *called]
+        ways = [_Way(ball, strikes, balls + 1, pitches=("ball",))]
+        ways += _list_strikes(situation, ruling, strikes + 1, strike, ("strike",))
+        is_live_pitch = count is Count.AS_PITCHED and ruling.ball is Ball.LIVE
+        ways += [_Way("a hit", strikes, balls, is_hit=True, pitches=("hit",))] if is_live_pitch else []
+        return [*ways, _Way("no pitch", strikes, balls, pitches=("none",))] if is_live_pitch else ways
     if count is Count.PITCHED_STRIKE:
-        return _list_pitched(situation, ruling, strikes + 1)
+        return _list_strikes(situation, ruling, strikes + 1)
     if count is Count.TWO_STRIKES:
-        return _list_pitched(situation, ruling, min(strikes + 2, MOST_STRIKES + 1))
+        return _list_strikes(situation, ruling, min(strikes + 2, MOST_STRIKES + 1))
     if count is Count.FOUL:
-        return [("", min(strikes + 1, MOST_STRIKES), balls, False)]
-    return [("", strikes + (count is Count.STRIKE), balls + (count is Count.BALL), False)]
+        return [_Way("", min(strikes + 1, MOST_STRIKES), balls)]
+    return [_Way("", strikes + (count is Count.STRIKE), balls + (count is Count.BALL))]
 
 
-def _list_pitched(
-    situation: SituationModel, ruling: RulingModel, strikes: int, when: str = ""
-) -> list[tuple[str, int, int, bool]]:
+def _list_strikes(
+    situation: SituationModel,
+    ruling: RulingModel,
+    strikes: int,
+    when: str = "",
+    caught: tuple[Pitch, ...] = ("strike", "ball"),
+) -> list[_Way]:
     """A strike on a pitch: if it is the third of a live ball, it may be caught or not."""
-    may_run = strikes > MOST_STRIKES and ruling.ball is Ball.LIVE and may_run_uncaught(situation)
-    if not may_run:
-        return [(when, strikes, situation.balls, False)]
+    if not (strikes > MOST_STRIKES and ruling.ball is Ball.LIVE and may_run_uncaught(situation)):
+        return [_Way(when, strikes, situation.balls, pitches=(*caught, "uncaught strike"))]
     return [
-        ("strike three, caught", strikes, situation.balls, False),
-        ("strike three, not caught", strikes, situation.balls, True),
+        _Way("strike three, caught", strikes, situation.balls, pitches=caught),
+        _Way("strike three, not caught", strikes, situation.balls, True, pitches=("uncaught strike",)),
     ]
 
 
-def _apply(
-    situation: SituationModel, ruling: RulingModel, when: str, strikes: int, balls: int, *, may_run: bool
-) -> NextState:
-    batter = _find_batter(ruling, strikes, balls, may_run=may_run)
-    count = f"{balls}-{strikes}" if batter.fate is Fate.BATS else NEW_COUNT
+def _apply(situation: SituationModel, ruling: RulingModel, way: _Way) -> NextState:
+    if way.is_hit:
+        hit = {"batter": Batter.AS_RULED, "runners": Runners.AS_RULED, "count": Count.AS_RULED}
+        ruling = ruling.model_copy(update=hit)
+    batter = _find_batter(ruling, way)
+    count = f"{way.balls}-{way.strikes}" if batter.fate is Fate.BATS else NEW_COUNT
     if batter.fate in (Fate.AS_RULED, Fate.LEAGUE) or ruling.count in (Count.AS_RULED, Count.LEAGUE):
         count = ""
     is_batter_out = batter.fate is Fate.OUT
@@ -148,12 +178,12 @@ def _apply(
     out = tuple(dict.fromkeys(ruling.out))[: max(left, 0)]
     outs = min(situation.outs + is_batter_out + len(out), SIDE_OUT)
     if outs == SIDE_OUT:
-        return NextState(when, outs, NEW_COUNT, batter, {})
-    runners = _move_runners(situation, ruling, batter)
-    return NextState(when, outs, count, batter, _put_out(runners, out))
+        return NextState(way.when, outs, NEW_COUNT, batter, {}, ruling.may_take_play)
+    runners = _put_out(_move_runners(situation, ruling, batter), out)
+    return NextState(way.when, outs, count, batter, runners, ruling.may_take_play)
 
 
-def _find_batter(ruling: RulingModel, strikes: int, balls: int, *, may_run: bool) -> Next:
+def _find_batter(ruling: RulingModel, way: _Way) -> Next:
     """The batter, by the ruling or by the count."""
     match ruling.batter:
         case Batter.OUT | Batter.OUT_ON_APPEAL:
@@ -167,9 +197,9 @@ def _find_batter(ruling: RulingModel, strikes: int, balls: int, *, may_run: bool
         case Batter.LEAGUE:
             return Next(Fate.LEAGUE)
         case Batter.BATS_ON | Batter.WARNED | Batter.MAY_BE_EJECTED:
-            if strikes > MOST_STRIKES:
-                return Next(Fate.AT_RISK) if may_run else Next(Fate.OUT)
-            return Next(Fate.ADVANCES, "first") if balls > MOST_BALLS else Next(Fate.BATS)
+            if way.strikes > MOST_STRIKES:
+                return Next(Fate.MAY_RUN) if way.may_run else Next(Fate.OUT)
+            return Next(Fate.ADVANCES, "first") if way.balls > MOST_BALLS else Next(Fate.BATS)
 
 
 def _move_runners(situation: SituationModel, ruling: RulingModel, batter: Next) -> dict[str, Next]:

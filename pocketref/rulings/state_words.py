@@ -9,6 +9,7 @@ from pocketref.rulings.situation import OUTS, write_count
 from pocketref.source.ruling_models import RunnerOut
 
 _OTHERS: Mapping[Fate, str] = {
+    Fate.MAY_RUN: "may run",
     Fate.TO_TOUCHED: "back to the base last touched",
     Fate.AT_RISK: "may advance",
     Fate.AS_RULED: "as the ball is ruled",
@@ -54,7 +55,7 @@ def _say_batter(state: NextState) -> str:
         case Fate.ADVANCES:
             return f"batter to {state.batter.base}"
         case Fate.AT_RISK:
-            return "batter may run" if state.when else "batter runs"
+            return "batter runs"
         case other:
             return f"batter {_OTHERS[other]}"
 

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, field_validator
 
-from pocketref.source.situation_models import SituationModel
+from pocketref.source.situation_models import PITCHES, Pitch, SituationModel
 from pocketref.source.syntax.kinds import (
     DecimalNumber,
     Name,
@@ -105,6 +105,8 @@ class PlayModel(SourceModel):
     tags: tuple[Name, ...] = ()
     bats: Literal["right", "left"] = Field(default="right", description="right or left: the batter's hand")
     situation: SituationModel = Field(description="{runners: [first], outs: 1, count: 1-2}")
+    pitch: Pitch | None = Field(default=None, description=f"one of: {', '.join(PITCHES)}")
+    """What came of the pitch, where the ruling leaves that to it."""
     story: Sentence = Field(description=f"what happened, in at most {MOST_SENTENCES} sentences")
     feet: tuple[FootModel, ...] = ()
     knees: tuple[KneeModel, ...] = ()

@@ -15,6 +15,9 @@ from pocketref.source.syntax.located import SourceModel
 
 Base = Literal["first", "second", "third"]
 BASES: tuple[Base, ...] = get_args(Base)
+Pitch = Literal["none", "ball", "strike", "uncaught strike", "hit"]
+"""What came of the pitch that a play tells of; a strike is caught unless it is said not to be."""
+PITCHES: tuple[Pitch, ...] = get_args(Pitch)
 MOST_OUTS, MOST_BALLS, MOST_STRIKES = 2, 3, 2
 """Of a batter who is still at bat."""
 

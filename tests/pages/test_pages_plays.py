@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -21,12 +22,13 @@ from pocketref.layouts.play_words import (
 from pocketref.pages.page import Element, Role
 from pocketref.plays.choices import AskedPlay, ask_plays
 from pocketref.plays.computed_plays import compute_plays
-from pocketref.plays.plays import RuledPlay, rule_on_play
+from pocketref.plays.plays import RuleBooks, RuledPlay, rule_on_play
 from pocketref.problems import PocketrefError
 from pocketref.rulings.situation import describe_situation
 from pocketref.scene.items import FormField, Text
 from pocketref.source.play_models import PlaySheetModel
 from pocketref.source.situation_models import SituationModel
+from pocketref.source.syntax.kinds import Confidence
 
 MODEL = PlaySheetModel.model_validate(
     {"sheet": "night", "title": "Night", "stock": "letter", "code": "high-school", "level": "90-ft"}
@@ -166,7 +168,12 @@ def test_the_key_of_a_play_says_ruling_section_way_call_and_other_codes() -> Non
 
 def test_a_row_from_memory_and_an_unsettled_one_say_so() -> None:
     (question,) = ask(find("contact/knee-in-the-dirt high-school"))
-    assert "from memory, compare with the book" in write_key(books(), question)[2]
+    table = content().rulings["high-school", "contact"]
+    rows = [row.model_copy(update={"confidence": Confidence.FROM_MEMORY}) for row in table.rows]
+    unsure = table.model_copy(update={"rows": tuple(rows)})
+    rulings = {**content().rulings, ("high-school", "contact"): unsure}
+    said = write_key(RuleBooks(replace(content(), rulings=rulings)), question)
+    assert "from memory, compare with the book" in said[2]
     (question,) = ask(find("second-touch/dropped-bat-bounces college"))
     assert "*Check your league:* one digest says live" in write_key(books(), question)[3]
     assert write_key(books(), question)[1] == "*Next:* As the league rules."

@@ -14,7 +14,7 @@ from pocketref.problems import PocketrefError
 from pocketref.rulings.next_state import Fate, NextState, find_next_states
 from pocketref.rulings.state_words import list_states, say_states
 from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, RunnerOut, Runners
-from pocketref.source.situation_models import BASES, SituationModel, list_situations
+from pocketref.source.situation_models import BASES, Pitch, SituationModel, list_situations
 
 PLACES = (*BASES, "home")
 OUT = {"ball": "dead", "batter": "out", "runners": "return", "count": "at-bat over"}
@@ -198,3 +198,30 @@ def test_a_runner_who_is_not_there_cannot_be_out() -> None:
 def test_the_offence_is_told_where_it_may_take_the_play() -> None:
     said = after({**AWARD, "ball": "delayed dead", "may-take-play": "yes"}, "", 1, "0-0")
     assert said == "Batter to first, one out. The offence may take the play as it fell instead."
+
+
+@pytest.mark.parametrize(
+    ("pitch", "count", "said"),
+    [
+        ("ball", "2-1", "Batter bats on, 3–1, one out."),
+        ("ball", "3-1", "Batter to first, one out."),
+        ("strike", "2-1", "Batter bats on, 2–2, one out."),
+        ("uncaught strike", "2-1", "Batter bats on, 2–2, one out."),
+        ("strike", "2-2", "Batter out, two outs."),
+        ("uncaught strike", "2-2", "Batter may run, one out."),
+        ("hit", "2-2", "As the ball is ruled."),
+        ("none", "2-2", "Batter bats on, 2–2, one out."),
+    ],
+)
+def test_a_play_that_tells_of_its_pitch_leads_to_one_state(pitch: Pitch, count: str, said: str) -> None:
+    pitched = make_ruling(**{**CALLED, "count": "as pitched"})
+    assert say_states(find_next_states(stand("", 1, count), pitched, pitch)) == [said]
+    assert len(find_next_states(stand("", 1, count), make_ruling(**OUT), pitch)) == 1
+
+
+def test_a_pitch_on_which_the_ruling_cannot_be_made_is_refused_with_those_that_can() -> None:
+    with pytest.raises(PocketrefError) as caught:
+        find_next_states(stand("", 1, "0-0"), make_ruling(**CALLED), "hit")
+    (problem,) = caught.value.problems
+    assert problem.code == "pitch-impossible"
+    assert problem.hint == "write ball or strike or uncaught strike, or leave it out"
