@@ -43,7 +43,7 @@ _AT_BAT: Mapping[Count, Words] = {
     Count.PITCHED_STRIKE: Words("strike; a third may go uncaught", "strike"),
     Count.TWO_STRIKES: Words("two strikes; a third may go uncaught", "two strikes"),
     Count.BALL: Words("ball; first base on the fourth", "ball"),
-    Count.FOUL: _same("bats on"),
+    Count.FOUL: Words("bats on; a strike if under two", "bats on"),
     Count.NO_CHANGE: _same("bats on"),
     Count.LEAGUE: _same(_LEAGUE),
 }

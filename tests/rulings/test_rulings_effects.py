@@ -25,7 +25,7 @@ def test_what_is_left_to_the_play_says_so_of_batter_runners_and_count() -> None:
 
 def test_a_ball_fouled_off_sends_runners_back_to_the_base_held_at_the_pitch() -> None:
     assert say_runners(ruling()).full == "back to the base held at the pitch"
-    assert say_batter(ruling()).full == "bats on"
+    assert say_batter(ruling()).full == "bats on; a strike if under two"
     assert say_count(ruling()) == "add a strike if under two"
 
 
