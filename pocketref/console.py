@@ -12,7 +12,7 @@ from typing import Any
 
 import click
 
-from pocketref.problems import PocketrefError, Problem, Severity, render_problem
+from pocketref.problems import PocketrefError, Problem, Severity, explain_refusal, render_problem
 
 
 def report_problems(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -123,7 +123,5 @@ class Commands(click.Group):
         except OSError as error:
             if error.filename is not None or error.errno not in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
                 raise
-            click.echo(
-                f"the output cannot be written: {(error.strerror or 'no reason given').lower()}", err=True
-            )
+            click.echo(explain_refusal("the output", error, "written")[0], err=True)
             sys.exit(1)

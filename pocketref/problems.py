@@ -95,6 +95,23 @@ def suggest_match(word: str, known: Iterable[str]) -> str:
     return f"use one of: {shown}"
 
 
+def explain_refusal(
+    what: str,
+    error: Exception,
+    act: str = "read",
+    hint: str = "check its name and place",
+    otherwise: str = "its name or a link cannot be followed",
+) -> tuple[str, str]:
+    """That a file or folder cannot be read or written, and what to do: `hint`, unless it is its permissions.
+
+    The reason is the system's own, or `otherwise` where it gives none.
+    """
+    said = (getattr(error, "strerror", None) or otherwise).lower()
+    if isinstance(error, PermissionError):
+        hint = "check its permissions, and those of the folder that it is in"
+    return f"{what} cannot be {act}: {said}", hint
+
+
 def render_problem(problem: Problem) -> str:
     """A problem as a reader sees it: place, sentence, source line with a caret, hint.
 

@@ -21,7 +21,7 @@ from pocketref.pages.composition import Face, body_box, choose_sizes, compose_fa
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.pages.type_scale import TypeSizes, floor_size_pt, sizes_for
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import PocketrefError, Problem, explain_refusal
 
 _PAPER = Box(0, 0, 215.9, 279.4)
 """US Letter, ANSI/ASME Y14.1 size A."""
@@ -56,8 +56,8 @@ def write_change_sheet(changes: ChangeSet, path: Path) -> None:
     try:
         path.write_bytes(data)
     except OSError as error:
-        sentence = f"{path} cannot be written: {(error.strerror or 'unknown reason').lower()}"
-        raise PocketrefError([Problem("file-unwritable", sentence, "name another file with --out")]) from None
+        said = explain_refusal(str(path), error, "written", "name another file with --out")
+        raise PocketrefError([Problem("file-unwritable", *said)]) from None
 
 
 def lay_out_changes(changes: ChangeSet) -> Document:

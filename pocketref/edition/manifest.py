@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.problems import Location, PocketrefError, Problem, explain_refusal
 from pocketref.source.syntax.source_text import clean_name
 
 MANIFEST = "manifest.json"
@@ -68,8 +68,7 @@ def hash_inputs(*folders: Path) -> dict[str, str]:
                 with path.open("rb") as stream:
                     hashes[name] = hashlib.file_digest(stream, "sha256").hexdigest()
             except OSError as error:
-                sentence = f"{name} cannot be read: {(error.strerror or 'unknown reason').lower()}"
-                problem = Problem("file-unreadable", sentence, "check its permissions", Location(name))
+                problem = Problem("file-unreadable", *explain_refusal(name, error), Location(name))
                 raise PocketrefError([problem]) from None
     return hashes
 

@@ -24,7 +24,7 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey,
 from cryptography.hazmat.primitives.serialization import load_pem_private_key, load_pem_public_key
 
 from pocketref.edition.manifest import MANIFEST, BuiltFile
-from pocketref.problems import PocketrefError, Problem, Severity
+from pocketref.problems import PocketrefError, Problem, Severity, explain_refusal
 
 SIGNATURE = "manifest.sig"
 
@@ -75,8 +75,7 @@ def _read_file(path: Path) -> bytes:
         with path.open("rb") as stream:
             return stream.read(_MOST_BYTES)
     except OSError as error:
-        said = (error.strerror or "unknown reason").lower()
-        _refuse("key-unreadable", f"the key file {path} cannot be read: {said}", "check its name and place")
+        _refuse("key-unreadable", *explain_refusal(f"the key file {path}", error))
 
 
 def _refuse_kind(path: Path, kind: str) -> NoReturn:

@@ -11,7 +11,7 @@ from typing import NoReturn, TypeVar
 from pydantic import ValidationError
 
 from pocketref.edition.manifest import FORMAT, MANIFEST, PAST, SOURCE, STORED, hash_inputs
-from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, explain_refusal
 from pocketref.source import record
 from pocketref.source.edition_models import CodeModel, EditionModel, WorkModel
 from pocketref.source.field_models import FieldModel
@@ -119,7 +119,7 @@ def _read_json(path: Path, newest: int, name: str = "") -> dict[str, object]:
             _refuse_broken(name, f"it has more than {MOST_BYTES:,} bytes")
         content = json.loads(path.read_bytes().decode("utf-8"))
     except OSError as error:
-        _refuse_broken(name, f"it cannot be read: {(error.strerror or 'unknown reason').lower()}")
+        _refuse_broken(name, explain_refusal("it", error)[0])
     except (ValueError, RecursionError):
         _refuse_broken(name, "it is not JSON")
     if not isinstance(content, dict):

@@ -16,7 +16,7 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
 from pocketref.edition.manifest import FORMAT, MANIFEST, SOURCE, seal_manifest
 from pocketref.edition.signing import SIGNATURE, check_signature
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import PocketrefError, Problem, explain_refusal
 from pocketref.source.digest import shorten_digest
 from pocketref.source.syntax.source_text import clip_text
 
@@ -79,8 +79,8 @@ def _read_manifest(folder: Path) -> bytes:
             _refuse("edition-unknown", f"{folder / MANIFEST} is not a plain file", "give a published edition")
         return (folder / MANIFEST).read_bytes()
     except OSError as error:
-        said = (error.strerror or "unknown reason").lower()
-        _refuse("edition-unknown", f"{folder / MANIFEST} cannot be read: {said}", "give a published edition")
+        said = explain_refusal(str(folder / MANIFEST), error, hint="give a published edition")
+        _refuse("edition-unknown", *said)
 
 
 def _suggest_edition(folder: Path) -> str:
@@ -157,8 +157,7 @@ def _judge_file(listed: str, path: Path | None, entry: object) -> Problem | None
         with path.open("rb") as stream:
             digest = hashlib.file_digest(stream, "sha256").hexdigest()
     except OSError as error:
-        sentence = f"{name} cannot be read: {(error.strerror or 'unknown reason').lower()}"
-        return Problem("file-unreadable", sentence, "check its permissions")
+        return Problem("file-unreadable", *explain_refusal(name, error))
     if digest != wanted.get("sha256"):
         return Problem("file-altered", f"{name} is altered: its SHA-256 is {digest}", _AGAIN)
     return None

@@ -7,23 +7,20 @@ characters and whatever could lead out of a folder.
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NoReturn
 
-from pocketref.problems import Location, PocketrefError, Problem, suggest_match
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, suggest_match
 from pocketref.scene.items import Face
 from pocketref.scene.typefaces import typeface
+from pocketref.source.syntax.csv_rows import SEPARATORS, CsvRow, split_rows
+from pocketref.source.syntax.source_text import SourceText, decode_text, read_bytes
 
 COLUMNS = ("name", "number", "chapter", "code", "level", "quantity")
 """Each once, in any order, as the first row names them."""
-SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
-"""What may part the values of a row: the comma of RFC 4180, and what spreadsheets write where it marks decimals."""
 LONGEST_VALUE = 60
 GREATEST_QUANTITY = 99
 MOST_BYTES = 50_000_000
@@ -52,121 +49,66 @@ class Member:
 def read_roster(path: Path) -> tuple[Member, ...]:
     """The members in the order of the file.
 
-    PocketrefError with every fault at its line: "roster-unreadable", "roster-encoding", "roster-columns",
+    PocketrefError with every fault at its line: what `read_bytes` and `decode_text` refuse, "roster-columns",
     "roster-row", "roster-formula", "roster-character", "roster-glyph", "roster-chapter", "roster-number",
     "roster-quantity", "roster-duplicate", "roster-empty".
     """
-    reader = _RosterReader(path.name)
-    members = reader.read(_read_text(path))
+    log = ProblemLog()
+    data = read_bytes(path, path.name, log, MOST_BYTES, "check its name and place")
+    source = None if data is None else decode_text(data, path.name, log)
+    if source is None:
+        raise PocketrefError(log.problems)
+    reader, where = _RosterReader(), Location(path.name)
+    members = reader.read(source)
+    more = reader.count - len(reader.problems)
+    if more:
+        sentence = f"{path.name} has {more:,} more faults"
+        reader.problems.append(Problem("roster-row", sentence, "mend these first", where))
+    elif not members and not reader.problems:
+        hint = "write a row a member below the columns"
+        reader.problems.append(Problem("roster-empty", f"{path.name} lists no member", hint, where))
     if reader.problems:
-        more = reader.count - len(reader.problems)
-        if more:
-            reader.problems.append(
-                Problem(
-                    "roster-row",
-                    f"{path.name} has {more:,} more faults",
-                    "mend these first",
-                    Location(path.name),
-                )
-            )
         raise PocketrefError(reader.problems)
-    if not members:
-        _refuse(
-            "roster-empty",
-            f"{path.name} lists no member",
-            "write a row a member below the columns",
-            path.name,
-        )
     return tuple(members)
-
-
-def _read_text(path: Path) -> str:
-    try:
-        if path.exists() and not path.is_file():
-            _refuse("roster-unreadable", f"{path} is no plain file", "save the roster as a file", path.name)
-        with path.open("rb") as stream:
-            data = stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        said = (error.strerror or "unknown reason").lower()
-        _refuse("roster-unreadable", f"{path} cannot be read: {said}", "check its name and place", path.name)
-    if len(data) > MOST_BYTES:
-        sentence = f"{path.name} has more than {MOST_BYTES:,} bytes"
-        _refuse("roster-unreadable", sentence, "split it", path.name)
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        hint = "save it as CSV in UTF-8"
-        _refuse("roster-encoding", f"line {line} is not UTF-8", hint, path.name, line)
-
-
-def _refuse(code: str, sentence: str, hint: str, file: str, line: int = 0) -> NoReturn:
-    where = Location(file, line, 1 if line else 0)
-    raise PocketrefError([Problem(code, sentence, hint, where)])
-
-
-class _Lines:
-    """The lines of a roster; those of the row being read are kept, so that a fault can be pointed at."""
-
-    def __init__(self, text: str) -> None:
-        self._lines = io.StringIO(text, newline="")
-        self.row: list[str] = []
-
-    def __iter__(self) -> Iterator[str]:
-        for line in self._lines:
-            self.row.append(line)
-            yield line
-
-
-def _find_separator(text: str) -> str:
-    """The separator that the first line has most of."""
-    header = text.partition("\n")[0]
-    return max(SEPARATORS, key=header.count)
 
 
 class _RosterReader:
     """Reads one roster and collects what is wrong with it."""
 
-    def __init__(self, file: str) -> None:
-        self._file = file
+    def __init__(self) -> None:
         self.problems: list[Problem] = []
         self.count = 0
-        self._separator = ","
-        self._row: list[str] = []
+        self._row: CsvRow
         self._sets: dict[tuple[str, str, str], int] = {}
         self._names: dict[str, tuple[str, int]] = {}
         self._chapters: dict[str, str] = {}
         self._sound: set[str] = set()
 
-    def read(self, text: str) -> list[Member]:
+    def read(self, source: SourceText) -> list[Member]:
         """The sound rows; all of them if nothing is noted."""
-        lines = _Lines(text)
-        self._row, self._separator = lines.row, _find_separator(text)
-        rows = csv.reader(lines, strict=True, delimiter=self._separator)
         members: list[Member] = []
-        try:
-            header = next(rows, [])
-            places = self._place_columns(header)
-            self._row.clear()
-            for values in rows if places else ():
-                if any(value.strip() for value in values):
-                    member = self._read_row(values, places, len(header), rows.line_num)
-                    if member is not None:
-                        members.append(member)
-                self._row.clear()
-        except csv.Error as error:
-            self._note(
-                "roster-row", f"this row is not CSV: {error}", "close every quotation mark", rows.line_num
-            )
+        places: dict[str, int] = {}
+        width = 0
+        for self._row in split_rows(source, COLUMNS):
+            if self._row.fault:
+                self._note("roster-row", self._row.fault, "close every quotation mark")
+            elif places:
+                member = self._read_row(places, width)
+                members += [member] if member else []
+            else:
+                places, width = self._place_columns(self._row.values), len(self._row.values)
+            if not places:
+                break
+        if not places and not self.count:
+            self._row = CsvRow(source, 1, ",", ())
+            self._place_columns(())
         return members
 
-    def _note(self, code: str, sentence: str, hint: str, line: int, place: int | None = None) -> None:
-        """Note a fault of the value at `place` in the row, from 0; of all of the row without one."""
+    def _note(self, code: str, sentence: str, hint: str, place: int = 0) -> None:
+        """Note a fault of the value at `place` in the row, from 0."""
         self.count += 1
         if len(self.problems) < MOST_PROBLEMS:
-            text = self._row[0].rstrip("\r\n").lstrip("\ufeff") if len(self._row) == 1 else ""
-            column = _find_column(text, self._separator, place or 0)
-            self.problems.append(Problem(code, sentence, hint, Location(self._file, line, column, text)))
+            self.problems.append(Problem(code, sentence, hint, self._row.locate(place)))
 
     def _place_columns(self, header: Sequence[str]) -> dict[str, int]:
         """Where each column stands; empty if one is missing, unknown or there twice."""
@@ -176,24 +118,19 @@ class _RosterReader:
             if name not in COLUMNS:
                 hint = suggest_match(name, missing or COLUMNS)
                 sentence = f"there is no column {_quote(name)}"
-                self._note("roster-columns", sentence, hint, 1, names.index(name))
+                self._note("roster-columns", sentence, hint, names.index(name))
             elif names.count(name) > 1:
                 twin = names.index(name, names.index(name) + 1)
-                self._note("roster-columns", f"the column '{name}' stands twice", "keep one", 1, twin)
+                self._note("roster-columns", f"the column '{name}' stands twice", "keep one", twin)
         for name in missing:
-            self._note(
-                "roster-columns",
-                f"the column '{name}' is missing",
-                f"name the columns {', '.join(COLUMNS)}",
-                1,
-            )
+            hint = f"name the columns {', '.join(COLUMNS)}"
+            self._note("roster-columns", f"the column '{name}' is missing", hint)
         return {} if self.problems else {name: names.index(name) for name in COLUMNS}
 
-    def _read_row(
-        self, values: Sequence[str], places: Mapping[str, int], width: int, line: int
-    ) -> Member | None:
+    def _read_row(self, places: Mapping[str, int], width: int) -> Member | None:
+        values, line = self._row.values, self._row.line
         if len(values) != width:
-            self._note_width(len(values), width, line)
+            self._note_width(len(values), width)
             return None
         before = self.count
         row = {
@@ -201,14 +138,14 @@ class _RosterReader:
             for name in COLUMNS
         }
         for name in COLUMNS:
-            self._check_value(name, row[name], values[places[name]], (line, places[name]))
+            self._check_value(name, row[name], values[places[name]], places[name])
         if not _NUMBER.fullmatch(row["number"]) and self.count == before:
             hint = "use letters, digits, spaces and . / -, at most 20"
             sentence = f"{_quote(row['number'])} is not a member's number"
-            self._note("roster-number", sentence, hint, line, places["number"])
+            self._note("roster-number", sentence, hint, places["number"])
         quantity = 0
         if self.count == before:
-            quantity = self._read_quantity(row["quantity"], line, places["quantity"])
+            quantity = self._read_quantity(row["quantity"], places["quantity"])
         if self.count > before:
             return None
         # A level may be written as edition.yaml does, with its code before it.
@@ -218,44 +155,44 @@ class _RosterReader:
         self._check_chapter(member, places["chapter"])
         return member if self.count == before else None
 
-    def _note_width(self, found: int, width: int, line: int) -> None:
+    def _note_width(self, found: int, width: int) -> None:
         """Note a row with too few or too many values."""
-        separator = SEPARATORS[self._separator]
+        separator = SEPARATORS[self._row.separator]
         hint = f"put a value that holds a {separator} in quotation marks"
         if found < width:
             names = ", ".join(COLUMNS)
             hint = f"give every row all values, with a {separator} between: {names}"
-        self._note("roster-row", f"this row has {found} values, the columns are {width}", hint, line)
+        self._note("roster-row", f"this row has {found} values, the columns are {width}", hint)
 
-    def _check_value(self, name: str, value: str, raw: str, at: tuple[int, int]) -> None:
-        """Note what is wrong with one value; `at` is its line and its place in the row."""
+    def _check_value(self, name: str, value: str, raw: str, place: int) -> None:
+        """Note what is wrong with the value at `place` in the row."""
         if raw in self._sound:
             return
         before = self.count
         if not value:
-            self._note("roster-row", f"the {name} is empty", "fill it in", *at)
+            self._note("roster-row", f"the {name} is empty", "fill it in", place)
         elif len(value) > LONGEST_VALUE:
             sentence = f"the {name} has {len(value)} characters"
-            self._note("roster-row", sentence, f"shorten it to {LONGEST_VALUE}", *at)
+            self._note("roster-row", sentence, f"shorten it to {LONGEST_VALUE}", place)
         elif raw[0] in _FORMULA_STARTS or value[0] in _FORMULA_STARTS:
             sentence = f"the {name} {_quote(value)} begins like a formula"
-            self._note("roster-formula", sentence, "begin it with a letter or a digit", *at)
+            self._note("roster-formula", sentence, "begin it with a letter or a digit", place)
         elif bad := next((ch for ch in raw if unicodedata.category(ch) in _UNPRINTABLE), ""):
             sentence = f"the {name} holds the character U+{ord(bad):04X}, which can't be printed"
-            self._note("roster-character", sentence, "delete it", *at)
+            self._note("roster-character", sentence, "delete it", place)
         elif gone := typeface(Face.BOLD).missing(value) or typeface(Face.REGULAR).missing(value):
             sentence = f"the {name} {_quote(value)} holds '{gone[0]}', which the typeface has no glyph for"
-            self._note("roster-glyph", sentence, "write it in Latin letters", *at)
+            self._note("roster-glyph", sentence, "write it in Latin letters", place)
         if self.count == before:
             self._sound.add(raw)
 
-    def _read_quantity(self, value: str, line: int, place: int) -> int:
+    def _read_quantity(self, value: str, place: int) -> int:
         if value.isascii() and value.isdigit() and 1 <= int(value[:9]) <= GREATEST_QUANTITY:
             return int(value)
         if value:
             sentence = f"the quantity {_quote(value)} is not a number of sets"
             hint = f"write a whole number from 1 to {GREATEST_QUANTITY}"
-            self._note("roster-quantity", sentence, hint, line, place)
+            self._note("roster-quantity", sentence, hint, place)
         return 0
 
     def _check_repeats(self, member: Member, place: int) -> None:
@@ -264,38 +201,25 @@ class _RosterReader:
         if name != member.name:
             sentence = f"the number {member.number} is that of {name} on line {first}"
             hint = "give each member a number of their own"
-            self._note("roster-duplicate", sentence, hint, member.line, place)
+            self._note("roster-duplicate", sentence, hint, place)
             return
         key = (member.number, member.code, member.level)
         if (first := self._sets.setdefault(key, member.line)) != member.line:
             sentence = f"{member.name}, {member.number}, has this set on line {first} already"
             hint = "raise the quantity there, and take this row out"
-            self._note("roster-duplicate", sentence, hint, member.line, place)
+            self._note("roster-duplicate", sentence, hint, place)
 
     def _check_chapter(self, member: Member, place: int) -> None:
         folder = name_folder(member.chapter)
         if not folder or any(mark in member.chapter for mark in "/\\:*") or ".." in member.chapter:
             sentence = f"the chapter {_quote(member.chapter)} cannot name a folder"
             hint = "use letters, digits, spaces and hyphens"
-            self._note("roster-chapter", sentence, hint, member.line, place)
+            self._note("roster-chapter", sentence, hint, place)
         elif (twin := self._chapters.setdefault(folder, member.chapter)) != member.chapter:
             sentence = (
                 f"the chapters {_quote(member.chapter)} and {_quote(twin)} would share the folder {folder}"
             )
-            self._note("roster-chapter", sentence, "write one chapter one way", member.line, place)
-
-
-def _find_column(row: str, separator: str, place: int) -> int:
-    """The column, from 1, in which the value at `place` of a row starts; separators in quotation marks part nothing."""
-    is_quoted, seen = False, 0
-    for column, letter in enumerate(row, 1):
-        if seen == place:
-            return column
-        if letter == '"':
-            is_quoted = not is_quoted
-        elif letter == separator and not is_quoted:
-            seen += 1
-    return len(row) + 1 if seen and seen == place else 1
+            self._note("roster-chapter", sentence, "write one chapter one way", place)
 
 
 def _quote(text: str) -> str:

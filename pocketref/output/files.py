@@ -14,7 +14,7 @@ from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import PocketrefError, Problem, explain_refusal
 
 if sys.platform != "win32":
     import fcntl
@@ -135,8 +135,8 @@ def _refuse(code: str, sentence: str, hint: str) -> None:
 def _explain(error: OSError, target: Path) -> PocketrefError:
     """The operating system's refusal as a problem a user can mend."""
     code, hint = _HINTS.get(error.errno or 0, ("publish-failed", "nothing was changed; try again"))
-    said = (error.strerror or str(error)).lower()
-    return PocketrefError([Problem(code, f"{target} cannot be published: {said}", hint)])
+    sentence, _ = explain_refusal(str(target), error, "published")
+    return PocketrefError([Problem(code, sentence, hint)])
 
 
 def _make_parents(folder: Path, cleanup: ExitStack) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
 
-from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.problems import Location, PocketrefError, Problem, explain_refusal
 from pocketref.scene.items import Face, Ink, Text
 from pocketref.units.length import MM_PER_PT
 from pocketref.units.notation import FRACTION, spell_fractions, typeset_figures
@@ -94,9 +94,9 @@ def typeface(face: Face) -> Typeface:
         place = str(path)
         return _measure_typeface(face, path)
     except (OSError, LookupError, TTLibError, struct.error, AssertionError) as error:
-        said = getattr(error, "strerror", None) or "it is damaged"
-        sentence = f"the file of the {face} typeface cannot be read: {said.lower()}"
-        problem = Problem("typeface-missing", sentence, f"install {_PACKAGE} again", Location(place))
+        what, hint = f"the file of the {face} typeface", f"install {_PACKAGE} again"
+        said = explain_refusal(what, error, hint=hint, otherwise="it is damaged")
+        problem = Problem("typeface-missing", *said, Location(place))
         raise PocketrefError([problem]) from None
 
 

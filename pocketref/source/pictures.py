@@ -14,7 +14,7 @@ from PIL import Image, ImageFile
 from PIL.JpegImagePlugin import JpegImageFile
 from PIL.PngImagePlugin import PngImageFile
 
-from pocketref.problems import Location, ProblemLog
+from pocketref.problems import Location, ProblemLog, explain_refusal
 from pocketref.source.picture_bytes import BrokenPictureError, DrawnParts, PictureKind, keep_drawn_parts
 from pocketref.source.syntax.source_text import clean_name, clip_text
 
@@ -135,8 +135,7 @@ def _read_bytes(path: Path, shown: str) -> bytes:
         hint = "check the path, which starts in the content folder, and its capitals"
         _refuse("picture-missing", f"the content folder has no file {shown}", hint)
     except OSError as error:
-        sentence = f"{shown} cannot be read: {(error.strerror or 'unknown reason').lower()}"
-        _refuse("picture-unreadable", sentence, "check its permissions and links")
+        _refuse("picture-unreadable", *explain_refusal(shown, error))
 
 
 # --- what is in it ---------------------------------------------------------------------------------------

@@ -19,7 +19,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import zip_longest
-from pathlib import Path
 from typing import Annotated, Literal
 
 from pydantic import Field, PlainSerializer, PlainValidator
@@ -38,7 +37,7 @@ from pocketref.field.mound import (
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
 from pocketref.source.syntax.kinds import LengthField, LengthOrZero, Name, convert_length
 from pocketref.source.syntax.located import SourceModel
-from pocketref.source.syntax.nodes import MapNode, TextNode, read_tree
+from pocketref.source.syntax.nodes import MapNode, Node, TextNode
 from pocketref.source.syntax.validation import validate_node
 from pocketref.tape.readings_file import supply_level
 from pocketref.units.length import Length
@@ -148,21 +147,15 @@ def read_slope_field(name: str) -> Length | None:
     return Length(Fraction(int(whole)) + (Fraction(int(numerator), int(denominator)) if numerator else 0))
 
 
-def says_mound(path: Path, shown: str) -> bool:
-    """Whether a YAML file's `plan` is the mound; faults are left to whoever reads it whole."""
-    tree = read_tree(path, shown, ProblemLog())
-    if not isinstance(tree, MapNode):
-        return False
-    return any(
-        key.text == "plan" and isinstance(value, TextNode) and value.text == "mound"
-        for key, value in tree.entries
-    )
+def says_mound(tree: Node | None) -> bool:
+    """Whether the `plan` of a file's tree is the mound."""
+    entry = tree.find("plan") if isinstance(tree, MapNode) else None
+    return entry is not None and isinstance(entry[1], TextNode) and entry[1].text == "mound"
 
 
-def read_mound_readings(path: Path, shown: str, level: str = "") -> MoundReadings:
-    """A YAML file of heights, of `level` if it names none; raises PocketrefError with all that is wrong."""
-    problems = ProblemLog()
-    tree = supply_level(read_tree(path, shown, problems), level)
+def read_mound_readings(tree: Node | None, problems: ProblemLog, level: str = "") -> MoundReadings:
+    """The heights of a file's tree, of `level` if it names none; raises as `read_readings` does."""
+    tree = supply_level(tree, level)
     model = validate_node(tree, MoundReadingsModel, problems) if tree is not None else None
     problems.raise_errors()
     if model is None:

@@ -16,20 +16,18 @@ temperature and resolution overrule the file's.
 
 from __future__ import annotations
 
-import csv
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from pocketref.problems import Location, PocketrefError, ProblemLog, suggest_match
+from pocketref.problems import PocketrefError, ProblemLog, suggest_match
+from pocketref.source.syntax.csv_rows import CsvRow, split_rows
 from pocketref.source.syntax.kinds import LengthField, Name, refuse_value
 from pocketref.source.syntax.located import SourceModel
-from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode, read_tree
-from pocketref.source.syntax.source_text import SourceText, clip_text, read_source_text
+from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode
+from pocketref.source.syntax.source_text import SourceText, clip_text
 from pocketref.source.syntax.validation import validate_node
 from pocketref.tape.error_budget import TAPES, ErrorBudget
 from pocketref.tape.readings import Reading
@@ -45,7 +43,6 @@ COLDEST_F, HOTTEST_F = -40.0, 160.0
 _TEMPERATURE = re.compile(r"(?P<number>-?[0-9]{1,3}(\.[0-9]{1,3})?) ?(deg |°)?(?P<unit>[A-Za-z]*)")
 _SETTINGS = ("level", "plan", "tape", "temperature", "resolution")
 _COLUMNS = ("from", "to", "reading", "temperature", "resolution")
-_DELIMITERS = ",;\t"
 _SETTING_IN_YAML = re.compile(r"(?P<name>[a-z]+)\s*[:=]\s*(?P<value>\S.*)", re.IGNORECASE)
 CSV_EXAMPLE = "level,high-school-90-ft | plan,plate-area | from,to,reading | A,F1,2 ft 7 1/8 in"
 """The rows of a CSV file, with bars between them."""
@@ -126,18 +123,11 @@ class FieldReadings:
         return TAPES[self.tape]
 
 
-def read_readings(path: Path, shown: str | None = None, level: str = "") -> FieldReadings:
-    """A file of readings, CSV if its name ends so, else YAML; raises PocketrefError with all that is wrong.
+def read_readings(tree: Node | None, problems: ProblemLog, level: str = "") -> FieldReadings:
+    """The readings of a file's tree, of `level` if it names none.
 
-    `shown` names the file in messages, its own name if None; `level` is what it is of if it names none.
+    Raises PocketrefError with all that is wrong, what is noted in `problems` included.
     """
-    shown = shown or path.name
-    problems = ProblemLog()
-    if path.suffix.lower() == ".csv":
-        source = read_source_text(path, shown, problems)
-        tree: Node | None = _build_csv_tree(source, problems) if source else None
-    else:
-        tree = read_tree(path, shown, problems)
     tree = supply_level(tree, level)
     model = validate_node(tree, ReadingsModel, problems) if tree is not None else None
     problems.raise_errors()
@@ -161,32 +151,24 @@ def read_readings(path: Path, shown: str | None = None, level: str = "") -> Fiel
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """A row's words without spaces around them, each with its place."""
-
-    cells: tuple[TextNode, ...]
-    where: Location
-
-    @property
-    def words(self) -> list[str]:
-        """The words alone."""
-        return [cell.text for cell in self.cells]
-
-
-def _build_csv_tree(source: SourceText, problems: ProblemLog) -> Node | None:
+def build_csv_tree(source: SourceText, problems: ProblemLog) -> Node | None:
     """The tree that the same readings would have in YAML, places and all; None if columns don't hold."""
     entries: dict[str, tuple[TextNode, Node]] = {}
     readings: list[Node] = []
     columns: list[TextNode] = []
     faults = len(problems.problems)
-    for row in _split_rows(source, problems):
-        if columns:
+    for row in split_rows(source, _COLUMNS[:1]):
+        if row.text.startswith("#"):
+            continue
+        if row.fault:
+            hint = "a cell that starts with a double quote ends with one"
+            problems.error("csv-row", row.fault, hint, row.locate())
+        elif columns:
             readings.append(_read_row(columns, row, problems))
-        elif row.words[0].lower() == "from":
+        elif row.values[0].strip().lower() == _COLUMNS[0]:
             columns = _read_columns(row, problems)
         else:
-            _take_setting(entries, row, problems)
+            _take_setting(entries, row.list_cells(), problems)
     if not columns:
         hint = f"write 'from,to,reading' above the readings, as in {CSV_EXAMPLE} (a bar ends a row here)"
         problems.error("csv-columns", f"{source.file} has no row of column names", hint, source.locate(1, 1))
@@ -197,47 +179,8 @@ def _build_csv_tree(source: SourceText, problems: ProblemLog) -> Node | None:
     return MapNode((*entries.values(), listed), source.locate(1, 1))
 
 
-def _split_rows(source: SourceText, problems: ProblemLog) -> Iterator[_Row]:
-    """The rows that say something.
-
-    A double quote is a character like any other unless it opens a cell, so 28" needs no escaping.
-    """
-    delimiter = _find_delimiter(source)
-    for number, line in enumerate(source.lines, start=1):
-        try:
-            cells = next(csv.reader([line], delimiter=delimiter), [])
-        except csv.Error as error:
-            hint = "a cell that starts with a double quote ends with one"
-            problems.error("csv-row", f"this row can't be read: {error}", hint, source.locate(number, 1))
-            continue
-        if not any(cell.strip() for cell in cells) or line.startswith("#"):
-            continue
-        placed, at = [], 0
-        for cell in cells:
-            word = cell.strip()
-            found = line.find(word, at)
-            placed.append(TextNode(word, source.locate(number, (at if found < 0 else found) + 1)))
-            end = line.find(delimiter, max(at, found + len(word)))
-            at = len(line) if end < 0 else end + 1
-        yield _Row(tuple(placed), source.locate(number, 1))
-
-
-def _find_delimiter(source: SourceText) -> str:
-    """What sets cells apart: by the row that starts with 'from', else by the first row that has any; else a comma.
-
-    Spreadsheets save semicolons where the decimal mark is a comma, and tabs as "text".
-    """
-    lines = [line.strip() for line in source.lines if line.strip() and not line.startswith("#")]
-    headed = [line for line in lines if re.match(f'"?from"?[{_DELIMITERS}]', line, re.IGNORECASE)]
-    for line in headed[:1] or lines:
-        found = [letter for letter in line if letter in _DELIMITERS]
-        if found:
-            return found[0]
-    return ","
-
-
-def _read_columns(row: _Row, problems: ProblemLog) -> list[TextNode]:
-    columns = [TextNode(cell.text.lower(), cell.location) for cell in row.cells]
+def _read_columns(row: CsvRow, problems: ProblemLog) -> list[TextNode]:
+    columns = [TextNode(cell.text.lower(), cell.location) for cell in row.list_cells()]
     while columns and not columns[-1].text:
         columns.pop()
     seen: set[str] = set()
@@ -254,35 +197,43 @@ def _read_columns(row: _Row, problems: ProblemLog) -> list[TextNode]:
     for column_name in ("to", "reading"):
         if column_name not in seen:
             sentence = f"there is no column '{column_name}'"
-            problems.error("csv-columns", sentence, f"add '{column_name}' to this row", row.where)
+            problems.error("csv-columns", sentence, f"add '{column_name}' to this row", row.locate())
     return columns
 
 
-def _read_row(columns: list[TextNode], row: _Row, problems: ProblemLog) -> MapNode:
-    if any(row.words[len(columns) :]):
-        sentence = f"this row has {len(row.cells)} cells, but there are {len(columns)} columns"
+def _read_row(columns: list[TextNode], row: CsvRow, problems: ProblemLog) -> MapNode:
+    if any(value.strip() for value in row.values[len(columns) :]):
+        sentence = f"this row has {len(row.values)} cells, but there are {len(columns)} columns"
         hint = "write decimals with a point; a cell that holds a comma stands in double quotes"
-        problems.error("csv-row", sentence, hint, row.where)
-    filled = ((column, cell) for column, cell in zip(columns, row.cells, strict=False) if cell.text)
-    return MapNode(tuple((TextNode(column.text, cell.location), cell) for column, cell in filled), row.where)
+        problems.error("csv-row", sentence, hint, row.locate())
+    filled = ((column, cell) for column, cell in zip(columns, row.list_cells(), strict=False) if cell.text)
+    return MapNode(
+        tuple((TextNode(column.text, cell.location), cell) for column, cell in filled), row.locate()
+    )
 
 
-def _take_setting(entries: dict[str, tuple[TextNode, Node]], row: _Row, problems: ProblemLog) -> None:
-    name = row.words[0].lower()
-    filled = [cell for cell in row.cells[1:] if cell.text]
+def _take_setting(
+    entries: dict[str, tuple[TextNode, Node]], cells: tuple[TextNode, ...], problems: ProblemLog
+) -> None:
+    name = cells[0].text.lower()
+    filled = [cell for cell in cells[1:] if cell.text]
     if name not in _SETTINGS:
-        said = _SETTING_IN_YAML.fullmatch(row.words[0])
+        said = _SETTING_IN_YAML.fullmatch(cells[0].text)
         is_setting = said is not None and said["name"].lower() in _SETTINGS
         hint = suggest_match(name, (*_SETTINGS, "from"))
         if said and is_setting:
             hint = f"write {said['name'].lower()},{clip_text(said['value'])}"
-        problems.error("csv-setting", f"'{clip_text(row.words[0])}' is no known setting", hint, row.where)
+        problems.error(
+            "csv-setting", f"'{clip_text(cells[0].text)}' is no known setting", hint, cells[0].location
+        )
     elif len(filled) != 1:
-        problems.error("csv-setting", f"'{name}' takes one value", f"write {name} and its value", row.where)
+        problems.error(
+            "csv-setting", f"'{name}' takes one value", f"write {name} and its value", cells[0].location
+        )
     elif name in entries:
-        problems.error("csv-setting", f"'{name}' stands twice", "keep one", row.where)
+        problems.error("csv-setting", f"'{name}' stands twice", "keep one", cells[0].location)
     else:
-        entries[name] = (TextNode(name, row.cells[0].location), filled[0])
+        entries[name] = (TextNode(name, cells[0].location), filled[0])
 
 
 def supply_level(tree: Node | None, level: str) -> Node | None:

@@ -9,10 +9,10 @@ from pathlib import Path
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import construct_plate_area
 from pocketref.output.filled_sheet import FilledSheet, read_filled_sheet
-from pocketref.problems import Location, PocketrefError, Problem, suggest_match
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, suggest_match
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
-from pocketref.source.syntax.source_text import clip_text
+from pocketref.source.syntax.source_text import clip_text, read_bytes
 from pocketref.tape.adjust import PlaceVerdict
 from pocketref.tape.mound_readings import JudgedMound, MoundReadings, judge_mound
 from pocketref.tape.readings_file import FieldReadings
@@ -62,7 +62,10 @@ def judge_file(path: Path, library: Library, level: str = "", line_width: Length
     `line_width` stands for the level's own.
     Raises PocketrefError with everything that is wrong with the file.
     """
-    data = _read_bytes(path)
+    problems = ProblemLog()
+    data = read_bytes(path, path.name, problems, MOST_BYTES, _FILES)
+    if data is None:
+        raise PocketrefError(problems.problems)
     sheet = read_filled_sheet(data, path.name) if data.startswith(b"%PDF") or _is_pdf(path) else None
     if sheet is not None:
         _check_edition(sheet, library)
@@ -97,20 +100,6 @@ def read_line_width(text: str) -> Length | None:
 
 def _is_pdf(path: Path) -> bool:
     return path.suffix.lower() == ".pdf"
-
-
-def _read_bytes(path: Path) -> bytes:
-    where = Location(path.name)
-    try:
-        with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
-    except OSError as error:
-        sentence = f"{path} can't be read: {(error.strerror or 'no reason given').lower()}"
-        raise PocketrefError([Problem("file-unreadable", sentence, _FILES, where)]) from None
-    if len(data) > MOST_BYTES:
-        sentence = f"{path.name} is larger than any file of readings"
-        raise PocketrefError([Problem("file-too-large", sentence, _FILES, where)])
-    return data
 
 
 def _check_edition(sheet: FilledSheet, library: Library) -> None:

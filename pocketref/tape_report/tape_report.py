@@ -13,7 +13,7 @@ from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.composition import Face
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
-from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.problems import Location, PocketrefError, Problem, explain_refusal
 from pocketref.scene.figures.tape_figure import draw_tape_report
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.library import Library
@@ -74,9 +74,8 @@ def write_tape_report(judged: JudgedFile, library: Library, layouts: Path, paper
     try:
         path.write_bytes(data)
     except OSError as error:
-        sentence = f"the report can't be written: {(error.strerror or 'no reason given').lower()}"
-        hint = "name a file in a folder you may write to"
-        raise PocketrefError([Problem("report-unwritable", sentence, hint, Location(str(path)))]) from None
+        said = explain_refusal("the report", error, "written", "name a file in a folder you may write to")
+        raise PocketrefError([Problem("report-unwritable", *said, Location(str(path)))]) from None
 
 
 def lay_out_report(judged: JudgedFile, library: Library, layouts: Layouts, paper: str) -> LaidOut:

@@ -10,10 +10,11 @@ from pathlib import Path
 
 from pocketref.field.plan import Plan
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
-from pocketref.source.syntax.source_text import clip_text
+from pocketref.source.syntax.nodes import build_tree
+from pocketref.source.syntax.source_text import BIGGEST_FILE_BYTES, clip_text, decode_text
 from pocketref.tape.mound_readings import MoundReadings, read_mound_readings, says_mound
 from pocketref.tape.readings import Reading
-from pocketref.tape.readings_file import CSV_EXAMPLE, FieldReadings, read_readings
+from pocketref.tape.readings_file import CSV_EXAMPLE, FieldReadings, build_csv_tree, read_readings
 
 YAML_EXAMPLE = (
     "level: high-school-90-ft | plan: plate-area | readings: [{from: A, to: F1, reading: 2 ft 7 1/8 in}]"
@@ -42,9 +43,15 @@ def read_written(path: Path, data: bytes, level: str = "") -> FieldReadings | Mo
         example = CSV_EXAMPLE if suffix == ".csv" else YAML_EXAMPLE
         hint = f"write lines such as these, set apart here by bars: {example}"
         raise _refuse("tape-empty", f"{path.name} is empty", hint, where)
-    if suffix != ".csv" and says_mound(path, path.name):
-        return read_mound_readings(path, path.name, level)
-    return read_readings(path, path.name, level)
+    if len(data) > BIGGEST_FILE_BYTES:
+        sentence = f"{path.name} has {len(data):,} bytes; at most {BIGGEST_FILE_BYTES:,} are read"
+        raise _refuse("file-too-big", sentence, "check that it is the right file", where)
+    problems = ProblemLog()
+    source = decode_text(data, path.name, problems)
+    if suffix == ".csv":
+        return read_readings(build_csv_tree(source, problems) if source else None, problems, level)
+    tree = build_tree(source, problems) if source else None
+    return (read_mound_readings if says_mound(tree) else read_readings)(tree, problems, level)
 
 
 def match_stations(readings: FieldReadings, plan: Plan) -> FieldReadings:

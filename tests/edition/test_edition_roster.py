@@ -72,9 +72,9 @@ def test_a_spreadsheet_s_byte_order_mark_line_ends_and_column_order_do_not_matte
         ("\tAnn,1,A,high-school,90-ft,1", "roster-formula"),
         ("Ann,=1,A,high-school,90-ft,1", "roster-formula"),
         ("Ann,1,=A,high-school,90-ft,1", "roster-formula"),
-        ("An\x07n,1,A,high-school,90-ft,1", "roster-character"),
+        ("An\x07n,1,A,high-school,90-ft,1", "text-control-character"),
         ("An\u202en,1,A,high-school,90-ft,1", "roster-character"),
-        ('"An\nn",1,A,high-school,90-ft,1', "roster-character"),
+        ('"An\nn",1,A,high-school,90-ft,1', "roster-row"),
         ("\u6f22\u5b57,1,A,high-school,90-ft,1", "roster-glyph"),
         ("Ann,1,../x,high-school,90-ft,1", "roster-chapter"),
         ("Ann,1,a/b,high-school,90-ft,1", "roster-chapter"),
@@ -130,13 +130,13 @@ def test_a_roster_of_nobody_is_refused(text: str, roster: Path) -> None:
 
 def test_a_file_in_another_encoding_is_refused_at_its_line(roster: Path) -> None:
     assert faults(roster, HEADER.encode() + ROW.encode() + "Zoë,2,A,a,b,1\n".encode("latin-1")) == [
-        ("roster-encoding", 3)
+        ("text-not-utf8", 3)
     ]
-    assert faults(roster, HEADER.encode("utf-16")) == [("roster-encoding", 1)]
+    assert faults(roster, HEADER.encode("utf-16")) == [("text-not-utf8", 0)]
 
 
 def test_a_roster_that_is_not_there_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(PocketrefError, match="cannot be read"):
+    with pytest.raises(PocketrefError, match="is not there"):
         read_roster(tmp_path / "none.csv")
 
 

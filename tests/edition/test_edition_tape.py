@@ -237,7 +237,7 @@ def test_a_sheet_of_another_edition_or_level_is_told(tmp_path: Path) -> None:
 def test_an_unknown_station_or_file_is_told_with_its_place(tmp_path: Path) -> None:
     done = tape(write_yaml(tmp_path, {"A-F9": "2 ft"}))
     refuse(done, "readings.yaml:5:", "no station 'F9'")
-    refuse(tape(tmp_path / "none.yaml"), "can't be read")
+    refuse(tape(tmp_path / "none.yaml"), "none.yaml is not there")
 
 
 def test_a_line_width_is_a_length_that_leaves_room_in_the_boxes(tmp_path: Path) -> None:
@@ -249,7 +249,7 @@ def test_a_line_width_is_a_length_that_leaves_room_in_the_boxes(tmp_path: Path) 
 
 def test_a_report_that_cannot_be_written_is_told(tmp_path: Path) -> None:
     done = tape(write_yaml(tmp_path, ONE_CORNER), "--report", str(tmp_path / "no" / "folder.pdf"))
-    refuse(done, "the report can't be written")
+    refuse(done, "the report cannot be written")
 
 
 def test_a_report_never_takes_the_place_of_the_readings(tmp_path: Path) -> None:

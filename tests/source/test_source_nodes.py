@@ -388,3 +388,9 @@ def test_nesting_to_the_bound_is_read(tmp_path: Path) -> None:
 def test_a_very_long_line_is_clipped_in_the_message(tmp_path: Path) -> None:
     problem = only_problem(tmp_path, "a: [" + "x, " * 20_000 + "b: }\n")
     assert len(render_problem(problem)) < 600
+
+
+def test_the_refusal_of_a_file_is_worded_in_one_place():
+    package = Path(__file__).parents[2] / "pocketref"
+    places = [path.name for path in package.rglob("*.py") if "strerror" in path.read_text(encoding="utf-8")]
+    assert places == ["problems.py"]

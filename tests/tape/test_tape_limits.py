@@ -26,7 +26,8 @@ from pocketref.tape.readings import (
     merge_repeats,
     refuse_slip,
 )
-from pocketref.tape.readings_file import FieldReadings, read_readings
+from pocketref.tape.readings_file import FieldReadings
+from pocketref.tape_report.written_readings import read_written
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 
@@ -48,7 +49,9 @@ def read(tmp_path: Path) -> Reader:
     def write_and_read(text: str) -> FieldReadings:
         path = tmp_path / "day.csv"
         path.write_text(text, encoding="utf-8")
-        return read_readings(path)
+        readings = read_written(path, path.read_bytes())
+        assert isinstance(readings, FieldReadings)
+        return readings
 
     return write_and_read
 
@@ -353,9 +356,9 @@ def test_the_plate_s_marks_are_its_five_corners() -> None:
 @pytest.mark.parametrize(
     ("row", "column"),
     [
-        ('"the ""far corner of F""",F1,30 in', 1),
-        ('A,"the ""far corner of F""",30 in', 3),
-        ('A,F1,"3 ""feet"', 6),
+        ('"the ""far corner of F""",F1,30 in', 2),
+        ('A,"the ""far corner of F""",30 in', 4),
+        ('A,F1,"3 ""feet"', 7),
     ],
 )
 def test_a_cell_with_quotes_in_quotes_has_the_place_where_it_begins(

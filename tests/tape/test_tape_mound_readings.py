@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 from field_sheets import LEVEL, lengths_of
@@ -11,7 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketref.field.mound import SlopeReading, list_slope
-from pocketref.problems import PocketrefError
+from pocketref.problems import PocketrefError, ProblemLog
+from pocketref.source.syntax.nodes import build_tree
+from pocketref.source.syntax.source_text import decode_text
 from pocketref.tape.mound_readings import (
     JudgedMound,
     MoundReadings,
@@ -60,22 +61,26 @@ def test_a_low_place_wants_ground_and_a_high_one_loses_it() -> None:
     assert not judged.is_good
 
 
-def test_a_file_of_heights_is_known_by_its_plan_and_its_faults_have_places(tmp_path: Path) -> None:
-    path = tmp_path / "m.yaml"
-    path.write_text("level: high-school-90-ft\nplan: mound\nreadings:\n  - {ahead: 18 in, below: 1}\n")
-    assert says_mound(path, "m.yaml")
+def read_heights(rows: str) -> MoundReadings:
+    problems = ProblemLog()
+    text = f"level: high-school-90-ft\nplan: mound\nreadings:\n{rows}"
+    source = decode_text(text.encode(), "m.yaml", problems)
+    tree = build_tree(source, problems) if source else None
+    assert says_mound(tree)
+    return read_mound_readings(tree, problems)
+
+
+def test_the_faults_of_a_file_of_heights_have_places() -> None:
     with pytest.raises(PocketrefError) as caught:
-        read_mound_readings(path, "m.yaml")
+        read_heights("  - {ahead: 18 in, below: 1}\n")
     (problem,) = caught.value.problems
     assert problem.code == "unit-missing"
     assert str(problem.where).startswith("m.yaml:4:")
 
 
-def test_a_height_off_the_slope_has_the_place_it_was_written_at(tmp_path: Path) -> None:
-    path = tmp_path / "m.yaml"
-    path.write_text("level: high-school-90-ft\nplan: mound\nreadings:\n  - {ahead: 18 ft, below: 1 in}\n")
+def test_a_height_off_the_slope_has_the_place_it_was_written_at() -> None:
     with pytest.raises(PocketrefError) as caught:
-        judge_mound(read_mound_readings(path, "m.yaml"), lengths_of(), QUARTER)
+        judge_mound(read_heights("  - {ahead: 18 ft, below: 1 in}\n"), lengths_of(), QUARTER)
     (problem,) = caught.value.problems
     assert "not on the slope" in problem.sentence
     assert problem.where is not None
@@ -114,13 +119,8 @@ def test_a_sign_that_says_neither_above_nor_below_is_asked_about(text: str) -> N
     assert caught.value.hint == "write 1/2 in below or 1/2 in above, without a sign"
 
 
-def test_a_file_of_heights_takes_a_hump(tmp_path: Path) -> None:
-    path = tmp_path / "m.yaml"
-    path.write_text(
-        "level: high-school-90-ft\nplan: mound\nreadings:\n  - {ahead: 6 in, below: 1/2 in above}\n"
-        "  - {ahead: 18 in, below: -1 in}\n"
-    )
-    read = read_mound_readings(path, "m.yaml")
+def test_a_file_of_heights_takes_a_hump() -> None:
+    read = read_heights("  - {ahead: 6 in, below: 1/2 in above}\n  - {ahead: 18 in, below: -1 in}\n")
     assert [one.below_plate for one in read.slope] == [-read_length("1/2 in"), -read_length("1 in")]
 
 
@@ -178,16 +178,11 @@ def test_what_was_not_measured_is_listed_and_the_mound_is_not_whole() -> None:
     assert write_mound(no_plate)[-1].startswith("not measured: pitcher's plate above home plate; ")
 
 
-def test_a_file_holds_a_hundred_heights_and_no_more(tmp_path: Path) -> None:
-    path = tmp_path / "m.yaml"
-    for count, is_read in ((100, True), (101, False)):
-        rows = "  - {ahead: 18 in, below: 1 in}\n" * count
-        path.write_text(f"level: high-school-90-ft\nplan: mound\nreadings:\n{rows}")
-        if is_read:
-            assert len(read_mound_readings(path, "m.yaml").slope) == count
-        else:
-            with pytest.raises(PocketrefError):
-                read_mound_readings(path, "m.yaml")
+def test_a_file_holds_a_hundred_heights_and_no_more() -> None:
+    row = "  - {ahead: 18 in, below: 1 in}\n"
+    assert len(read_heights(row * 100).slope) == 100
+    with pytest.raises(PocketrefError):
+        read_heights(row * 101)
 
 
 @pytest.mark.parametrize(("reads", "way"), [("10 1/2 in", "lower"), ("9 1/2 in", "raise")])

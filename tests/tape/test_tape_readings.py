@@ -10,7 +10,8 @@ import pytest
 
 from pocketref.problems import PocketrefError, Problem
 from pocketref.tape.error_budget import FIBREGLASS
-from pocketref.tape.readings_file import FieldReadings, read_readings
+from pocketref.tape.readings_file import FieldReadings
+from pocketref.tape_report.written_readings import read_written
 from pocketref.units.length import Length
 
 Reader = Callable[[str, str], FieldReadings]
@@ -39,7 +40,9 @@ def read(tmp_path: Path) -> Reader:
     def write_and_read(name: str, text: str) -> FieldReadings:
         path = tmp_path / name
         path.write_text(text, encoding="utf-8")
-        return read_readings(path)
+        readings = read_written(path, path.read_bytes())
+        assert isinstance(readings, FieldReadings)
+        return readings
 
     return write_and_read
 
@@ -114,9 +117,3 @@ def test_csv_reads_feet_and_inch_marks_as_a_spreadsheet_writes_them(read: Reader
         Length(Fraction(241, 8)),
         Length(Fraction(28)),
     ]
-
-
-def test_a_missing_file_is_a_problem(tmp_path: Path) -> None:
-    with pytest.raises(PocketrefError) as raised:
-        read_readings(tmp_path / "none.csv")
-    assert raised.value.problems[0].code == "file-missing"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TypeVar
 
-from pocketref.problems import Location, ProblemLog
+from pocketref.problems import Location, ProblemLog, explain_refusal
 from pocketref.source.syntax.kinds import is_name
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.nodes import read_tree
@@ -80,10 +80,7 @@ class FolderReader:
             return []
         except OSError as error:
             shown = self.show(inner)
-            sentence = f"{shown} cannot be listed: {(error.strerror or 'unknown reason').lower()}"
-            self._problems.error(
-                "file-unreadable", sentence, "check its permissions and links", Location(shown)
-            )
+            self._problems.error("file-unreadable", *explain_refusal(shown, error, "listed"), Location(shown))
             return []
 
 

@@ -8,7 +8,7 @@ import stat
 from dataclasses import dataclass
 from pathlib import Path
 
-from pocketref.problems import Location, ProblemLog
+from pocketref.problems import Location, ProblemLog, explain_refusal
 
 BIGGEST_FILE_BYTES = 5_000_000
 """A season's content is a few hundred kilobytes; a file beyond this is no source of ours."""
@@ -47,9 +47,43 @@ def read_source_text(
     `shown` names the file in messages. The file must lie in the folder `within` (its own folder if None)
     once links are followed.
     """
-    content = _read_bytes(path, shown, problems, within or path.parent)
-    if content is None:
+    if not _is_within(path, shown, problems, within or path.parent):
         return None
+    content = read_bytes(path, shown, problems)
+    return None if content is None else decode_text(content, shown, problems)
+
+
+def read_bytes(
+    path: Path, shown: str, problems: ProblemLog, most: int = BIGGEST_FILE_BYTES, hint: str = ""
+) -> bytes | None:
+    """What a plain file of at most `most` bytes holds, or None with the reason noted.
+
+    `hint` says what file to give; without it the one in the folder with the likest name is named.
+    """
+    whole = Location(shown)
+    try:
+        info = path.stat()
+        if stat.S_ISDIR(info.st_mode):
+            problems.error("file-is-folder", f"{shown} is a folder", hint or "give a file", whole)
+        elif not stat.S_ISREG(info.st_mode):
+            problems.error(
+                "file-unreadable", f"{shown} is not a plain file", hint or "give a plain file", whole
+            )
+        elif info.st_size > most:
+            sentence = f"{shown} has {info.st_size:,} bytes; at most {most:,} are read"
+            problems.error("file-too-big", sentence, "check that it is the right file, or split it", whole)
+        else:
+            with path.open("rb") as file:
+                return file.read(most)
+    except (FileNotFoundError, NotADirectoryError):
+        problems.error("file-missing", f"{shown} is not there", hint or _hint_for_missing(path), whole)
+    except (OSError, ValueError, RuntimeError) as error:
+        problems.error("file-unreadable", *explain_refusal(shown, error), whole)
+    return None
+
+
+def decode_text(content: bytes, shown: str, problems: ProblemLog) -> SourceText | None:
+    """The text of UTF-8 content, its byte order mark left out, or None with the reason noted."""
     text = _decode(content, shown, problems)
     if text is None:
         return None
@@ -68,33 +102,16 @@ def clip_text(text: str, longest: int = 60) -> str:
     return shown if len(shown) <= longest else shown[: longest - 3] + "..."
 
 
-def _read_bytes(path: Path, shown: str, problems: ProblemLog, within: Path) -> bytes | None:
-    whole = Location(shown)
+def _is_within(path: Path, shown: str, problems: ProblemLog, folder: Path) -> bool:
     try:
-        if not path.resolve().is_relative_to(within.resolve()):
-            hint = "put the file itself there in place of the link"
-            problems.error("file-outside", f"{shown} is a link to a file outside its folder", hint, whole)
-            return None
-        info = path.stat()
-        if stat.S_ISDIR(info.st_mode):
-            problems.error("file-is-folder", f"{shown} is a folder", "a YAML file belongs here", whole)
-        elif not stat.S_ISREG(info.st_mode):
-            problems.error(
-                "file-unreadable", f"{shown} is not a plain file", "a YAML file belongs here", whole
-            )
-        elif info.st_size > BIGGEST_FILE_BYTES:
-            sentence = f"{shown} has {info.st_size:,} bytes; at most {BIGGEST_FILE_BYTES:,} are read"
-            problems.error("file-too-big", sentence, "check that it is the right file, or split it", whole)
-        else:
-            with path.open("rb") as file:
-                return file.read(BIGGEST_FILE_BYTES)
-    except (FileNotFoundError, NotADirectoryError):
-        problems.error("file-missing", f"{shown} is not there", _hint_for_missing(path), whole)
+        if path.resolve().is_relative_to(folder.resolve()):
+            return True
     except (OSError, ValueError, RuntimeError) as error:
-        reason = getattr(error, "strerror", None) or "its name or a link cannot be followed"
-        sentence = f"{shown} cannot be read: {reason.lower()}"
-        problems.error("file-unreadable", sentence, "check its permissions and links", whole)
-    return None
+        problems.error("file-unreadable", *explain_refusal(shown, error), Location(shown))
+        return False
+    hint = "put the file itself there in place of the link"
+    problems.error("file-outside", f"{shown} is a link to a file outside its folder", hint, Location(shown))
+    return False
 
 
 def _hint_for_missing(path: Path) -> str:
