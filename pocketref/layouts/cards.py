@@ -14,12 +14,13 @@ from pocketref.blocks.face_blocks import build_blocks, list_cites
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.pages.blocks import Block, Footer, TitleBand
-from pocketref.pages.composition import Face, Misfit, choose_sizes, compose_face
-from pocketref.pages.page import Box, Document, Element, Page, Role
+from pocketref.pages.composition import Face, Misfit, choose_sizes
+from pocketref.pages.page import Box, Document, Page
+from pocketref.pages.pagination import Flow, compose_page, paginate
 from pocketref.pages.plate_template import lay_out_tiles
 from pocketref.pages.stock_models import StockModel, suggest_stock
-from pocketref.pages.stocks import content_box, safe_box
-from pocketref.pages.type_scale import TypeSizes, floor_size_pt, list_steps, sizes_for
+from pocketref.pages.stocks import content_box
+from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.library import Library
@@ -133,26 +134,32 @@ def _add_tiles(laid_out: LaidOut, desk: Desk, inner: Box, foot: str) -> LaidOut:
     )
 
 
-def lay_out_faces(
-    name: str, title: str, faces: list[Face], paper: str, layouts: Layouts, library: Library
+def lay_out_flow(
+    name: str, title: str, versions: Sequence[Flow], paper: str, layouts: Layouts, edition: EditionModel
 ) -> LaidOut:
-    """Pages of any making on a paper, by its name in stocks.yaml; raises PocketrefError as `lay_out_card` does."""
+    """Blocks on as many pages as they take, as `paginate` has them, on a paper by its name in stocks.yaml.
+
+    PocketrefError: "stock-unknown" with the closest match, "block-too-large" for what fits on no page.
+    """
     if paper not in layouts.stocks:
         hint = suggest_stock(paper, layouts.stocks)
         raise PocketrefError([Problem("stock-unknown", f"there is no stock '{paper}'", hint)])
-    job = _Job(name, title.lower(), title)
-    return _lay_out(job, faces, layouts.stocks[paper], layouts, layouts.styles.sheet_scale, library)
+    stock = layouts.stocks[paper]
+    sizes, faces = paginate(versions, stock, layouts.styles)
+    pages = [compose_page(face, sizes, stock) for face in faces]
+    document = _make_document(title, versions[0].what, pages, stock, edition)
+    return LaidOut(name, document, (sizes,), layouts.styles.floor_pt)
 
 
 @dataclass(frozen=True, slots=True)
 class _Job:
-    """What is laid out: its file's name, what it is, its title, its layout if it has one, and its stock's name."""
+    """What is laid out: its file's name, what it is, its title, its layout, and its stock's name."""
 
     name: str
     what: str
     title: str
-    model: CardModel | SheetModel | None = None
-    stock: str = ""
+    model: CardModel | SheetModel
+    stock: str
     keywords: tuple[str, ...] = ()
 
 
@@ -164,14 +171,8 @@ def _lay_out(
     scale: Sequence[Decimal],
     library: Library,
 ) -> LaidOut:
-    floor = layouts.styles.floor
-    floor_pt = floor_size_pt(float(floor.arcmin), floor.distance.float_mm)
-    inner = content_box(stock)
-    steps = list_steps(scale, floor_pt)
-    if not steps:
-        sentence = f"every size of the scale is below the floor of {floor_pt:.2f} pt"
-        hint = f"add a size of {floor_pt:.2f} pt or more"
-        raise PocketrefError([Problem("scale-below-floor", sentence, hint, layouts.styles.location)])
+    inner, floor_pt = content_box(stock), layouts.styles.floor_pt
+    steps = layouts.styles.list_steps(scale)
     least = sizes_for(steps[0], floor_pt)
     chosen: list[TypeSizes] = []
     problems: list[Problem] = []
@@ -181,18 +182,28 @@ def _lay_out(
         chosen += [sizes] if sizes else []
     if problems:
         raise PocketrefError(problems)
-    edition = library.edition
-    pages = tuple(_make_page(face, inner, sizes, stock) for face, sizes in zip(faces, chosen, strict=True))
-    document = Document(
-        title=f"{job.title}, {edition.association}, {edition.season}",
-        subject=f"{job.what}, edition {edition.edition}",
-        author=edition.association,
-        pages=pages,
-        duplex="short" if stock.width > stock.height else "long",
-        keywords=job.keywords,
-    )
-    where = job.model.location if job.model else None
+    pages = [compose_page(face, sizes, stock) for face, sizes in zip(faces, chosen, strict=True)]
+    document = _make_document(job.title, job.what, pages, stock, library.edition, job.keywords)
+    where = job.model.location
     return LaidOut(job.name, document, tuple(chosen), floor_pt, where, stock.bleed.float_mm, job.stock)
+
+
+def _make_document(
+    title: str,
+    what: str,
+    pages: Sequence[Page],
+    stock: StockModel,
+    edition: EditionModel,
+    keywords: tuple[str, ...] = (),
+) -> Document:
+    return Document(
+        title=f"{title}, {edition.association}, {edition.season}",
+        subject=f"{what}, edition {edition.edition}",
+        author=edition.association,
+        pages=tuple(pages),
+        duplex="short" if stock.width > stock.height else "long",
+        keywords=keywords,
+    )
 
 
 def _word_misfit(
@@ -205,8 +216,7 @@ def _word_misfit(
         f"for {stock.name}, even at the least type, {least.body_pt:g} pt"
     )
     hint = "shorten its text, drop a block, or choose a larger stock"
-    where = _locate_misfit(job.model, face.name, misfit) if job.model else None
-    return Problem("block-too-large", sentence, hint, where)
+    return Problem("block-too-large", sentence, hint, _locate_misfit(job.model, face.name, misfit))
 
 
 def _locate_misfit(model: CardModel | SheetModel, side: str, misfit: Misfit) -> Location | None:
@@ -225,17 +235,13 @@ def _locate_misfit(model: CardModel | SheetModel, side: str, misfit: Misfit) -> 
 
 def find_long_association(library: Library, layouts: Layouts, stock_name: str = "") -> Problem | None:
     """What is wrong with an association's name that some footer has no room for, told once for all of them."""
-    floor = layouts.styles.floor
-    floor_pt = floor_size_pt(float(floor.arcmin), floor.distance.float_mm)
     faces = [(stock_name or card.stock, layouts.styles.card_scale) for card in layouts.cards]
     faces += [(sheet.stock, layouts.styles.sheet_scale) for sheet in layouts.sheets]
     foot = Footer((write_edition(library.edition),), (write_validity(library.edition),))
     worst, tightest = 0.0, None
     for name, scale in dict.fromkeys(faces):
-        stock, steps = layouts.stocks[name], list_steps(scale, floor_pt)
-        if not steps:
-            continue
-        least = sizes_for(steps[0], floor_pt)
+        stock = layouts.stocks[name]
+        least = sizes_for(layouts.styles.list_steps(scale)[0], layouts.styles.floor_pt)
         excess = foot.excess_mm(content_box(stock).width_mm, least)
         if excess > worst:
             worst, tightest = excess, stock
@@ -256,17 +262,6 @@ def _word_association(excess_mm: float, stock: StockModel, library: Library) -> 
     )
     hint = "shorten the association's name, or choose a larger stock"
     return Problem(ASSOCIATION_LONG, sentence, hint, library.edition.locate("association"))
-
-
-def _make_page(face: Face, inner: Box, sizes: TypeSizes, stock: StockModel) -> Page:
-    elements = compose_face(face, inner, sizes)
-    return Page(
-        name=face.name,
-        width_mm=stock.width.float_mm,
-        height_mm=stock.height.float_mm,
-        elements=(Element(Role.SECTION, (), elements, label=face.name),),
-        safe=safe_box(stock),
-    )
 
 
 def write_cites(cites: tuple[Cite, ...], library: Library) -> str:

@@ -58,9 +58,7 @@ def read_layouts(layouts: Path, library: Library, content: Path | None = None) -
     """
     problems = ProblemLog()
     reader = FolderReader(layouts, problems)
-    reader.require("give the folder that holds stocks.yaml and styles.yaml")
-    stocks = reader.read("stocks.yaml", StocksModel)
-    styles = reader.read("styles.yaml", StylesModel)
+    stocks, styles = _read_papers(reader)
     cards = [
         _read_named(reader, "cards", stem, CardModel, "card", problems) for stem in reader.list_files("cards")
     ]
@@ -86,6 +84,21 @@ def read_layouts(layouts: Path, library: Library, content: Path | None = None) -
     placed = sorted((card for card in cards if card), key=lambda card: (len(card.number), card.number))
     shown = tuple(sheet for sheet in sheets if sheet)
     return Layouts(stocks.stocks, styles, tuple(placed), shown, pictures, tuple(problems.problems))
+
+
+def read_papers(layouts: Path) -> Layouts:
+    """Stocks and type of a layouts folder alone, for what no layout lays out; raises as `read_layouts`."""
+    problems = ProblemLog()
+    stocks, styles = _read_papers(FolderReader(layouts, problems))
+    problems.raise_errors()
+    if stocks is None or styles is None:
+        raise AssertionError("a file without a model must have raised")
+    return Layouts(stocks.stocks, styles, (), ())
+
+
+def _read_papers(reader: FolderReader) -> tuple[StocksModel | None, StylesModel | None]:
+    reader.require("give the folder that holds stocks.yaml and styles.yaml")
+    return reader.read("stocks.yaml", StocksModel), reader.read("styles.yaml", StylesModel)
 
 
 def _read_named(

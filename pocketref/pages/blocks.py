@@ -6,9 +6,9 @@ that grows uses all the height it is given.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import zip_longest
-from typing import Protocol
+from typing import Protocol, Self
 
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
@@ -22,6 +22,7 @@ from pocketref.scene.typefaces import cap_height_mm, set_text
 HEADING_GAP_MM = 0.6
 _LINE_GAP_MM = 3.0
 """The least between what stands on the left and on the right of a footer's line."""
+_CONTINUED = ", continued"
 
 
 class Block(Protocol):
@@ -62,6 +63,8 @@ class Paragraphs:
     """plain, steps (numbered) or list (a dot before each)."""
     small: bool = False
     grows: bool = False
+    first: int = 1
+    """The number of the first step."""
 
     def _size(self, sizes: TypeSizes) -> float:
         return sizes.small_pt if self.small else sizes.body_pt
@@ -82,6 +85,15 @@ class Paragraphs:
         heading = leading_mm(sizes.heading_pt) + HEADING_GAP_MM if self.heading else 0.0
         return heading + lines * leading_mm(size) + self._entry_gap(size) * (len(self.entries) - 1)
 
+    def split(self, height_mm: float, width_mm: float, sizes: TypeSizes) -> tuple[Self | None, Self | None]:
+        """The entries that fit into a height, and those that go on elsewhere."""
+        count = len(self.entries)
+        while count and replace(self, entries=self.entries[:count]).measure_mm(width_mm, sizes) > height_mm:
+            count -= 1
+        head = replace(self, entries=self.entries[:count]) if count else None
+        rest, heading = self.entries[count:], continue_heading(self.heading) if count else self.heading
+        return head, replace(self, entries=rest, heading=heading, first=self.first + count) if rest else None
+
     def _entry_gap(self, size_pt: float) -> float:
         return 0.22 * leading_mm(size_pt)
 
@@ -100,7 +112,7 @@ class Paragraphs:
             top -= leading_mm(sizes.heading_pt) + HEADING_GAP_MM
         indent, lead = self._indent(size), leading_mm(size)
         entries: list[Element] = []
-        for number, lines in enumerate(self._broken(box.width_mm, sizes), 1):
+        for number, lines in enumerate(self._broken(box.width_mm, sizes), self.first):
             items: list[Item] = []
             baseline = first_baseline(top, size)
             if self.kind == "steps":
@@ -119,6 +131,11 @@ class Paragraphs:
         else:
             children.append(Element(Role.LIST, (), tuple(entries)))
         return Element(Role.SECTION, (), tuple(children), label=self.label)
+
+
+def continue_heading(heading: str) -> str:
+    """The heading of what goes on on another page or in another column."""
+    return f"{heading.removesuffix(_CONTINUED)}{_CONTINUED}" if heading else ""
 
 
 def draw_heading(text: str, x: float, top: float, sizes: TypeSizes) -> Element:

@@ -13,7 +13,7 @@ BLOCK_GAP_MM = 1.8
 HEAD_GAP_MM = 1.4  # the band parts well enough by its blackness
 FOOT_GAP_MM = 0.9
 COLUMN_GAP_MM = 3.0
-_SLACK_MM = 0.005  # what rounding may add up to; no printer shows it
+SLACK_MM = 0.005  # what rounding may add up to; no printer shows it
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,14 +110,14 @@ def find_misfits(face: Face, box: Box, sizes: TypeSizes) -> list[Misfit]:
     misfits = []
     for block, path in (*placed, (face.foot, ())):
         excess = block.excess_mm(width, sizes)
-        if excess > _SLACK_MM:
+        if excess > SLACK_MM:
             widest, inner = _find_widest(block, width, sizes)
             misfits.append(Misfit(widest.label, excess, "wide", (*path, *inner)))
     room = body_box(face, box, sizes).height_mm
     used = 0.0
     for number, block in enumerate(face.body):
         used += block.measure_mm(width, sizes)
-        if used > room + _SLACK_MM:
+        if used > room + SLACK_MM:
             total = stack_height_mm(face.body, width, sizes)
             highest, inner = _find_highest(block, width, sizes)
             misfits.append(Misfit(highest.label, total - room, "high", (number, *inner)))
@@ -172,13 +172,13 @@ def choose_sizes(
 def _fits(face: Face, box: Box, sizes: TypeSizes) -> bool:
     """Whether there are no misfits; gives up at the first, as most steps of the scale are too large."""
     width = box.width_mm
-    if max(face.head.excess_mm(width, sizes), face.foot.excess_mm(width, sizes)) > _SLACK_MM:
+    if max(face.head.excess_mm(width, sizes), face.foot.excess_mm(width, sizes)) > SLACK_MM:
         return False
-    room = body_box(face, box, sizes).height_mm + _SLACK_MM
+    room = body_box(face, box, sizes).height_mm + SLACK_MM
     used = 0.0
     for block in face.body:
         used += block.measure_mm(width, sizes)
-        if used > room or block.excess_mm(width, sizes) > _SLACK_MM:
+        if used > room or block.excess_mm(width, sizes) > SLACK_MM:
             return False
         used += BLOCK_GAP_MM
     return True

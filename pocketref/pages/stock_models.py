@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from decimal import Decimal
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
+from pocketref.pages.type_scale import floor_size_pt
 from pocketref.problems import suggest_match
 from pocketref.source.syntax.kinds import (
     DecimalNumber,
@@ -96,6 +98,23 @@ class StylesModel(SourceModel):
     sheet_scale: tuple[DecimalNumber, ...] = Field(
         min_length=1, max_length=MOST_SIZES, description="body sizes of sheets, a list"
     )
+
+    @property
+    def floor_pt(self) -> float:
+        """The least type size."""
+        return floor_size_pt(float(self.floor.arcmin), self.floor.distance.float_mm)
+
+    def list_steps(self, scale: Iterable[Decimal]) -> list[float]:
+        """The body sizes of a scale that are not below the floor, the least first."""
+        return sorted(float(step) for step in scale if float(step) >= self.floor_pt - 1e-9)
+
+    @model_validator(mode="after")
+    def _check_floor(self) -> Self:
+        for scale in (self.card_scale, self.sheet_scale):
+            if not self.list_steps(scale):
+                sentence = f"every size of the scale is below the floor of {self.floor_pt:.2f} pt"
+                refuse_value("scale-below-floor", sentence, f"add a size of {self.floor_pt:.2f} pt or more")
+        return self
 
 
 def suggest_stock(word: str, known: Iterable[str]) -> str:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from itertools import accumulate
+from typing import Literal, Self
 
-from pocketref.pages.blocks import HEADING_GAP_MM, draw_heading, first_baseline
+from pocketref.pages.blocks import HEADING_GAP_MM, continue_heading, draw_heading, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
@@ -55,6 +56,8 @@ class TableBlock:
     most_stretch_mm: float = 1.4
     """How much higher a row may become where there is height to spare."""
     grows: bool = True
+    whole: tuple[tuple[Cell, ...], ...] = ()
+    """All rows of the table that this is a part of: its columns are as wide as theirs."""
 
     def _widths(self, width_mm: float, sizes: TypeSizes) -> list[float]:
         size = sizes.small_pt
@@ -63,7 +66,7 @@ class TableBlock:
             if column.width_mm or column.flex:
                 widths.append(column.width_mm)
                 continue
-            words = (*(row[index].words for row in self.rows), f"*{column.header}*")
+            words = (*(row[index].words for row in self.whole or self.rows), f"*{column.header}*")
             natural = max(_natural_mm(text, size) for text in words)
             widths.append(natural + 2 * _PAD_MM)
         flexible = [i for i, column in enumerate(self.columns) if column.flex]
@@ -97,6 +100,16 @@ class TableBlock:
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Heading, header row and rows."""
         return self._heading_mm(sizes) + sum(self._heights(width_mm, sizes))
+
+    def split(self, height_mm: float, width_mm: float, sizes: TypeSizes) -> tuple[Self | None, Self | None]:
+        """The rows that fit into a height, and those that go on elsewhere, under the same header."""
+        room = height_mm - self._heading_mm(sizes)
+        heights = list(accumulate(self._heights(width_mm, sizes)))[1:]
+        count = sum(height <= room for height in heights)
+        part = replace(self, whole=self.whole or self.rows)
+        head = replace(part, rows=self.rows[:count]) if count else None
+        rest, heading = self.rows[count:], continue_heading(self.heading) if count else self.heading
+        return head, replace(part, rows=rest, heading=heading) if rest else None
 
     def most_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """As `measure_mm`, with every row as high as it may become."""

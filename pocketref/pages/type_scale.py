@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal
 
 from pocketref.scene.items import Face
 from pocketref.scene.typefaces import typeface
@@ -27,11 +25,6 @@ def floor_size_pt(arcmin: float, distance_mm: float) -> float:
     16 minutes is the least capital height of ISO 9241-3 and NUREG-0700.
     """
     return typeface(Face.REGULAR).size_for_cap_height(character_height_mm(arcmin, distance_mm))
-
-
-def list_steps(scale: Iterable[Decimal], floor_pt: float) -> list[float]:
-    """The body sizes of a scale that are not below the floor, the least first; none if all are."""
-    return sorted(float(step) for step in scale if float(step) >= floor_pt - 1e-9)
 
 
 def sizes_for(body_pt: float, floor_pt: float) -> TypeSizes:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 
 from pocketref.blocks.drawing_blocks import FigureBlock
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.field.mound import JudgedSlope
-from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_faces, write_edition, write_validity
-from pocketref.layouts.layout_library import Layouts, read_layouts
+from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
+from pocketref.layouts.layout_library import Layouts, read_papers
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
-from pocketref.pages.composition import Face
+from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import Location, PocketrefError, Problem, explain_refusal
 from pocketref.scene.figures.tape_figure import draw_tape_report
@@ -33,13 +32,11 @@ from pocketref.tape_report.tape_words import (
 )
 from pocketref.units.notation import write_measured, write_tape
 
-READINGS_A_PAGE = 42
-STATIONS_A_PAGE = 40
 _SMALLEST = 1000
 _STATION_COLUMNS = (
     Column("", "middle"),
     Column("Station"),
-    Column("PlaceVerdict"),
+    Column("Verdict"),
     Column("Move", flex=True),
     Column("Off", "end"),
     Column("Known to", "end"),
@@ -62,14 +59,14 @@ _HEIGHT_COLUMNS = (
     Column("Where", flex=True),
     Column("Target", "end"),
     Column("Read", "end"),
-    Column("PlaceVerdict"),
+    Column("Verdict"),
     Column("What to do"),
 )
 
 
 def write_tape_report(judged: JudgedFile, library: Library, layouts: Path, paper: str, path: Path) -> None:
     """The report as a PDF file, read back before it is written; raises PocketrefError if it can't be."""
-    laid_out = lay_out_report(judged, library, read_layouts(layouts, library), paper)
+    laid_out = lay_out_report(judged, library, read_papers(layouts), paper)
     data = build_pdf("tape-report", laid_out.document, laid_out.floor_pt).data
     try:
         path.write_bytes(data)
@@ -81,24 +78,22 @@ def write_tape_report(judged: JudgedFile, library: Library, layouts: Path, paper
 def lay_out_report(judged: JudgedFile, library: Library, layouts: Layouts, paper: str) -> LaidOut:
     """The report as a document on a paper; raises PocketrefError if something does not fit."""
     edition = library.edition
-    band = TitleBand(
-        "Tape report", f"{library.codes[judged.field.code].mark} {edition.season}, {judged.field.name}"
-    )
-    foot = Footer((f"Readings: {judged.name}", write_edition(edition)), (GOVERNS, write_validity(edition)))
-    bodies = (
-        _fill_mound(judged.outcome)
-        if isinstance(judged.outcome, JudgedMound)
-        else _fill_pages(judged.outcome)
-    )
-    faces = [Face(f"page {number}", band, body, foot) for number, body in enumerate(bodies, 1)]
-    return lay_out_faces("tape-report", "Tape report", faces, paper, layouts, library)
+    tag = f"{library.codes[judged.field.code].mark} {edition.season}, {judged.field.name}"
+
+    def write_foot(page: int, pages: int) -> Footer:
+        readings = f"Readings: {judged.name}, page {page} of {pages}"
+        return Footer((readings, write_edition(edition)), (GOVERNS, write_validity(edition)))
+
+    outcome = judged.outcome
+    parts = (_list_heights(outcome),) if isinstance(outcome, JudgedMound) else _list_parts(outcome)
+    flow = Flow("tape report", TitleBand("Tape report", tag), write_foot, parts)
+    return lay_out_flow("tape-report", "Tape report", (flow,), paper, layouts, edition)
 
 
-def _fill_mound(mound: JudgedMound) -> list[tuple[Block, ...]]:
+def _list_heights(mound: JudgedMound) -> tuple[Block, ...]:
     rows = [_row_of_plate(mound.plate)] if mound.plate else []
     rows += [_row_of_height(height) for height in mound.slope]
-    table = TableBlock("heights", _HEIGHT_COLUMNS, tuple(rows), "Heights", grows=False)
-    return [(table, _caution())]
+    return (TableBlock("heights", _HEIGHT_COLUMNS, tuple(rows), "Heights", grows=False), _caution())
 
 
 def _row_of_plate(plate: JudgedSlope) -> tuple[Cell, ...]:
@@ -117,8 +112,8 @@ def _row_of_height(height: JudgedSlope) -> tuple[Cell, ...]:
     return tuple(Cell(text) for text in (*words, verdict, move))
 
 
-def _fill_pages(report: TapeReport) -> list[tuple[Block, ...]]:
-    """Figure and summary, then the stations, then the readings."""
+def _list_parts(report: TapeReport) -> tuple[tuple[Block, ...], ...]:
+    """Summary and figure on a page of their own, then the stations and the readings."""
 
     def draw_at(scale: float, size_pt: float) -> FigureDrawing:
         return draw_tape_report(report, scale, size_pt)
@@ -133,30 +128,19 @@ def _fill_pages(report: TapeReport) -> list[tuple[Block, ...]]:
     )
     words = [words[0].upper() + words[1:] + "." for words in said]
     summary = Paragraphs("summary", tuple(words), "In short", "list")
-    pages: list[tuple[Block, ...]] = [(summary, figure, _caution())]
     stations = tuple(_row_of_station(report, mark) for mark in report.stations)
-    pages += [
-        (TableBlock("stations", _STATION_COLUMNS, rows, "Stations", grows=False),)
-        for rows in _cut(stations, STATIONS_A_PAGE)
-    ]
     readings = tuple(_row_of_reading(report, reading) for reading in report.adjustment.readings)
-    columns: tuple[Column, ...] = _READING_COLUMNS
-    if all(row[-1] == Cell("") for row in readings):
-        columns = _PLAIN_COLUMNS
-    note = Paragraphs("how to read it", _READING_NOTES, small=True)
-    pages += [
-        (TableBlock("readings", columns, rows, "Readings", grows=False), note)
-        for rows in _cut(readings, READINGS_A_PAGE)
-    ]
-    return pages
+    columns = _PLAIN_COLUMNS if all(row[-1] == Cell("") for row in readings) else _READING_COLUMNS
+    tables: tuple[Block, ...] = (
+        TableBlock("stations", _STATION_COLUMNS, stations, "Stations", grows=False),
+        TableBlock("readings", columns, readings, "Readings", grows=False),
+        Paragraphs("how to read it", _READING_NOTES, small=True),
+    )
+    return (summary, figure, _caution()), tables
 
 
 def _caution() -> Paragraphs:
     return Paragraphs("caution", (f"*WARNING* {CAUTION}", OURS), small=True)
-
-
-def _cut(rows: Sequence[tuple[Cell, ...]], most: int) -> list[tuple[tuple[Cell, ...], ...]]:
-    return [tuple(rows[start : start + most]) for start in range(0, len(rows), most)]
 
 
 def _row_of_station(report: TapeReport, mark: str) -> tuple[Cell, ...]:

@@ -1,0 +1,200 @@
+"""Blocks set on as many pages as they take, at the largest type that takes no more of them than the least.
+
+What can go on on another page or in another column, as a table by its rows, is divided where the room ends.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Protocol, runtime_checkable
+
+from pocketref.pages.blocks import Block
+from pocketref.pages.composition import BLOCK_GAP_MM, SLACK_MM, Columns, Face, Misfit, body_box, compose_face
+from pocketref.pages.page import Box, Element, Page, Role
+from pocketref.pages.stock_models import StockModel, StylesModel
+from pocketref.pages.stocks import content_box, safe_box
+from pocketref.pages.type_scale import TypeSizes, sizes_for
+from pocketref.problems import Location, PocketrefError, Problem
+
+_EVEN_MM = 0.1
+"""How near to the least height the columns of a last page are made."""
+
+
+@runtime_checkable
+class Divisible(Protocol):
+    """A block that can go on elsewhere."""
+
+    def split(self, height_mm: float, width_mm: float, sizes: TypeSizes) -> tuple[Block | None, Block | None]:
+        """What of it fits into a height, and the rest; None for nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """What is set on pages: `parts` each begin one, `opening` stands across the first above its columns.
+
+    `foot(page, pages)` is the footer; it is as high on every page. `what` it is stands in messages.
+    """
+
+    what: str
+    head: Block
+    foot: Callable[[int, int], Block]
+    parts: tuple[tuple[Block, ...], ...]
+    opening: tuple[Block, ...] = ()
+    later: tuple[Block, ...] = ()
+    """What stands across the others."""
+    columns: int = 1
+    where: Location | None = None
+    places: Mapping[str, Location | None] = field(default_factory=dict)
+    """Where in the source blocks of their own stand, by their labels."""
+
+
+def paginate(
+    versions: Sequence[Flow], stock: StockModel, styles: StylesModel
+) -> tuple[TypeSizes, tuple[Face, ...]]:
+    """The type sizes and the faces, named "page 1" and so on; of several versions, the first with the fewest pages.
+
+    PocketrefError ("block-too-large") if something fits on no page even at the least type.
+    """
+    box = content_box(stock)
+    least, *larger = (sizes_for(step, styles.floor_pt) for step in styles.list_steps(styles.sheet_scale))
+    best: tuple[Face, ...] = ()
+    chosen = versions[-1]
+    for flow in versions:
+        faces = _fill_pages(flow, box, least)
+        if faces and (not best or len(faces) < len(best)):
+            chosen, best = flow, faces
+        if len(best) == 1:
+            break
+    if not best:
+        raise PocketrefError(list_misfits(chosen, stock, styles))
+    for sizes in reversed(larger):
+        faces = _fill_pages(chosen, box, sizes)
+        if len(faces) == len(best):
+            return sizes, faces
+    return least, best
+
+
+def compose_page(face: Face, sizes: TypeSizes, stock: StockModel) -> Page:
+    """A face drawn within its stock's margins."""
+    section = Element(Role.SECTION, (), compose_face(face, content_box(stock), sizes), label=face.name)
+    return Page(face.name, stock.width.float_mm, stock.height.float_mm, (section,), safe_box(stock))
+
+
+def list_misfits(flow: Flow, stock: StockModel, styles: StylesModel) -> list[Problem]:
+    """What fits on no page of a stock even at the least type, each block by its label."""
+    sizes = sizes_for(styles.list_steps(styles.sheet_scale)[0], styles.floor_pt)
+    box = content_box(stock)
+    return [
+        Problem(
+            "block-too-large",
+            f"{flow.what}: {misfit.block} is {misfit.excess_mm:.1f} mm too {misfit.direction} "
+            f"for {stock.name}, even at the least type, {sizes.body_pt:g} pt",
+            "shorten its text, or choose a larger paper",
+            flow.places.get(misfit.block, flow.where),
+        )
+        for misfit in (*_find_wide(flow, box, sizes), *_find_high(flow, box, sizes))
+    ]
+
+
+def _find_wide(flow: Flow, box: Box, sizes: TypeSizes) -> Iterator[Misfit]:
+    """Each block that is too wide."""
+    across = (flow.head, flow.foot(1, 1), *flow.opening, *flow.later)
+    placed = [(block, box.width_mm) for block in across]
+    placed += [(block, _column_mm(flow, box)) for part in flow.parts for block in part]
+    for block, width in placed:
+        if (excess := block.excess_mm(width, sizes)) > SLACK_MM:
+            yield Misfit(block.label, excess, "wide")
+
+
+def _find_high(flow: Flow, box: Box, sizes: TypeSizes) -> Iterator[Misfit]:
+    """Each block of which nothing fits into the lowest column."""
+    width = _column_mm(flow, box)
+    room = min(_room_mm(flow, box, sizes, above) for above in (flow.opening, flow.later))
+    for block in (block for part in flow.parts for block in part):
+        if _take(block, room, width, sizes)[0] is None:
+            yield Misfit(block.label, block.measure_mm(width, sizes) - room, "high")
+
+
+def _column_mm(flow: Flow, box: Box) -> float:
+    return _set_side_by_side(flow, [()]).list_stacks(box.width_mm)[0][1]
+
+
+def _set_side_by_side(flow: Flow, stacks: Sequence[tuple[Block, ...]]) -> Columns:
+    empty = ((),) * (flow.columns - len(stacks))
+    return Columns((*stacks, *empty), (1.0,) * flow.columns)
+
+
+def _room_mm(flow: Flow, box: Box, sizes: TypeSizes, above: Sequence[Block]) -> float:
+    """The height of a column under what stands across the page."""
+    body = body_box(Face("", flow.head, (), flow.foot(1, 1)), box, sizes)
+    return body.height_mm - sum(block.measure_mm(box.width_mm, sizes) + BLOCK_GAP_MM for block in above)
+
+
+def _fill_pages(flow: Flow, box: Box, sizes: TypeSizes) -> tuple[Face, ...]:
+    """The faces, one filled after the other; none if something fits on no page."""
+    width = _column_mm(flow, box)
+    bodies: list[tuple[Block, ...]] = []
+    if next(_find_wide(flow, box, sizes), None):
+        return ()
+    for part in flow.parts:
+        left = part
+        while left:
+            above = flow.later if bodies else flow.opening
+            room = _room_mm(flow, box, sizes, above)
+            stacks, rest = _fill_columns(left, room, width, flow.columns, sizes)
+            if not stacks:
+                return ()
+            if flow.columns == 1:
+                bodies.append((*above, *stacks[0]))
+            else:
+                stacks = stacks if rest else _level_columns(left, room, width, flow.columns, sizes)
+                bodies.append((*above, _set_side_by_side(flow, stacks)))
+            left = rest
+    return tuple(
+        Face(f"page {number}", flow.head, body, flow.foot(number, len(bodies)))
+        for number, body in enumerate(bodies, 1)
+    )
+
+
+def _fill_columns(
+    blocks: Sequence[Block], room_mm: float, width_mm: float, columns: int, sizes: TypeSizes
+) -> tuple[list[tuple[Block, ...]], tuple[Block, ...]]:
+    """Columns filled one after the other, none of them empty, and what is left."""
+    stacks: list[tuple[Block, ...]] = []
+    rest = list(blocks)
+    while rest and len(stacks) < columns:
+        stack: list[Block] = []
+        room = room_mm
+        while rest:
+            head, tail = _take(rest[0], room, width_mm, sizes)
+            stack += [head] if head else []
+            rest[:1] = [tail] if tail else []
+            if tail or head is None:
+                break
+            room -= head.measure_mm(width_mm, sizes) + BLOCK_GAP_MM
+        if not stack:
+            break
+        stacks.append(tuple(stack))
+    return stacks, tuple(rest)
+
+
+def _take(
+    block: Block, room_mm: float, width_mm: float, sizes: TypeSizes
+) -> tuple[Block | None, Block | None]:
+    """What of a block has room, and the rest of it."""
+    if block.measure_mm(width_mm, sizes) <= room_mm + SLACK_MM:
+        return block, None
+    return block.split(room_mm, width_mm, sizes) if isinstance(block, Divisible) else (None, block)
+
+
+def _level_columns(
+    blocks: Sequence[Block], room_mm: float, width_mm: float, columns: int, sizes: TypeSizes
+) -> list[tuple[Block, ...]]:
+    """The columns of a last page at the least height that holds everything, found by halving."""
+    low, high = 0.0, room_mm
+    while high - low > _EVEN_MM:
+        middle = (low + high) / 2
+        _, rest = _fill_columns(blocks, middle, width_mm, columns, sizes)
+        low, high = (middle, high) if rest else (low, middle)
+    return _fill_columns(blocks, high, width_mm, columns, sizes)[0]
