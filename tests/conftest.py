@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 from source_folders import FIXTURES, SourceFolders, copy_folders
 
 from pocketref.edition.manifest import BuiltFile
@@ -13,6 +14,9 @@ from pocketref.edition.proof import Proof, prove
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.publish.build import build_edition
 from pocketref.units.length import Length
+
+settings.register_profile("any machine")  # no test may fail because a machine is slow
+settings.load_profile("any machine")
 
 
 @pytest.fixture
