@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pocketref.scene.flow_layout import FlowEnding, FlowNode
@@ -17,10 +17,8 @@ from pocketref.scene.ladder_layout import (
     Rung,
     RungExit,
     construct_rungs,
-    count_leaps,
     group_rows,
     lead_down,
-    list_cuts,
     place_rungs,
 )
 from pocketref.scene.paths import arrowhead, circle, polyline, rounded_rectangle
@@ -46,7 +44,6 @@ _ROW_PAD_MM = 0.4
 _TILE_SHARES = tuple(share / 50 for share in range(12, 26))
 _ANSWER_SHARE = 0.3
 _MOST_GAP_MM, _MOST_ROW_MM = 6.0, 3.0  # the most that height to spare adds between rungs, and to each of them
-_SLACK_MM = 0.005
 _GO_TO = "go to"
 
 
@@ -168,7 +165,7 @@ def draw_ladder(
     """The chart as a ladder `width_mm` wide, all text at `size_pt` but the verdicts' headlines, which are larger.
 
     Height up to `height_mm` that is to spare goes evenly between the rungs, then into them; what is not used is
-    left. `part` draws some of the rungs, as `cut_ladder` cuts them. Items are in the order in which they are read.
+    left. `part` draws some of the rungs, as `ladder_parts.cut_ladder` cuts them. Items are in the order in which they are read.
     """
     rungs = construct_rungs(nodes, root)
     if not rungs:
@@ -177,52 +174,6 @@ def draw_ladder(
     placed, height = _spread(ladder, height_mm)
     items = _draw_rungs(ladder, placed, height)
     return FlowDrawing(tuple(items), width_mm, height, ladder.measure_overflow())
-
-
-def find_ladder_size(
-    nodes: Mapping[str, FlowNode], root: str, width_mm: float, height_mm: float, sizes: Iterable[float]
-) -> float | None:
-    """The largest of the sizes in points at which the whole ladder fits the box; None if it fits at none."""
-    fitting = (
-        s for s in sorted(sizes, reverse=True) if _fits(draw_ladder(nodes, root, width_mm, s), height_mm)
-    )
-    return next(fitting, None)
-
-
-def cut_ladder(
-    nodes: Mapping[str, FlowNode], root: str, width_mm: float, height_mm: float, size_pt: float
-) -> tuple[LadderPart, ...]:
-    """The ladder in the fewest parts that each fit the box at this size; among those with fewest answers that
-    lead from one part to another the evenest. A rung that does not fit alone is a part all the same.
-    """
-    rungs = construct_rungs(nodes, root)
-    for count in range(1, len(rungs) + 1):
-        options = []
-        for cut in list_cuts(len(rungs), count):
-            parts = _name_parts(cut)
-            drawings = [draw_ladder(nodes, root, width_mm, size_pt, 0.0, part) for part in parts]
-            if count == len(rungs) or all(_fits(drawing, height_mm) for drawing in drawings):
-                options.append((count_leaps(rungs, cut), max(d.height_mm for d in drawings), parts))
-        if options:
-            return min(options, key=lambda option: option[:2])[2]
-    return (LadderPart(1, 1),)
-
-
-def _name_parts(cut: Sequence[tuple[int, int]]) -> tuple[LadderPart, ...]:
-    parts = []
-    for place, (first, last) in enumerate(cut):
-        elsewhere = {
-            number: "next face" if other == place + 1 else f"face {other + 1}"
-            for other, (a, b) in enumerate(cut)
-            for number in range(a, b + 1)
-            if other != place
-        }
-        parts.append(LadderPart(first, last, elsewhere))
-    return tuple(parts)
-
-
-def _fits(drawing: FlowDrawing, height_mm: float) -> bool:
-    return drawing.overflow_mm <= _SLACK_MM and drawing.height_mm <= height_mm + _SLACK_MM
 
 
 def _take(rungs: tuple[Rung, ...], part: LadderPart | None) -> tuple[Rung, ...]:

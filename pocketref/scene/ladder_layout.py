@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import combinations, pairwise
 
 from pocketref.scene.flow_layout import FlowEnding, FlowNode, FlowQuestion, list_questions
 
@@ -84,19 +83,11 @@ def lead_down(rungs: Sequence[Rung]) -> tuple[Rung, ...]:
     return tuple(led)
 
 
-def list_cuts(count: int, parts: int) -> list[tuple[tuple[int, int], ...]]:
-    """Every way to cut rungs 1 to `count` into so many parts, each as its first and last rung."""
-    return [
-        tuple((a + 1, b) for a, b in pairwise((0, *ends, count)))
-        for ends in combinations(range(1, count), parts - 1)
-    ]
-
-
-def count_leaps(rungs: Sequence[Rung], cut: Sequence[tuple[int, int]]) -> int:
-    """How many answers lead from one part of a cut to another."""
-    homes = {number: part for part, (first, last) in enumerate(cut) for number in range(first, last + 1)}
+def count_leaps(rungs: Sequence[Rung], first: int, last: int) -> int:
+    """How many answers of the rungs from `first` to `last` lead to any other."""
+    inside = range(first, last + 1)
     return sum(
-        homes[rung.number] != homes[leave.jump] for rung in rungs for leave in rung.exits if leave.jump
+        leave.jump not in inside for rung in rungs[first - 1 : last] for leave in rung.exits if leave.jump
     )
 
 
@@ -204,11 +195,8 @@ def _stack(
 
 
 def _connect(tile: Span, rows: Sequence[Span], keeps: Sequence[float]) -> tuple[float, ...]:
-    """Where connectors run: as near the middle of each row as tile and row allow, in order and apart."""
-    connectors: list[float] = []
-    floor = tile[0]
-    for (top, bottom), keep in zip(rows, keeps, strict=True):
-        least = max(top + keep, floor + keep if connectors else floor)
-        connectors.append(max(least, min((top + bottom) / 2, tile[1], bottom - keep)))
-        floor = connectors[-1] + keep
-    return tuple(connectors)
+    """Where connectors run: as near the middle of each row as tile and row allow."""
+    return tuple(
+        max(tile[0], top + keep, min((top + bottom) / 2, tile[1]))
+        for (top, bottom), keep in zip(rows, keeps, strict=True)
+    )

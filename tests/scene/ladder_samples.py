@@ -47,9 +47,11 @@ def charts(draw: st.DrawFn) -> Nodes:
     nodes: Nodes = {}
     for number in range(count):
         exits = []
-        for leave, answer in enumerate(ANSWERS[: draw(st.integers(2, 5))]):
+        answers = ANSWERS[: draw(st.integers(2, 5))]
+        onward = draw(st.integers(0, len(answers) - 1))
+        for leave, answer in enumerate(answers):
             target = draw(st.sampled_from([None, *range(number + 1, count)]))
-            if leave == 0 and number + 1 < count:
+            if leave == onward and number + 1 < count:
                 target = number + 1  # so that every question is reached
             key = f"{number}-{leave}" if target is None else str(target)
             if target is None:

@@ -9,7 +9,8 @@ import pytest
 from pocketref.rulings.chart import build_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.scene.flow_layout import FlowNode
-from pocketref.scene.ladder import cut_ladder, draw_ladder
+from pocketref.scene.ladder import draw_ladder
+from pocketref.scene.ladder_parts import cut_ladder
 from pocketref.scene.ruling_flow import construct_flow
 from pocketref.source.library import read_library
 

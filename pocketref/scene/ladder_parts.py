@@ -1,0 +1,68 @@
+"""How large a ladder can be in a box, and how it is cut by rungs where it is too high for one face."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from pocketref.scene.flow_layout import FlowNode
+from pocketref.scene.flow_symbols import FlowDrawing
+from pocketref.scene.ladder import draw_ladder
+from pocketref.scene.ladder_layout import LadderPart, construct_rungs, count_leaps
+
+_NEXT = "next face"
+_SLACK_MM = 0.005
+_Cut = tuple[int, int, float, tuple[tuple[int, int], ...]]
+"""Of a ladder that is cut: its parts, the answers from one to another, the greatest height, first and last rungs."""
+
+
+def find_ladder_size(
+    nodes: Mapping[str, FlowNode], root: str, width_mm: float, height_mm: float, sizes: Iterable[float]
+) -> float | None:
+    """The largest of the sizes in points at which the whole ladder fits the box; None if it fits at none."""
+    fitting = (
+        s for s in sorted(sizes, reverse=True) if _fits(draw_ladder(nodes, root, width_mm, s), height_mm)
+    )
+    return next(fitting, None)
+
+
+def cut_ladder(
+    nodes: Mapping[str, FlowNode], root: str, width_mm: float, height_mm: float, size_pt: float
+) -> tuple[LadderPart, ...]:
+    """The ladder in the fewest parts that each fit the box at this size; among those with fewest answers that
+    lead from one part to another the evenest. A rung that does not fit alone is a part all the same; a chart that
+    asks nothing has no parts.
+    """
+    rungs = construct_rungs(nodes, root)
+    best: list[_Cut] = [(0, 0, 0.0, ())]
+    for last in range(1, len(rungs) + 1):
+        options: list[_Cut] = []
+        for first in range(last, 0, -1):
+            part = LadderPart(first, last, dict.fromkeys(range(1, len(rungs) + 1), _NEXT))
+            drawing = draw_ladder(nodes, root, width_mm, size_pt, 0.0, part)
+            if first < last and not _fits(drawing, height_mm):
+                break
+            count, leaps, highest, spans = best[first - 1]
+            leaps += count_leaps(rungs, first, last)
+            options.append((count + 1, leaps, max(highest, drawing.height_mm), (*spans, (first, last))))
+        best.append(min(options))
+    return _name_parts(best[-1][3])
+
+
+def _name_parts(spans: Sequence[tuple[int, int]]) -> tuple[LadderPart, ...]:
+    faces = {n: face for face, (first, last) in enumerate(spans, 1) for n in range(first, last + 1)}
+    return tuple(
+        LadderPart(
+            first,
+            last,
+            {
+                n: _NEXT if other == face + 1 else f"face {other}"
+                for n, other in faces.items()
+                if other != face
+            },
+        )
+        for face, (first, last) in enumerate(spans, 1)
+    )
+
+
+def _fits(drawing: FlowDrawing, height_mm: float) -> bool:
+    return drawing.overflow_mm <= _SLACK_MM and drawing.height_mm <= height_mm + _SLACK_MM
