@@ -165,7 +165,7 @@ def draw_ladder(
     """The chart as a ladder `width_mm` wide, all text at `size_pt` but the verdicts' headlines, which are larger.
 
     Height up to `height_mm` that is to spare goes evenly between the rungs, then into them; what is not used is
-    left. `part` draws some of the rungs, as `ladder_parts.cut_ladder` cuts them. Items are in the order in which they are read.
+    left. `part` draws some of the rungs only. Items are in the order in which they are read.
     """
     rungs = construct_rungs(nodes, root)
     if not rungs:
