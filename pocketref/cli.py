@@ -101,10 +101,10 @@ def rule(
 ) -> None:
     """Rule on a play: SUBJECT, and what was seen as fact=answer; in a terminal the rest is asked.
 
-    Without a SUBJECT, list the subjects with their facts, and the codes. The starter set has the subjects
-    contact, leaving, second-touch, stance and thrown-bat, and the codes high-school, professional, college and
-    youth. Asked for an answer, its first letters are enough: y for yes. With runners, outs and count, what they
-    answer is not asked, and where the game stands after the ruling is said.
+    Without a SUBJECT, list the subjects with their facts, and the codes. The starter set has the codes
+    high-school, professional, college and youth. Asked for an answer, its first letters are enough: y for yes.
+    With runners, outs and count, what they answer is not asked, and where the game stands after the ruling is
+    said.
 
     \b
     Example:

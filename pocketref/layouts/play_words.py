@@ -20,7 +20,7 @@ FEET_LEGEND = (
 )
 KNEE_LEGEND = "*Disc with a ring:* a knee on the ground."
 FIELDER_LEGEND = "*Numbered circle:* a fielder, by the scorebook’s number."
-BALL_LEGEND = "*Ring:* bat and ball meet again. *Dashed bat:* let go, or lying."
+BALL_LEGEND = "*Ring:* where the ball meets the bat again, or the batter. *Dashed bat:* let go, or lying."
 
 
 def write_choice(ruling: RulingModel) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from pocketref.source.ruling_models import Batter, Count, RulingModel, RunnerOut, Runners
 
-_LEAGUE = "by the league\u2019s rule"
+BY_LEAGUE = "by the league\u2019s rule"
 _AS_RULED = "as the ball is ruled"
 _AS_CALLED = "as the pitch is called"
 _AS_PITCHED = "as the pitch is played"
@@ -33,7 +33,7 @@ _BATTER: Mapping[Batter, Words] = {
     Batter.AS_RULED: _same(_AS_RULED),
     Batter.WARNED: Words("warned, bats on", "warned"),
     Batter.MAY_BE_EJECTED: _same("may be ejected"),
-    Batter.LEAGUE: _same(_LEAGUE),
+    Batter.LEAGUE: _same(BY_LEAGUE),
 }
 _AT_BAT: Mapping[Count, Words] = {
     Count.AS_CALLED: _same(_AS_CALLED),
@@ -45,7 +45,7 @@ _AT_BAT: Mapping[Count, Words] = {
     Count.BALL: Words("ball; first base on the fourth", "ball"),
     Count.FOUL: Words("bats on; a strike if under two", "bats on"),
     Count.NO_CHANGE: _same("bats on"),
-    Count.LEAGUE: _same(_LEAGUE),
+    Count.LEAGUE: _same(BY_LEAGUE),
 }
 """What becomes of a batter who bats on, by what the count does."""
 _RUNNERS: Mapping[Runners, Words] = {
@@ -59,7 +59,7 @@ _RUNNERS: Mapping[Runners, Words] = {
         "one base if forced or going with the pitch, else back", "if forced or going"
     ),
     Runners.ONE_BASE: _same("one base each"),
-    Runners.LEAGUE: _same(_LEAGUE),
+    Runners.LEAGUE: _same(BY_LEAGUE),
 }
 _OUT: Mapping[RunnerOut, str] = {
     RunnerOut.FROM_THIRD: "runner from third",
@@ -79,7 +79,7 @@ _COUNT: Mapping[Count, str] = {
     Count.FOUL: "add a strike if under two",
     Count.NO_CHANGE: "no change",
     Count.OVER: "at-bat over",
-    Count.LEAGUE: _LEAGUE,
+    Count.LEAGUE: BY_LEAGUE,
 }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from pocketref.rulings.chart import Chart
-from pocketref.rulings.effects import say_batter, say_runners
+from pocketref.rulings.effects import BY_LEAGUE, say_batter, say_runners
 from pocketref.rulings.nodes import Ending, Question
 from pocketref.rulings.table import Table
 from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion, list_questions
@@ -59,7 +59,8 @@ def construct_flow(
 def _construct_ending(key: str, node: Ending, ruling: RulingModel) -> FlowEnding:
     lines = mark_ruling(ruling)
     if node.is_open:
-        lines = (*lines, ("league", "check your league"))
+        settled = (line for line in lines if line[1] != BY_LEAGUE)
+        lines = (*settled, ("league", "check your league"))
     return FlowEnding(key, ruling.headline, lines)
 
 

@@ -10,7 +10,7 @@ from typing import Annotated, Literal, get_args
 
 from pydantic import BeforeValidator, Field, field_validator
 
-from pocketref.source.syntax.kinds import Name, OneOrMany, WholeNumber, refuse_value
+from pocketref.source.syntax.kinds import Name, OneOrList, OneOrMany, WholeNumber, refuse_value
 from pocketref.source.syntax.located import SourceModel
 
 Base = Literal["first", "second", "third"]
@@ -64,11 +64,11 @@ class SituationModel(SourceModel):
 class GameConditionModel(SourceModel):
     """What must hold of runners, outs and count, all of it; what is left out may be anything."""
 
-    occupied: OneOrMany[Base] = Field(default=(), description="bases that all have a runner")
-    empty: OneOrMany[Base] = Field(default=(), description="bases that all have none")
-    outs: OneOrMany[Outs] = Field(default=(), description="how many are out, any of a list")
-    balls: OneOrMany[Balls] = Field(default=(), description="balls on the batter, any of a list")
-    strikes: OneOrMany[Strikes] = Field(default=(), description="strikes on the batter, any of a list")
+    occupied: OneOrList[Base] = Field(default=(), description="bases that all have a runner")
+    empty: OneOrList[Base] = Field(default=(), description="bases that all have none")
+    outs: OneOrList[Outs] = Field(default=(), description="how many are out, any of a list")
+    balls: OneOrList[Balls] = Field(default=(), description="balls on the batter, any of a list")
+    strikes: OneOrList[Strikes] = Field(default=(), description="strikes on the batter, any of a list")
 
     def holds_in(self, situation: SituationModel) -> bool:
         """Whether it holds where the game stands."""

@@ -13,16 +13,12 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from importlib import import_module
 from itertools import chain, combinations, product
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "reference"))
 
-import test_rulings_contact_reference as contact
-import test_rulings_leaving_reference as leaving
-import test_rulings_second_touch_reference as second_touch
-import test_rulings_stance_reference as stance
-import test_rulings_thrown_bat_reference as thrown_bat
 from ruling_expectations import Expectation, content_table, rules_as_expected
 
 from pocketref.rulings.table import Row, Table
@@ -87,7 +83,8 @@ def say(line: str) -> None:
 def main() -> None:
     """Print the share of faults noticed, by subject and code."""
     every, missed = 0, 0
-    for module in (stance, contact, second_touch, leaving, thrown_bat):
+    for path in sorted(Path(__file__).parents[1].glob("reference/test_rulings_*_reference.py")):
+        module = import_module(path.stem)
         for code in module.CODES:
             table, _ = content_table(code, module.SUBJECT)
             total, unnoticed = count_noticed(table, [e for e in module.EXPECTATIONS if e.code == code])

@@ -23,7 +23,9 @@ from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.table import decide
 from pocketref.source.play_models import PlaySheetModel
 
-SUBJECTS = ("contact", "second-touch", "leaving", "stance", "thrown-bat")
+SUBJECTS = tuple(content().subjects)
+AT_THE_BOX = ["contact", "leaving", "second-touch", "stance", "thrown-bat"]
+"""As many rows of one code as a sheet has room for."""
 
 
 def sheet(**rest: object) -> PlaySheetModel:
@@ -33,6 +35,12 @@ def sheet(**rest: object) -> PlaySheetModel:
 
 def select(**rest: object) -> tuple[tuple[CasePlay, ...], ...]:
     return select_plays(sheet(**rest), cases(), ruled(), books())
+
+
+def count_rows(code: str, subjects: Collection[str]) -> int:
+    return sum(
+        len(t.rows) for (c, subject), t in content().rulings.items() if c == code and subject in subjects
+    )
 
 
 # --- coverage -----------------------------------------------------------------------------------------------
@@ -143,7 +151,8 @@ def test_a_computed_play_has_the_likeliest_answers_with_which_it_can_happen(subj
                         for never in table.never
                     )
             told[name] = answer
-        assert told.keys() == row.when.keys()
+        shown = {name for name, fact in facts.items() if fact.from_ and fact.from_.situation}
+        assert told.keys() == row.when.keys() - shown
 
 
 # --- the fewest plays ---------------------------------------------------------------------------------------
@@ -197,14 +206,14 @@ def test_a_sheet_takes_plays_by_subject_and_tag() -> None:
 
 
 def test_a_sheet_takes_no_more_than_it_may_and_some_of_each_subject() -> None:
-    (chosen,) = select(plays="12")
-    assert len(chosen) == 12
+    (chosen,) = select(plays="30")
+    assert len(chosen) == 30
     assert {case.subject for case in chosen} == set(SUBJECTS)
 
 
 def test_the_fewest_plays_of_one_code_are_as_many_as_its_rows() -> None:
-    (chosen,) = select(cover=["high-school"])
-    rows = sum(len(table.rows) for (code, _), table in content().rulings.items() if code == "high-school")
+    (chosen,) = select(cover=["high-school"], subjects=AT_THE_BOX)
+    rows = count_rows("high-school", AT_THE_BOX)
     assert len(chosen) == rows
     met = {p.answer.where for p in ruled() if p.code == "high-school" and p.case in chosen}
     assert len(met) == rows
@@ -239,7 +248,7 @@ def test_every_stretch_of_dealt_plays_holds_each_subject_by_its_share() -> None:
         share = sum(case.subject == subject for case in dealt) / len(dealt)
         for end in range(1, len(dealt) + 1):
             held = sum(case.subject == subject for case in dealt[:end])
-            assert abs(held - share * end) < 0.75
+            assert abs(held - share * end) < 1
 
 
 def test_a_series_may_take_every_play_and_not_one_more() -> None:
@@ -262,11 +271,11 @@ def test_a_sheet_of_named_plays_has_them_in_the_order_given() -> None:
 
 
 def test_a_sheet_with_too_few_plays_for_its_rows_is_told_how_many_to_write() -> None:
-    rows = sum(len(table.rows) for (code, _), table in content().rulings.items() if code == "high-school")
+    rows = count_rows("high-school", AT_THE_BOX)
     assert rows <= 30
-    assert len(select(cover=["high-school"], plays=str(rows))[0]) == rows
+    assert len(select(cover=["high-school"], subjects=AT_THE_BOX, plays=str(rows))[0]) == rows
     with pytest.raises(PocketrefError) as caught:
-        select(cover=["high-school"], plays=str(rows - 1))
+        select(cover=["high-school"], subjects=AT_THE_BOX, plays=str(rows - 1))
     (problem,) = caught.value.problems
     assert problem.hint == f"write plays: {rows}"
     assert f"every row takes {rows} plays, and it has room for {rows - 1}" in problem.sentence

@@ -23,6 +23,10 @@ from pocketref.source.ruling_models import Batter, Count, RowModel, RulingModel,
 CONTENT = Path(__file__).parents[2] / "content"
 HS, PRO, COL, YTH = CODES = ("high-school", "professional", "college", "youth")
 
+_COUNTS = (Count.BALL, Count.PITCHED_STRIKE, Count.TWO_STRIKES)
+_BATTERS = (Batter.FIRST_BASE, Batter.OUT_ON_APPEAL, Batter.LEAGUE)
+_RUNNERS = (Runners.FORCED, Runners.FORCED_OR_GOING, Runners.ONE_BASE)
+
 Check = Callable[[], None]
 Effects = Mapping[tuple[str, str], str]
 """What each ruling does, by code and ruling."""
@@ -63,6 +67,22 @@ def content_table(code: str, subject: str) -> tuple[Table, TableModel]:
     return construct_table(library.subjects[subject], model), model
 
 
+def expect_in_codes(
+    play: str,
+    ruling: str | Sequence[str],
+    cites: Sequence[str],
+    confidence: str | Sequence[str],
+    unsettled: Sequence[str] = (),
+) -> tuple[Expectation, ...]:
+    """One play by all four codes, in their order: ruling and confidence are one for all, or each code's own."""
+    rulings = (ruling,) * len(CODES) if isinstance(ruling, str) else ruling
+    sure = (confidence,) * len(CODES) if isinstance(confidence, str) else confidence
+    return tuple(
+        Expectation(code, play, each, cite, how, code in unsettled)
+        for code, each, cite, how in zip(CODES, rulings, cites, sure, strict=True)
+    )
+
+
 def rules_as_expected(table: Table, expected: Expectation) -> bool:
     """Whether the table decides the play as expected; a play it cannot decide is not."""
     try:
@@ -94,6 +114,11 @@ def effect_of(ruling: RulingModel) -> str:
     parts += ["out"] if ruling.batter is Batter.OUT else []
     parts += ["back"] if ruling.runners is Runners.RETURN else []
     parts += ["strike"] if ruling.count is Count.STRIKE else []
+    parts += [str(ruling.count)] if ruling.count in _COUNTS else []
+    parts += [str(ruling.batter)] if ruling.batter in _BATTERS else []
+    parts += [str(ruling.runners)] if ruling.runners in _RUNNERS else []
+    parts += [*map(str, ruling.out)]
+    parts += ["or the play"] if ruling.may_take_play else []
     return " ".join(parts)
 
 

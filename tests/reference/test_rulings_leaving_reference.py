@@ -63,7 +63,7 @@ EFFECTS = {
     (HS, "switched"): "dead out",
     (HS, "play-on"): "live",
     (PRO, "strike"): "dead strike",  # 5.04(b)(3): no advance
-    (PRO, "league-decides"): "dead",
+    (PRO, "league-decides"): "dead league",
     (PRO, "switched"): "dead out",
     (PRO, "play-on"): "live",
     (COL, "strike"): "live strike",  # 7-1-c

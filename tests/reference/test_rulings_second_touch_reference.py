@@ -121,11 +121,11 @@ EFFECTS = {
     (PRO, "live"): "live",
     (COL, "interference"): OUT,
     (COL, "foul"): "dead back",
-    (COL, "moving-open"): "dead",
+    (COL, "moving-open"): "dead league",
     (COL, "live"): "live",
     (YTH, "interference"): OUT,
     (YTH, "foul"): "dead back",
-    (YTH, "moving-open"): "dead",
+    (YTH, "moving-open"): "dead league",
     (YTH, "live"): "live",
 }
 

@@ -54,7 +54,7 @@ EFFECTS = {
     (COL, "legal"): "live",
     (COL, "play-on"): "live",
     (COL, "tell"): "live",
-    (COL, "refusal"): "live",  # open; 7-1-c keeps the ball live
+    (COL, "refusal"): "live league",  # open; 7-1-c keeps the ball live
     (YTH, "legal"): "live",
     (YTH, "play-on"): "live",
     (YTH, "tell"): "dead",  # 6.03: time first

@@ -20,7 +20,7 @@ from pocketref.rulings.situation import (
     read_situations,
 )
 from pocketref.source.ruling_models import SightModel, SubjectModel
-from pocketref.source.situation_models import SituationModel, list_situations
+from pocketref.source.situation_models import GameConditionModel, SituationModel, list_situations
 
 IN_FORCE = {"yes": {"occupied": ["first", "second"], "outs": ["0", "1"]}}
 MAY_RUN = {"no": {"occupied": "first", "outs": ["0", "1"]}}
@@ -41,6 +41,11 @@ def subject(situation: object, *answers: str) -> SubjectModel:
 
 def stand(runners: str, outs: str, count: str = "0-0") -> tuple[SituationModel, ...]:
     return read_situations(runners, outs, count)
+
+
+def test_conditions_are_read_back_as_an_edition_records_them() -> None:
+    known = GameConditionModel.model_validate(IN_FORCE["yes"])
+    assert GameConditionModel.model_validate(known.model_dump(mode="json", by_alias=True)) == known
 
 
 def test_there_are_eight_ways_to_hold_bases_three_to_be_out_and_twelve_counts() -> None:

@@ -117,7 +117,8 @@ def _describe(scene: PlayScene) -> str:
         parts.append(f"The ball moves {way} and ends over {_name_ground(x2, y2)} ground.")
     if scene.meets:
         ground = _name_ground(*scene.meets)
-        parts.append(f"A ring marks where bat and ball meet again, over {ground} ground.")
+        what = "bat and ball meet again" if scene.bat else "the ball touches the batter"
+        parts.append(f"A ring marks where {what}, over {ground} ground.")
     return " ".join(filter(None, parts))
 
 

@@ -196,6 +196,8 @@ def _wrap_single(value: object) -> object:
 
 OneOrMany = Annotated[tuple[T, ...], Field(min_length=1), BeforeValidator(_wrap_single)]
 """A single value or a list of at least one."""
+OneOrList = Annotated[tuple[T, ...], BeforeValidator(_wrap_single)]
+"""A single value or a list, which may be empty."""
 
 
 # --- where a statement comes from ------------------------------------------------------------------------
