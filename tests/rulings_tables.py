@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import product
 
 from hypothesis import strategies as st
 
+from pocketref.rulings.boxes import Box, is_empty, subtract
 from pocketref.rulings.chart import Chart, follow_chart
+from pocketref.rulings.cover import Cover, cover_set
 from pocketref.rulings.nodes import Ending
 from pocketref.rulings.table import Fact, Row, Table
 
@@ -110,3 +112,23 @@ def walk(chart: Chart, play: Mapping[str, str]) -> tuple[tuple[tuple[str, str], 
     way, node = follow_chart(chart, play)
     assert isinstance(node, Ending)
     return tuple((question.fact, play[question.fact]) for question, _ in way), node.outcome
+
+
+def merge_boxes(full: Box, boxes: Iterable[Box]) -> Cover:
+    """The union of some boxes as few maximal boxes. They may overlap, in both input and result."""
+    pieces = _make_disjoint(boxes)
+    outside = [full]
+    for piece in pieces:
+        outside = [rest for box in outside for rest in subtract(box, piece)]
+    return cover_set(full, pieces, outside)
+
+
+def _make_disjoint(boxes: Iterable[Box]) -> list[Box]:
+    """Disjoint boxes with the same union, the earlier ones kept whole."""
+    done: list[Box] = []
+    for box in boxes:
+        rest = [] if is_empty(box) else [box]
+        for other in done:
+            rest = [piece for part in rest for piece in subtract(part, other)]
+        done += rest
+    return done

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from pocketref.field.mound import SlopePoint, list_slope
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
-from pocketref.tape.mound_readings import PLATE_FIELD, name_slope_field
+from pocketref.tape.mound_readings import PLATE_FIELD, write_slope_field
 from pocketref.units.length import Length
 from pocketref.units.notation import write_feet_inches, write_mm, write_tape
 
@@ -57,7 +57,7 @@ def _row_of_point(point: SlopePoint, number: int, last: int, allowed: Cell) -> t
     return (
         Cell(where),
         _write_target(point.below_plate),
-        Cell(field_name=name_slope_field(point.ahead), tooltip=tip),
+        Cell(field_name=write_slope_field(point.ahead), tooltip=tip),
         Cell(write_mm(point.below_plate)),
         allowed,
         Cell(write_tape(point.height)),

@@ -24,7 +24,7 @@ from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.pagination import Flow, list_misfits
 from pocketref.pages.panels import CautionPanel
 from pocketref.plays.choices import LETTERS, AskedPlay
-from pocketref.plays.placement import name_box
+from pocketref.plays.placement import find_own_box
 from pocketref.plays.plays import RuleBooks
 from pocketref.problems import Problem
 from pocketref.rulings.situation import describe_situation
@@ -139,7 +139,7 @@ def build_question(
     draw: Callable[[float, float], FigureDrawing | None] = _draw_nothing
     if not play.scene.is_empty:
         plan = books.plan(play.code, sheet.model.level)
-        draw = lru_cache(maxsize=8)(partial(draw_play, play.scene, plan, name_box(model), size_pt))
+        draw = lru_cache(maxsize=8)(partial(draw_play, play.scene, plan, find_own_box(model), size_pt))
     told = tell_facts(books, play) if play.case.is_computed else ()
     return PlayQuestion(
         number=number,

@@ -73,7 +73,7 @@ def place_play(play: PlayModel, plan: Plan) -> PlayScene:
 
     feet = [FootPlacement(*find(foot), float(foot.heading), foot.contact, foot.foot) for foot in play.feet]
     knees = [KneePlacement(*find(knee), knee.knee) for knee in play.knees]
-    box = Polygon(plan.areas[name_box(play)].points_mm)
+    box = Polygon(plan.areas[find_own_box(play)].points_mm)
     plate = Polygon(plan.areas["plate"].points_mm)
     line_mm = plan.lines["box-first-inner"].width_mm
     return PlayScene(
@@ -89,7 +89,7 @@ def place_play(play: PlayModel, plan: Plan) -> PlayScene:
     )
 
 
-def name_box(play: PlayModel) -> str:
+def find_own_box(play: PlayModel) -> str:
     """The area of a plan that is the batter's own box."""
     return "box-third" if play.bats == "right" else "box-first"
 

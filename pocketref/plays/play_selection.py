@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
+from collections.abc import Set as AbstractSet
 
 from pocketref.plays.computed_plays import compute_plays
-from pocketref.plays.cover_plays import choose_fewest
 from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay
 from pocketref.problems import PocketrefError, Problem
+from pocketref.rulings.cover import choose_cheapest
 from pocketref.source.play_models import MOST_PLAYS, PlaySheetModel
 
 Row = tuple[str, str, int]
@@ -112,16 +113,21 @@ def _cover(
             number = int(case.name.rpartition("-")[2])
             met[case.name] = {(sheet.code, case.subject, number)}
     wanted = frozenset(_list_rows(sheet, sheet.cover, books))
-    fewest = choose_fewest([frozenset(met[case.name]) for case in pool], wanted)
-    if len(fewest.chosen) > min(sheet.plays, MOST_PLAYS):
-        sentence = f"every row takes {len(fewest.chosen)} plays, and it has room for {sheet.plays}"
-        hint = (
-            f"write plays: {len(fewest.chosen)}"
-            if len(fewest.chosen) <= MOST_PLAYS
-            else "cover fewer subjects"
-        )
+    fewest = choose_fewest([met[case.name] & wanted for case in pool])
+    if len(fewest) > min(sheet.plays, MOST_PLAYS):
+        sentence = f"every row takes {len(fewest)} plays, and it has room for {sheet.plays}"
+        hint = f"write plays: {len(fewest)}" if len(fewest) <= MOST_PLAYS else "cover fewer subjects"
         raise _refuse("play-sheet-full", sheet, sentence, hint)
-    return [pool[number] for number in fewest.chosen]
+    return [pool[number] for number in fewest]
+
+
+def choose_fewest(meets: Sequence[AbstractSet[Hashable]]) -> tuple[int, ...]:
+    """The numbers of the fewest plays that meet all that any of them meets; of as few, those that come first."""
+    meeting: dict[Hashable, int] = {}
+    for number, met in enumerate(meets):
+        for thing in met:
+            meeting[thing] = meeting.get(thing, 0) | 1 << number
+    return choose_cheapest(meeting.values(), [1] * len(meets))[0]
 
 
 def _refuse(code: str, sheet: PlaySheetModel, why: str, hint: str) -> PocketrefError:

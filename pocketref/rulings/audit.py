@@ -42,15 +42,6 @@ class Overlap:
 
 
 @dataclass(frozen=True, slots=True)
-class NeverOverlap:
-    """A row whose conditions include plays that cannot happen. No fault: those plays never come up."""
-
-    when: Combination
-    row: Row
-    never: Row
-
-
-@dataclass(frozen=True, slots=True)
 class IdleAnswers:
     """Two answers of a fact that lead to the same outcome whatever the other answers are."""
 
@@ -68,7 +59,6 @@ class Audit:
     - `gaps`: the possible plays no row rules on, as few maximal combinations (they may overlap);
       `gaps_complete` is false if there are more than are listed.
     - `dead_rows`: rows that no possible play meets.
-    - `never_overlaps`: rows that include impossible plays (information, not a fault).
     - `impossible_answers`: (fact, answer) that can never happen.
     - `idle_facts`: facts that can all be left out and still every outcome is known.
     - `idle_answers`: pairs of answers nowhere distinguishable, of the other facts.
@@ -84,7 +74,6 @@ class Audit:
     gaps: tuple[Combination, ...]
     gaps_complete: bool
     dead_rows: tuple[Row, ...]
-    never_overlaps: tuple[NeverOverlap, ...]
     impossible_answers: tuple[tuple[str, str], ...]
     idle_complete: bool
     idle_facts: tuple[str, ...]
@@ -98,7 +87,7 @@ class Audit:
 
 
 def audit_table(table: Table) -> Audit:
-    """Audit a table whose names are known (see `check_names`), without listing its combinations."""
+    """Audit a table whose names are all known, without listing its combinations."""
     space = table.space
     overlaps, overlaps_complete = _find_overlaps(table)
     gap_boxes, gaps, gaps_complete = _find_gaps(table)
@@ -115,7 +104,6 @@ def audit_table(table: Table) -> Audit:
         gaps=tuple(space.describe(box) for box in gaps),
         gaps_complete=gaps_complete,
         dead_rows=tuple(row for row, is_dead in zip(table.rows, dead, strict=True) if is_dead),
-        never_overlaps=_find_never_overlaps(table),
         impossible_answers=impossible,
         idle_complete=possible is not None,
         idle_facts=tuple(name for place, name in enumerate(space.names) if place not in asked),
@@ -158,17 +146,6 @@ def _find_gaps(table: Table) -> tuple[list[Box], tuple[Box, ...], bool]:
     boxes = list(islice(subtract_boxes(full, ruled), MOST_GAP_BOXES + 1))
     cover = cover_set(full, boxes, ruled, MOST_GAPS)
     return boxes, cover.boxes, cover.whole and len(boxes) <= MOST_GAP_BOXES
-
-
-def _find_never_overlaps(table: Table) -> tuple[NeverOverlap, ...]:
-    index = BoxIndex(table.space.full, table.never_boxes)
-    return tuple(
-        NeverOverlap(
-            table.space.describe(intersect(box, table.never_boxes[number])), row, table.never[number]
-        )
-        for row, box in zip(table.rows, table.row_boxes, strict=True)
-        for number in bits(index.meeting(box))
-    )
 
 
 def _impossible_answers(table: Table) -> tuple[tuple[str, str], ...]:

@@ -126,14 +126,14 @@ def subtract(box: Box, away: Box) -> list[Box]:
         return []
     if is_empty(intersect(box, away)):
         return [box]
-    pieces = []
+    parts = []
     rest = list(box)
     for place, mask in enumerate(away):
         outside = rest[place] & ~mask
         if outside:
-            pieces.append((*rest[:place], outside, *rest[place + 1 :]))
+            parts.append((*rest[:place], outside, *rest[place + 1 :]))
         rest[place] &= mask
-    return pieces
+    return parts
 
 
 def bits(mask: int) -> Iterator[int]:

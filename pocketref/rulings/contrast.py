@@ -117,11 +117,11 @@ def _contrast(
     groups: dict[tuple[str, ...], list[Box]] = {}
     for box, endings in _overlay(space, layers):
         groups.setdefault(endings, []).append(box)
-    for endings, pieces in sorted(groups.items(), key=lambda group: _first_place(group[1])):
+    for endings, boxes in sorted(groups.items(), key=lambda group: _first_place(group[1])):
         if differ(endings):
             # Plays that cannot happen are don't-cares: a row may reach over them to read shorter.
             outside = _ruled_otherwise(layers, endings)
-            for box in cover_set(space.full, pieces, outside, spare=never).boxes:
+            for box in cover_set(space.full, boxes, outside, spare=never).boxes:
                 yield space.describe(box), endings
 
 

@@ -1,9 +1,9 @@
 """The fewest readable boxes that make up a set of combinations.
 
-The set is given twice: as disjoint pieces, and as the boxes outside it. A box lies within the set exactly
-when it meets none of the boxes outside, so growing a piece to a maximal box needs no listing. Small sets
+The set is given twice: as disjoint boxes, and as the boxes outside it. A box lies within the set exactly
+when it meets none of the boxes outside, so growing one to a maximal box needs no listing. Small sets
 get the exact minimum, as in the two steps of the Quine-McCluskey method carried over to facts with many
-answers (all maximal boxes, then a minimum cover of the pieces that they cut the set into). Large sets are
+answers (all maximal boxes, then a minimum cover of the parts that they cut the set into). Large sets are
 grown and thinned greedily: still exactly the set, though perhaps with more boxes than needed.
 """
 
@@ -13,16 +13,26 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import inf
 
-from pocketref.rulings.boxes import Box, BoxIndex, contains, intersect, is_covered, is_empty, subtract, volume
+from pocketref.rulings.boxes import (
+    Box,
+    BoxIndex,
+    bits,
+    contains,
+    intersect,
+    is_covered,
+    is_empty,
+    subtract,
+    volume,
+)
 
-MOST_PIECES = 80
-"""Sets of more pieces than this are merged greedily."""
+MOST_WANTED = 80
+"""Sets of more boxes than this are merged greedily."""
 MOST_MAXIMAL = 160
 """The exact search gives up when there are more maximal boxes than this..."""
 MOST_JOINS = 8000
 """...or that many boxes come up on the way to them..."""
 MOST_ATOMS = 1500
-"""...or when they cut the set into more pieces than this..."""
+"""...or when they cut the set into more parts than this..."""
 MOST_STEPS = 20_000
 """...or when the search for the minimum takes more steps than this."""
 
@@ -39,35 +49,26 @@ class Cover:
     whole: bool = True
 
 
-def merge_boxes(full: Box, boxes: Iterable[Box]) -> Cover:
-    """The union of some boxes as few maximal boxes. They may overlap, in both input and result."""
-    pieces = _make_disjoint(boxes)
-    outside = [full]
-    for piece in pieces:
-        outside = [rest for box in outside for rest in subtract(box, piece)]
-    return cover_set(full, pieces, outside)
-
-
 def cover_set(
     full: Box,
-    pieces: Iterable[Box],
+    wanted: Iterable[Box],
     outside: Sequence[Box],
     most_boxes: int | None = None,
     spare: Sequence[Box] = (),
 ) -> Cover:
-    """Few maximal boxes that make up the set of the disjoint `pieces`.
+    """Few maximal boxes that make up the set of the disjoint boxes `wanted`.
 
     `outside` must hold boxes (overlapping or not) that together are everything not in the set. `spare` are
     boxes that may be covered or not, and belong to neither. If more than `most_boxes` are needed, only so many
     are returned, and `whole` is false.
     """
-    pieces = list(pieces)
-    if not pieces:
+    wanted = list(wanted)
+    if not wanted:
         return Cover((), fewest=True)
-    exact = _fewest_boxes(full, pieces, spare) if len(pieces) + len(spare) <= MOST_PIECES else None
+    exact = _fewest_boxes(full, wanted, spare) if len(wanted) + len(spare) <= MOST_WANTED else None
     if exact is not None and (most_boxes is None or len(exact) <= most_boxes):
         return Cover(_in_order(full, exact), fewest=True)
-    return _grow_and_thin(full, pieces, outside, most_boxes)
+    return _grow_and_thin(full, wanted, outside, most_boxes)
 
 
 def conditions(full: Box, box: Box) -> int:
@@ -80,32 +81,21 @@ def _in_order(full: Box, boxes: Iterable[Box]) -> tuple[Box, ...]:
     return tuple(sorted(boxes, key=lambda box: (conditions(full, box), [m & -m for m in box], box)))
 
 
-def _make_disjoint(boxes: Iterable[Box]) -> list[Box]:
-    """Disjoint boxes with the same union, the earlier ones kept whole."""
-    done: list[Box] = []
-    for box in boxes:
-        rest = [] if is_empty(box) else [box]
-        for other in done:
-            rest = [piece for part in rest for piece in subtract(part, other)]
-        done += rest
-    return done
-
-
 # --- greedy -------------------------------------------------------------------------------------------------
 
 
-def _grow_and_thin(full: Box, pieces: Sequence[Box], outside: Sequence[Box], most_boxes: int | None) -> Cover:
-    """Grow each piece not yet covered to a maximal box; then drop the boxes that the others cover."""
+def _grow_and_thin(full: Box, wanted: Sequence[Box], outside: Sequence[Box], most_boxes: int | None) -> Cover:
+    """Grow each box not yet covered to a maximal box; then drop the boxes that the others cover."""
     index = BoxIndex(full, outside)
     chosen: list[Box] = []
     whole = True
-    for piece in sorted(pieces, key=volume, reverse=True):
-        if any(contains(box, piece) for box in chosen) or is_covered(piece, chosen):
+    for part in sorted(wanted, key=volume, reverse=True):
+        if any(contains(box, part) for box in chosen) or is_covered(part, chosen):
             continue
         if len(chosen) == most_boxes:
             whole = False
             break
-        chosen.append(grow_box(index, piece))
+        chosen.append(grow_box(index, part))
     if whole:
         for box in sorted(chosen, key=volume):
             others = [other for other in chosen if other is not box]
@@ -141,22 +131,22 @@ def _answers_to_add(outside: BoxIndex, box: Sequence[int], place: int) -> int:
 # --- exact --------------------------------------------------------------------------------------------------
 
 
-def _fewest_boxes(full: Box, pieces: list[Box], spare: Sequence[Box]) -> list[Box] | None:
+def _fewest_boxes(full: Box, wanted: list[Box], spare: Sequence[Box]) -> list[Box] | None:
     """A minimum cover by maximal boxes, with the fewest conditions among those; None if the search is too long."""
-    maximal = _maximal_boxes(full, [*pieces, *spare])
+    maximal = _maximal_boxes(full, [*wanted, *spare])
     if maximal is None:
         return None
-    atoms = _atoms(pieces, maximal)
+    atoms = _atoms(wanted, maximal)
     if atoms is None:
         return None
     # One box more always costs more than any number of conditions.
     unit = len(full) * len(maximal) + 1
     costs = [unit + conditions(full, box) for box in maximal]
-    chosen = _SmallestChoice(atoms, costs).find()
-    return None if chosen is None else [maximal[i] for i in chosen]
+    chosen, is_proven = choose_cheapest(atoms, costs)
+    return [maximal[i] for i in chosen] if is_proven else None
 
 
-def _maximal_boxes(full: Box, pieces: Sequence[Box]) -> list[Box] | None:
+def _maximal_boxes(full: Box, wanted: Sequence[Box]) -> list[Box] | None:
     """Every box within the set that no larger box within it contains; None if too many.
 
     Iterated consensus: two boxes join into those that span both along one fact and hold what they share
@@ -164,7 +154,7 @@ def _maximal_boxes(full: Box, pieces: Sequence[Box]) -> list[Box] | None:
     functions", 1955, for two answers; the same argument holds for more).
     """
     found: dict[Box, int] = {}  # each box, and the same as one number: contained if no bit is missing
-    waiting, seen = list(pieces), set(pieces)
+    waiting, seen = list(wanted), set(wanted)
     while waiting:
         box = waiting.pop()
         packed = _pack(full, box)
@@ -200,9 +190,9 @@ def _join(a: Box, b: Box) -> list[Box]:
     ]
 
 
-def _atoms(pieces: Sequence[Box], maximal: Sequence[Box]) -> set[int] | None:
+def _atoms(wanted: Sequence[Box], maximal: Sequence[Box]) -> set[int] | None:
     """For each part that the maximal boxes cut the set into, which of them cover it (as a bitmask)."""
-    parts = [(piece, 0) for piece in pieces]
+    parts = [(box, 0) for box in wanted]
     for number, box in enumerate(maximal):
         cut = []
         for part, covering in parts:
@@ -216,21 +206,26 @@ def _atoms(pieces: Sequence[Box], maximal: Sequence[Box]) -> set[int] | None:
     return {covering for _, covering in parts}
 
 
-class _SmallestChoice:
-    """Branch and bound for the cheapest choice of boxes that covers every part."""
+def choose_cheapest(parts: Iterable[int], costs: Sequence[int]) -> tuple[tuple[int, ...], bool]:
+    """The cheapest choice that covers every part, each given by the choices that cover it (as a bitmask).
+
+    The numbers chosen, and whether it is proven that nothing cheaper would do: of equally cheap choices the one
+    found first, which takes what covers most, then what comes first. Empty if the search ends without any.
+    """
+    search = _Search(set(parts), costs)
+    return tuple(sorted(search.best)), search.steps <= MOST_STEPS
+
+
+class _Search:
+    """Branch and bound over the choices for the part that fewest cover."""
 
     def __init__(self, parts: set[int], costs: Sequence[int]) -> None:
-        # A part covered by all the boxes that cover another part is covered with it.
-        self.parts = [p for p in parts if not any(q != p and q & p == q for q in parts)]
         self.costs = costs
         self.best_cost = inf
-        self.best: tuple[int, ...] | None = None
+        self.best: tuple[int, ...] = ()
         self.steps = 0
-
-    def find(self) -> tuple[int, ...] | None:
-        """The numbers of the boxes chosen; None if the search was given up."""
-        self._search(self.parts, (), 0)
-        return None if self.steps > MOST_STEPS else self.best
+        # A part covered by all that cover another part is covered with it.
+        self._search([p for p in sorted(parts) if not any(q != p and q & p == q for q in parts)], (), 0)
 
     def _search(self, parts: Sequence[int], chosen: tuple[int, ...], cost: int) -> None:
         self.steps += 1
@@ -243,16 +238,17 @@ class _SmallestChoice:
         if cost + self._least_more(parts) >= self.best_cost:
             return
         hardest = min(parts, key=lambda part: (part.bit_count(), part))
-        options = [i for i in range(len(self.costs)) if hardest >> i & 1]
-        options.sort(key=lambda i: (-sum(part >> i & 1 for part in parts), self.costs[i], i))
+        options = sorted(
+            bits(hardest), key=lambda i: (-sum(part >> i & 1 for part in parts), self.costs[i], i)
+        )
         for i in options:
             self._search([part for part in parts if not part >> i & 1], (*chosen, i), cost + self.costs[i])
 
     def _least_more(self, parts: Sequence[int]) -> int:
-        """A bound: parts that share no box need one box each."""
+        """A bound: parts that share no choice need one each."""
         used = bound = 0
         for part in sorted(parts, key=int.bit_count):
             if not part & used:
                 used |= part
-                bound += min(cost for i, cost in enumerate(self.costs) if part >> i & 1)
+                bound += min(self.costs[i] for i in bits(part))
         return bound

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
-from pocketref.problems import Location, PocketrefError, Problem, suggest_match
+from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.rulings.boxes import (
     Box,
     LabelledBoxes,
@@ -15,8 +15,6 @@ from pocketref.rulings.boxes import (
     is_covered,
     is_empty,
     subtract_boxes,
-    unknown_answer,
-    unknown_fact,
 )
 
 NO_RULING = ""
@@ -109,30 +107,6 @@ class Table:
     def title(self) -> str:
         """How messages name the table: "high-school: contact"."""
         return f"{self.code}: {self.subject}"
-
-
-def check_names(table: Table) -> list[Problem]:
-    """Facts, answers and outcomes that the table uses but does not have; empty if every name is known.
-
-    The functions below take tables whose names are known, and raise PocketrefError otherwise.
-    """
-    found = []
-    for row in (*table.rows, *table.never):
-        for fact, answers in row.when.items():
-            if fact not in table.fact_by_name:
-                found.append(replace(unknown_fact(fact, table.space.names), where=row.where))
-                continue
-            known = table.fact_by_name[fact].answers
-            unknown = sorted(answers - set(known))
-            found += [replace(unknown_answer(fact, answer, known), where=row.where) for answer in unknown]
-    for row in table.rows:
-        if table.outcomes and row.outcome not in table.outcomes:
-            hint = suggest_match(row.outcome, table.outcomes)
-            found.append(Problem("ruling-unknown", f"there is no ruling '{row.outcome}'", hint, row.where))
-    for fact in table.fixed_order:
-        if fact not in table.fact_by_name:
-            found.append(replace(unknown_fact(fact, table.space.names), where=table.where))
-    return found
 
 
 def decide(table: Table, answers: Mapping[str, str]) -> Row:

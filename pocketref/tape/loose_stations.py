@@ -46,7 +46,7 @@ def refuse_loose(plan: Plan, network: Network) -> None:
     loose = vectors[:, values < LOOSE_MM**-2]
     if loose.shape[1] == 0:
         return
-    lacking = _name_lacking(network, loose)
+    lacking = _list_lacking(network, loose)
     added = _choose_pulls(plan, network, loose, lacking)
     problems = []
     for mark in lacking:
@@ -59,7 +59,7 @@ def refuse_loose(plan: Plan, network: Network) -> None:
     raise PocketrefError(problems)
 
 
-def _name_lacking(network: Network, loose: Floats) -> list[str]:
+def _list_lacking(network: Network, loose: Floats) -> list[str]:
     """The stations that can move in some loose direction."""
     moves = np.zeros(len(network.planned_mm))
     moves[network.columns] = np.linalg.norm(loose, axis=1)

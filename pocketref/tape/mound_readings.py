@@ -132,7 +132,7 @@ class JudgedMound:
         return self.plate is not None and not self.unread
 
 
-def name_slope_field(ahead: Length) -> str:
+def write_slope_field(ahead: Length) -> str:
     """The name of the blank for the ground at a distance ahead of the pitcher's plate, such as "below-18-in"."""
     whole, rest = divmod(ahead.inches, 1)
     return f"below-{whole}_{rest.numerator}-{rest.denominator}-in" if rest else f"below-{whole}-in"

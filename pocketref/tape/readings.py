@@ -185,7 +185,7 @@ _SLIPS = {
 }
 
 
-def name_slip(share: float) -> str:
+def write_slip(share: float) -> str:
     """The slip that makes a reading this share of its target, such as "metres written as feet"; or nothing."""
     return next((name for name, factor in _SLIPS.items() if abs(share / factor - 1) <= WITHIN), "")
 
@@ -195,7 +195,7 @@ def refuse_slip(plan: Plan, readings: Sequence[Reading]) -> None:
     shares = [share for reading in readings if (share := measure_share(plan, reading)) > 0]
     if len(shares) < FEWEST:
         return
-    slip = name_slip(statistics.median(shares))
+    slip = write_slip(statistics.median(shares))
     if not slip:
         return
     alike = sum(abs(share / _SLIPS[slip] - 1) <= WITHIN for share in shares)

@@ -250,10 +250,10 @@ def _choose(
     if float(gains[chosen]) < UNCHECKED:
         return None
     candidate = candidates[chosen]
-    return NextPull(_name_pull(plan, candidate), reason, float(gains[chosen]), candidate.taped is not None)
+    return NextPull(_find_pull(plan, candidate), reason, float(gains[chosen]), candidate.taped is not None)
 
 
-def _name_pull(plan: Plan, candidate: _Candidate) -> Pull:
+def _find_pull(plan: Plan, candidate: _Candidate) -> Pull:
     """The plan's own pull between two stations, else one made for them."""
     ends = {candidate.start, candidate.end}
     for pull in pulls(plan):

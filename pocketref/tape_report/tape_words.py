@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from pocketref.tape.adjust import Adjustment, JudgedReading, Misread, PlaceVerdict
 from pocketref.tape.loose_stations import list_sheet_pulls
-from pocketref.tape.readings import PLATE_MARKS, measure_share, name_slip
+from pocketref.tape.readings import PLATE_MARKS, measure_share, write_slip
 from pocketref.tape.settling import NextPull, SettledBy
 from pocketref.tape.verdicts import PlateCheck, StationVerdict, TapeReport
 from pocketref.units.notation import write_measured, write_tape
@@ -60,7 +60,7 @@ def say_misreads(adjustment: Adjustment) -> list[str]:
 def _say_misread(adjustment: Adjustment, misread: Misread, judged: JudgedReading) -> str:
     amount = write_measured(abs(misread.by_mm))
     way = "long" if misread.by_mm > 0 else "short"
-    slip = name_slip(measure_share(adjustment.plan, judged.reading))
+    slip = write_slip(measure_share(adjustment.plan, judged.reading))
     guess = f" ({slip}?)" if slip else ""
     reads = f"{misread.name} reads {write_tape(judged.reading.length)}, {amount} too {way}{guess}"
     return f"misread: {reads}; left out, tape it again"

@@ -15,7 +15,7 @@ from field_sheets import CONTENT, LAYOUTS, LEVEL, fill_sheet, lengths_of, plan_o
 from pocketref.cli import main
 from pocketref.field.mound import list_slope
 from pocketref.output.readback import read_pdf
-from pocketref.tape.mound_readings import name_slope_field
+from pocketref.tape.mound_readings import write_slope_field
 from pocketref.units.notation import write_feet_inches
 
 OPTIONS = ("--content", str(CONTENT), "--layouts", str(LAYOUTS))
@@ -113,7 +113,7 @@ def test_a_base_out_is_told_in_field_words(tmp_path: Path) -> None:
 def test_a_mound_sheet_is_judged_against_the_slope(tmp_path: Path) -> None:
     values = {"plate-height": "10 in"}
     for point in list_slope(lengths_of()):
-        values[name_slope_field(point.ahead)] = write_feet_inches(point.below_plate)
+        values[write_slope_field(point.ahead)] = write_feet_inches(point.below_plate)
     assert tape(save(tmp_path, "true.pdf", values, "mound")).exit_code == 0
     done = tape(save(tmp_path, "low.pdf", values | {"below-30-in": "2 3/4 in"}, "mound"))
     assert done.exit_code == 1

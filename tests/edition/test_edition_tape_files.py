@@ -9,7 +9,7 @@ from field_sheets import LEVEL, fill_sheet, lengths_of, library, plan_of, publis
 
 from pocketref.field.mound import list_slope
 from pocketref.problems import PocketrefError, Problem, render_problem
-from pocketref.tape.mound_readings import name_slope_field
+from pocketref.tape.mound_readings import write_slope_field
 from pocketref.tape.readings_file import CSV_EXAMPLE
 from pocketref.tape_report.tape_file import JudgedFile, judge_file
 from pocketref.tape_report.written_readings import YAML_EXAMPLE
@@ -181,7 +181,7 @@ def test_a_tape_of_unknown_make_is_asked_what_it_is_made_of(tmp_path: Path) -> N
 
 def test_a_mound_sheet_with_a_place_left_out_is_no_clean_bill(tmp_path: Path) -> None:
     points = list_slope(lengths_of())
-    values = {name_slope_field(point.ahead): write_feet_inches(point.below_plate) for point in points}
+    values = {write_slope_field(point.ahead): write_feet_inches(point.below_plate) for point in points}
     values |= {"plate-height": "10 in", "below-6-in": "0"}
     assert not judge_typed(tmp_path, values, "mound").has_findings
     del values["below-30-in"]

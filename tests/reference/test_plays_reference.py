@@ -15,7 +15,7 @@ import test_rulings_thrown_bat_reference as thrown_bat
 from play_samples import content, ruled
 from ruling_expectations import Expectation
 
-from pocketref.plays.cover_plays import choose_fewest, cover_greedily
+from pocketref.plays.play_selection import choose_fewest
 
 SURE = ("in text", "secondary")
 EXPECTED = [
@@ -62,7 +62,4 @@ def test_the_fewest_plays_are_found_where_taking_the_largest_first_goes_wrong(k:
         start += size
     rows = [frozenset((row, place) for place in range(start)) for row in (0, 1)]
     meets = [*columns, *rows]
-    assert len(choose_fewest(meets).chosen) == 2
-    numbers = {thing: number for number, thing in enumerate(sorted(rows[0] | rows[1]))}
-    sets = [sum(1 << numbers[thing] for thing in met) for met in meets]
-    assert len(cover_greedily(sets, (1 << len(numbers)) - 1)) == k
+    assert len(choose_fewest(meets)) == 2

@@ -8,13 +8,13 @@ from itertools import combinations, permutations, product
 from math import inf
 
 import pytest
+from rulings_tables import merge_boxes
 
 from pocketref.problems import PocketrefError
 from pocketref.rulings.audit import audit_table
 from pocketref.rulings.boxes import Space
 from pocketref.rulings.chart import build_best_chart, build_chart_in_order
 from pocketref.rulings.contrast import contrast_tables
-from pocketref.rulings.cover import merge_boxes
 from pocketref.rulings.table import Fact, Row, Table, decide
 
 Play = tuple[int, ...]

@@ -7,6 +7,7 @@ from itertools import product
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from rulings_tables import merge_boxes
 
 from pocketref.problems import PocketrefError
 from pocketref.rulings.boxes import (
@@ -20,7 +21,7 @@ from pocketref.rulings.boxes import (
     subtract_boxes,
     volume,
 )
-from pocketref.rulings.cover import cover_set, merge_boxes
+from pocketref.rulings.cover import cover_set
 
 SPACE = Space(
     ("plate", "foot", "bat"), (("yes", "no"), ("inside", "on-line", "outside"), ("yes", "no", "foul"))

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from rulings_tables import merge_boxes
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from pocketref.rulings import cover as cover_module
@@ -23,7 +24,7 @@ from pocketref.rulings.boxes import (
     subtract_boxes,
     volume,
 )
-from pocketref.rulings.cover import Cover, conditions, cover_set, grow_box, merge_boxes
+from pocketref.rulings.cover import Cover, conditions, cover_set, grow_box
 
 Point = tuple[int, ...]
 DEAR = 1000
@@ -122,7 +123,7 @@ def test_a_grown_cover_is_the_set_in_boxes_that_can_neither_grow_nor_go(
     assume(wanted)
     allowed = frozenset((*wanted, *spare))
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(cover_module, "MOST_PIECES", 0)
+        patch.setattr(cover_module, "MOST_WANTED", 0)
         cover = cover_points(full, wanted, spare, outside)
         cut_short = cover_points(full, wanted, spare, outside, most_boxes=1)
     assert frozenset(wanted) <= union(cover.boxes) <= allowed
@@ -182,7 +183,7 @@ EVEN = [point for point in product(range(2), repeat=6) if not sum(point) % 2]
 
 @pytest.mark.parametrize(
     ("name", "needed"),
-    [("MOST_PIECES", 32), ("MOST_MAXIMAL", 32), ("MOST_JOINS", 32), ("MOST_ATOMS", 32), ("MOST_STEPS", 33)],
+    [("MOST_WANTED", 32), ("MOST_MAXIMAL", 32), ("MOST_JOINS", 32), ("MOST_ATOMS", 32), ("MOST_STEPS", 33)],
 )
 def test_a_limit_just_reached_still_gives_the_proven_fewest(
     name: str, needed: int, monkeypatch: pytest.MonkeyPatch
@@ -196,7 +197,7 @@ def test_a_limit_just_reached_still_gives_the_proven_fewest(
 
 def test_spare_boxes_count_as_pieces_too(monkeypatch: pytest.MonkeyPatch) -> None:
     for limit, fewest in ((8, True), (7, False)):
-        monkeypatch.setattr(cover_module, "MOST_PIECES", limit)
+        monkeypatch.setattr(cover_module, "MOST_WANTED", limit)
         cover = cover_points(SIX, ODD[:4], ODD[4:8], [*ODD[8:], *EVEN])
         assert (len(cover.boxes), cover.fewest) == (4, fewest)
 

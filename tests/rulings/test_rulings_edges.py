@@ -18,6 +18,7 @@ from rulings_tables import (
     make_row,
     make_table,
     meets,
+    merge_boxes,
     plays_of,
     unique_tables,
 )
@@ -29,14 +30,13 @@ from pocketref.rulings.audit import audit_table, list_idle_in_all, list_problems
 from pocketref.rulings.boxes import Box, Combination, Space, bits, contains, is_empty, subtract, volume
 from pocketref.rulings.chart import build_chart
 from pocketref.rulings.contrast import contrast_many, contrast_tables, joined_space
-from pocketref.rulings.cover import Cover, conditions, cover_set, merge_boxes
+from pocketref.rulings.cover import Cover, conditions, cover_set
 from pocketref.rulings.nodes import Ending
 from pocketref.rulings.questions import whole_weights
 from pocketref.rulings.table import (
     NO_RULING,
     Row,
     Table,
-    check_names,
     decide,
     facts_that_matter,
     matching_rows,
@@ -102,11 +102,11 @@ def test_broad_boxes_come_before_narrow_ones_and_then_in_the_author_s_order() ->
     assert merge_boxes(space.full, [second, first, broad]).boxes == (broad, first, second)
 
 
-def greedily(patch: pytest.MonkeyPatch, name: str = "MOST_PIECES", limit: int = 0) -> None:
+def greedily(patch: pytest.MonkeyPatch, name: str = "MOST_WANTED", limit: int = 0) -> None:
     patch.setattr(cover_module, name, limit)
 
 
-@pytest.mark.parametrize("name", ["MOST_PIECES", "MOST_MAXIMAL", "MOST_JOINS", "MOST_ATOMS", "MOST_STEPS"])
+@pytest.mark.parametrize("name", ["MOST_WANTED", "MOST_MAXIMAL", "MOST_JOINS", "MOST_ATOMS", "MOST_STEPS"])
 def test_a_search_given_up_leaves_exactly_the_same_set_and_does_not_claim_the_fewest(
     name: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -207,17 +207,6 @@ def test_plays_that_all_weigh_nothing_are_expected_to_take_no_questions() -> Non
     )
     chart = build_chart(table)
     assert (chart.worst, chart.expected, chart.order) == (1, 0.0, ("bat",))
-
-
-def test_an_outcome_a_table_does_not_list_is_told_at_its_row() -> None:
-    where = Location("contact.yaml", 7, 3)
-    table = replace(
-        make_table((BAT,), Row({"bat": frozenset({"yes"})}, "ouT", where), make_row("safe", bat="no")),
-        outcomes=("out", "safe"),
-    )
-    (problem,) = check_names(table)
-    assert (problem.code, problem.hint, problem.where) == ("ruling-unknown", "did you mean 'out'?", where)
-    assert check_names(replace(table, outcomes=())) == []
 
 
 @pytest.mark.parametrize(

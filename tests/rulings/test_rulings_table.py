@@ -26,7 +26,6 @@ from pocketref.rulings.table import (
     NO_RULING,
     Row,
     Table,
-    check_names,
     decide,
     decide_partial,
     facts_that_matter,
@@ -96,17 +95,6 @@ def test_faults_of_the_table_are_told_apart() -> None:
     with pytest.raises(PocketrefError) as caught:
         decide(twice, {"bat": "no", "plate": "no", "foot": "line"})
     assert codes(caught) == ["play-two-rows"]
-
-
-def test_names_are_checked_all_at_once_and_placed() -> None:
-    where = Location("contact.yaml", 7, 3)
-    bad = Row({"fot": frozenset({"inside"}), "bat": frozenset({"yse"})}, "ot", where)
-    table = replace(CONTACT, rows=(bad,), outcomes=("out",), fixed_order=("plat",))
-    found = check_names(table)
-    assert [p.code for p in found] == ["fact-unknown", "answer-unknown", "ruling-unknown", "fact-unknown"]
-    assert [p.where for p in found[:3]] == [where] * 3
-    assert found[2].hint == "did you mean 'out'?"
-    assert check_names(replace(CONTACT, outcomes=("out", "play on"))) == []
 
 
 def outcomes_left(table: Table, answers: dict[str, str]) -> set[str]:

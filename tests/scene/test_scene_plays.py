@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from play_samples import BACK, FRONT, OUTSIDE, books, cases, make_play, ruled
 
-from pocketref.plays.placement import NOTHING_DRAWN, find_off_drawing, name_box, place_play
+from pocketref.plays.placement import NOTHING_DRAWN, find_off_drawing, find_own_box, place_play
 from pocketref.plays.plays import CasePlay
 from pocketref.scene.figures.play_figure import OVERVIEW_SCALE, draw_bases, draw_play
 from pocketref.scene.inks import GREY_DARK
@@ -18,7 +18,7 @@ WIDTH_MM, HEIGHT_MM = 90.0, 48.0
 
 def draw(case: CasePlay, width_mm: float = WIDTH_MM, height_mm: float = HEIGHT_MM) -> FigureDrawing | None:
     plan = books().plan("high-school")
-    return draw_play(place_play(case.model, plan), plan, name_box(case.model), 8.4, width_mm, height_mm)
+    return draw_play(place_play(case.model, plan), plan, find_own_box(case.model), 8.4, width_mm, height_mm)
 
 
 DRAWN = [case for case in cases() if case.model.feet or case.model.ball]

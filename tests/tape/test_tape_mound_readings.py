@@ -17,13 +17,13 @@ from pocketref.tape.mound_readings import (
     JudgedMound,
     MoundReadings,
     judge_mound,
-    name_slope_field,
     read_depth,
     read_mound_readings,
     read_slope_field,
     says_mound,
     write_height,
     write_mound,
+    write_slope_field,
 )
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
@@ -34,7 +34,7 @@ QUARTER = read_length("1/4 in")
 @settings(max_examples=50, deadline=None)
 @given(st.fractions(0, 200, max_denominator=16))
 def test_a_blanks_name_says_its_distance_back(inches: Fraction) -> None:
-    assert read_slope_field(name_slope_field(Length(inches))) == Length(inches)
+    assert read_slope_field(write_slope_field(Length(inches))) == Length(inches)
 
 
 def test_other_fields_are_no_heights() -> None:
