@@ -11,6 +11,7 @@ import numpy as np
 
 from pocketref.field.plan import Plan, PointMm
 from pocketref.field.pulls import Pull
+from pocketref.tape.adjust import FoundStation
 from pocketref.tape.error_budget import STEEL, ErrorBudget, find_tape_tolerance
 from pocketref.tape.readings import Reading
 from pocketref.units.length import INCH_MM, Length
@@ -67,3 +68,8 @@ def _read_pull(
     return Reading(
         pull.from_station, pull.to_station, Length(round(read / INCH_MM / float(step)) * Fraction(step))
     )
+
+
+def errors_of(found: FoundStation) -> tuple[float, float]:
+    """Standard errors of x and y, in mm."""
+    return math.sqrt(found.covariance_mm2[0]), math.sqrt(found.covariance_mm2[2])

@@ -8,12 +8,12 @@ into the grass by eye, so nothing is asked of it.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 
 from pocketref.field.dimensions import DimensionProblem, read_inches
-from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
 from pocketref.units.length import INCHES_PER_FOOT, Length
 from pocketref.units.notation import write_tape
 
@@ -55,6 +55,7 @@ class SlopeReading:
     ahead: Length
     below_plate: Length
     """Negative where the ground is above the line."""
+    where: Location | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,23 +122,26 @@ def judge_slope(
 ) -> tuple[JudgedSlope, ...]:
     """Each reading against its target, good where it is within the level's height tolerance.
 
-    Raises PocketrefError with every reading that is off the slope or impossible.
+    Raises PocketrefError with every reading that is off the slope or impossible, at its place.
     """
-    problems, judged = ProblemLog(), []
+    problems = ProblemLog()
+    judged: list[JudgedSlope] = []
     for reading in readings:
         try:
             target = find_slope_point(dimensions, reading.ahead)
         except PocketrefError as error:
-            problems.extend(error.problems)
+            problems.extend(replace(problem, where=reading.where) for problem in error.problems)
             continue
         # A reading below its target's depth is ground that lies too low.
         add = reading.below_plate - target.below_plate
         if abs(add.inches) > FARTHEST_OFF_IN:
             sentence = f"{write_tape(reading.below_plate)} below the pitcher's plate can't be"
             hint = f"it should be {write_tape(target.below_plate)}; check the unit"
-            problems.error("reading-impossible", sentence, hint)
+            problems.error("reading-impossible", sentence, hint, reading.where)
         judged.append(_judge_height(reading, target, add, tolerance))
     problems.raise_errors()
+    if _is_other_column(judged, tolerance):
+        judged = [one if one.is_good else replace(one, doubt=Doubt.OTHER_COLUMN) for one in judged]
     return tuple(judged)
 
 
@@ -150,7 +154,7 @@ def judge_plate_height(dimensions: Mapping[str, Length], reading: Length, tolera
     return _judge_height(SlopeReading(zero, add), target, add, tolerance)
 
 
-def is_other_column(judged: Sequence[JudgedSlope], tolerance: Length) -> bool:
+def _is_other_column(judged: Sequence[JudgedSlope], tolerance: Length) -> bool:
     """Whether a slope's readings are its heights above home plate rather than depths below the level line.
 
     Two or more must be out as depths and good as heights, and more than half of all that tell the two apart.

@@ -13,7 +13,8 @@ from enum import StrEnum
 from types import MappingProxyType
 
 import numpy as np
-from scipy.stats import chi2, norm
+from scipy.stats import chi2
+from shapely import MultiPoint, Point
 
 from pocketref.field.plan import Plan, PointMm
 from pocketref.problems import PocketrefError, Problem
@@ -30,13 +31,11 @@ from pocketref.tape.readings import (
     merge_repeats,
     refuse_slip,
 )
-from pocketref.tape.reliability import MISREAD_SHOWS, UNCHECKED, find_ground, find_mirrored
+from pocketref.tape.reliability import UNCHECKED, find_ground, find_mirrored
 
 CONFIDENCE = 0.95
 ELLIPSE_FACTOR = float(np.sqrt(chi2.ppf(CONFIDENCE, 2)))
 """Standard ellipse to 95 % ellipse: √5.991."""
-COORDINATE_FACTOR = float(norm.ppf((1 + CONFIDENCE) / 2))
-"""Standard error to 95 % interval of one coordinate: 1.960."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,15 +60,8 @@ class FoundStation:
     covariance_mm2: tuple[float, float, float]
     """Variance of x, covariance of x and y, variance of y."""
     ellipse: Ellipse
-    is_pinned: bool
-    """Whether any of it was taken as known."""
     mirror_mm: PointMm | None = None
     """A second place that the station's own readings fit as well; the one nearer the plan was taken."""
-
-    @property
-    def errors_mm(self) -> tuple[float, float]:
-        """Standard errors of x and y."""
-        return float(np.sqrt(self.covariance_mm2[0])), float(np.sqrt(self.covariance_mm2[2]))
 
     @property
     def offset_mm(self) -> float:
@@ -85,17 +77,13 @@ class JudgedReading:
     corrected_mm: float
     """The reading at the tape's standard temperature."""
     error_mm: float
-    found_mm: float
-    """The distance between the stations as adjusted."""
     planned_mm: float
     residual_mm: float
-    """Found less corrected."""
+    """The distance between the stations as adjusted, less the corrected reading."""
     redundancy: float
     """0: nothing checks it; 1: the rest fixes its stations without it."""
     standardised: float | None
     """Residual over its own standard deviation; None where nothing checks it."""
-    smallest_misread_mm: float | None
-    """A misread beyond this shows, with power 80 %; None where nothing checks it."""
 
     @property
     def is_unchecked(self) -> bool:
@@ -134,8 +122,6 @@ class Adjustment:
     chi_square: float
     spare: int
     """Degrees of freedom."""
-    chi_square_limit: float
-    """Beyond it, 95 %, errors are raised."""
     chi_square_most: float
     """Beyond it, 99.9 %, the readings disagree."""
     scale: float
@@ -187,7 +173,7 @@ def adjust_readings(
         sentence = "the readings don't fix the stations where they put them"
         hint = "look for a reading with a wrong foot or a wrong station, or add diagonals"
         raise PocketrefError([Problem("tape-unsolved", sentence, hint)])
-    return _assemble(plan, readings, pins, find_misreads(network, solution, _list_frame(pins)))
+    return _assemble(plan, readings, find_misreads(network, solution, _list_frame(pins)))
 
 
 def _list_frame(pins: Sequence[Pin]) -> tuple[str, ...]:
@@ -196,7 +182,7 @@ def _list_frame(pins: Sequence[Pin]) -> tuple[str, ...]:
     return PLATE_MARKS if held.issuperset(PLATE_MARKS) else ()
 
 
-def _assemble(plan: Plan, readings: Sequence[Reading], pins: Sequence[Pin], search: Search) -> Adjustment:
+def _assemble(plan: Plan, readings: Sequence[Reading], search: Search) -> Adjustment:
     network, solution = search.network, search.solution
     chi_square, spare = solution.weigh(network)
     limit, most = (
@@ -206,10 +192,9 @@ def _assemble(plan: Plan, readings: Sequence[Reading], pins: Sequence[Pin], sear
     judged = _judge_readings(readings, network, solution)
     name = [reading.name for reading in readings]
     groups = tuple(tuple(name[index] for index in group) for group in search.suspects)
-    pinned = {pin.station for pin in pins} - set(search.freed)
     return Adjustment(
         plan=plan,
-        stations=_find_stations(plan, network, solution, scale, pinned),
+        stations=_find_stations(plan, network, solution, scale),
         readings=judged,
         misreads=tuple(Misread(name[index], -judged[index].residual_mm) for index in search.left_out),
         swapped=tuple((name[first], name[second]) for first, second in search.swapped),
@@ -220,7 +205,6 @@ def _assemble(plan: Plan, readings: Sequence[Reading], pins: Sequence[Pin], sear
         ground=find_ground(network, solution, readings),
         chi_square=chi_square,
         spare=spare,
-        chi_square_limit=limit,
         chi_square_most=most,
         scale=scale,
         network=network,
@@ -236,27 +220,17 @@ def _judge_readings(
     wanted = np.linalg.norm(planned[network.ends] - planned[network.starts], axis=1)
     residual = found - network.reading_mm
     redundancy = np.clip(solution.redundancy[: len(readings)], 0.0, 1.0)
-    deviation = network.error_mm * np.sqrt(np.maximum(redundancy, UNCHECKED))
-    values = zip(
-        readings,
-        network.reading_mm.tolist(),
-        network.error_mm.tolist(),
-        found.tolist(),
-        wanted.tolist(),
-        residual.tolist(),
-        redundancy.tolist(),
-        (residual / deviation).tolist(),
-        (MISREAD_SHOWS * network.error_mm / np.sqrt(np.maximum(redundancy, UNCHECKED))).tolist(),
-        strict=True,
-    )
+    tested = residual / (network.error_mm * np.sqrt(np.maximum(redundancy, UNCHECKED)))
+    columns = (network.reading_mm, network.error_mm, wanted, residual, redundancy, tested)
+    rows = zip(readings, *(column.tolist() for column in columns), strict=True)
     return tuple(
-        JudgedReading(*rest, *((None, None) if rest[6] < UNCHECKED else (tested, shows)))
-        for *rest, tested, shows in values
+        JudgedReading(reading, read, error, target, off, share, size if share >= UNCHECKED else None)
+        for reading, read, error, target, off, share, size in rows
     )
 
 
 def _find_stations(
-    plan: Plan, network: Network, solution: Solution, scale: float, pinned: set[str]
+    plan: Plan, network: Network, solution: Solution, scale: float
 ) -> Mapping[str, FoundStation]:
     """The stations that a reading touches, with their covariances and 95 % ellipses."""
     blocks = _cut_blocks(network, solution.covariance * scale)
@@ -277,7 +251,6 @@ def _find_stations(
             station.y_mm,
             (var_x, both, var_y),
             ellipses[index],
-            station.name in pinned,
             mirrored.get(index),
         )
     return MappingProxyType(found)
@@ -335,17 +308,7 @@ def judge_place(found: FoundStation, tolerance_mm: float) -> PlaceVerdict:
     major, minor = ellipse.semi_major_mm * _CIRCLE[0], ellipse.semi_minor_mm * _CIRCLE[1]
     across = found.x_mm - found.planned_x_mm + major * np.cos(turn) - minor * np.sin(turn)
     along = found.y_mm - found.planned_y_mm + major * np.sin(turn) + minor * np.cos(turn)
-    away = np.hypot(across, along)
-    if float(away.max()) <= tolerance_mm:
+    if float(np.hypot(across, along).max()) <= tolerance_mm:
         return PlaceVerdict.GOOD
-    # With every edge point beyond, the ellipse may still hold the planned place itself.
-    is_around = np.hypot(*_stretch(found, turn)) <= 1
-    return PlaceVerdict.OUT if float(away.min()) > tolerance_mm and not is_around else PlaceVerdict.TOO_CLOSE
-
-
-def _stretch(found: FoundStation, turn: float) -> tuple[float, float]:
-    """The offset in the ellipse's own axes, as shares of their lengths."""
-    dx, dy = found.x_mm - found.planned_x_mm, found.y_mm - found.planned_y_mm
-    major = (dx * np.cos(turn) + dy * np.sin(turn)) / found.ellipse.semi_major_mm
-    minor = (dy * np.cos(turn) - dx * np.sin(turn)) / max(found.ellipse.semi_minor_mm, 1e-9)
-    return float(major), float(minor)
+    nearest_mm = MultiPoint(np.column_stack([across, along])).convex_hull.distance(Point(0, 0))
+    return PlaceVerdict.OUT if nearest_mm > tolerance_mm else PlaceVerdict.TOO_CLOSE

@@ -6,7 +6,7 @@ Which errors, and how large, is our own list: each is one slip with its usual si
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from pocketref.field.dimensions import PlateDimensions, read_plate_dimensions
@@ -19,8 +19,10 @@ SIZE_SLIP_IN = 3
 """A box too long or too wide."""
 TURN_DEG = 1.0
 
+_SLIP_MM, _SIZE_SLIP_MM = SLIP_IN * INCH_MM, SIZE_SLIP_IN * INCH_MM
 _SIDES = (("F", 1, "first-base-side box"), ("T", -1, "third-base-side box"))
-_WAYS = (1, -1)
+_ALONG = ("toward the pitcher", "toward the backstop")
+_ACROSS = ("first", "third")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,95 +35,79 @@ class CrewError:
 
 def list_crew_errors(plan: Plan, dimensions: Mapping[str, Length]) -> tuple[CrewError, ...]:
     """Every error of the list that the plan of a plate area can have, in a fixed order."""
-    plate = read_plate_dimensions(dimensions)
     errors = [error for side in _SIDES for error in _spoil_box(plan, *side)]
-    errors += _spoil_boxes(plan, plate)
-    errors += _spoil_foul_lines()
-    if "C1" in plan.stations:
-        errors += _spoil_catchers_box()
-    return tuple(errors)
+    errors += _spoil_boxes(plan, read_plate_dimensions(dimensions))
+    for mark, name in (("L1", "first-base foul line"), ("L3", "third-base foul line")):
+        errors += _spoil(f"{name} starts {SLIP_IN} in toward {{}}", _ACROSS, {mark: (_SLIP_MM, 0.0)})
+    return (*errors, *(_spoil_catchers_box() if "C1" in plan.stations else ()))
 
 
-def _spoil_box(plan: Plan, letter: str, sign: int, name: str) -> Iterator[CrewError]:
+def _spoil(name: str, words: tuple[str, str], moves: Mapping[str, PointMm]) -> list[CrewError]:
+    """The same moves one way and the other, each named with its word in the place of {}."""
+    return [
+        CrewError(name.format(word), {mark: (way * x, way * y) for mark, (x, y) in moves.items()})
+        for way, word in zip((1, -1), words, strict=True)
+    ]
+
+
+def _turn(plan: Plan, name: str, marks: Iterable[str], centre: PointMm) -> list[CrewError]:
+    """Stations turned about a point, counter-clockwise and clockwise."""
+    errors = []
+    for degrees in (TURN_DEG, -TURN_DEG):
+        cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+        moves = {}
+        for mark in marks:
+            x, y = plan.stations[mark].x_mm - centre[0], plan.stations[mark].y_mm - centre[1]
+            moves[mark] = (x * cos - y * sin - x, x * sin + y * cos - y)
+        errors.append(CrewError(name.format(f"{degrees:+g}"), moves))
+    return errors
+
+
+def _spoil_box(plan: Plan, letter: str, sign: int, name: str) -> list[CrewError]:
     marks = [f"{letter}{number}" for number in (1, 2, 3, 4)]
     inner_back, outer_back, outer_front, inner_front = marks
-    slip, size = SLIP_IN * INCH_MM, SIZE_SLIP_IN * INCH_MM
-    for way, words in zip(_WAYS, ("toward the pitcher", "toward the backstop"), strict=True):
-        yield CrewError(f"{name} {SLIP_IN} in {words}", dict.fromkeys(marks, (0.0, way * slip)))
-    for way, words in zip(_WAYS, ("away from the plate", "toward the plate"), strict=True):
-        yield CrewError(f"{name} {SLIP_IN} in {words}", dict.fromkeys(marks, (way * sign * slip, 0.0)))
-    centre = _find_centre(plan, marks)
-    for way in _WAYS:
-        turned = {mark: _turn(plan, mark, centre, way * TURN_DEG) for mark in marks}
-        yield CrewError(f"{name} turned {way * TURN_DEG:+g}°", turned)
-    for way, words in zip(_WAYS, ("long", "short"), strict=True):
-        front = dict.fromkeys((inner_front, outer_front), (0.0, way * size))
-        yield CrewError(f"{name} {SIZE_SLIP_IN} in too {words} in front", front)
-        back = dict.fromkeys((inner_back, outer_back), (0.0, -way * size))
-        yield CrewError(f"{name} {SIZE_SLIP_IN} in too {words} behind", back)
-    for way, words in zip(_WAYS, ("wide", "narrow"), strict=True):
-        outer = dict.fromkeys((outer_back, outer_front), (way * sign * size, 0.0))
-        yield CrewError(f"{name} {SIZE_SLIP_IN} in too {words}", outer)
-    for way, words in zip(_WAYS, ("far from", "near"), strict=True):
-        inner = dict.fromkeys((inner_back, inner_front), (way * sign * slip, 0.0))
-        yield CrewError(f"inner line of the {name} {SLIP_IN} in too {words} the plate", inner)
+    points = [(plan.stations[mark].x_mm, plan.stations[mark].y_mm) for mark in marks]
+    centre = sum(x for x, _ in points) / 4, sum(y for _, y in points) / 4
+    size, too, out = f"{name} {SIZE_SLIP_IN} in too {{}}", ("long", "short"), sign * _SIZE_SLIP_MM
+    front = dict.fromkeys((inner_front, outer_front), (0.0, _SIZE_SLIP_MM))
+    back = dict.fromkeys((inner_back, outer_back), (0.0, -_SIZE_SLIP_MM))
+    lengths = zip(_spoil(f"{size} in front", too, front), _spoil(f"{size} behind", too, back), strict=True)
+    aside = (sign * _SLIP_MM, 0.0)
+    inner_line = f"inner line of the {name} {SLIP_IN} in too {{}} the plate"
+    return [
+        *_spoil(f"{name} {SLIP_IN} in {{}}", _ALONG, dict.fromkeys(marks, (0.0, _SLIP_MM))),
+        *_spoil(f"{name} {SLIP_IN} in {{}} the plate", ("away from", "toward"), dict.fromkeys(marks, aside)),
+        *_turn(plan, f"{name} turned {{}}°", marks, centre),
+        *(error for pair in lengths for error in pair),
+        *_spoil(size, ("wide", "narrow"), dict.fromkeys((outer_back, outer_front), (out, 0.0))),
+        *_spoil(inner_line, ("far from", "near"), dict.fromkeys((inner_back, inner_front), aside)),
+    ]
 
 
-def _spoil_boxes(plan: Plan, plate: PlateDimensions) -> Iterator[CrewError]:
+def _spoil_boxes(plan: Plan, plate: PlateDimensions) -> list[CrewError]:
     """Both boxes wrong in the same way."""
     marks = [f"{letter}{number}" for letter, _, _ in _SIDES for number in (1, 2, 3, 4)]
-    slip, half = SLIP_IN * INCH_MM, to_mm(plate.half_plate)
-    yield CrewError("both boxes centred on the plate's tip", dict.fromkeys(marks, (0.0, -half)))
-    yield CrewError("both boxes centred on the plate's front edge", dict.fromkeys(marks, (0.0, half)))
-    for way, words in zip(_WAYS, ("toward the pitcher", "toward the backstop"), strict=True):
-        yield CrewError(f"both boxes {SLIP_IN} in {words}", dict.fromkeys(marks, (0.0, way * slip)))
-    for way, words in zip(_WAYS, ("first", "third"), strict=True):
-        yield CrewError(f"both boxes {SLIP_IN} in toward {words}", dict.fromkeys(marks, (way * slip, 0.0)))
-    for way in _WAYS:
-        turned = {mark: _turn(plan, mark, (0.0, half), way * TURN_DEG) for mark in marks}
-        yield CrewError(f"both boxes turned {way * TURN_DEG:+g}° about the plate", turned)
-    width = to_mm(plate.line_width)
-    yield CrewError("both boxes measured to the inside of their lines", _grow(width))
-
-
-def _grow(by_mm: float) -> dict[str, PointMm]:
-    """Both boxes larger by so much on every side."""
+    half, width = to_mm(plate.half_plate), to_mm(plate.line_width)
     corners = ((1, -1, -1), (2, 1, -1), (3, 1, 1), (4, -1, 1))
-    return {
-        f"{letter}{number}": (sign * out * by_mm, ahead * by_mm)
-        for letter, sign, _ in _SIDES
-        for number, out, ahead in corners
+    larger = {
+        f"{s}{n}": (sign * out * width, ahead * width) for s, sign, _ in _SIDES for n, out, ahead in corners
     }
+    centred = "both boxes centred on the plate's {}"
+    return [
+        *_spoil(centred, ("tip", "front edge"), dict.fromkeys(marks, (0.0, -half))),
+        *_spoil(f"both boxes {SLIP_IN} in {{}}", _ALONG, dict.fromkeys(marks, (0.0, _SLIP_MM))),
+        *_spoil(f"both boxes {SLIP_IN} in toward {{}}", _ACROSS, dict.fromkeys(marks, (_SLIP_MM, 0.0))),
+        *_turn(plan, "both boxes turned {}° about the plate", marks, (0.0, half)),
+        CrewError("both boxes measured to the inside of their lines", larger),
+    ]
 
 
-def _spoil_foul_lines() -> Iterator[CrewError]:
-    for mark, name in (("L1", "first-base foul line"), ("L3", "third-base foul line")):
-        for way, words in zip(_WAYS, ("first", "third"), strict=True):
-            yield CrewError(
-                f"{name} starts {SLIP_IN} in toward {words}", {mark: (way * SLIP_IN * INCH_MM, 0.0)}
-            )
-
-
-def _spoil_catchers_box() -> Iterator[CrewError]:
-    marks = ("C1", "C2", "C3", "C4")
-    slip, half_size = SLIP_IN * INCH_MM, SIZE_SLIP_IN * INCH_MM / 2
-    for way, words in zip(_WAYS, ("first", "third"), strict=True):
-        yield CrewError(f"catcher's box {SLIP_IN} in toward {words}", dict.fromkeys(marks, (way * slip, 0.0)))
-    for way, words in zip(_WAYS, ("wide", "narrow"), strict=True):
-        wider = {mark: (way * half_size * (1 if mark in ("C1", "C2") else -1), 0.0) for mark in marks}
-        yield CrewError(f"catcher's box {SIZE_SLIP_IN} in too {words}", wider)
-    for way, words in zip(_WAYS, ("deep", "shallow"), strict=True):
-        deeper = dict.fromkeys(("C1", "C3"), (0.0, -2 * way * half_size))
-        yield CrewError(f"catcher's box {SIZE_SLIP_IN} in too {words}", deeper)
-
-
-def _find_centre(plan: Plan, marks: list[str]) -> PointMm:
-    points = [(plan.stations[mark].x_mm, plan.stations[mark].y_mm) for mark in marks]
-    return sum(x for x, _ in points) / len(points), sum(y for _, y in points) / len(points)
-
-
-def _turn(plan: Plan, mark: str, centre: PointMm, degrees: float) -> PointMm:
-    """How a station moves when its shape turns, counter-clockwise."""
-    x, y = plan.stations[mark].x_mm - centre[0], plan.stations[mark].y_mm - centre[1]
-    cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
-    return x * cos - y * sin - x, x * sin + y * cos - y
+def _spoil_catchers_box() -> list[CrewError]:
+    marks, half = ("C1", "C2", "C3", "C4"), _SIZE_SLIP_MM / 2
+    wider = {mark: (half if mark in ("C1", "C2") else -half, 0.0) for mark in marks}
+    size = f"catcher's box {SIZE_SLIP_IN} in too {{}}"
+    return [
+        *_spoil(f"catcher's box {SLIP_IN} in toward {{}}", _ACROSS, dict.fromkeys(marks, (_SLIP_MM, 0.0))),
+        *_spoil(size, ("wide", "narrow"), wider),
+        *_spoil(size, ("deep", "shallow"), dict.fromkeys(("C1", "C3"), (0.0, -_SIZE_SLIP_MM))),
+    ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from scipy.linalg import null_space
@@ -10,7 +10,7 @@ from scipy.linalg import null_space
 from pocketref.field.plan import Plan
 from pocketref.field.pulls import Pull, pulls
 from pocketref.problems import PocketrefError, Problem
-from pocketref.tape.network import LOOSE_MM, Floats, Network
+from pocketref.tape.network import LOOSE_MM, Floats, Network, list_slopes
 from pocketref.tape.readings import Reading
 from pocketref.tape.stakeout import BASE_MARKS
 
@@ -69,13 +69,15 @@ def _list_lacking(network: Network, loose: Floats) -> list[str]:
 
 def _choose_pulls(plan: Plan, network: Network, loose: Floats, lacking: list[str]) -> list[tuple[str, str]]:
     """Pulls that hold every loose direction, chosen one by one by how well they hold what is left."""
-    column = {int(coordinate): index for index, coordinate in enumerate(network.columns)}
     number = {mark: index for index, mark in enumerate(network.marks)}
-    taken = {(network.marks[a], network.marks[b]) for a, b in zip(network.starts, network.ends, strict=True)}
+    taken = {frozenset(pair) for pair in zip(network.starts.tolist(), network.ends.tolist(), strict=True)}
+    pairs = [(number[a], number[b]) for a, b in _list_candidates(plan, network, lacking)]
+    pairs = [pair for pair in dict.fromkeys(pairs) if frozenset(pair) not in taken]
+    starts, ends = np.array(pairs, dtype=np.intp).reshape(-1, 2).T
+    slopes, _ = list_slopes(starts, ends, network.planned_mm)
     rows = {
-        pair: _aim(plan, pair, number, column)
-        for pair in _list_candidates(plan, network, lacking)
-        if pair not in taken and pair[::-1] not in taken
+        (network.marks[a], network.marks[b]): row[network.columns]
+        for (a, b), row in zip(pairs, slopes, strict=True)
     }
     usual = {(pull.from_station, pull.to_station) for pull in pulls(plan)}
     chosen: list[tuple[str, str]] = []
@@ -101,17 +103,3 @@ def _list_candidates(plan: Plan, network: Network, lacking: list[str]) -> Iterat
     firm = [mark for mark in network.marks if mark not in lacking]
     for mark in lacking:
         yield from ((other, mark) for other in firm or network.marks if other != mark)
-
-
-def _aim(plan: Plan, pair: tuple[str, str], number: Mapping[str, int], column: Mapping[int, int]) -> Floats:
-    """The direction of a pull as a row over the unknowns."""
-    start, end = (plan.stations[mark] for mark in pair)
-    towards = np.array([end.x_mm - start.x_mm, end.y_mm - start.y_mm])
-    towards /= max(float(np.hypot(*towards)), 1e-9)
-    row = np.zeros(len(column))
-    for mark, sign in zip(pair, (-1.0, 1.0), strict=True):
-        for axis in (0, 1):
-            at = column.get(2 * number[mark] + axis)
-            if at is not None:
-                row[at] += sign * towards[axis]
-    return row

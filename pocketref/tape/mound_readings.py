@@ -16,9 +16,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
-from itertools import zip_longest
 from typing import Annotated, Literal
 
 from pydantic import Field, PlainSerializer, PlainValidator
@@ -29,12 +28,11 @@ from pocketref.field.mound import (
     JudgedSlope,
     SlopePoint,
     SlopeReading,
-    is_other_column,
     judge_plate_height,
     judge_slope,
     list_slope,
 )
-from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
+from pocketref.problems import PocketrefError, Problem, ProblemLog
 from pocketref.source.syntax.kinds import LengthField, LengthOrZero, Name, convert_length
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.nodes import MapNode, Node, TextNode
@@ -108,8 +106,6 @@ class MoundReadings:
     level: str
     slope: tuple[SlopeReading, ...]
     plate_height: Length | None = None
-    places: tuple[Location | None, ...] = ()
-    """Where each height of the slope is written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,10 +156,8 @@ def read_mound_readings(tree: Node | None, problems: ProblemLog, level: str = ""
     problems.raise_errors()
     if model is None:
         raise PocketrefError(problems.problems)
-    slope = tuple(SlopeReading(row.ahead, row.below) for row in model.readings)
-    return MoundReadings(
-        model.level, slope, model.plate_height, tuple(row.location for row in model.readings)
-    )
+    slope = tuple(SlopeReading(row.ahead, row.below, row.location) for row in model.readings)
+    return MoundReadings(model.level, slope, model.plate_height)
 
 
 def judge_mound(readings: MoundReadings, lengths: Mapping[str, Length], tolerance: Length) -> JudgedMound:
@@ -173,27 +167,11 @@ def judge_mound(readings: MoundReadings, lengths: Mapping[str, Length], toleranc
     plate = None
     if readings.plate_height is not None:
         plate = judge_plate_height(lengths, readings.plate_height, tolerance)
-    slope = _judge_places(readings, lengths, tolerance)
+    slope = judge_slope(lengths, readings.slope, tolerance)
     read = {one.reading.ahead for one in slope}
     has_slope = all(name in lengths for name in NEEDED)
     asked = list_slope(lengths) if has_slope else ()
     return JudgedMound(plate, slope, tuple(point for point in asked if point.ahead not in read))
-
-
-def _judge_places(
-    readings: MoundReadings, lengths: Mapping[str, Length], tolerance: Length
-) -> tuple[JudgedSlope, ...]:
-    problems = ProblemLog()
-    slope: list[JudgedSlope] = []
-    for reading, where in zip_longest(readings.slope, readings.places):
-        try:
-            slope += judge_slope(lengths, [reading], tolerance)
-        except PocketrefError as error:
-            problems.extend(replace(problem, where=where) for problem in error.problems)
-    problems.raise_errors()
-    if not is_other_column(slope, tolerance):
-        return tuple(slope)
-    return tuple(one if one.is_good else replace(one, doubt=Doubt.OTHER_COLUMN) for one in slope)
 
 
 def write_mound(mound: JudgedMound) -> list[str]:

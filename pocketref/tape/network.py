@@ -82,19 +82,25 @@ class Network:
     def linearise(self, position_mm: Floats) -> tuple[Floats, Floats]:
         """Weighted rows (readings, then pins; one column an unknown) and weighted misfits at a position."""
         count = len(self.reading_mm)
-        points = position_mm.reshape(-1, 2)
-        towards = points[self.ends] - points[self.starts]
-        distance = np.maximum(np.hypot(towards[:, 0], towards[:, 1]), 1e-9)
-        slope = towards / (distance * self.error_mm)[:, None]
-        rows = np.zeros((count + len(self.pinned), len(position_mm)))
-        at = np.arange(count)
-        for axis in (0, 1):
-            rows[at, 2 * self.ends + axis] = slope[:, axis]
-            rows[at, 2 * self.starts + axis] = -slope[:, axis]
+        slopes, distance = list_slopes(self.starts, self.ends, position_mm)
+        rows = np.vstack([slopes / self.error_mm[:, None], np.zeros((len(self.pinned), len(position_mm)))])
         rows[count + np.arange(len(self.pinned)), self.pinned] = 1 / self.pin_error_mm
         drift = (position_mm[self.pinned] - self.planned_mm[self.pinned]) / self.pin_error_mm
         misfit = np.concatenate([(distance - self.reading_mm) / self.error_mm, drift])
         return rows[:, self.columns], misfit
+
+
+def list_slopes(starts: Whole, ends: Whole, position_mm: Floats) -> tuple[Floats, Floats]:
+    """How the distances between stations change with each coordinate, (distances, 2 × stations); and the distances."""
+    points = position_mm.reshape(-1, 2)
+    towards = points[ends] - points[starts]
+    distance: Floats = np.maximum(np.hypot(towards[:, 0], towards[:, 1]), 1e-9)
+    rows = np.zeros((len(starts), len(position_mm)))
+    at = np.arange(len(starts))
+    for axis in (0, 1):
+        rows[at, 2 * ends + axis] = towards[:, axis] / distance
+        rows[at, 2 * starts + axis] = -towards[:, axis] / distance
+    return rows, distance
 
 
 @dataclass(frozen=True, slots=True)

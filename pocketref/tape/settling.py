@@ -26,7 +26,7 @@ from pocketref.tape.error_budget import (
     predict_hand_mm2,
     predict_reading_error_mm,
 )
-from pocketref.tape.network import Flags, Floats, Network
+from pocketref.tape.network import Flags, Floats, Network, list_slopes
 from pocketref.tape.readings import PLATE_MARKS, Reading
 from pocketref.tape.reliability import UNCHECKED
 from pocketref.units.length import Length
@@ -205,19 +205,11 @@ def _weigh_rows(adjustment: Adjustment, candidates: Sequence[_Candidate], budget
     number = {mark: index for index, mark in enumerate(network.marks)}
     starts = np.array([number[candidate.start] for candidate in candidates])
     ends = np.array([number[candidate.end] for candidate in candidates])
-    points = adjustment.solution.position_mm.reshape(-1, 2)
-    towards = points[ends] - points[starts]
-    distance = np.maximum(np.hypot(towards[:, 0], towards[:, 1]), 1e-9)
-    weights = np.array(
-        [_predict_weight(c, float(mm), budget) for c, mm in zip(candidates, distance, strict=True)]
-    )
-    slope = towards / distance[:, None] * weights[:, None]
-    rows = np.zeros((len(candidates), len(network.planned_mm)))
-    at = np.arange(len(candidates))
-    for axis in (0, 1):
-        rows[at, 2 * ends + axis] = slope[:, axis]
-        rows[at, 2 * starts + axis] = -slope[:, axis]
-    return rows[:, network.columns]
+    rows, distance = list_slopes(starts, ends, adjustment.solution.position_mm)
+    pairs = zip(candidates, distance.tolist(), strict=True)
+    weights = np.array([_predict_weight(candidate, mm, budget) for candidate, mm in pairs])
+    weighted: Floats = rows[:, network.columns] * weights[:, None]
+    return weighted
 
 
 def _predict_weight(candidate: _Candidate, distance_mm: float, budget: ErrorBudget) -> float:

@@ -72,7 +72,7 @@ def gather_pulls(sheet: FilledSheet, lengths: Mapping[str, Length]) -> FieldRead
 def gather_heights(sheet: FilledSheet, lengths: Mapping[str, Length]) -> MoundReadings:
     """The mound's heights that were filled in; raises PocketrefError with every field that can't be read."""
     problems = ProblemLog()
-    slope, places = [], []
+    slope = []
     for name in sheet.values:
         ahead = read_slope_field(name)
         if ahead is None:
@@ -80,8 +80,7 @@ def gather_heights(sheet: FilledSheet, lengths: Mapping[str, Length]) -> MoundRe
         target = _find_depth(lengths, ahead)
         below = _read_field(sheet, name, partial(read_depth, near=target), problems)
         if below is not None:
-            slope.append(SlopeReading(ahead, below))
-            places.append(sheet.locate(name))
+            slope.append(SlopeReading(ahead, below, sheet.locate(name)))
     height = lengths.get("pitchers-plate-height")
     plate = _read_field(sheet, PLATE_FIELD, partial(read_length, near=height), problems)
     problems.raise_errors()
@@ -89,7 +88,7 @@ def gather_heights(sheet: FilledSheet, lengths: Mapping[str, Length]) -> MoundRe
         sentence = f"nothing is filled in on {sheet.file}"
         problem = Problem("tape-empty", sentence, "write at least one height", Location(sheet.file))
         raise PocketrefError([problem])
-    return MoundReadings(sheet.level, tuple(slope), plate, tuple(places))
+    return MoundReadings(sheet.level, tuple(slope), plate)
 
 
 def _measure_target(plan: Plan, start: str, end: str) -> Length | None:

@@ -20,7 +20,7 @@ import numpy.typing as npt
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from simulated_fields import SimulatedField, misread_pull, simulate_field
+from simulated_fields import SimulatedField, errors_of, misread_pull, simulate_field
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, construct_plate_area
@@ -29,7 +29,7 @@ from pocketref.problems import ProblemLog
 from pocketref.source.field_models import FieldModel
 from pocketref.source.syntax.nodes import read_tree
 from pocketref.source.syntax.validation import validate_node
-from pocketref.tape.adjust import COORDINATE_FACTOR, ELLIPSE_FACTOR, Adjustment, adjust_readings
+from pocketref.tape.adjust import ELLIPSE_FACTOR, Adjustment, adjust_readings
 from pocketref.tape.readings import PLATE_MARKS, choose_pins
 from pocketref.tape.verdicts import judge_tape
 from pocketref.units.length import Length
@@ -83,11 +83,12 @@ def can_tell(adjustment: Adjustment) -> Flags:
 def count_covered(field: SimulatedField, adjustment: Adjustment) -> Counts:
     """Coordinates within their interval, coordinates, places within their ellipse, places."""
     counts = np.zeros(4)
+    pinned = {pin.station for pin in choose_pins(adjustment.plan, field.readings)}
     for mark, found in adjustment.stations.items():
-        if found.is_pinned:
+        if mark in pinned:
             continue
         offset = np.array([found.x_mm, found.y_mm]) - field.true_mm[mark]
-        counts[0] += float((np.abs(offset) <= COORDINATE_FACTOR * np.array(found.errors_mm)).sum())
+        counts[0] += float((np.abs(offset) <= 1.960 * np.array(errors_of(found))).sum())
         counts[1] += 2
         xx, xy, yy = found.covariance_mm2
         square = offset @ np.linalg.solve([[xx, xy], [xy, yy]], offset)

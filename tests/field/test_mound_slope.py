@@ -8,9 +8,9 @@ import pytest
 from field_samples import SLOPE, read_lengths
 
 from pocketref.field.mound import (
+    Doubt,
     SlopeReading,
     find_slope_point,
-    is_other_column,
     judge_plate_height,
     judge_slope,
     list_slope,
@@ -82,10 +82,11 @@ def test_a_point_where_both_columns_say_the_same_says_nothing_of_the_column(
     """Two of three telling points fit the heights; 5 ft 6 in ahead, height and depth are both 5 in."""
     texts = {"6 in": "0 in", "42 in": "7 in", "54 in": "6 in", "66 in": level_point}
     readings = [SlopeReading(inches(ahead), inches(below)) for ahead, below in texts.items()]
-    assert is_other_column(judge_slope(FULL_SIZE, readings, QUARTER), QUARTER) == is_told
+    judged = judge_slope(FULL_SIZE, readings, QUARTER)
+    assert any(one.doubt is Doubt.OTHER_COLUMN for one in judged) == is_told
 
 
 def test_as_many_depths_as_heights_are_no_other_column() -> None:
     texts = {"6 in": "0 in", "18 in": "1 in", "42 in": "7 in", "54 in": "6 in"}
     readings = [SlopeReading(inches(ahead), inches(below)) for ahead, below in texts.items()]
-    assert not is_other_column(judge_slope(FULL_SIZE, readings, QUARTER), QUARTER)
+    assert all(one.doubt is not Doubt.OTHER_COLUMN for one in judge_slope(FULL_SIZE, readings, QUARTER))

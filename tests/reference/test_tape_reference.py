@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 from field_samples import SLOPE, read_lengths
 from scipy.optimize import least_squares
-from simulated_fields import simulate_field
+from simulated_fields import errors_of, simulate_field
 
 from pocketref.field.mound import list_slope
 from pocketref.field.plan import Plan, construct_plan, construct_station
 from pocketref.field.pulls import measure_pull
-from pocketref.tape.adjust import COORDINATE_FACTOR, ELLIPSE_FACTOR, MISREAD_SHOWS, adjust_readings
+from pocketref.tape.adjust import ELLIPSE_FACTOR, adjust_readings
 from pocketref.tape.error_budget import (
     STEEL,
     ErrorBudget,
@@ -23,6 +23,7 @@ from pocketref.tape.error_budget import (
 )
 from pocketref.tape.misreads import CRITICAL
 from pocketref.tape.readings import Pin, Reading
+from pocketref.tape.reliability import MISREAD_SHOWS
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 
@@ -31,7 +32,6 @@ INCH = 25.4
 
 def test_normal_and_chi_square_quantiles_are_those_of_the_tables() -> None:
     """NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.1 and 1.3.6.7.4; from memory."""
-    assert abs(COORDINATE_FACTOR - 1.960) < 5e-4
     assert abs(ELLIPSE_FACTOR**2 - 5.991) < 5e-4
 
 
@@ -91,7 +91,7 @@ def test_two_tapes_crossing_squarely_give_the_textbook_errors() -> None:
     ]
     found = adjust_readings(plan, readings, (Pin("A"), Pin("B"))).stations["C"]
     expected = [predict_reading_error_mm(r.length, 68.0, None, STEEL) for r in readings]
-    assert found.errors_mm == pytest.approx(expected, rel=1e-6)
+    assert errors_of(found) == pytest.approx(expected, rel=1e-6)
     assert found.ellipse.semi_major_mm == pytest.approx(2.4477 * max(expected), rel=1e-4)
     assert found.ellipse.turn_deg == pytest.approx(90, abs=1e-3)
 
@@ -161,7 +161,7 @@ def test_scipys_least_squares_finds_the_same_places_and_errors(seed: int) -> Non
     start = [v for mark in ("C", "E") for v in (plan.stations[mark].x_mm, plan.stations[mark].y_mm)]
     theirs = least_squares(misfits, start, xtol=1e-14, ftol=1e-14, gtol=1e-14)
     places = [v for mark in ("C", "E") for v in (ours.stations[mark].x_mm, ours.stations[mark].y_mm)]
-    errors = [e for mark in ("C", "E") for e in ours.stations[mark].errors_mm]
+    errors = [e for mark in ("C", "E") for e in errors_of(ours.stations[mark])]
     assert places == pytest.approx(list(theirs.x), abs=1e-3)
     assert errors == pytest.approx(list(np.sqrt(np.diag(np.linalg.inv(theirs.jac.T @ theirs.jac)))), rel=1e-3)
     assert ours.chi_square == pytest.approx(2 * theirs.cost, rel=1e-6)

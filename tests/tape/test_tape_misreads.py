@@ -9,7 +9,7 @@ from fractions import Fraction
 import numpy as np
 import pytest
 from field_samples import FIELD, read_lengths
-from simulated_fields import simulate_field
+from simulated_fields import errors_of, simulate_field
 from tape_samples import INCH, read_exactly
 
 from pocketref.field.diamond import construct_diamond
@@ -210,7 +210,7 @@ def test_a_pull_taped_again_makes_its_stations_surer_by_what_was_promised() -> N
     after = adjust_readings(plan, [*readings, again])
     marks = report.list_stations(PlaceVerdict.TOO_CLOSE)
     before_mm2, after_mm2 = (
-        sum(error**2 for mark in marks for error in adjustment.stations[mark].errors_mm)
+        sum(error**2 for mark in marks for error in errors_of(adjustment.stations[mark]))
         for adjustment in (report.adjustment, after)
     )
     assert 1 - after_mm2 / before_mm2 == pytest.approx(report.next_pull.gain, rel=0.05)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 
 import pytest
 from field_samples import FIELD, read_lengths
+from simulated_fields import errors_of
 from tape_samples import pin, plan_of, tape
 
 from pocketref.field.plan import Plan, construct_plate_area
@@ -45,7 +46,7 @@ def try_all(
 
 
 def weigh(adjustment: Adjustment, marks: Iterable[str]) -> float:
-    return sum(error**2 for mark in marks for error in adjustment.stations[mark].errors_mm)
+    return sum(error**2 for mark in marks for error in errors_of(adjustment.stations[mark]))
 
 
 def ends(found: NextPull | None) -> frozenset[str]:

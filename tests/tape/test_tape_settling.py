@@ -10,7 +10,7 @@ from fractions import Fraction
 import numpy as np
 import pytest
 from field_samples import FIELD, read_lengths
-from simulated_fields import simulate_field
+from simulated_fields import errors_of, simulate_field
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, construct_plate_area
@@ -117,7 +117,7 @@ def test_a_station_that_is_settled_has_no_cure() -> None:
 
 
 def variance(adjustment: Adjustment, marks: Iterable[str]) -> float:
-    return sum(sum(error**2 for error in adjustment.stations[mark].errors_mm) for mark in marks)
+    return sum(sum(error**2 for error in errors_of(adjustment.stations[mark])) for mark in marks)
 
 
 def gains_by_trial(readings: list[Reading], marks: Iterable[str]) -> dict[str, float]:
