@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 from dataclasses import dataclass
 
-from pocketref.blocks.difference_table import say_play
+from pocketref.blocks.differences import say_play
 from pocketref.changes.model_changes import Change, compare_models, write_value
 from pocketref.rulings.boxes import Combination, intersect, is_covered
 from pocketref.rulings.construct import construct_table

@@ -85,7 +85,9 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
         problems,
     )
     sheets = _lay_out_all(
-        [(sheet, partial(lay_out_sheet, sheet, library, looks)) for sheet in looks.sheets], library, problems
+        [(sheet, partial(lay_out_sheet, sheet, library, looks, previous=previous)) for sheet in looks.sheets],
+        library,
+        problems,
     )
     problems.raise_errors()
     if plays is None:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from itertools import zip_longest
 from typing import Literal
 
-from pocketref.blocks.block_models import Blocks, ColumnsModel
-from pocketref.blocks.desk import Desk
-from pocketref.blocks.face_blocks import build_blocks, list_cites
+from pocketref.blocks.kinds import Blocks, build_blocks, find_block, list_cites
+from pocketref.blocks.setting import Setting
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.pages.blocks import Block, Footer, TitleBand
+from pocketref.pages.change_bar import BAR_MM, draw_bar, mark_changes
 from pocketref.pages.composition import Face, Misfit, choose_sizes
 from pocketref.pages.page import Box, Document, Page
 from pocketref.pages.pagination import Flow, compose_page, paginate
@@ -46,6 +47,8 @@ class LaidOut:
     """Ink past the trimmed edge that its stock asks for."""
     stock: str = ""
     """The name of the stock it is laid out on, where it is a card or a sheet of the layouts."""
+    faces: tuple[Face, ...] = ()
+    """What the document's first pages were composed from, for what their blocks say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,15 +78,30 @@ def lay_out_card(
     fit, and by how much.
     """
     stock = layouts.stocks[stock_name or card.stock]
-    desk = Desk(library, card.code, card.level, "card", previous=previous, pictures=layouts.pictures)
-    tag = f"{library.codes[card.code].mark} {library.edition.season}"
-    band = TitleBand(card.title, tag, card.number)
-    cites = write_cites(list_cites((*card.front, *card.back), desk), library)
-    feet = _write_feet(library.edition, cites, owner)
-    sides = (("front", card.front), ("back", card.back))
-    faces = [Face(side, band, build_blocks(models, desk), feet[side]) for side, models in sides]
+    setting = Setting(library, card.code, card.level, "card", previous=previous, pictures=layouts.pictures)
+    sides = {"front": card.front, "back": card.back}
+
+    def make_faces(made_from: Setting) -> tuple[Face, ...]:
+        band = TitleBand(card.title, f"{_find_mark(made_from)} {library.edition.season}", card.number)
+        cites = _write_all_cites(sides, made_from)
+        feet = _write_feet(library.edition, cites, owner)
+        return tuple(
+            Face(side, band, build_blocks(models, made_from), feet[side]) for side, models in sides.items()
+        )
+
     job = _Job(card.card, f"card {card.card}", card.title, card, stock_name or card.stock)
-    return _lay_out(job, faces, stock, layouts, layouts.styles.card_scale, library)
+    return _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.card_scale)
+
+
+def _find_mark(setting: Setting) -> str:
+    """The mark of the setting's code; none if the edition has no such code."""
+    code = setting.library.codes.get(setting.code)
+    return code.mark if code else ""
+
+
+def _write_all_cites(sides: Mapping[str, Blocks], setting: Setting) -> str:
+    cites = list_cites(tuple(block for models in sides.values() for block in models), setting)
+    return write_cites(cites, setting.library)
 
 
 def _write_feet(edition: EditionModel, cites: str, owner: Owner | None) -> dict[str, Footer]:
@@ -100,36 +118,56 @@ def _write_feet(edition: EditionModel, cites: str, owner: Owner | None) -> dict[
     return {"front": front, "back": back}
 
 
-def lay_out_sheet(sheet: SheetModel, library: Library, layouts: Layouts, stock_name: str = "") -> LaidOut:
-    """A full-page sheet on its paper; raises PocketrefError as `lay_out_card` does."""
+def lay_out_sheet(
+    sheet: SheetModel,
+    library: Library,
+    layouts: Layouts,
+    stock_name: str = "",
+    previous: Library | None = None,
+) -> LaidOut:
+    """A full-page sheet on its paper, with change bars as a card; raises PocketrefError as `lay_out_card` does."""
     stock = layouts.stocks[stock_name or sheet.stock]
     inner = content_box(stock)
     room_mm = (inner.width_mm, inner.height_mm)
-    desk = Desk(library, sheet.code, sheet.level, "sheet", room_mm, pictures=layouts.pictures)
-    field = library.fields[f"{sheet.code}-{sheet.level}"]
-    tag = f"{library.codes[sheet.code].mark} {library.edition.season}, {field.name}"
-    cites = write_cites(list_cites((*sheet.front, *sheet.back), desk), library)
+    setting = Setting(
+        library, sheet.code, sheet.level, "sheet", room_mm, previous=previous, pictures=layouts.pictures
+    )
     edition, validity = write_edition(library.edition), write_validity(library.edition)
-    foot = Footer((cites, edition), (GOVERNS, validity), flows=True)
-    band = TitleBand(sheet.title, tag)
-    sides = [(side, models) for side, models in (("front", sheet.front), ("back", sheet.back)) if models]
-    faces = [Face(side, band, build_blocks(models, desk), foot) for side, models in sides]
+    sides = {side: models for side, models in (("front", sheet.front), ("back", sheet.back)) if models}
+
+    def write_tag(made_from: Setting) -> str:
+        return f"{_find_mark(made_from)} {library.edition.season}, {setting.field.name}"
+
+    def make_faces(made_from: Setting) -> tuple[Face, ...]:
+        band = TitleBand(sheet.title, write_tag(made_from))
+        foot = Footer((_write_all_cites(sides, made_from), edition), (GOVERNS, validity), flows=True)
+        return tuple(
+            Face(side, band, build_blocks(models, made_from), foot) for side, models in sides.items()
+        )
+
     # A filled-in sheet is known by its subject and this keyword when it comes back.
-    keywords = (f"level {field.key}",)
+    keywords = (f"level {setting.field.key}",)
     name = stock_name or sheet.stock
     job = _Job(sheet.sheet, f"sheet {sheet.sheet}", sheet.title, sheet, name, keywords)
-    laid_out = _lay_out(job, faces, stock, layouts, layouts.styles.sheet_scale, library)
-    return _add_tiles(laid_out, desk, inner, f"{sheet.title}. {edition}. {tag}.") if sheet.tiles else laid_out
+    laid_out = _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.sheet_scale)
+    foot = f"{sheet.title}. {edition}. {write_tag(setting)}."
+    return _add_tiles(laid_out, setting, inner, foot) if sheet.tiles else laid_out
 
 
-def _add_tiles(laid_out: LaidOut, desk: Desk, inner: Box, foot: str) -> LaidOut:
+def _add_tiles(laid_out: LaidOut, setting: Setting, inner: Box, foot: str) -> LaidOut:
     """The sheet followed by the full-size plate, one side of the paper only."""
     document, sizes = laid_out.document, laid_out.sizes[0]
-    tiles = lay_out_tiles(desk.lengths["plate-width"], document.pages[0], inner, sizes, foot)
-    pages = (*document.pages, *tiles)
+
+    def draw(made_from: Setting) -> tuple[Page, ...]:
+        return lay_out_tiles(made_from.lengths["plate-width"], document.pages[0], inner, sizes, foot)
+
+    tiles, before = draw(setting), draw(setting.before) if setting.before else None
+    if before is not None and tiles != before:
+        bar = draw_bar(Box(inner.x - 2 * BAR_MM, inner.y, inner.width_mm, inner.height_mm))
+        tiles = tuple(replace(tile, elements=(*tile.elements, bar)) for tile in tiles)
     return replace(
         laid_out,
-        document=replace(document, pages=pages, duplex=""),
+        document=replace(document, pages=(*document.pages, *tiles), duplex=""),
         sizes=(*laid_out.sizes, *(sizes,) * len(tiles)),
     )
 
@@ -165,27 +203,46 @@ class _Job:
 
 def _lay_out(
     job: _Job,
-    faces: list[Face],
+    setting: Setting,
+    make_faces: Callable[[Setting], tuple[Face, ...]],
+    stock: StockModel,
+    layouts: Layouts,
+    scale: Sequence[Decimal],
+) -> LaidOut:
+    """Faces made from content, with bars beside what those made from the edition before have otherwise."""
+    before = make_faces(setting.before) if setting.before else ()
+    return _fit_faces(job, make_faces(setting), before, stock, layouts, scale, setting.library)
+
+
+def _fit_faces(
+    job: _Job,
+    faces: Sequence[Face],
+    before: Sequence[Face],
     stock: StockModel,
     layouts: Layouts,
     scale: Sequence[Decimal],
     library: Library,
 ) -> LaidOut:
+    """Each face at the largest step of the scale at which it fits."""
     inner, floor_pt = content_box(stock), layouts.styles.floor_pt
     steps = layouts.styles.list_steps(scale)
     least = sizes_for(steps[0], floor_pt)
-    chosen: list[TypeSizes] = []
+    fitted: list[tuple[Face, TypeSizes]] = []
     problems: list[Problem] = []
-    for face in faces:
+    for face, old in zip_longest(faces, before):
         sizes, misfits = choose_sizes(face, inner, steps, floor_pt)
+        marked = mark_changes(face, old, inner, sizes) if old and sizes else face
+        if marked != face:
+            sizes, misfits = choose_sizes(marked, inner, steps, floor_pt)
         problems += [_word_misfit(job, stock, face, misfit, least, library) for misfit in misfits]
-        chosen += [sizes] if sizes else []
+        fitted += [(marked, sizes)] if sizes else []
     if problems:
         raise PocketrefError(problems)
-    pages = [compose_page(face, sizes, stock) for face, sizes in zip(faces, chosen, strict=True)]
+    pages = [compose_page(face, sizes, stock) for face, sizes in fitted]
     document = _make_document(job.title, job.what, pages, stock, library.edition, job.keywords)
-    where = job.model.location
-    return LaidOut(job.name, document, tuple(chosen), floor_pt, where, stock.bleed.float_mm, job.stock)
+    placed, chosen = zip(*fitted, strict=True)
+    bleed_mm = stock.bleed.float_mm
+    return LaidOut(job.name, document, chosen, floor_pt, job.model.location, bleed_mm, job.stock, placed)
 
 
 def _make_document(
@@ -224,10 +281,7 @@ def _locate_misfit(model: CardModel | SheetModel, side: str, misfit: Misfit) -> 
     if not misfit.path:
         return model.locate("title") if misfit.block == "title" else model.location
     blocks: Blocks = getattr(model, side)
-    number, *inner = misfit.path
-    while inner and isinstance(block := blocks[number], ColumnsModel):
-        blocks, (number, *inner) = block.columns[inner[0]].blocks, inner[1:]
-    return blocks[number].location
+    return find_block(blocks, misfit.path).location
 
 
 # --- an association's name too long for footers ------------------------------------------------------------

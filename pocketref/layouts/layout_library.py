@@ -2,23 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from math import ceil
 from pathlib import Path
 from typing import TypeVar
 
-from pocketref.blocks.block_models import (
-    BlockModel,
-    Blocks,
-    CallsBlockModel,
-    CautionBlockModel,
-    ChartBlockModel,
-    ColumnsModel,
-    DifferencesBlockModel,
-    PhotoBlockModel,
-    TextBlockModel,
-)
+from pocketref.blocks.kinds import walk_blocks
+from pocketref.blocks.model import list_pictures
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.pages.stock_models import StockModel, StocksModel, StylesModel, suggest_stock
 from pocketref.problems import Location, Problem, ProblemLog, suggest_match
@@ -31,9 +21,6 @@ M = TypeVar("M", CardModel, SheetModel)
 
 MOST_BLOCKS = 40
 """On one face, those inside columns too."""
-LEAST_DPI = 150
-"""Below this many pixels to an inch, the pixels of a photo show at arm's length: half of the 300 that printers
-ask for (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +60,6 @@ def read_layouts(layouts: Path, library: Library, content: Path | None = None) -
     faces = [face for face in (*cards, *sheets) if face is not None]
     if len(faces) == len(cards) + len(sheets):
         _check_force(faces, library, problems)
-        _check_columns(faces, library, problems)
     _check_numbers([card for card in cards if card], problems)
     if stocks is not None:
         _check_sizes(stocks.stocks, problems)
@@ -114,15 +100,6 @@ def _read_named(
     return face
 
 
-def walk_blocks(blocks: Blocks) -> Iterator[BlockModel]:
-    """Every block, those inside columns too."""
-    for block in blocks:
-        yield block
-        if isinstance(block, ColumnsModel):
-            for column in block.columns:
-                yield from walk_blocks(column.blocks)
-
-
 def _read_pictures(
     faces: Iterable[CardModel | SheetModel], content: Path, problems: ProblemLog
 ) -> dict[str, PictureFile]:
@@ -130,29 +107,13 @@ def _read_pictures(
     pictures: dict[str, PictureFile] = {}
     sides = [list(walk_blocks(side)) for face in faces for side in (face.front, face.back)]
     for block in (block for side in sides if len(side) <= MOST_BLOCKS for block in side):
-        if not isinstance(block, PhotoBlockModel):
-            continue
-        picture = pictures.get(block.file)
-        picture = picture or read_picture(content, block.file, block.locate("file"), problems)
-        if picture is not None:
-            pictures[block.file] = picture
-            _check_resolution(block, picture, problems)
+        for key, mark in list_pictures(block):
+            name = getattr(block, key)
+            picture = pictures.get(name) or read_picture(content, name, block.locate(key), problems)
+            if picture is not None:
+                pictures[name] = picture
+                mark.check(block, picture, problems)
     return pictures
-
-
-def _check_resolution(block: PhotoBlockModel, picture: PictureFile, problems: ProblemLog) -> None:
-    """Warn of a photo with too few pixels for its printed width."""
-    across = picture.pixels[0]
-    dpi = across / block.width.inches
-    if dpi < LEAST_DPI:
-        sentence = (
-            f"{block.file} is {across:,} pixels across: {float(dpi):.0f} dpi at this width, "
-            f"and print needs {LEAST_DPI}"
-        )
-        hint = (
-            f"use a picture at least {ceil(LEAST_DPI * block.width.inches):,} pixels wide, or a smaller width"
-        )
-        problems.warn("picture-coarse", sentence, hint, block.locate("width"))
 
 
 def _check_face(
@@ -175,7 +136,7 @@ def _check_face(
             sentence = f"the {side} has {len(blocks)} blocks; no face has room for more than {MOST_BLOCKS}"
             problems.error("blocks-many", sentence, "take some out", face.locate(side))
         for block in blocks:
-            _check_block(block, face.code, library, problems)
+            block.check(face.code, library, problems)
 
 
 def _check_force(faces: Iterable[CardModel | SheetModel], library: Library, problems: ProblemLog) -> None:
@@ -203,19 +164,6 @@ def _check_force(faces: Iterable[CardModel | SheetModel], library: Library, prob
             problems.warn("level-not-printed", sentence, hint, edition.locate("levels", index))
 
 
-def _check_columns(faces: Iterable[CardModel | SheetModel], library: Library, problems: ProblemLog) -> None:
-    """Warn of a table of differences that leaves out a code in force which rules on its subject."""
-    for face in faces:
-        for block in (block for side in (face.front, face.back) for block in walk_blocks(side)):
-            if block.block != "differences":
-                continue
-            for code in library.edition.codes:
-                if (code, block.subject) in library.rulings and code not in block.codes:
-                    sentence = f"'{code}' is in force, and the differences on {block.subject} leave it out"
-                    hint = f"write codes: [{', '.join((*block.codes, code))}]"
-                    problems.warn("code-left-out", sentence, hint, block.locate("codes"))
-
-
 def _check_numbers(cards: Iterable[CardModel], problems: ProblemLog) -> None:
     """Warn of a number that two cards of one set have."""
     first: dict[tuple[str, str, str], CardModel] = {}
@@ -236,24 +184,6 @@ def _check_sizes(stocks: Mapping[str, StockModel], problems: ProblemLog) -> None
             sentence = f"'{name}', {size}, is larger than every paper"
             hint = "mend its width and height, or add the paper that it is cut from"
             problems.error("stock-sizes", sentence, hint, stock.locate("width"))
-
-
-def _check_block(block: BlockModel, code: str, library: Library, problems: ProblemLog) -> None:
-    match block:
-        case ChartBlockModel() | CallsBlockModel():
-            subjects = [subject for table_code, subject in library.rulings if table_code == code]
-            _need(block.subject, subjects, "subject", block.locate("subject"), problems)
-        case DifferencesBlockModel():
-            for index, name in enumerate(block.codes):
-                tables = [table_code for table_code, subject in library.rulings if subject == block.subject]
-                _need(name, tables, "code", block.locate("codes", index), problems)
-            _need(block.subject, library.subjects, "subject", block.locate("subject"), problems)
-        case TextBlockModel():
-            _need(block.text, library.texts, "text", block.locate("text"), problems)
-        case CautionBlockModel():
-            _need(block.caution, library.cautions, "caution", block.locate("caution"), problems)
-        case _:
-            pass
 
 
 def _need(

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
 
-from pocketref.blocks.block_models import Blocks
+from pocketref.blocks.kinds import Blocks
 from pocketref.source.syntax.kinds import Name, Sentence
 from pocketref.source.syntax.located import SourceModel
 

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from pocketref.pages.blocks import HEADING_GAP_MM, Paragraphs, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
+from pocketref.pages.words import Choices, Figure, Listing, Paragraph, Words
+from pocketref.pages.words import Heading as HeadingWords
 from pocketref.scene.figures.play_figure import draw_bases
 from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import Face, FormField, Item, Shape, Stroke
@@ -19,6 +21,7 @@ from pocketref.scene.typefaces import cap_height_mm, set_text
 _GAP_MM = 0.9
 _BADGE_GAP_MM = 1.6
 _TICK_MM = 2.6
+_WORDS_MM = (88.0, 66.0)  # what a picture shows is the same in any room
 
 DrawPicture = Callable[[float, float], FigureDrawing | None]
 """The picture within a width and a height in mm; asked more than once."""
@@ -102,6 +105,10 @@ class Gap:
         """Nothing."""
         return Element(Role.DECORATION)
 
+    def words(self) -> Words:
+        """None."""
+        return ()
+
 
 @dataclass(frozen=True, slots=True)
 class PlayQuestion:
@@ -171,6 +178,14 @@ class PlayQuestion:
             top -= self._picture_mm(box.width_mm, sizes)
         children.append(self._draw_choices(box, top - _GAP_MM, sizes))
         return Element(Role.SECTION, (), tuple(children), label=self.label)
+
+    def words(self) -> Words:
+        """Where the game stands, the story, the picture and the choices; the title is whose block it is."""
+        drawing = self.picture(*_WORDS_MM)
+        picture = (Figure(drawing.alt, f"{self.caption}."),) if drawing else ()
+        choices = Choices(f"Ruling on play {self.number}", tuple(words for _, words in self.choices))
+        story = (Paragraph(each) for each in self.story)
+        return (Paragraph(f"*{self.heading.game}.*"), *story, *picture, choices)
 
     def _draw_picture(self, drawing: FigureDrawing, box: Box, top: float, sizes: TypeSizes) -> list[Element]:
         left = box.x + (box.width_mm - drawing.width_mm) / 2
@@ -255,3 +270,10 @@ class KeyEntry:
             children.append(part.draw(Box(box.x, top - height, box.width_mm, height), sizes))
             top -= height + _GAP_MM
         return Element(Role.SECTION, (), tuple(children), label=self.label)
+
+    def words(self) -> Words:
+        """The story, the answer and why, and why not otherwise; the title is whose block it is."""
+        answer = self.heading.badge.split()[-1]
+        why = (HeadingWords(f"Answer {answer}"), *(Paragraph(entry) for entry in self.entries))
+        wrong = (HeadingWords("Why not otherwise"), Listing(self.wrong)) if self.wrong else ()
+        return (Paragraph(f"*{self.heading.game}.* {self.story}"), *why, *wrong)

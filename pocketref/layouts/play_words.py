@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pocketref.blocks.difference_table import write_ruling
+from pocketref.blocks.differences import write_ruling
 from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere
 from pocketref.plays.placement import FEET, KNEES
 from pocketref.plays.plays import RuleBooks, RuledPlay

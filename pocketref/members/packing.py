@@ -17,6 +17,7 @@ from pocketref.pages.composition import Face, compose_face
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.stocks import Sheet
 from pocketref.pages.type_scale import TypeSizes, sizes_for
+from pocketref.pages.words import Table, Words
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face as TypeFace
 from pocketref.scene.items import Item, Shape, Stroke
@@ -117,6 +118,10 @@ class _PackingTable:
                 lines.append(Shape(polyline([(box.x, edge), (box.right, edge)]), pen))
         table = Element(Role.TABLE, (), tuple(rows), label=self.label)
         return Element(Role.SECTION, (), (Element(Role.DECORATION, tuple(lines)), table), label=self.label)
+
+    def words(self) -> Words:
+        """The table."""
+        return (Table(self.label, _COLUMNS[:-1], self.rows),)
 
 
 _COLUMNS = ("Number", "Name", "Code and level", "Sets", "Cards", "Packed")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from pocketref.pages.page import Element, Page
+from pocketref.pages.page import Element, Page, Role
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Face, FormField, Item, Placed, Raster, Shape, Stroke, Text
@@ -97,3 +97,14 @@ def check_page_glyphs(pages: Iterable[Page]) -> None:
             problems += error.problems
     if problems:
         raise PocketrefError(problems)
+
+
+def figures_in(page: Page) -> Iterator[Element]:
+    """The figures of a page in reading order."""
+    waiting = list(reversed(page.elements))
+    while waiting:
+        element = waiting.pop()
+        if element.role is Role.FIGURE:
+            yield element
+        else:
+            waiting += reversed(element.children)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
+from pocketref.pages.words import Blank, Words
 from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import Face, FormField, Item, Shape, Stroke
 from pocketref.scene.paths import rectangle
@@ -74,3 +75,7 @@ class Blanks:
             ]
             children.append(Element(Role.PARAGRAPH, tuple(items)))
         return Element(Role.SECTION, (), tuple(children), label=self.label)
+
+    def words(self) -> Words:
+        """Each label with its blank."""
+        return tuple(Blank(label) for label in self.labels)

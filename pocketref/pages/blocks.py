@@ -1,6 +1,6 @@
 """The titled pieces of a face: what each needs in height at a width, and how it is drawn in a box.
 
-A block is any value with `label`, `grows`, `measure_mm` and `draw`. Boxes are filled from their top; a block
+A block is any value with the attributes of `Block`. Boxes are filled from their top; a block
 that grows uses all the height it is given.
 """
 
@@ -12,6 +12,7 @@ from typing import Protocol, Self
 
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
+from pocketref.pages.words import Heading, Listing, Paragraph, Words
 from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import Face, Item, Shape
 from pocketref.scene.marks import POINT, draw_mark, mark_width_mm
@@ -44,6 +45,9 @@ class Block(Protocol):
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """The block drawn from the top of the box."""
+
+    def words(self) -> Words:
+        """What it says."""
 
 
 def first_baseline(top: float, size_pt: float) -> float:
@@ -132,6 +136,13 @@ class Paragraphs:
             children.append(Element(Role.LIST, (), tuple(entries)))
         return Element(Role.SECTION, (), tuple(children), label=self.label)
 
+    def words(self) -> Words:
+        """The heading, then each entry."""
+        heading = (Heading(self.heading),) if self.heading else ()
+        if self.kind == "plain":
+            return (*heading, *(Paragraph(entry) for entry in self.entries))
+        return (*heading, Listing(self.entries, self.kind == "steps"))
+
 
 def continue_heading(heading: str) -> str:
     """The heading of what goes on on another page or in another column."""
@@ -192,6 +203,10 @@ class TitleBand:
             Role.SECTION, (), (Element(Role.DECORATION, tuple(band)), Element(Role.TITLE, tuple(words)))
         )
 
+    def words(self) -> Words:
+        """None: whatever holds the face says its title."""
+        return ()
+
 
 @dataclass(frozen=True, slots=True)
 class Footer:
@@ -247,6 +262,10 @@ class Footer:
         return Element(
             Role.SECTION, (), (Element(Role.DECORATION, (rule,)), Element(Role.PARAGRAPH, tuple(items)))
         )
+
+    def words(self) -> Words:
+        """Each line as it stands."""
+        return (Paragraph("\n".join(line for line in (*self.left, *self.right) if line)),)
 
 
 def _measure_line(text: str, sizes: TypeSizes) -> float:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pocketref.pages.blocks import Block
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes, sizes_for
+from pocketref.pages.words import Words
 
 BLOCK_GAP_MM = 1.8
 HEAD_GAP_MM = 1.4  # the band parts well enough by its blackness
@@ -44,14 +45,24 @@ class Columns:
         stacks = self.list_stacks(width_mm)
         return max((b.excess_mm(w, sizes) for stack, w in stacks for b in stack), default=0.0)
 
+    def place_stacks(self, box: Box) -> list[Box]:
+        """The box of each stack, as high as the whole."""
+        boxes, x = [], box.x
+        for _, width in self.list_stacks(box.width_mm):
+            boxes.append(Box(x, box.y, width, box.height_mm))
+            x += width + COLUMN_GAP_MM
+        return boxes
+
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """Each stack from the top of the box, all of the box's height."""
         elements: list[Element] = []
-        x = box.x
-        for stack, width in self.list_stacks(box.width_mm):
-            elements += draw_stack(stack, Box(x, box.y, width, box.height_mm), sizes)
-            x += width + COLUMN_GAP_MM
+        for stack, place in zip(self.stacks, self.place_stacks(box), strict=True):
+            elements += draw_stack(stack, place, sizes)
         return Element(Role.SECTION, (), tuple(elements), label=self.label)
+
+    def words(self) -> Words:
+        """Those of each stack, one after the other."""
+        return tuple(word for stack in self.stacks for block in stack for word in block.words())
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +94,8 @@ def stack_height_mm(stack: Sequence[Block], width_mm: float, sizes: TypeSizes) -
     return sum(b.measure_mm(width_mm, sizes) for b in stack) + BLOCK_GAP_MM * max(len(stack) - 1, 0)
 
 
-def draw_stack(stack: Sequence[Block], box: Box, sizes: TypeSizes) -> list[Element]:
-    """Draw blocks downwards; height to spare goes to those that grow, else a little into each gap."""
+def place_stack(stack: Sequence[Block], box: Box, sizes: TypeSizes) -> list[Box]:
+    """The box of each block downwards; height to spare goes to those that grow, else a little into each gap."""
     heights = [b.measure_mm(box.width_mm, sizes) for b in stack]
     spare = max(box.height_mm - sum(heights) - BLOCK_GAP_MM * max(len(stack) - 1, 0), 0.0)
     growing = [i for i, b in enumerate(stack) if b.grows]
@@ -94,12 +105,19 @@ def draw_stack(stack: Sequence[Block], box: Box, sizes: TypeSizes) -> list[Eleme
             heights[i] += spare / len(growing)
     elif len(stack) > 1:
         gap += min(spare / (len(stack) - 1), 1.5)
-    elements: list[Element] = []
+    boxes: list[Box] = []
     top = box.top
-    for block, height in zip(stack, heights, strict=True):
-        elements.append(block.draw(Box(box.x, top - height, box.width_mm, height), sizes))
+    for height in heights:
+        boxes.append(Box(box.x, top - height, box.width_mm, height))
         top -= height + gap
-    return elements
+    return boxes
+
+
+def draw_stack(stack: Sequence[Block], box: Box, sizes: TypeSizes) -> list[Element]:
+    """The blocks drawn one above the other."""
+    return [
+        block.draw(place, sizes) for block, place in zip(stack, place_stack(stack, box, sizes), strict=True)
+    ]
 
 
 def find_misfits(face: Face, box: Box, sizes: TypeSizes) -> list[Misfit]:
@@ -184,10 +202,18 @@ def _fits(face: Face, box: Box, sizes: TypeSizes) -> bool:
     return True
 
 
+def place_face(face: Face, box: Box, sizes: TypeSizes) -> tuple[Box, Box, Box]:
+    """The boxes of band, body and footer."""
+    head = face.head.measure_mm(box.width_mm, sizes)
+    foot = face.foot.measure_mm(box.width_mm, sizes)
+    return (
+        Box(box.x, box.top - head, box.width_mm, head),
+        body_box(face, box, sizes),
+        Box(box.x, box.y, box.width_mm, foot),
+    )
+
+
 def compose_face(face: Face, box: Box, sizes: TypeSizes) -> tuple[Element, ...]:
     """The face's elements in reading order."""
-    head_height = face.head.measure_mm(box.width_mm, sizes)
-    foot_height = face.foot.measure_mm(box.width_mm, sizes)
-    head = face.head.draw(Box(box.x, box.top - head_height, box.width_mm, head_height), sizes)
-    foot = face.foot.draw(Box(box.x, box.y, box.width_mm, foot_height), sizes)
-    return (head, *draw_stack(face.body, body_box(face, box, sizes), sizes), foot)
+    head, body, foot = place_face(face, box, sizes)
+    return (face.head.draw(head, sizes), *draw_stack(face.body, body, sizes), face.foot.draw(foot, sizes))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pocketref.pages.blocks import Paragraphs, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
+from pocketref.pages.words import Panel, Words
 from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import Face, Item, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
@@ -80,6 +81,10 @@ class CautionPanel:
             ),
             label=self.label,
         )
+
+    def words(self) -> Words:
+        """The signal word and the title, then what to do."""
+        return (Panel(f"{self.signal_word.upper()}: {self.title}", self.entries),)
 
 
 def _draw_alert(x: float, middle: float, radius: float) -> list[Item]:

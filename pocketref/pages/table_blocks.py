@@ -9,6 +9,7 @@ from typing import Literal, Self
 from pocketref.pages.blocks import HEADING_GAP_MM, continue_heading, draw_heading, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
+from pocketref.pages.words import Blank, Table, Words
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
 from pocketref.scene.items import Face, FormField, Item, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
@@ -152,6 +153,13 @@ class TableBlock:
         return Element(
             Role.SECTION, (), (Element(Role.DECORATION, tuple(rules)), *children, table), label=self.label
         )
+
+    def words(self) -> Words:
+        """The table, under its heading if it has one."""
+        rows = tuple(
+            tuple(Blank(cell.tooltip) if cell.field_name else cell.words for cell in row) for row in self.rows
+        )
+        return (Table(self.label, tuple(column.header for column in self.columns), rows, self.heading),)
 
     def _draw_row(
         self, row: tuple[Cell, ...], widths: list[float], box: Box, sizes: TypeSizes, is_header: bool

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pocketref.blocks.drawing_blocks import FigureBlock
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.field.mound import JudgedSlope
 from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
 from pocketref.layouts.layout_library import Layouts, read_papers
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
+from pocketref.pages.figure_block import FigureBlock
 from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import Location, PocketrefError, Problem, explain_refusal
@@ -118,7 +118,9 @@ def _list_parts(report: TapeReport) -> tuple[tuple[Block, ...], ...]:
     def draw_at(scale: float, size_pt: float) -> FigureDrawing:
         return draw_tape_report(report, scale, size_pt)
 
-    figure = FigureBlock("figure of the field as found", "The field as found", draw_at, _SMALLEST, note="")
+    figure = FigureBlock(
+        "figure of the field as found", "The field as found", draw_at, _SMALLEST, report.stations, note=""
+    )
     said = (
         *say_faults(report),
         *say_counts(report),

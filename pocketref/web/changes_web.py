@@ -8,9 +8,10 @@ from pocketref.changes.change_text import GROUPS, count_changes, write_change
 from pocketref.changes.changes import ChangeSet
 from pocketref.changes.model_changes import Change
 from pocketref.changes.ruling_changes import RulingChange, RulingSide
+from pocketref.pages.words import Heading, Listing, Paragraph, Table, Word
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES
 from pocketref.source.library import Library
-from pocketref.web.html_content import WebContent, WebPart, WebProse, WebSection, WebTable
+from pocketref.web.html_content import WebContent, WebPart, WebSection, WebWords
 
 SECTION = "changes"
 _FIGURES = ("dimensions", "tolerances")
@@ -33,8 +34,9 @@ def write_changes_section(changes: ChangeSet, library: Library) -> WebSection:
                 (("What", was, now, "Sections"), 4) if name in _FIGURES else (("What", was, now), 3)
             )
             rows = tuple(_write_row(change, library)[:width] for change in found)
-            grid = WebTable(f"{GROUPS[name]}: {changes.old} and {changes.new}", columns, rows)
-            parts.append(WebPart(f"changes-{name}", GROUPS[name], (grid,)))
+            caption = f"{GROUPS[name]}: {changes.old} and {changes.new}"
+            grid = Table(name, columns, rows, caption, is_narrow=False)
+            parts.append(WebPart(f"changes-{name}", GROUPS[name], (WebWords((grid,)),)))
     if apart := _list_apart(changes):
         parts.append(WebPart("changes-apart", "What changes no call and no figure", apart))
     count = count_changes(changes)
@@ -48,7 +50,7 @@ def _write_calls(
     calls: Sequence[RulingChange], library: Library, was: str, now: str
 ) -> tuple[WebContent, ...]:
     if not calls:
-        return (WebProse(("*No call changes.*",)),)
+        return (WebWords((Paragraph("*No call changes.*"),)),)
     rows = tuple(
         (
             f"*{call.title}*, {library.codes[call.code].name.lower()}: {call.play}",
@@ -57,7 +59,8 @@ def _write_calls(
         )
         for call in calls
     )
-    return (WebTable("Plays that are ruled differently", ("Play", was, now), rows),)
+    caption = "Plays that are ruled differently"
+    return (WebWords((Table("calls", ("Play", was, now), rows, caption, is_narrow=False),)),)
 
 
 def _write_side(side: RulingSide | None) -> str:
@@ -91,12 +94,12 @@ def _name_place(where: str, library: Library) -> str:
 
 
 def _list_apart(changes: ChangeSet) -> tuple[WebContent, ...]:
-    lists: list[WebContent] = []
+    words: list[Word] = []
     for name in _APART:
         found: tuple[Change, ...] = getattr(changes, name)
         if found:
             entries = tuple(write_change(change).replace("->", "→") for change in found)
-            lists.append(WebProse(entries, is_list=True, heading=GROUPS[name]))
+            words += [Heading(GROUPS[name]), Listing(entries)]
     if changes.layouts:
-        lists.append(WebProse(changes.layouts, is_list=True, heading="The same content set otherwise"))
-    return tuple(lists)
+        words += [Heading("The same content set otherwise"), Listing(changes.layouts)]
+    return (WebWords(tuple(words)),) if words else ()

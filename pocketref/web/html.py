@@ -13,27 +13,11 @@ from dataclasses import dataclass
 from importlib.resources import files
 from xml.etree.ElementTree import Element
 
-from pocketref.output.contents import characters_in
 from pocketref.output.svg_fonts import font_face_css
 from pocketref.scene.items import Face
-from pocketref.web.html_content import (
-    WebBlanks,
-    WebChoices,
-    WebContent,
-    WebFaces,
-    WebLinks,
-    WebPage,
-    WebPanel,
-    WebPart,
-    WebPicture,
-    WebProse,
-    WebSection,
-    WebTable,
-)
-from pocketref.web.html_drawing import write_width_rule
-from pocketref.web.html_faces import FaceWriter, write_scroller
-from pocketref.web.html_plays import write_blanks, write_choices, write_panel, write_picture
+from pocketref.web.html_content import WebContent, WebLinks, WebPage, WebPart, WebSection, WebWords
 from pocketref.web.html_tree import Node, add_raw, append, mark_bold, tag, text_of, write_tree
+from pocketref.web.html_words import WordsWriter
 
 CONTENTS = "contents"
 MAIN = "main"
@@ -167,80 +151,27 @@ def _write_part(part: WebPart, look: _Look) -> Element:
         aria_labelledby=heading,
         class_="part",
     )
+    writer = WordsWriter(part.name, part.title)
     for content in part.contents:
-        append(article, _write_content(content, part, look))
+        append(article, _write_content(content, writer))
+    for face, used in writer.characters.items():
+        look.add(face, used)
+    look.rules.extend(writer.rules)
     back = tag("a", "Back to the contents", href=f"#{CONTENTS}")
     return append(article, [tag("p", back, class_="back")])
 
 
-def _write_content(content: WebContent, part: WebPart, look: _Look) -> Iterator[Element]:
+def _write_content(content: WebContent, writer: WordsWriter) -> Iterator[Element]:
     match content:
-        case WebFaces():
-            writer = FaceWriter(part.name, part.title, content)
-            yield tag("div", *writer.write(), class_="faces")
-            for face, used in writer.characters.items():
-                look.add(face, used)
-            look.rules.extend(writer.rules)
-        case WebTable():
-            yield write_scroller(_write_table(content), content.caption)
-        case WebPicture():
-            yield _write_picture(content, part, look)
-        case WebProse():
-            yield from _write_prose(content)
-        case WebPanel():
-            yield write_panel(content)
-        case WebChoices():
-            yield write_choices(content, f"{part.name}-answer")
-        case WebBlanks():
-            yield write_blanks(content)
+        case WebWords():
+            written = writer.write(content.words, content.drawings, is_told=content.is_told)
+            if content.side:
+                name = tag("p", content.side.capitalize(), class_="side-of-card")
+                yield tag("div", name, *written, class_="face")
+            else:
+                yield from written
         case WebLinks():
             yield _write_links(content)
-
-
-def _write_picture(content: WebPicture, part: WebPart, look: _Look) -> Element:
-    """The picture with the id "<part>-picture": a part has no more than one."""
-    name = f"{part.name}-picture"
-    for face, used in characters_in(content.items).items():
-        look.add(face, used)
-    figure, drawing = write_picture(content, name, part.title)
-    look.rules.append(write_width_rule(name, drawing))
-    return figure
-
-
-def _write_prose(content: WebProse) -> Iterator[Element]:
-    if content.heading:
-        yield tag("h4", content.heading)
-    if content.is_list:
-        yield tag("ol" if content.is_numbered else "ul", *[tag("li", *mark_bold(e)) for e in content.entries])
-    else:
-        yield from (tag("p", *mark_bold(entry)) for entry in content.entries)
-
-
-def _write_table(content: WebTable) -> Element:
-    """The table. One that a narrow screen shows row by row has roles, which say that it is one all the same."""
-    names = content.columns
-    head = tag("tr", *[tag("th", name, scope="col", role="columnheader") for name in names], role="row")
-    table = tag("table", tag("caption", content.caption), role="table")
-    if not content.is_narrow:
-        table.set("class", "stack")
-    table.append(tag("thead", head, role="rowgroup"))
-    rows = tag("tbody", role="rowgroup")
-    for first, *others in content.rows:
-        cells = [
-            tag("td", *_write_lines(cell), role="cell", data_column=name)
-            for name, cell in zip(names[1:], others, strict=True)
-        ]
-        head = tag("th", *_write_lines(first), scope="row", role="rowheader")
-        rows.append(tag("tr", head, *cells, role="row"))
-    table.append(rows)
-    return table
-
-
-def _write_lines(cell: str) -> list[Node]:
-    lines = cell.split("\n")
-    if len(lines) == 1:
-        return mark_bold(cell)
-    return [tag("p", *mark_bold(line)) for line in lines]
 
 
 def _write_links(content: WebLinks) -> Element:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from xml.etree.ElementTree import Element
 
+from pocketref.pages.words import Chart
 from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
 from pocketref.scene.ruling_flow import say_mark
-from pocketref.web.html_content import ChartNodes
 from pocketref.web.html_tree import Node, append, tag
 
 
-def write_chart(chart: ChartNodes, name: str) -> Element:
+def write_chart(chart: Chart, name: str) -> Element:
     """The chart from its root; `name` begins the ids of its questions.
 
     A question that several answers lead to is written out once, and linked to from then on.
@@ -21,7 +21,7 @@ def write_chart(chart: ChartNodes, name: str) -> Element:
 class _ChartWriter:
     """Numbers the questions in the order in which they are met."""
 
-    def __init__(self, chart: ChartNodes, name: str) -> None:
+    def __init__(self, chart: Chart, name: str) -> None:
         self._chart = chart
         self._name = name
         self._numbers: dict[str, int] = {}

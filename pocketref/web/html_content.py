@@ -1,13 +1,11 @@
-"""What a web page holds: sections of parts, each part a card, a drawing, a table, words, choices or links."""
+"""What a web page holds: sections of parts, each a card, a sheet or a table in words and drawings, or links."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from pocketref.pages.page import Page
-from pocketref.scene.flow_layout import FlowNode
+from pocketref.pages.words import Words
 from pocketref.scene.items import Item
 
 _ID = re.compile(r"[a-z][a-z0-9-]*")
@@ -20,81 +18,16 @@ def _check_id(name: str) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class ChartNodes:
-    """A decision chart before it is drawn: its nodes by key, and the root's key."""
+class WebWords:
+    """What blocks say, with the items of each drawing among it. `side` names the face that it stands on, if any.
 
-    nodes: Mapping[str, FlowNode]
-    root: str
-
-
-@dataclass(frozen=True, slots=True)
-class WebFaces:
-    """Laid-out pages, written out in reading order.
-
-    `charts` are the nodes of the figures drawn from them, by the figure's label: each is also written as a
-    nested list, where it first stands.
+    Unless it `is_told`, what figures show is said to those alone who cannot see them.
     """
 
-    pages: tuple[Page, ...]
-    charts: Mapping[str, ChartNodes] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class WebPicture:
-    """A drawing that stands on no page. `alt` is what it shows in words, which all readers see if `is_told`."""
-
-    items: tuple[Item, ...]
-    alt: str
-    caption: str
+    words: Words
+    drawings: tuple[tuple[Item, ...], ...] = ()
+    side: str = ""
     is_told: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class WebTable:
-    """A table whose first column heads its rows.
-
-    In a cell each line stands on its own, and what stands between asterisks is bold.
-    """
-
-    caption: str
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    is_narrow: bool = False
-    """Whether a phone has room for it as it is; else that shows it row by row."""
-
-
-@dataclass(frozen=True, slots=True)
-class WebProse:
-    """Paragraphs, or the items of a list, under a heading if there is one; what is between asterisks is bold."""
-
-    entries: tuple[str, ...]
-    is_list: bool = False
-    heading: str = ""
-    is_numbered: bool = False
-    """Whether the items of the list are steps."""
-
-
-@dataclass(frozen=True, slots=True)
-class WebPanel:
-    """A framed list under a heading in reverse, as a caution is."""
-
-    heading: str
-    entries: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class WebChoices:
-    """Answers to choose one from, lettered from A on; `question` is what they answer."""
-
-    question: str
-    entries: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class WebBlanks:
-    """Fields to write or type in, each under its label. Nothing that is typed leaves the page."""
-
-    labels: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +46,7 @@ class WebLinks:
     links: tuple[WebLink, ...]
 
 
-WebContent = WebFaces | WebPicture | WebTable | WebProse | WebPanel | WebChoices | WebBlanks | WebLinks
+WebContent = WebWords | WebLinks
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,76 +1,181 @@
-"""Placed runs of text put back together: what was broken into lines and faces reads as a sentence again."""
+"""What blocks say as HTML: each kind of word as what it is to a reader, its drawings inline."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from xml.etree.ElementTree import Element
 
-from pocketref.scene.items import Face, FormField, Item, Text
-from pocketref.scene.paths import text_extent
-from pocketref.scene.textfit import space_mm
-from pocketref.web.html_tree import Node, tag
+from pocketref.output.contents import characters_in
+from pocketref.pages.words import (
+    Blank,
+    Chart,
+    Choices,
+    Figure,
+    Heading,
+    Listing,
+    Panel,
+    Paragraph,
+    Table,
+    Word,
+    Words,
+)
+from pocketref.scene.items import Face, Item
+from pocketref.web.html_chart import write_chart
+from pocketref.web.html_drawing import draw_inline, write_width_rule
+from pocketref.web.html_tree import Node, mark_bold, tag
 
-_MARKS = {Face.BOLD: "strong", Face.ITALIC: "em"}
-_SAME_LINE_MM = 0.01
-
-
-def join_runs(items: Iterable[Item]) -> list[Node]:
-    """The texts as running text, faces kept where they change; a blank to fill in becomes an empty box."""
-    spans: list[tuple[str, Face]] = []
-    nodes: list[Node] = []
-    last: Text | None = None
-    for item in items:
-        if isinstance(item, FormField):
-            nodes += [*_mark_faces(spans), tag("span", class_=f"blank {item.kind}")]
-            spans, last = [], None
-        elif isinstance(item, Text):
-            lead = " " if last is not None and _is_apart(last, item) else ""
-            if spans and spans[-1][1] is item.face:
-                spans[-1] = (spans[-1][0] + lead + item.content, item.face)
-            elif spans:
-                spans[-1] = (spans[-1][0] + lead, spans[-1][1])
-                spans.append((item.content, item.face))
-            else:
-                spans.append((item.content, item.face))
-            last = item
-    return nodes + _mark_faces(spans)
+_WORDY = {"th": 16, "td": 28}  # characters from which a cell needs room to set them in few lines
+_A = ord("A")
 
 
-def _is_apart(left: Text, right: Text) -> bool:
-    """Whether a space belongs between two runs: another line, or a gap of at least half a word space."""
-    if abs(left.y - right.y) > _SAME_LINE_MM:
-        return True
-    return text_extent(right)[0] - text_extent(left)[2] > space_mm(left.size_pt) / 2
+def write_scroller(content: Element, label: str) -> Element:
+    """What may be wider than a phone, in a box of its own that scrolls and can be reached by keyboard."""
+    return tag("div", content, class_="scroll", role="group", tabindex="0", aria_label=label)
 
 
-def _mark_faces(spans: list[tuple[str, Face]]) -> list[Node]:
-    """Bold and italic marked; a text all in one face needs no mark."""
-    if len({face for _, face in spans}) < 2:
-        return [text for text, _ in spans]
-    nodes: list[Node] = []
-    for text, face in spans:
-        words = text.rstrip(" ")
-        nodes.append(tag(_MARKS[face], words) if face in _MARKS else words)
-        if words != text:
-            nodes.append(text[len(words) :])
-    return nodes
+@dataclass
+class WordsWriter:
+    """Writes the words of one part of a page; its `name` begins the ids of figures, choices and questions.
+
+    `characters` are what its drawings ask of each typeface, `rules` style their widths.
+    """
+
+    name: str
+    title: str
+    characters: dict[Face, set[str]] = field(default_factory=dict)
+    rules: list[str] = field(default_factory=list)
+    _figures: int = 0
+    _choices: int = 0
+    _listed: set[str] = field(default_factory=set)
+
+    def write(
+        self, words: Words, drawings: Sequence[Sequence[Item]] = (), *, is_told: bool = True
+    ) -> Iterator[Element]:
+        """Each word; the figures and charts among them take the drawings one after the other.
+
+        Unless it `is_told`, what a figure shows is said to those alone who cannot see it.
+        """
+        left = iter(drawings)
+        blanks: list[Element] = []
+        for word in (*words, None):
+            if isinstance(word, Blank):
+                blanks.append(_write_blank(word))
+                continue
+            if blanks:
+                yield tag("div", *blanks, class_="blanks")
+                blanks = []
+            if word is not None:
+                yield from self._write_word(word, lambda: next(left), is_told)
+
+    def _write_word(self, word: Word, take: Callable[[], Sequence[Item]], is_told: bool) -> Iterator[Element]:
+        match word:
+            case Heading():
+                yield tag("h4", word.text)
+            case Paragraph():
+                yield _write_paragraph(word)
+            case Listing():
+                kind = "ol" if word.is_numbered else "ul"
+                yield tag(kind, *[tag("li", *mark_bold(entry)) for entry in word.entries])
+            case Blank():
+                yield _write_blank(word)
+            case Table():
+                yield write_scroller(write_table(word), f"{self.title}: {word.caption or word.name}")
+            case Panel():
+                entries = tag("ul", *[tag("li", *mark_bold(entry)) for entry in word.entries])
+                yield tag("div", tag("h4", word.heading), entries, class_="panel")
+            case Choices():
+                self._choices += 1
+                yield _write_choices(word, f"{self.name}-answer-{self._choices}")
+            case Figure():
+                told = [tag("p", word.alt)] if is_told else []
+                caption = [tag("p", word.caption, class_="caption")] if word.caption else []
+                kind = word.caption or "drawing"
+                yield self._draw(take(), f"{self.title}: {kind}", word.alt, lambda name: [*caption, *told])
+            case Chart():
+                label = f"{self.title}: decision chart"
+                alt = f"{label}. The same in words is in the list."
+                yield self._draw(take(), label, alt, lambda name: self._list_chart(word, name))
+
+    def _draw(
+        self, items: Sequence[Item], label: str, alt: str, tell: Callable[[str], list[Element]]
+    ) -> Element:
+        """A drawing with what is told of it."""
+        self._figures += 1
+        name = f"{self.name}-figure-{self._figures}"
+        for face, characters in characters_in(items).items():
+            self.characters.setdefault(face, set()).update(characters)
+        drawing = draw_inline(items, name, alt)
+        self.rules.append(write_width_rule(name, drawing))
+        told = tell(name)
+        caption = [tag("figcaption", *told)] if told else []
+        return tag("figure", write_scroller(drawing.svg, label), *caption, id=name)
+
+    def _list_chart(self, chart: Chart, name: str) -> list[Element]:
+        """The chart as a nested list where it first stands."""
+        if chart.name in self._listed:
+            return [tag("p", "Decision chart, continued. The list above holds all of it.")]
+        self._listed.add(chart.name)
+        return [tag("p", "Decision chart. The same in words:"), write_chart(chart, f"{name}-question")]
 
 
-def plain_words(items: Iterable[Item]) -> str:
-    """The same without faces and blanks."""
-    return "".join(
-        node if isinstance(node, str) else node.text or "" for node in join_runs(_texts(items))
-    ).strip()
+def _write_paragraph(word: Paragraph) -> Element:
+    lines = word.text.split("\n")
+    if len(lines) == 1:
+        return tag("p", *mark_bold(word.text))
+    return tag("p", *[tag("span", *mark_bold(line)) for line in lines], class_="lines")
 
 
-def _texts(items: Iterable[Item]) -> list[Text]:
-    return [item for item in items if isinstance(item, Text)]
+def _write_blank(blank: Blank) -> Element:
+    """A field under its label. Nothing that is typed leaves the page."""
+    return tag("label", blank.label, " ", tag("input", type="text", autocomplete="off"))
 
 
-def is_column_of_lines(items: Iterable[Item]) -> bool:
-    """Whether the runs are lines of their own, set from both edges as a footer is, not a running text."""
-    return any(text.anchor == "end" for text in _texts(items))
+def _write_choices(word: Choices, name: str) -> Element:
+    """The choices as a lettered list, each with a button; those of one `name` exclude one another.
+
+    The letter is in the label too, so that it is said with the choice; the list's own is hidden by the style.
+    """
+    entries = tag("ol", type="A", class_="choices")
+    for number, entry in enumerate(word.entries):
+        letter = chr(_A + number)
+        button = tag("input", type="radio", name=name, value=letter, autocomplete="off")
+        words = tag("span", *mark_bold(entry))
+        entries.append(tag("li", tag("label", button, tag("strong", f"{letter}. "), words)))
+    return tag("fieldset", tag("legend", word.question, class_="unseen"), entries)
 
 
-def split_lines(items: Iterable[Item]) -> list[str]:
-    """Each run as a line of its own, empty ones left out."""
-    return [text.content for text in _texts(items) if text.content]
+def write_table(word: Table) -> Element:
+    """The table. One that a narrow screen shows row by row has roles, which say that it is one all the same."""
+    name = word.caption or word.name
+    caption = tag("caption", name[:1].upper() + name[1:])
+    if not word.caption:
+        caption.set("class", "unseen")
+    heads = [
+        tag("th", *mark_bold(column), scope="col", role="columnheader") if column else tag("td", role="cell")
+        for column in word.columns
+    ]
+    table = tag("table", caption, role="table")
+    if not word.is_narrow:
+        table.set("class", "stack")
+    table.append(tag("thead", tag("tr", *heads, role="row"), role="rowgroup"))
+    rows = tag("tbody", role="rowgroup")
+    for first, *others in word.rows:
+        head = tag("th", *_write_cell(first), scope="row", role="rowheader")
+        cells = [
+            tag("td", *_write_cell(cell), role="cell", data_column=column)
+            for column, cell in zip(word.columns[1:], others, strict=True)
+        ]
+        for cell, said in zip((head, *cells), (first, *others), strict=True):
+            if word.is_narrow and isinstance(said, str) and len(said) > _WORDY[cell.tag]:
+                cell.set("class", "wordy")
+        rows.append(tag("tr", head, *cells, role="row"))
+    table.append(rows)
+    return table
+
+
+def _write_cell(cell: str | Blank) -> list[Node]:
+    if isinstance(cell, Blank):
+        return [tag("input", type="text", autocomplete="off", aria_label=cell.label, class_="blank")]
+    lines = cell.split("\n")
+    return mark_bold(cell) if len(lines) == 1 else [tag("p", *mark_bold(line)) for line in lines]

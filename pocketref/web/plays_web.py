@@ -17,25 +17,12 @@ from pocketref.layouts.play_sheets import (
     build_question,
     list_legends,
 )
-from pocketref.pages.blocks import Paragraphs
-from pocketref.pages.panels import CautionPanel
+from pocketref.pages.words import Blank, Figure, Paragraph, Table
 from pocketref.plays.plays import RuleBooks
+from pocketref.scene.items import Item
 from pocketref.source.library import Library
 from pocketref.web.html import write_html
-from pocketref.web.html_content import (
-    WebBlanks,
-    WebChoices,
-    WebContent,
-    WebLink,
-    WebLinks,
-    WebPage,
-    WebPanel,
-    WebPart,
-    WebPicture,
-    WebProse,
-    WebSection,
-    WebTable,
-)
+from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
 
 PLAYS = "plays"
 _PICTURE_MM = (88.0, 66.0)
@@ -72,15 +59,13 @@ def write_questions(sheet: PlaySheet, books: RuleBooks, questions: Sequence[Play
     """The questions: each play's story, picture and choices, with nothing that tells the answer."""
     parts = []
     for number, asked in enumerate(questions, start=1):
-        contents: list[WebContent] = [WebProse((f"*{asked.heading.game}.*", *asked.story))]
-        contents += _show_picture(asked, is_told=False)
-        choices = tuple(words for _, words in asked.choices)
-        contents.append(WebChoices(f"Ruling on play {number}", choices))
-        parts.append(WebPart(f"play-{number}", asked.heading.title, tuple(contents), f"{number}"))
-    blanks = WebBlanks(("Name", "Date", f"Right, of {len(parts)}"))
+        # What the picture shows in words would tell the answer, so all readers see it in the key alone.
+        content = WebWords(asked.words(), _draw_picture(asked), is_told=False)
+        parts.append(WebPart(f"play-{number}", asked.heading.title, (content,), f"{number}"))
+    blanks = (Blank("Name"), Blank("Date"), Blank(f"Right, of {len(parts)}"))
     advice = "*Choose one ruling a play.* The page keeps no answers: print it, or note the letters."
-    legends = WebProse((advice, *list_legends(sheet)))
-    begin = WebPart("begin", "Before you begin", (blanks, legends))
+    legends = (Paragraph(each) for each in (advice, *list_legends(sheet)))
+    begin = WebPart("begin", "Before you begin", (WebWords((*blanks, *legends)),))
     plays = WebSection("plays", "Plays", tuple(parts), is_close=True)
     return _make_page(
         sheet,
@@ -96,47 +81,35 @@ def write_key(sheet: PlaySheet, books: RuleBooks, questions: Sequence[PlayQuesti
     parts, rows = [], []
     for number, (question, asked) in enumerate(zip(sheet.questions, questions, strict=True), start=1):
         entry = build_entry(number, question, books)
-        contents: list[WebContent] = [WebProse((f"*{entry.heading.game}.* {entry.story}",))]
-        contents += _show_picture(asked, is_told=True)
-        contents.append(WebProse(entry.entries, heading=f"Answer {question.letter}"))
-        if entry.wrong:
-            contents.append(WebProse(entry.wrong, is_list=True, heading="Why not otherwise"))
+        story, *answer = entry.words()
+        picture = _tell_picture(asked)
+        contents = (WebWords((story,)), *picture, WebWords(tuple(answer)))
         mark = f"Answer {question.letter}"
-        parts.append(WebPart(f"play-{number}", entry.heading.title, tuple(contents), f"{number}", mark))
+        parts.append(WebPart(f"play-{number}", entry.heading.title, contents, f"{number}", mark))
         ruling = question.ruled.answer.ruling.headline
         rows.append((f"{number} {entry.heading.title}", f"*{question.letter}*", ruling))
-    glance = WebTable("Letter and ruling", ("Play", "Answer", "Ruling"), tuple(rows), is_narrow=True)
+    glance = WebWords((Table("answers", ("Play", "Answer", "Ruling"), tuple(rows), "Letter and ruling"),))
     sections = [
         WebSection("glance", "Answers", (WebPart("answers", "At a glance", (glance,)),)),
         WebSection("plays", "Plays", tuple(parts), is_close=True),
     ]
-    if mechanics := _list_mechanics(sheet, books):
-        part = WebPart("enforce", "How to enforce", mechanics)
+    if mechanics := tuple(word for block in build_mechanics(sheet, books) for word in block.words()):
+        part = WebPart("enforce", "How to enforce", (WebWords(mechanics),))
         sections.append(WebSection("mechanics", "Mechanics", (part,), is_close=True))
     title = f"Key: {sheet.title}"
     return _make_page(sheet, books.library, title, "Key computed from the decision tables", tuple(sections))
 
 
-def _show_picture(asked: PlayQuestion, *, is_told: bool) -> list[WebPicture]:
-    """The play's picture, if it has one; a scale holds on paper only, so none is stated.
-
-    What it shows in words would tell the answer, so all readers see it in the key alone.
-    """
+def _draw_picture(asked: PlayQuestion) -> tuple[tuple[Item, ...], ...]:
+    """The play's picture at a size for a screen, if it has one."""
     drawing = asked.picture(*_PICTURE_MM)
-    if drawing is None:
-        return []
-    return [WebPicture(drawing.items, drawing.alt, f"{asked.caption}.", is_told)]
+    return (drawing.items,) if drawing else ()
 
 
-def _list_mechanics(sheet: PlaySheet, books: RuleBooks) -> tuple[WebContent, ...]:
-    contents: list[WebContent] = []
-    for block in build_mechanics(sheet, books):
-        if isinstance(block, Paragraphs):
-            is_list, is_numbered = block.kind != "plain", block.kind == "steps"
-            contents.append(WebProse(block.entries, is_list, block.heading, is_numbered))
-        elif isinstance(block, CautionPanel):
-            contents.append(WebPanel(f"{block.signal_word.upper()}: {block.title}", block.entries))
-    return tuple(contents)
+def _tell_picture(asked: PlayQuestion) -> tuple[WebWords, ...]:
+    return tuple(
+        WebWords((word,), _draw_picture(asked)) for word in asked.words() if isinstance(word, Figure)
+    )
 
 
 def _make_page(
@@ -166,7 +139,7 @@ def write_plays_section(plays: PlayProof, files: Sequence[BuiltFile]) -> WebSect
     sizes = {file.name: len(file.data) for file in files}
     parts = []
     for name, own in sheets.items():
-        contents: list[WebContent] = [WebProse((_say_plays(own),))]
+        contents: list[WebContent] = [WebWords((Paragraph(_say_plays(own)),))]
         contents += [
             WebLinks(_link_forms(sheet, f"Sheet {number}: " if len(own) > 1 else "", sizes))
             for number, sheet in enumerate(own, start=1)

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from urllib.parse import quote
 
-from pocketref.blocks.block_models import ChartBlockModel
-from pocketref.blocks.desk import Desk
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
 from pocketref.layouts.cards import GOVERNS, LaidOut, write_cites, write_day, write_edition, write_validity
-from pocketref.layouts.layout_library import walk_blocks
-from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.output.contents import figures_in, items_of
+from pocketref.pages.words import Listing, Paragraph, Table
 from pocketref.rulings.effects import say_batter, say_count, say_runners
-from pocketref.scene.ruling_flow import construct_flow
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES, Dimension, FieldModel
 from pocketref.source.library import Library
@@ -21,18 +18,7 @@ from pocketref.source.ruling_models import Conditions, RowModel, SubjectModel, T
 from pocketref.source.syntax.kinds import HOUSE, Cite, Confidence
 from pocketref.units.notation import write_mm, write_tape
 from pocketref.web.html import write_html
-from pocketref.web.html_content import (
-    ChartNodes,
-    WebContent,
-    WebFaces,
-    WebLink,
-    WebLinks,
-    WebPage,
-    WebPart,
-    WebProse,
-    WebSection,
-    WebTable,
-)
+from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
 from pocketref.web.plays_web import name_play_files
 
 INDEX = "index.html"
@@ -43,7 +29,6 @@ _FOLDERS = {
     "plays": "Case plays",
     "press": "For the print shop",
 }
-_SIDES = ("front", "back")
 
 
 def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebSection] = ()) -> BuiltFile:
@@ -92,7 +77,7 @@ def _list_cards(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...]
     for item in proof.cards:
         card = models[item.name]
         mark = f"{library.codes[card.code].name} {library.edition.season}"
-        contents = _write_item("cards", item, card, library, files)
+        contents = _write_item("cards", item, files)
         parts.append(WebPart(f"card-{card.card}", card.title, contents, card.number, mark))
     return tuple(parts)
 
@@ -104,37 +89,26 @@ def _list_sheets(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...
     for item in proof.sheets:
         sheet = models[item.name]
         mark = library.fields[f"{sheet.code}-{sheet.level}"].name
-        contents = _write_item("sheets", item, sheet, library, files)
+        contents = _write_item("sheets", item, files)
         parts.append(WebPart(f"sheet-{sheet.sheet}", sheet.title, contents, tag=mark))
     return tuple(parts)
 
 
-def _write_item(
-    folder: str, item: LaidOut, model: CardModel | SheetModel, library: Library, files: Sequence[BuiltFile]
-) -> tuple[WebContent, ...]:
+def _write_item(folder: str, item: LaidOut, files: Sequence[BuiltFile]) -> tuple[WebContent, ...]:
     """What is on the faces, and the files made of them. Pages to be cut and joined are only for print."""
-    pages = tuple(page for page in item.document.pages if page.name in _SIDES)
-    contents: list[WebContent] = [WebFaces(pages, _chart_nodes(model, library))]
+    pages = item.document.pages[: len(item.faces)]
+    contents: list[WebContent] = []
+    for face, page in zip(item.faces, pages, strict=True):
+        words = tuple(word for block in (*face.body, face.foot) for word in block.words())
+        drawings = tuple(tuple(items_of([figure])) for figure in figures_in(page))
+        contents.append(WebWords(words, drawings, face.name if len(pages) > 1 else ""))
     if left := len(item.document.pages) - len(pages):
         more = "1 more page* is" if left == 1 else f"{left} more pages* are"
-        contents.append(WebProse((f"*{more} in the PDF, to be printed at actual size.",)))
+        contents.append(WebWords((Paragraph(f"*{more} in the PDF, to be printed at actual size."),)))
     own = {f"{folder}/{item.name}.pdf": "PDF to print", f"drawings/{item.name}.svg": "SVG drawing"}
     own |= {f"drawings/{item.name}-{page.name}.svg": f"SVG drawing, {page.name}" for page in pages}
     links = tuple(_link(file, own[file.name]) for file in files if file.name in own)
     return (*contents, WebLinks(links)) if links else tuple(contents)
-
-
-def _chart_nodes(model: CardModel | SheetModel, library: Library) -> Mapping[str, ChartNodes]:
-    """The charts drawn on the faces, by the label of their block."""
-    desk = Desk(library, model.code, model.level, "card")
-    charts = {}
-    for block in walk_blocks((*model.front, *model.back)):
-        if isinstance(block, ChartBlockModel):
-            chart, table = desk.chart(block.subject)
-            source = desk.table_model(block.subject)
-            nodes, root = construct_flow(chart, table, source.rulings)
-            charts[f"chart {block.subject}"] = ChartNodes(nodes, root)
-    return charts
 
 
 # --- rulings ---------------------------------------------------------------------------------------------
@@ -158,10 +132,10 @@ def _write_rulings(library: Library, code: str, subject: str) -> WebPart:
     )
     name = library.codes[code].name
     caption = f"{facts.title}, {name.lower()}: what is ruled, and where it stands"
-    grid = WebTable(caption, ("Play", "Ruling", "Sections", "How sure"), rows)
+    grid = Table("rulings", ("Play", "Ruling", "Sections", "How sure"), rows, caption, is_narrow=False)
     notes = tuple(f"*{r.headline}:* {r.note}" for r in table.rulings.values() if r.note)
-    contents: tuple[WebContent, ...] = (grid, WebProse(notes, is_list=True)) if notes else (grid,)
-    return WebPart(f"rulings-{code}-{subject}", facts.title, contents, tag=name)
+    words = (grid, Listing(notes)) if notes else (grid,)
+    return WebPart(f"rulings-{code}-{subject}", facts.title, (WebWords(words),), tag=name)
 
 
 def _say_play(when: Conditions, facts: SubjectModel) -> str:
@@ -216,8 +190,9 @@ def _write_field(key: str, field: FieldModel, library: Library) -> WebPart:
         for name, value in field.tolerances.items()
     ]
     columns = ("Dimension", "Value", "Metric", "Sections", "How sure")
-    grid = WebTable(f"{field.name}: dimensions and tolerances", columns, tuple(rows))
-    return WebPart(f"field-{key}", field.name, (grid,), tag=library.codes[field.code].name)
+    caption = f"{field.name}: dimensions and tolerances"
+    grid = Table("dimensions", columns, tuple(rows), caption, is_narrow=False)
+    return WebPart(f"field-{key}", field.name, (WebWords((grid,)),), tag=library.codes[field.code].name)
 
 
 def _say_dimension(what: str, dimension: Dimension, library: Library) -> tuple[str, ...]:

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
+from typing import Literal
 
+from pydantic import Field
+
+from pocketref.blocks.model import MOST_ENTRIES, BlockModel, Cited, Subject, TableCodes
+from pocketref.blocks.setting import Setting
+from pocketref.pages.blocks import Block
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
-from pocketref.problems import PocketrefError, Severity
+from pocketref.problems import PocketrefError, ProblemLog, Severity
 from pocketref.rulings.audit import audit_table, list_problems
 from pocketref.rulings.boxes import Combination
 from pocketref.rulings.construct import construct_table
@@ -16,6 +22,37 @@ from pocketref.source.library import Library
 from pocketref.source.ruling_models import SubjectModel
 
 _UNSAID = "-"
+
+
+class DifferencesBlockModel(BlockModel):
+    """The plays of a subject that codes rule differently, as a table."""
+
+    block: Literal["differences"]
+    subject: Subject = Field(description="the subject whose tables are compared")
+    codes: TableCodes = Field(
+        min_length=2, max_length=MOST_ENTRIES, description="the codes to compare, a list"
+    )
+
+    def check(self, code: str, library: Library, problems: ProblemLog) -> None:
+        """As every block; and warn of a code in force that rules on the subject and has no column."""
+        super().check(code, library, problems)
+        for other in library.edition.codes:
+            if (other, self.subject) in library.rulings and other not in self.codes:
+                sentence = f"'{other}' is in force, and the differences on {self.subject} leave it out"
+                hint = f"write codes: [{', '.join((*self.codes, other))}]"
+                problems.warn("code-left-out", sentence, hint, self.locate("codes"))
+
+    def list_cited(self, setting: Setting) -> Iterator[Cited]:
+        """The rows of each code's table."""
+        for code in self.codes:
+            yield from setting.find_table(self.subject, code).rows
+
+    def build(self, setting: Setting) -> Block:
+        """A row a group of plays, a column a code."""
+        setting.find_subject(self.subject)
+        for code in self.codes:
+            setting.find_table(self.subject, code)
+        return build_difference_table(setting.library, self.subject, self.codes, setting.code)
 
 
 def build_difference_table(library: Library, subject: str, codes: Sequence[str], home: str) -> TableBlock:

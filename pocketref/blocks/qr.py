@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Literal
 
-from pocketref.pages.blocks import first_baseline
+from pocketref.blocks.model import BlockModel, Cited, list_nothing
+from pocketref.blocks.setting import Setting
+from pocketref.pages.blocks import Block, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
+from pocketref.pages.words import Figure, Paragraph, Words
 from pocketref.scene.figures.qr_figure import draw_qr
 from pocketref.scene.items import Face, Item
 from pocketref.scene.paths import shift
@@ -15,12 +20,29 @@ from pocketref.source.library import Library
 from pocketref.source.record import digest_library
 
 
+class QrBlockModel(BlockModel):
+    """The edition's QR code: address, edition mark and digest."""
+
+    block: Literal["qr"]
+
+    def list_cited(self, setting: Setting) -> Iterator[Cited]:
+        """Nothing."""
+        return list_nothing()
+
+    def build(self, setting: Setting) -> Block:
+        """The code of the edition."""
+        return build_qr(setting.library)
+
+
 @dataclass(frozen=True, slots=True)
 class QrBlock:
-    """The code beside its words: whose edition this is, its mark and digest."""
+    """The code beside its words: whose edition this is, its mark and digest.
 
-    content: str
-    entries: tuple[str, ...]
+    Every edition has another, so that one in another's place is no change.
+    """
+
+    content: str = field(compare=False)
+    entries: tuple[str, ...] = field(compare=False)
     label: str = "QR code"
     grows: bool = False
 
@@ -56,6 +78,10 @@ class QrBlock:
             )
             top -= lead
         return Element(Role.SECTION, (), (figure, Element(Role.PARAGRAPH, tuple(words))), label=self.label)
+
+    def words(self) -> Words:
+        """What the code holds, and the words beside it."""
+        return (Figure(draw_qr(self.content).alt), *(Paragraph(entry) for entry in self.entries))
 
 
 def build_qr(library: Library) -> QrBlock:

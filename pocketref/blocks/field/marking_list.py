@@ -1,39 +1,23 @@
-"""Tables of the stakeout sheet: two pulls a station in order of work, the checks, and the lines to mark."""
+"""Each line to mark: how many, length, width, measured edge."""
 
 from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from typing import Literal
 
+from pydantic import Field
+
+from pocketref.blocks.model import PLANS, BlockModel, Cited, PlanName
+from pocketref.blocks.setting import Setting
 from pocketref.field.plan import PaintedLine, Plan
-from pocketref.field.pulls import Pull
-from pocketref.field.square_checks import list_square_checks
+from pocketref.pages.blocks import Block
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
-from pocketref.tape.stakeout import StakeoutPoint, StakeoutStage, order_stakeout
 from pocketref.units.length import INCH_MM, Length
-from pocketref.units.notation import write_measured, write_mm, write_tape
+from pocketref.units.notation import write_mm, write_tape
 
-_IN_ORDER = "In this order; cross: the angle between the tapes, best at 90°"
-_STAKEOUT = (
-    Column("", "end"),
-    Column("Station"),
-    Column("Where", flex=True),
-    Column("From"),
-    Column("tape", "end"),
-    Column("and from"),
-    Column("tape", "end"),
-    Column("Side"),
-    Column("Cross", "end"),
-    Column("±", "end"),
-)
-_CHECKS = (
-    Column("Check", flex=True),
-    Column("Should be", "end"),
-    Column("mm", "end"),
-    Column("What it shows"),
-)
 _MARKING = (
     Column("Line", flex=True),
     Column("How many", "end"),
@@ -53,62 +37,19 @@ _ONE_SIDED = (
 )
 
 
-def build_stakeout_table(plan: Plan) -> TableBlock:
-    """Every station that is set from pins, numbered in order of work after those that are set first."""
-    stages = order_stakeout(plan)
-    rows = [_row_by_hand(stages[0], plan)]
-    number = 1
-    for stage in stages[1:]:
-        for point in stage.points:
-            number += 1
-            rows.append(_row_of_point(number, point, plan))
-    return TableBlock(
-        "stakeout table", _STAKEOUT, tuple(rows), _IN_ORDER, row_pad_mm=0.4, most_stretch_mm=1.6
-    )
+class MarkingListBlockModel(BlockModel):
+    """Each line to mark: how many, length, width, measured edge."""
 
+    block: Literal["marking-list"]
+    plan: PlanName = Field(description="the plan whose lines are marked, plate-area or diamond")
 
-def _row_by_hand(stage: StakeoutStage, plan: Plan) -> tuple[Cell, ...]:
-    marks = f"*{' '.join(stage.stations)}*"
-    if "1B" not in plan.stations:
-        return (Cell("*1*"), Cell("*plate*"), Cell(f"{stage.heading}, square to the pitcher"), *(Cell(),) * 7)
-    start, end = (plan.stations[mark] for mark in stage.stations)
-    reach = write_measured(math.hypot(end.x_mm - start.x_mm, end.y_mm - start.y_mm))
-    where = Cell("The plate's rear tip, and the centre of second base on the line to the pitcher")
-    taped = (Cell("A"), Cell(f"*{reach}*"))
-    return (Cell("*1*"), Cell(marks), where, *taped, *(Cell(),) * 5)
+    def list_cited(self, setting: Setting) -> Iterator[Cited]:
+        """The plan's dimensions."""
+        yield from setting.list_dimensions(PLANS[self.plan])
 
-
-def _row_of_point(number: int, point: StakeoutPoint, plan: Plan) -> tuple[Cell, ...]:
-    first, second = point.pulls
-    error = write_measured(point.error_mm, 32)
-    return (
-        Cell(f"*{number}*"),
-        Cell(f"*{point.station}*"),
-        Cell(plan.stations[point.station].label),
-        *_cells_of_pull(first),
-        *_cells_of_pull(second),
-        Cell(point.side),
-        Cell(f"{point.crossing_deg:.0f}°"),
-        Cell(error),
-    )
-
-
-def _cells_of_pull(pull: Pull) -> tuple[Cell, Cell]:
-    return Cell(pull.from_station), Cell(f"*{write_tape(pull.length)}*")
-
-
-def build_checks_table(plan: Plan, lengths: Mapping[str, Length]) -> TableBlock:
-    """What to tape once everything is set."""
-    rows = tuple(
-        (
-            Cell(check.what),
-            Cell(f"*{write_tape(check.length)}*"),
-            Cell(write_mm(check.length)),
-            Cell(check.note),
-        )
-        for check in list_square_checks(plan, lengths.get("second-base-diagonal"))
-    )
-    return TableBlock("checks", _CHECKS, rows, "Then check", most_stretch_mm=1.0)
+    def build(self, setting: Setting) -> Block:
+        """A row for lines that are alike."""
+        return build_marking_table(setting.find_plan(self.plan), setting.lengths)
 
 
 def build_marking_table(plan: Plan, lengths: Mapping[str, Length]) -> TableBlock:

@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import NoReturn
+from typing import NoReturn, TypeVar
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, construct_plate_area
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import PocketrefError, Problem, suggest_match
 from pocketref.rulings.chart import Chart, find_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.table import Table
 from pocketref.scene.figures.plate_figure import Detail
-from pocketref.source.field_models import FieldModel
+from pocketref.source.field_models import Dimension, FieldModel
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile
-from pocketref.source.ruling_models import TableModel
+from pocketref.source.ruling_models import SubjectModel, TableModel
+from pocketref.source.syntax.located import SourceModel
+from pocketref.source.text_models import CautionModel, TextModel
 from pocketref.tape.field_check import FieldCheck, choose_field_check
 from pocketref.units.length import Length
+
+M = TypeVar("M", bound=SourceModel)
 
 
 class _Named(dict[str, Length]):
@@ -37,7 +41,7 @@ class _Named(dict[str, Length]):
 
 
 @dataclass(frozen=True)
-class Desk:
+class Setting:
     """What a face's blocks are made from: the content, and the code and level the face goes by."""
 
     library: Library
@@ -48,13 +52,39 @@ class Desk:
     """Width and height that blocks have on a page, for a drawing that is cut into pages."""
     previous: Library | None = None
     """The edition before, for change bars; None draws none."""
+    is_past: bool = False
+    """Whether this is what the blocks of the edition before are made from: there what is missing is no fault."""
     pictures: Mapping[str, PictureFile] = dataclasses.field(default_factory=dict)
     """The pictures of photo blocks, by the path they are named by."""
+
+    @cached_property
+    def before(self) -> Setting | None:
+        """The same for the edition before; None without one."""
+        if self.previous is None:
+            return None
+        return replace(self, library=self.previous, previous=None, is_past=True)
 
     @property
     def field(self) -> FieldModel:
         """The level the face is of."""
-        return self.library.fields[f"{self.code}-{self.level}"]
+        return _find("level", f"{self.code}-{self.level}", self.library.fields)
+
+    def find_text(self, name: str) -> TextModel:
+        """A text by where it is, such as mechanics/stance/do."""
+        return _find("text", name, self.library.texts)
+
+    def find_caution(self, name: str) -> CautionModel:
+        """A caution by name."""
+        return _find("caution", name, self.library.cautions)
+
+    def find_subject(self, name: str) -> SubjectModel:
+        """A subject's facts by its name."""
+        return _find("subject", name, self.library.subjects)
+
+    def list_dimensions(self, names: Iterable[str]) -> Iterator[Dimension]:
+        """Those of the level's dimensions that it gives."""
+        given = self.field.dimensions
+        return (given[name] for name in names if name in given)
 
     @cached_property
     def lengths(self) -> Mapping[str, Length]:
@@ -95,17 +125,23 @@ class Desk:
         """The five pulls of the plate area that catch the most of the errors crews make."""
         return choose_field_check(self.plan, self.lengths, self.tolerances["pull"])
 
-    def table_model(self, subject: str) -> TableModel:
-        """The code's table on a subject, as its author wrote it; PocketrefError if it has none."""
-        model = self.library.rulings.get((self.code, subject))
+    def find_table(self, subject: str, code: str = "") -> TableModel:
+        """A code's table on a subject, as its author wrote it: the face's own code's, or another's."""
+        code = code or self.code
+        model = self.library.rulings.get((code, subject))
         if model is None:
-            sentence = f"{self.code} has no table on '{subject}', which a face needs"
-            raise PocketrefError(
-                [Problem("subject-unknown", sentence, f"add rulings/{self.code}/{subject}.yaml")]
-            )
+            sentence = f"{code} has no table on '{subject}', which a face needs"
+            raise PocketrefError([Problem("subject-unknown", sentence, f"add rulings/{code}/{subject}.yaml")])
         return model
 
     def chart(self, subject: str) -> tuple[Chart, Table]:
         """The shortest chart of the code's table on a subject, and the table."""
-        table = construct_table(self.library.subjects[subject], self.table_model(subject))
+        table = construct_table(self.find_subject(subject), self.find_table(subject))
         return find_chart(table), table
+
+
+def _find(what: str, name: str, known: Mapping[str, M]) -> M:
+    if name not in known:
+        sentence = f"there is no {what} '{name}', which a face needs"
+        raise PocketrefError([Problem(f"{what}-unknown", sentence, suggest_match(name, known))])
+    return known[name]

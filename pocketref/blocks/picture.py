@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from typing import Annotated, Literal
 
-from pocketref.blocks.desk import Desk
+from pydantic import AfterValidator, Field
+
+from pocketref.blocks.model import PLANS, BlockModel, Cited
+from pocketref.blocks.setting import Setting
 from pocketref.field.feet import GroundJudgement
-from pocketref.pages.blocks import HEADING_GAP_MM, draw_heading
+from pocketref.pages.blocks import HEADING_GAP_MM, Block, draw_heading
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
+from pocketref.pages.words import Figure, Heading, Words
 from pocketref.plays.placement import NOTHING_DRAWN, derive_facts
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.table import decide
@@ -20,6 +25,7 @@ from pocketref.scene.figures.slot_figure import draw_slot
 from pocketref.scene.paths import shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
 from pocketref.scene.textfit import leading_mm
+from pocketref.source.syntax.kinds import Sentence, WholeNumber, refuse_unknown
 
 _MOST_WIDENINGS = 60  # a quarter more each time: ten million times as wide
 
@@ -31,6 +37,33 @@ DrawWithin = Callable[[float, float, float], FigureDrawing]
 """A picture no wider and no higher than the first two numbers in mm, with type of the third in points."""
 
 _LEAST_SLOT_SCALE = 75
+_WORDS_MM, _WORDS_PT = 110.0, 8.0  # what a picture shows is the same at any width and type
+
+
+def _need_picture(name: str) -> str:
+    return refuse_unknown("picture", name, PICTURES)
+
+
+class PictureBlockModel(BlockModel):
+    """Small pictures that fill the width."""
+
+    block: Literal["picture"]
+    picture: Annotated[str, AfterValidator(_need_picture)] = Field(description="the picture's name")
+    heading: Sentence = ""
+    columns: WholeNumber = Field(default=3, ge=1, le=6, description="pictures in a row")
+
+    def list_cited(self, setting: Setting) -> Iterator[Cited]:
+        """What the pictures show."""
+        return PICTURES[self.picture].list_cited(setting)
+
+    def build(self, setting: Setting) -> Block:
+        """The pictures at any width."""
+        kind = PICTURES[self.picture]
+        # Kept, because a face is measured at each step of the scale and then drawn.
+        draw_in = lru_cache(maxsize=64)(_draw_wider(kind.make(setting, self.columns)))
+        made_of = (self.columns, dict(setting.lengths), kind.find_rest(setting))
+        draw_within = kind.make_fit(setting) if kind.make_fit else None
+        return PictureBlock(f"picture {self.picture}", draw_in, made_of, self.heading, draw_within)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +75,11 @@ class PictureBlock:
     """
 
     label: str
-    draw_in: DrawIn
+    draw_in: DrawIn = field(compare=False)
+    made_of: object
+    """All that decides what is drawn: pictures made of equal things look alike."""
     heading: str = ""
-    draw_within: DrawWithin | None = None
+    draw_within: DrawWithin | None = field(default=None, compare=False)
 
     @property
     def grows(self) -> bool:
@@ -76,17 +111,10 @@ class PictureBlock:
         heading = (draw_heading(self.heading, box.x, box.top, sizes),) if self.heading else ()
         return Element(Role.SECTION, (), (*heading, figure), label=self.label)
 
-
-def build_picture(name: str, heading: str, columns: int, desk: Desk) -> PictureBlock:
-    """The picture block of a name in `layout_models.PICTURES`."""
-    makers: dict[str, Callable[[Desk, int], DrawIn]] = {
-        "foot-cases": _foot_cases,
-        "positions": _positions,
-        "slot": _slot,
-    }
-    # Kept, because a face is measured at each step of the scale and then drawn.
-    draw_in = lru_cache(maxsize=64)(_draw_wider(makers[name](desk, columns)))
-    return PictureBlock(f"picture {name}", draw_in, heading, _fit_slot(desk) if name == "slot" else None)
+    def words(self) -> Words:
+        """The heading, and what the pictures show."""
+        heading = (Heading(self.heading),) if self.heading else ()
+        return (*heading, Figure(self.draw_in(_WORDS_MM, _WORDS_PT).alt))
 
 
 def _draw_wider(draw_in: DrawIn) -> DrawIn:
@@ -104,11 +132,10 @@ def _draw_wider(draw_in: DrawIn) -> DrawIn:
     return draw
 
 
-def _foot_cases(desk: Desk, columns: int) -> DrawIn:
+def _foot_cases(setting: Setting, columns: int) -> DrawIn:
     """The six cases, each with what the code's contact table makes of it when bat meets ball."""
-    line = desk.lengths["line-width"]
-    model = desk.table_model("contact")
-    subject = desk.library.subjects["contact"]
+    line = setting.lengths["line-width"]
+    model, subject = setting.find_table("contact"), setting.find_subject("contact")
     table = construct_table(subject, model)
     usual = {"bat-meets-ball": "yes", "knee-out": "no", "caught-tip": "no"}
 
@@ -117,25 +144,56 @@ def _foot_cases(desk: Desk, columns: int) -> DrawIn:
         outcome = decide(table, usual | seen).outcome
         return model.rulings[outcome].headline.split(":")[0]
 
-    return lambda width, size: draw_foot_set(CASES, desk.plan, line, size, width, columns, rule_on)
+    return lambda width, size: draw_foot_set(CASES, setting.plan, line, size, width, columns, rule_on)
 
 
-def _positions(desk: Desk, columns: int) -> DrawIn:
-    return lambda width, size: draw_position_set(desk.diamond, size, width)
+def _positions(setting: Setting, columns: int) -> DrawIn:
+    return lambda width, size: draw_position_set(setting.diamond, size, width)
 
 
-def _slot(desk: Desk, columns: int) -> DrawIn:
-    return lambda width_mm, size_pt: draw_slot(desk.plan, _LEAST_SLOT_SCALE, size_pt)
+def _slot(setting: Setting, columns: int) -> DrawIn:
+    return lambda width_mm, size_pt: draw_slot(setting.plan, _LEAST_SLOT_SCALE, size_pt)
 
 
-def _fit_slot(desk: Desk) -> DrawWithin:
+def _fit_slot(setting: Setting) -> DrawWithin:
     """The slot at the largest scale that fits, down to the least one."""
 
     def draw_within(width_mm: float, height_mm: float, size_pt: float) -> FigureDrawing:
         def draw_at(scale: float) -> FigureDrawing:
-            return draw_slot(desk.plan, scale, size_pt)
+            return draw_slot(setting.plan, scale, size_pt)
 
         scales = [scale for scale in SCALES if 20 <= scale < _LEAST_SLOT_SCALE]
         return draw_largest(draw_at, scales, width_mm, height_mm) or draw_at(_LEAST_SLOT_SCALE)
 
     return draw_within
+
+
+@dataclass(frozen=True, slots=True)
+class _Picture:
+    """How a picture is drawn, what it cites, and what it is made of beside the level's dimensions."""
+
+    make: Callable[[Setting, int], DrawIn]
+    list_cited: Callable[[Setting], Iterator[Cited]]
+    find_rest: Callable[[Setting], object] = lambda setting: None
+    make_fit: Callable[[Setting], DrawWithin] | None = None
+
+
+def _cite_plate(setting: Setting) -> Iterator[Cited]:
+    yield from setting.list_dimensions(PLANS["plate-area"])
+
+
+def _cite_cases(setting: Setting) -> Iterator[Cited]:
+    yield from setting.find_table("contact").rows
+    yield from _cite_plate(setting)
+
+
+PICTURES = {
+    "foot-cases": _Picture(
+        _foot_cases,
+        _cite_cases,
+        lambda setting: (setting.find_table("contact"), setting.find_subject("contact").facts),
+    ),
+    "positions": _Picture(_positions, lambda setting: setting.list_dimensions(PLANS["diamond"])),
+    "slot": _Picture(_slot, _cite_plate, make_fit=_fit_slot),
+}
+"""The small pictures that can be drawn, by name."""

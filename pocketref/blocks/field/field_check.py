@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Literal
+
+from pocketref.blocks.model import PLANS, BlockModel, Cited
+from pocketref.blocks.setting import Setting
 from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.pages.composition import Columns
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
@@ -15,6 +20,21 @@ _COLUMNS = (
     Column("mm", "end"),
     Column("Catches", "end"),
 )
+
+
+class FieldCheckBlockModel(BlockModel):
+    """The five pulls that catch the most of the errors crews make, and what they catch."""
+
+    block: Literal["field-check"]
+
+    def list_cited(self, setting: Setting) -> Iterator[Cited]:
+        """The plate area's dimensions, and the tolerance of a pull."""
+        yield from setting.list_dimensions(PLANS["plate-area"])
+        yield setting.field.tolerances["pull"]
+
+    def build(self, setting: Setting) -> Block:
+        """The table, and what the pulls catch."""
+        return build_field_check(setting.field_check)
 
 
 def build_field_check(check: FieldCheck) -> Block:

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from typing import Literal
 
+from pocketref.blocks.field.figure import MOUND
+from pocketref.blocks.model import BlockModel, Cited
+from pocketref.blocks.setting import Setting
 from pocketref.field.mound import SlopePoint, list_slope
+from pocketref.pages.blocks import Block
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.tape.mound_readings import PLATE_FIELD, write_slope_field
 from pocketref.units.length import Length
@@ -20,6 +25,21 @@ _COLUMNS = (
 )
 """The blank stands beside the target it is judged by, with the height above home plate at the far end."""
 _HEADING = "Ground below the level line (where it lies above, write so: 1/2 in above)"
+
+
+class MoundHeightsBlockModel(BlockModel):
+    """The mound's heights below a level line, with targets, tolerance and blanks."""
+
+    block: Literal["mound-heights"]
+
+    def list_cited(self, setting: Setting) -> Iterator[Cited]:
+        """The mound's dimensions, and the tolerance of a height."""
+        yield from setting.list_dimensions(MOUND)
+        yield setting.field.tolerances["height"]
+
+    def build(self, setting: Setting) -> Block:
+        """A row a foot of the slope."""
+        return build_mound_table(setting.lengths, setting.tolerances["height"])
 
 
 def build_mound_table(lengths: Mapping[str, Length], tolerance: Length) -> TableBlock:

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from typing import Literal
 
-from pocketref.field.pulls import Pull
+from pydantic import Field
+
+from pocketref.blocks.model import PLANS, BlockModel, Cited, PlanName
+from pocketref.blocks.setting import Setting
+from pocketref.field.pulls import Pull, pulls
+from pocketref.pages.blocks import Block
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
+from pocketref.tape.stakeout import BASE_MARKS
 from pocketref.units.length import Length
 from pocketref.units.notation import write_mm, write_tape
 
@@ -36,17 +43,36 @@ _PHRASES = (
 _SIDES = (("third-base", "third"), ("first-base", "first"))
 
 
+class PullsBlockModel(BlockModel):
+    """The table of pulls of a plan, with targets, tolerance and blanks."""
+
+    block: Literal["pulls"]
+    plan: PlanName = Field(description="the plan the pulls are of, plate-area or diamond")
+
+    def list_cited(self, setting: Setting) -> Iterator[Cited]:
+        """The plan's dimensions, and the tolerance of a pull."""
+        yield from setting.list_dimensions(PLANS[self.plan])
+        yield setting.field.tolerances["pull"]
+
+    def build(self, setting: Setting) -> Block:
+        """Every pull of the plate area; of a diamond those between bases."""
+        taped = pulls(setting.find_plan(self.plan))
+        if self.plan == "diamond":
+            taped = tuple(pull for pull in taped if {pull.from_station, pull.to_station} <= set(BASE_MARKS))
+        return build_pull_table(taped, setting.tolerances["pull"], "table of pulls")
+
+
 def mirror_mark(mark: str) -> str:
     """The station on the other side of the line to the pitcher."""
     return _FIRST_SIDE.get(mark) or _THIRD_SIDE.get(mark) or mark
 
 
-def pair_pulls(pulls: Sequence[Pull]) -> list[tuple[Pull, Pull | None]]:
+def pair_pulls(taped: Sequence[Pull]) -> list[tuple[Pull, Pull | None]]:
     """Each pull with its mirror image (third-base side first); a pull that is its own image stands alone."""
-    by_ends = {frozenset((p.from_station, p.to_station)): p for p in pulls}
+    by_ends = {frozenset((p.from_station, p.to_station)): p for p in taped}
     pairs: list[tuple[Pull, Pull | None]] = []
     seen: set[frozenset[str]] = set()
-    for pull in pulls:
+    for pull in taped:
         ends = frozenset((pull.from_station, pull.to_station))
         if ends in seen:
             continue
@@ -66,11 +92,11 @@ def _is_first_side(pull: Pull) -> bool:
     return next((mark in _FIRST_SIDE for mark in ends if mirror_mark(mark) != mark), False)
 
 
-def build_pull_table(pulls: Sequence[Pull], tolerance: Length, label: str) -> TableBlock:
+def build_pull_table(taped: Sequence[Pull], tolerance: Length, label: str) -> TableBlock:
     """The table as a block; a reading's field is named by its pull, such as "A-P1"."""
     allowed = write_tape(tolerance)
     rows = []
-    for left, right in pair_pulls(pulls):
+    for left, right in pair_pulls(taped):
         cells = [
             Cell(_describe(left, paired=right is not None)),
             Cell(f"*{write_tape(left.length)}*"),

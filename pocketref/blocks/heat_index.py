@@ -1,25 +1,31 @@
-"""Weather tables as blocks: how far lightning is by its thunder, and the heat index by air and humidity.
+"""The heat index by air temperature and relative humidity.
 
-They inform and set no threshold: the cautions beside them say what to do, and local policy governs.
+It informs and sets no threshold: the caution beside it says what to do, and local policy governs.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Annotated, Literal
 
-from pocketref.pages.blocks import HEADING_GAP_MM, Paragraphs, draw_heading, first_baseline
+from pydantic import Field
+
+from pocketref.blocks.model import MOST_ENTRIES, BlockModel, Cited, list_nothing
+from pocketref.blocks.setting import Setting
+from pocketref.pages.blocks import HEADING_GAP_MM, Block, Paragraphs, draw_heading, first_baseline
 from pocketref.pages.page import Box, Element, Role
-from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.pages.type_scale import TypeSizes
+from pocketref.pages.words import Listing, Table, Words
 from pocketref.scene.inks import BLACK, WHITE, grey
 from pocketref.scene.items import Face, Ink, Item, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
-from pocketref.units.length import METRES_PER_MILE
-from pocketref.units.temperature import celsius_from_fahrenheit
+from pocketref.source.syntax.kinds import WholeNumber
 from pocketref.weather.heat_index import (
+    CATEGORY_SETS,
     HIGHEST_PRINTED_INDEX_F,
     HOTTEST_PRINTED_F,
     HUMID_PERCENT,
@@ -29,61 +35,38 @@ from pocketref.weather.heat_index import (
     HeatRow,
     heat_index_table,
 )
-from pocketref.weather.lightning import RULE_SECONDS_PER_MILE, flash_to_bang_distance, flash_to_bang_seconds
 
 NOTE_GAP_MM = 1.0
 DEGREES_F = "\u00a0°F"
 
 
-@dataclass(frozen=True, slots=True)
-class FlashToBangTable:
-    """Counts from flash to thunder, in seconds, and how far sound travels in them in air at `air_f` deg F."""
+class HeatIndexBlockModel(BlockModel):
+    """Heat index by air temperature and relative humidity; nothing outside 80 to 110 F can be said."""
 
-    counts_s: tuple[float, ...]
-    air_f: float
-    label: str = "flash to bang"
-    grows: bool = True
+    block: Literal["heat-index"]
+    temperatures: tuple[Annotated[WholeNumber, Field(ge=80, le=110)], ...] = Field(
+        default=(80, 85, 90, 95, 100, 105, 110),
+        min_length=1,
+        max_length=MOST_ENTRIES,
+        description="air temperatures in degrees Fahrenheit from 80 to 110, a list",
+    )
+    humidities: tuple[Annotated[WholeNumber, Field(ge=0, le=100)], ...] = Field(
+        default=(40, 50, 60, 70, 80, 90, 100),
+        min_length=1,
+        max_length=MOST_ENTRIES,
+        description="relative humidities in percent, a list",
+    )
+    categories: Literal["older", "newer"] = Field(
+        default="newer", description="which published set of categories: older or newer"
+    )
 
-    def _table(self) -> TableBlock:
-        air_c = celsius_from_fahrenheit(self.air_f)
-        flashes = [flash_to_bang_distance(count, air_c) for count in self.counts_s]
-        rows = tuple(
-            (Cell(f"*{f.seconds:g}*"), Cell(f"{f.miles:.1f}"), Cell(f"{f.kilometres:.1f}")) for f in flashes
-        )
-        columns = (Column("seconds", "middle", flex=True), Column("miles", "middle", flex=True))
-        return TableBlock(
-            self.label, (*columns, Column("km", "middle", flex=True)), rows, "Flash to thunder", 0.35
-        )
+    def list_cited(self, setting: Setting) -> Iterator[Cited]:
+        """Nothing of the content: the table says itself where its categories come from."""
+        return list_nothing()
 
-    def _note(self) -> Paragraphs:
-        exact = flash_to_bang_seconds(METRES_PER_MILE, celsius_from_fahrenheit(self.air_f))
-        here = f"In air at {self.air_f:g}{DEGREES_F}, as here, it takes {exact:.1f}."
-        return Paragraphs(
-            f"{self.label}, note",
-            (
-                f"*Rule of thumb:* {RULE_SECONDS_PER_MILE}\u00a0seconds a mile. {here}",
-                "*The count never makes it safe to stay.*",
-            ),
-            small=True,
-        )
-
-    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """The table, and the rule of thumb under it."""
-        table, note = self._table(), self._note()
-        return table.measure_mm(width_mm, sizes) + NOTE_GAP_MM + note.measure_mm(width_mm, sizes)
-
-    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """The worse excess of table and note."""
-        return max(self._table().excess_mm(width_mm, sizes), self._note().excess_mm(width_mm, sizes))
-
-    def draw(self, box: Box, sizes: TypeSizes) -> Element:
-        """The table from the top, the note right under it."""
-        foot = self._note().measure_mm(box.width_mm, sizes)
-        table = min(box.height_mm - foot - NOTE_GAP_MM, self._table().most_mm(box.width_mm, sizes))
-        above = Box(box.x, box.top - table, box.width_mm, table)
-        below = Box(box.x, above.y - NOTE_GAP_MM - foot, box.width_mm, foot)
-        parts = (self._table().draw(above, sizes), self._note().draw(below, sizes))
-        return Element(Role.SECTION, (), parts, label=self.label)
+    def build(self, setting: Setting) -> Block:
+        """The table, its legend and note."""
+        return HeatIndexTable(self.temperatures, self.humidities, CATEGORY_SETS[self.categories])
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,6 +209,17 @@ class HeatIndexTable:
             self._note().draw(note_box, sizes),
         )
         return Element(Role.SECTION, (), children, label=self.label)
+
+    def words(self) -> Words:
+        """The table, what its figures fall under, and the note."""
+        columns = ("Air", *(f"{humidity:g}" for humidity in self.humidities_percent))
+        rows = tuple(
+            (f"{row.temperature_f:g}", *(str(c.index_f) if self.look_of(c) else "" for c in row.cells))
+            for row in self.list_rows()
+        )
+        legend = tuple(f"{span}: {name}" for _, span, name in self.list_legend())
+        table = Table(self.label, columns, rows, f"{_HEADING}: {_COLUMNS}")
+        return (table, Listing(legend), *self._note().words())
 
     def _draw_shades(self, grid: _Grid) -> list[Item]:
         """What is behind the figures: shades, thin rules between rows, steps where neighbours differ."""

@@ -1,0 +1,1 @@
+"""The blocks of a field: figures to scale, and the tables that a crew tapes by."""

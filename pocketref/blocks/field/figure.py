@@ -1,0 +1,109 @@
+"""A figure of a level, drawn to scale: the plate area, the whole field, the mound."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, Field
+
+from pocketref.blocks.model import PLANS, BlockModel, Cited
+from pocketref.blocks.setting import Setting
+from pocketref.pages.blocks import Block
+from pocketref.pages.figure_block import FigureBlock
+from pocketref.pages.plate_template import tile_room_mm
+from pocketref.scene.figures.check_figure import draw_field_check
+from pocketref.scene.figures.diamond_figure import draw_diamond
+from pocketref.scene.figures.mound_figure import EXAGGERATION, draw_mound
+from pocketref.scene.figures.plate_figure import draw_plate_area
+from pocketref.scene.figures.template_figure import draw_assembly
+from pocketref.scene.plan_view import SCALES, FigureDrawing
+from pocketref.source.syntax.kinds import WholeNumber, refuse_unknown
+
+MOUND = ("pitchers-plate-height", "mound-slope-length", "mound-slope-drop")
+"""The dimensions whose sections a mound rests on."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Figure:
+    """How a figure is drawn, its caption, and the dimensions whose sections it rests on."""
+
+    caption: str
+    draw: Callable[[Setting, float, float], FigureDrawing]
+    rests_on: tuple[str, ...]
+    note: str = ", to the outside of lines; mm in brackets"
+    scales: tuple[int, ...] = SCALES
+
+
+FIGURES = {
+    "plate-area": _Figure(
+        "Plate area",
+        lambda setting, scale, size_pt: draw_plate_area(
+            setting.plan, setting.lengths, scale, size_pt, setting.detail
+        ),
+        PLANS["plate-area"],
+    ),
+    "diamond": _Figure(
+        "Whole field",
+        lambda setting, scale, size_pt: draw_diamond(
+            setting.diamond, setting.lengths, scale, size_pt, setting.detail
+        ),
+        PLANS["diamond"],
+    ),
+    "mound": _Figure(
+        "Mound",
+        lambda setting, scale, size_pt: draw_mound(setting.lengths, scale, size_pt, setting.detail),
+        MOUND,
+        f", heights {EXAGGERATION} times as large; mm in brackets",
+    ),
+    "field-check": _Figure(
+        "What to tape",
+        lambda setting, scale, size_pt: draw_field_check(setting.plan, setting.field_check, scale, size_pt),
+        PLANS["plate-area"],
+        "",
+    ),
+    "plate-template": _Figure(
+        "How the tiles go together",
+        lambda setting, scale, size_pt: draw_assembly(
+            setting.lengths["plate-width"], tile_room_mm(*setting.room_mm), scale, size_pt
+        ),
+        ("plate-width",),
+        "",
+        (4, 5, *SCALES),
+    ),
+}
+"""The figures that can be drawn, by name."""
+
+
+def _need_figure(name: str) -> str:
+    return refuse_unknown("figure", name, FIGURES)
+
+
+class FigureBlockModel(BlockModel):
+    """A drawing to scale."""
+
+    block: Literal["figure"]
+    figure: Annotated[str, AfterValidator(_need_figure)] = Field(description="the figure's name")
+    smallest: WholeNumber = Field(
+        ge=1, description="the smallest scale allowed, as its denominator: 50 means 1:50"
+    )
+
+    def list_cited(self, setting: Setting) -> Iterator[Cited]:
+        """The dimensions that it rests on."""
+        yield from setting.list_dimensions(FIGURES[self.figure].rests_on)
+
+    def build(self, setting: Setting) -> Block:
+        """The figure, no smaller than asked for."""
+        figure = FIGURES[self.figure]
+
+        @lru_cache(maxsize=256)  # a face is measured at each step of the scale and then drawn
+        def draw_at(scale: float, size_pt: float) -> FigureDrawing:
+            return figure.draw(setting, scale, size_pt)
+
+        made_of = (dict(setting.lengths), dict(setting.tolerances), setting.detail, setting.room_mm)
+        label = f"figure {self.figure}"
+        return FigureBlock(
+            label, figure.caption, draw_at, self.smallest, made_of, note=figure.note, scales=figure.scales
+        )

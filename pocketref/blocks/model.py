@@ -1,0 +1,109 @@
+"""What all kinds of block have in common: how a layout asks for one, and what its keys refer to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from pydantic import AfterValidator
+
+from pocketref.problems import ProblemLog, suggest_match
+from pocketref.source.field_models import Dimension
+from pocketref.source.library import Library
+from pocketref.source.pictures import PictureFile
+from pocketref.source.ruling_models import RowModel
+from pocketref.source.syntax.kinds import Name, Sentence, refuse_unknown
+from pocketref.source.syntax.located import SourceModel
+from pocketref.source.text_models import CautionModel, TextModel
+
+MOST_ENTRIES = 40
+"""In any list of a block: no face has room for more."""
+
+Cited = Dimension | RowModel | TextModel | CautionModel
+"""A statement that says where it stands and how sure that is."""
+
+
+class BlockModel(SourceModel):
+    """Base of a kind of block; the kinds are listed in `pocketref.blocks.kinds.AnyBlock`.
+
+    A kind adds its keys, a `block` that names it, `list_cited(setting)`, the statements that it rests on, and
+    `build(setting)`, what is laid out. A key that names something of the content says so by its type, below.
+    """
+
+    def check(self, code: str, library: Library, problems: ProblemLog) -> None:
+        """Note what is wrong with the block on a face of `code`: each name that leads nowhere, at its place."""
+        for key, field in type(self).model_fields.items():
+            for refers in (mark for mark in field.metadata if isinstance(mark, Refers)):
+                value, known = getattr(self, key), refers.list_known(library, code, self)
+                for index, name in enumerate((value,) if isinstance(value, str) else value):
+                    if name not in known:
+                        where = self.locate(key) if isinstance(value, str) else self.locate(key, index)
+                        sentence = _write_unknown(refers.what, name, library, self)
+                        problems.error(f"{refers.what}-unknown", sentence, suggest_match(name, known), where)
+
+
+@dataclass(frozen=True, slots=True)
+class Refers:
+    """The mark of a key that names something of the content: what it is, and the names there are.
+
+    `list_known` is given the content, the face's code and the block.
+    """
+
+    what: str
+    list_known: Callable[[Library, str, Any], Collection[str]]
+
+
+def _list_tables(library: Library, code: str, block: object) -> Collection[str]:
+    return [subject for table_code, subject in library.rulings if table_code == code]
+
+
+def _list_codes(library: Library, code: str, block: Any) -> Collection[str]:
+    return [table_code for table_code, subject in library.rulings if subject == block.subject]
+
+
+TableSubject = Annotated[Name, Refers("subject", _list_tables)]
+"""A subject that the face's code has a table on."""
+Subject = Annotated[Name, Refers("subject", lambda library, code, block: library.subjects)]
+TableCodes = Annotated[tuple[Name, ...], Refers("code", _list_codes)]
+"""Codes that have a table on the block's subject."""
+Text = Annotated[Sentence, Refers("text", lambda library, code, block: library.texts)]
+Caution = Annotated[Name, Refers("caution", lambda library, code, block: library.cautions)]
+
+
+@dataclass(frozen=True, slots=True)
+class ShowsPicture:
+    """The mark of a key that names a picture file of the content; `check` is given the block, the picture and a log."""
+
+    check: Callable[[Any, PictureFile, ProblemLog], None]
+
+
+PLANS: Mapping[str, tuple[str, ...]] = {
+    "plate-area": ("plate-width", "box-length", "box-width", "box-offset"),
+    "diamond": ("base-distance", "base-size", "pitching-distance"),
+}
+"""The plans of a level, by name, and the dimensions whose sections they rest on."""
+
+
+def _need_plan(name: str) -> str:
+    return refuse_unknown("plan", name, PLANS)
+
+
+PlanName = Annotated[str, AfterValidator(_need_plan)]
+
+
+def list_pictures(block: BlockModel) -> Iterator[tuple[str, ShowsPicture]]:
+    """The keys of a block that name a picture file, each with its mark."""
+    for key, field in type(block).model_fields.items():
+        yield from ((key, mark) for mark in field.metadata if isinstance(mark, ShowsPicture))
+
+
+def _write_unknown(what: str, name: str, library: Library, block: Any) -> str:
+    if what == "code" and name in library.codes:
+        return f"'{name}' has no table on '{block.subject}'"
+    return f"there is no {what} '{name}'"
+
+
+def list_nothing() -> Iterator[Cited]:
+    """What a block cites that states nothing of the content."""
+    return iter(())

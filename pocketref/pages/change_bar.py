@@ -1,0 +1,131 @@
+"""Change bars: a bar beside each block that is drawn otherwise, or says something else, than in the edition before."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from pocketref.pages.blocks import Block
+from pocketref.pages.composition import Columns, Face, place_face, place_stack
+from pocketref.pages.page import Box, Element, Role
+from pocketref.pages.type_scale import TypeSizes
+from pocketref.pages.words import Words
+from pocketref.scene.inks import CHANGE
+from pocketref.scene.items import Shape
+from pocketref.scene.paths import rectangle
+
+BAR_MM = 0.7
+_ROOM_MM = 2.0  # what a bar takes from a text's width, white space included
+_DRAWING_ROOM_MM = 1.0  # a drawing brings white space of its own
+
+
+@dataclass(frozen=True, slots=True)
+class Absent:
+    """What stands for a block that the edition before could not have had."""
+
+    label: str = "absent"
+    grows: bool = False
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """No height."""
+        return 0.0
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """Nothing sticks out."""
+        return 0.0
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """Nothing."""
+        return Element(Role.DECORATION)
+
+    def words(self) -> Words:
+        """None."""
+        return ()
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeBar:
+    """A block with a bar at its left, as high as the block."""
+
+    block: Block
+
+    @property
+    def label(self) -> str:
+        """The block's own name."""
+        return self.block.label
+
+    @property
+    def grows(self) -> bool:
+        """As the block does."""
+        return self.block.grows
+
+    @property
+    def _room_mm(self) -> float:
+        return _DRAWING_ROOM_MM if self.block.grows else _ROOM_MM
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The block's height in the width that is left."""
+        return self.block.measure_mm(width_mm - self._room_mm, sizes)
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The block's excess in the width that is left."""
+        return self.block.excess_mm(width_mm - self._room_mm, sizes)
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """The bar, then the block beside it."""
+        bar = draw_bar(box)
+        inner = Box(box.x + self._room_mm, box.y, box.width_mm - self._room_mm, box.height_mm)
+        return Element(Role.SECTION, (), (bar, self.block.draw(inner, sizes)), label=self.label)
+
+    def words(self) -> Words:
+        """As the block says."""
+        return self.block.words()
+
+
+def draw_bar(box: Box) -> Element:
+    """A bar at the left edge of a box."""
+    return Element(
+        Role.DECORATION,
+        (Shape(rectangle(box.x, box.y, BAR_MM, box.height_mm), None, CHANGE),),
+        label="change bar",
+    )
+
+
+def mark_changes(face: Face, before: Face, box: Box, sizes: TypeSizes) -> Face:
+    """The face with a bar beside each block that would look or read otherwise if made from the edition before.
+
+    `before` is the face as that edition would have it, with what is no change (edition line, digest, season) as
+    it is now. Both are drawn where the face's blocks stand.
+    """
+    head, body, foot = place_face(face, box, sizes)
+    body_before = before.body if len(before.body) == len(face.body) else (Absent(),) * len(face.body)
+    return replace(
+        face,
+        head=_mark_block(face.head, before.head, head, sizes),
+        body=_mark_stack(face.body, body_before, body, sizes),
+        foot=_mark_block(face.foot, before.foot, foot, sizes),
+    )
+
+
+def _mark_stack(
+    stack: Sequence[Block], before: Sequence[Block], box: Box, sizes: TypeSizes
+) -> tuple[Block, ...]:
+    boxes = place_stack(stack, box, sizes)
+    return tuple(_mark_block(*each, sizes) for each in zip(stack, before, boxes, strict=True))
+
+
+def _mark_block(block: Block, before: Block, box: Box, sizes: TypeSizes) -> Block:
+    if isinstance(block, Columns):
+        old = (
+            before.stacks
+            if isinstance(before, Columns)
+            else tuple((Absent(),) * len(s) for s in block.stacks)
+        )
+        boxes = block.place_stacks(box)
+        stacks = tuple(_mark_stack(*each, sizes) for each in zip(block.stacks, old, boxes, strict=True))
+        return replace(block, stacks=stacks)
+    if block == before or (
+        block.words() == before.words() and block.draw(box, sizes) == before.draw(box, sizes)
+    ):
+        return block
+    return ChangeBar(block)

@@ -1,0 +1,79 @@
+"""A figure to scale as a block."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from pocketref.pages.blocks import first_baseline
+from pocketref.pages.page import Box, Element, Role
+from pocketref.pages.type_scale import TypeSizes
+from pocketref.pages.words import Figure, Words
+from pocketref.scene.items import Face, Item
+from pocketref.scene.paths import shift
+from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
+from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
+
+
+@dataclass(frozen=True, slots=True)
+class FigureBlock:
+    """A figure drawn at the largest standard scale that fits, with a caption that states it.
+
+    `draw_at` draws it at 1:scale with type of the given size; `smallest` is the smallest scale allowed,
+    as its denominator.
+    """
+
+    label: str
+    caption: str
+    draw_at: Callable[[float, float], FigureDrawing] = field(compare=False)
+    smallest: int
+    made_of: object
+    """All that decides what is drawn: figures made of equal things look alike."""
+    grows: bool = True
+    note: str = ", to the outside of lines; mm in brackets"
+    """What the caption adds to the scale."""
+    scales: tuple[int, ...] = SCALES
+    """The scales to choose from, as denominators, the largest drawing first."""
+
+    def _caption(self, scale: float, width_mm: float, sizes: TypeSizes) -> tuple[Line, ...]:
+        words = f"{self.caption}. Scale 1:{scale:g}{self.note}."
+        return break_text(words, Face.ITALIC, width_mm, sizes.small_pt)
+
+    def _caption_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """Room for the caption; the smallest scale has the most figures, so no other needs more lines."""
+        return len(self._caption(self.smallest, width_mm, sizes)) * leading_mm(sizes.small_pt) + 0.6
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The figure's height at the smallest scale allowed, and its caption."""
+        return self.draw_at(self.smallest, sizes.small_pt).height_mm + self._caption_mm(width_mm, sizes)
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How much too wide the figure is at the smallest scale allowed."""
+        return max(self.draw_at(self.smallest, sizes.small_pt).width_mm - width_mm, 0.0)
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """The figure in the middle of the box, its caption under it."""
+        room = box.height_mm - self._caption_mm(box.width_mm, sizes)
+        drawing = self._largest(box.width_mm, room, sizes)
+        left = box.x + (box.width_mm - drawing.width_mm) / 2
+        bottom = box.top - room + (room - drawing.height_mm) / 2
+        caption: list[Item] = []
+        top = bottom - 0.6
+        for line in self._caption(drawing.scale, box.width_mm, sizes):
+            x = box.x + (box.width_mm - line.width_mm) / 2
+            caption += write_line(line, x, first_baseline(top, sizes.small_pt), sizes.small_pt)
+            top -= leading_mm(sizes.small_pt)
+        figure = Element(Role.FIGURE, shift(drawing.items, left, bottom), alt=drawing.alt, label=self.label)
+        words = Element(Role.PARAGRAPH, tuple(caption))
+        return Element(Role.SECTION, (), (figure, words), label=self.label)
+
+    def words(self) -> Words:
+        """What it shows; its scale holds on paper only."""
+        return (Figure(self.draw_at(self.smallest, 10.0).alt, f"{self.caption}{self.note}"),)
+
+    def _largest(self, width_mm: float, height_mm: float, sizes: TypeSizes) -> FigureDrawing:
+        def draw_at(scale: float) -> FigureDrawing:
+            return self.draw_at(scale, sizes.small_pt)
+
+        larger = [scale for scale in self.scales if scale < self.smallest]
+        return draw_largest(draw_at, larger, width_mm, height_mm) or draw_at(self.smallest)

@@ -1,0 +1,92 @@
+"""What a block says, whatever it looks like: the small closed tree that a reader who cannot see it is given.
+
+Running text may hold bold words between asterisks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pocketref.scene.flow_layout import FlowNode
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A line above what belongs to it."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Running text; a line break parts lines that stand on their own, as in a footer."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """The items of a list, or steps if it is numbered."""
+
+    entries: tuple[str, ...]
+    is_numbered: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """Room to write or type in, by what belongs there."""
+
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of cells, each headed by its first. `name` says what it is where there is no `caption`.
+
+    In a cell each line stands on its own. A table that `is_narrow` is shown as it is on a phone too.
+    """
+
+    name: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str | Blank, ...], ...]
+    caption: str = ""
+    is_narrow: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """A framed list under a heading in reverse, as a caution is."""
+
+    heading: str
+    entries: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """Answers to choose one from, lettered from A on; `question` is what they answer."""
+
+    question: str
+    entries: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A drawing: what it shows in words, and the caption under it."""
+
+    alt: str
+    caption: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A decision chart, drawn too: its nodes by key, and the root's key. `name` tells charts apart."""
+
+    name: str
+    nodes: Mapping[str, FlowNode]
+    root: str
+
+
+Word = Heading | Paragraph | Listing | Blank | Table | Panel | Choices | Figure | Chart
+Words = tuple[Word, ...]
+"""In reading order. Each figure and chart stands for one drawn figure of the block, in the same order."""
