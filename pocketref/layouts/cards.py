@@ -319,11 +319,13 @@ def _word_association(excess_mm: float, stock: StockModel, library: Library) -> 
 
 
 def write_cites(cites: tuple[Cite, ...], library: Library) -> str:
-    """Sections by work, as a footer prints them: "HS 7-1-1, 7-3-1"."""
+    """Sections by work, as a footer prints them: "HS 7-1-1, 7-3-1"; a work whose sections have no number alone."""
     by_work: dict[str, list[str]] = {}
     for cite in cites:
-        by_work.setdefault(library.works[cite.work].mark, []).append(_write_section(cite.section))
-    return "; ".join(f"{mark} {', '.join(sections)}" for mark, sections in by_work.items())
+        sections = by_work.setdefault(library.works[cite.work].mark, [])
+        if any(character.isdigit() for character in cite.section):
+            sections.append(_write_section(cite.section))
+    return "; ".join(f"{mark} {', '.join(sections)}".rstrip() for mark, sections in by_work.items())
 
 
 def _write_section(section: str) -> str:
