@@ -227,10 +227,11 @@ class Footer:
         """What stands on the left and on the right of each line."""
         left, right = list(self.left), list(self.right)
         if self.flows and self._measure_excess(left[0], right[0], width_mm, sizes) > 0:
-            room_mm = width_mm - _LINE_GAP_MM - _measure_line(right[0], sizes)
-            broken = break_text(left[0], Face.REGULAR, room_mm, sizes.small_pt)
-            left[:1] = [" ".join(text for word in line.words for text, _ in word.parts) for line in broken]
-            right[1:1] = [""] * (len(broken) - 1)
+            broken = break_text(left[0], Face.REGULAR, width_mm, sizes.small_pt)
+            lines = [" ".join(text for word in line.words for text, _ in word.parts) for line in broken]
+            is_room = self._measure_excess(lines[-1], right[0], width_mm, sizes) <= 0
+            left[:1] = lines if is_room else [*lines, ""]
+            right[:0] = [""] * (len(lines) - is_room)
         return list(zip_longest(left, right, fillvalue=""))
 
     def _measure_excess(self, left: str, right: str, width_mm: float, sizes: TypeSizes) -> float:

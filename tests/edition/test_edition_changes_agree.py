@@ -9,7 +9,7 @@ from itertools import combinations, product
 import pytest
 from play_samples import CODES, books, content
 
-from pocketref.blocks.difference_table import build_difference_table, say_play, write_ruling
+from pocketref.blocks.differences import build_difference_table, say_play, write_ruling
 from pocketref.changes.changes import ChangeSet, compare_codes
 from pocketref.problems import PocketrefError
 from pocketref.rulings.answer import Answer, answer_play

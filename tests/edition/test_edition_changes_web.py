@@ -13,9 +13,10 @@ from pocketref.changes.model_changes import Change
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.manifest_writing import write_source
 from pocketref.edition.proof import Proof, prove
+from pocketref.pages.words import Heading, Table
 from pocketref.publish.build import build_edition
 from pocketref.web.changes_web import write_changes_section
-from pocketref.web.html_content import WebProse, WebTable
+from pocketref.web.html_content import WebWords
 
 ROWS = "content/rulings/high-school/stance.yaml"
 BOX = "content/fields/high-school-90-ft.yaml"
@@ -102,12 +103,16 @@ def test_what_is_new_dropped_or_set_otherwise_is_told_apart(proven: Proof) -> No
     )
     section = write_changes_section(changes, proven.library)
     assert section.intro.startswith("4 changes from 2026 to 2027.")
-    (grid,) = section.parts[1].contents
-    assert isinstance(grid, WebTable)
+    (content,) = section.parts[1].contents
+    assert isinstance(content, WebWords)
+    (grid,) = content.words
+    assert isinstance(grid, Table)
     title = proven.library.cautions["marking"].title
     assert grid.rows == (
         (f"*{title}*: caution", "Not there", "Line marking"),
         ("*Ice*: caution", "Ice", "Dropped"),
     )
-    headings = [c.heading for c in section.parts[-1].contents if isinstance(c, WebProse)]
+    (last,) = section.parts[-1].contents
+    assert isinstance(last, WebWords)
+    headings = [word.text for word in last.words if isinstance(word, Heading)]
     assert headings == ["Works and citations", "The same content set otherwise"]

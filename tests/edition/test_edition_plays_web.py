@@ -79,7 +79,7 @@ def test_every_play_is_asked_with_its_story_and_its_choices_in_order() -> None:
             for letter, choice, shown in zip("ABCD", question.choices, choices, strict=False):
                 assert shown.text.startswith(f"{letter}. {plain(choice.ruling.headline).rstrip('.')}.")
                 button = shown.one("label").one("input", type="radio")
-                assert (button["name"], button["value"]) == (f"play-{number}-answer", letter)
+                assert (button["name"], button["value"]) == (f"play-{number}-answer-1", letter)
 
 
 def test_the_questions_tell_no_answer() -> None:

@@ -11,8 +11,9 @@ from source_folders import SourceFolders
 
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof, prove
+from pocketref.pages.words import Paragraph
 from pocketref.publish.build import build_edition
-from pocketref.web.html_content import WebPart, WebProse, WebSection
+from pocketref.web.html_content import WebPart, WebSection, WebWords
 from pocketref.web.web import INDEX, build_web_page
 
 
@@ -97,7 +98,7 @@ def test_what_is_from_memory_says_to_compare_it_with_the_book(root: Node, proven
 def test_a_caution_keeps_its_signal_word_and_every_sentence(root: Node, proven: Proof) -> None:
     caution = proven.library.cautions["marking"]
     panel = root.one("article", id="sheet-plate-area").one("div", class_="panel").text
-    assert panel.startswith(f"{caution.signal_word.upper()} {caution.title}")
+    assert panel.startswith(f"{caution.signal_word.upper()}: {caution.title}")
     for entry in caution.entries:
         assert entry.replace("*", "").replace("'", "’") in panel.replace("\u00a0", " ")
 
@@ -107,7 +108,8 @@ def test_pages_to_be_joined_at_full_size_are_left_to_the_pdf(
 ) -> None:
     (sheet,) = proven.sheets
     front, back = sheet.document.pages
-    tiled = replace(sheet, document=replace(sheet.document, pages=(front, replace(back, name="tile-1"))))
+    document = replace(sheet.document, pages=(front, replace(back, name="tile-1")))
+    tiled = replace(sheet, document=document, faces=sheet.faces[:1])
     made = read_html(build_web_page(replace(proven, sheets=(tiled,)), list(built.values())).data.decode())
     part = made.one("article", id="sheet-plate-area")
     assert "1 more page is in the PDF, to be printed at actual size." in part.text
@@ -120,7 +122,9 @@ def test_the_same_source_gives_the_same_page(proven: Proof, built: Mapping[str, 
 
 
 def test_more_sections_stand_before_the_downloads(proven: Proof) -> None:
-    more = WebSection("plays", "Case plays", (WebPart("play-1", "First", (WebProse(("A play.",)),)),))
+    more = WebSection(
+        "plays", "Case plays", (WebPart("play-1", "First", (WebWords((Paragraph("A play."),)),)),)
+    )
     made = read_html(build_web_page(proven, [BuiltFile("plays/one.pdf", b"", 1)], [more]).data.decode())
     assert [node["id"] for node in made.one("main").all("section")][-2:] == ["plays", "downloads"]
     assert made.one("article", id="downloads-plays").one("h3").text == "Case plays"

@@ -15,8 +15,8 @@ from field_sheets import LEVEL, library, publish
 from refusals import collect
 from source_folders import SourceFolders
 
-from pocketref.blocks.desk import Desk
-from pocketref.blocks.picture_blocks import build_picture
+from pocketref.blocks.picture import PictureBlockModel
+from pocketref.blocks.setting import Setting
 from pocketref.edition.manifest import MANIFEST, BuiltFile
 from pocketref.edition.proof import Proof, prove
 from pocketref.edition.source_reading import read_edition_source
@@ -120,7 +120,9 @@ def test_a_spoilt_sheet_is_refused_in_a_bearable_sentence(name: str, tmp_path: P
 @pytest.mark.parametrize("name", ["foot-cases", "positions", "slot"])
 @pytest.mark.parametrize("width_mm", [-2.0, 0.0, 1.0])
 def test_a_picture_with_no_room_says_how_much_too_wide_it_is(name: str, width_mm: float) -> None:
-    block = build_picture(name, "", 3, Desk(library(), "high-school", "90-ft", "card"))
+    block = PictureBlockModel(block="picture", picture=name).build(
+        Setting(library(), "high-school", "90-ft", "card")
+    )
     sizes = sizes_for(8, 7.6)
     assert block.excess_mm(width_mm, sizes) > 0
     assert block.measure_mm(width_mm, sizes) > 0

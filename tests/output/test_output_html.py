@@ -10,30 +10,17 @@ from itertools import pairwise
 
 import pytest
 from html_reading import Node, read_html
-from output_samples import full_document, line, page
+from output_samples import line
 
-from pocketref.pages.page import Element, Page, Role
+from pocketref.pages.words import Blank, Chart, Figure, Heading, Listing, Panel, Paragraph, Table, Word
 from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowJump, FlowQuestion
-from pocketref.scene.inks import BLACK, WHITE
-from pocketref.scene.items import Face, Item
-from pocketref.scene.textfit import break_lines, split_words, write_line
-from pocketref.scene.typefaces import set_text
+from pocketref.scene.items import Item
 from pocketref.web.html import write_html
-from pocketref.web.html_content import (
-    ChartNodes,
-    WebFaces,
-    WebLink,
-    WebLinks,
-    WebPage,
-    WebPart,
-    WebProse,
-    WebSection,
-    WebTable,
-)
-from pocketref.web.html_words import join_runs
+from pocketref.web.html_content import WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
 
 ATTACK = "\"'><script>intruded=1</script><img src=x onerror=intruded=1>&lt;"
-CHART = ChartNodes(
+CHART = Chart(
+    "contact",
     {
         "0": FlowQuestion("0", "Bat met ball?", (FlowExit("yes", "1"), FlowExit("no", "3"))),
         "1": FlowQuestion("1", "Foot out?", (FlowExit("yes", "2"), FlowExit("no", "3"))),
@@ -56,25 +43,24 @@ def read_part(*contents: object) -> Node:
     return read_html(write_html(make_page(*contents))).one("article")
 
 
-def read_elements(*elements: Element, **charts: ChartNodes) -> Node:
-    faces = WebFaces((page(*elements),), {key.replace("_", " "): chart for key, chart in charts.items()})
-    return read_part(faces)
-
-
-def set_lines(words: str, width_mm: float = 30.0) -> tuple[Item, ...]:
-    """A text as a face sets it, broken into lines."""
-    lines = break_lines(split_words(words, Face.REGULAR), width_mm, 8)
-    return tuple(item for i, broken in enumerate(lines) for item in write_line(broken, 5, 60 - 4 * i, 8))
+def read_words(*words: Word, drawings: tuple[tuple[Item, ...], ...] = ()) -> Node:
+    return read_part(WebWords(words, drawings))
 
 
 def full_page() -> WebPage:
-    faces = WebFaces(full_document().pages, {"balls": CHART})
-    return make_page(
-        faces,
-        WebTable("Calls", ("Play", "Ruling"), (("Any", "*Out*\nball dead"),)),
-        WebProse(("A *bold* word",), is_list=True),
-        WebLinks((WebLink("cards/one.pdf", "To print", "(2 pages)"),)),
+    words = (
+        Heading("What to call"),
+        Paragraph("A *bold* word"),
+        Listing(("first", "second"), is_numbered=True),
+        Table("calls", ("Play", "Ruling"), (("Any", "*Out*\nball dead"), ("None", Blank("As read")))),
+        Panel("WARNING: Heat", ("Rest.",)),
+        Blank("Taped by"),
+        Figure("A plan of the box", "Plan"),
+        CHART,
     )
+    drawing = (line(5, 40, "4 ft"),)
+    links = WebLinks((WebLink("cards/one.pdf", "To print", "(2 pages)"),))
+    return make_page(WebWords(words, (drawing, drawing), "front"), links)
 
 
 # --- the page ---------------------------------------------------------------------------------------------
@@ -105,7 +91,7 @@ def test_ids_are_unique_and_what_refers_to_one_finds_it() -> None:
     named = [node["aria-labelledby"] for node in root.walk() if "aria-labelledby" in node.attributes]
     named += [node["xlink:href"][1:] for node in root.all("use")]
     named += [node["href"][1:] for node in root.all("a") if node["href"].startswith("#")]
-    named += [node["for"] for node in root.all("label")]
+    named += [node["for"] for node in root.all("label") if not node.all("input")]
     assert set(named) <= set(ids)
 
 
@@ -156,12 +142,22 @@ def test_the_policy_allows_the_pages_own_style_and_script_and_no_other() -> None
         lambda made: replace(made, language=ATTACK),
         lambda made: replace(made, sections=(replace(made.sections[0], title=ATTACK, intro=ATTACK),)),
         lambda made: with_part(made, title=ATTACK, number=ATTACK, tag=ATTACK),
-        lambda made: with_part(made, contents=(WebTable(ATTACK, (ATTACK, ATTACK), ((ATTACK, ATTACK),)),)),
-        lambda made: with_part(made, contents=(WebProse((ATTACK, f"*{ATTACK}*")),)),
-        lambda made: with_part(made, contents=(WebLinks((WebLink(ATTACK, ATTACK, ATTACK),)),)),
-        lambda made: with_part(
-            made, contents=(WebFaces((hostile_face(),), {f"chart {ATTACK}": hostile_chart()}),)
+        *(
+            lambda made, word=word: with_part(
+                made, contents=(WebWords((word,), ((line(5, 40, ATTACK),),), ATTACK),)
+            )
+            for word in (
+                Heading(ATTACK),
+                Paragraph(f"{ATTACK} *{ATTACK}*"),
+                Listing((ATTACK,)),
+                Table(ATTACK, (ATTACK, ATTACK), ((ATTACK, Blank(ATTACK)),), ATTACK),
+                Panel(ATTACK, (ATTACK,)),
+                Blank(ATTACK),
+                Figure(ATTACK, ATTACK),
+            )
         ),
+        lambda made: with_part(made, contents=(WebWords((hostile_chart(),), ((line(5, 40, ATTACK),),)),)),
+        lambda made: with_part(made, contents=(WebLinks((WebLink(ATTACK, ATTACK, ATTACK),)),)),
     ],
 )
 def test_script_in_any_text_stays_text(spoil: Callable[[WebPage], WebPage]) -> None:
@@ -178,24 +174,10 @@ def with_part(made: WebPage, **changes: object) -> WebPage:
     return replace(made, sections=(replace(section, parts=(replace(section.parts[0], **changes),)),))  # type: ignore[arg-type]
 
 
-def hostile_face() -> Page:
-    words = (line(5, 60, ATTACK),)
-    roles = (Role.TITLE, Role.HEADING, Role.PARAGRAPH, Role.SECTION)
-    row = Element(Role.TABLE_ROW, (), (Element(Role.TABLE_CELL, words), Element(Role.TABLE_HEADER, words)))
-    return page(
-        *(Element(role, words, label=ATTACK) for role in roles),
-        Element(Role.LIST, (), (Element(Role.LIST_ITEM, words),)),
-        Element(Role.TABLE, (), (row,), label=ATTACK),
-        Element(Role.FIGURE, words, alt=ATTACK, label=ATTACK),
-        Element(Role.FIGURE, words, alt=ATTACK, label=f"chart {ATTACK}"),
-        name=ATTACK,
-    )
-
-
-def hostile_chart() -> ChartNodes:
+def hostile_chart() -> Chart:
     ends = {key: FlowEnding(key, ATTACK, ((ATTACK, ATTACK),)) for key in "12"}
     question = FlowQuestion("0", ATTACK, (FlowExit(ATTACK, "1"), FlowExit(ATTACK, "2")))
-    return ChartNodes({"0": question, **ends}, "0")
+    return Chart(ATTACK, {"0": question, **ends}, "0")
 
 
 def test_an_id_that_could_leave_its_place_is_refused() -> None:
@@ -215,60 +197,28 @@ def test_contents_tell_parts_of_one_title_apart_by_their_tags() -> None:
     assert [a.text for a in root.one("nav").all("a")] == ["Rulings", "Stance, HS", "Stance, PRO", "Contact"]
 
 
-# --- faces ------------------------------------------------------------------------------------------------
+# --- words ------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
-    "words",
-    [
-        "The ball is dead at once and every runner returns to the base held",
-        "A foot *on the line is in*. Past its outer edge is not.",
-        "Say *“Time!”*, then point; a *4*-ft box",
-        "*Bold from the start* and to the end plain, over several lines of text",
-    ],
-)
-def test_a_text_broken_into_lines_and_faces_reads_as_it_was_written(words: str) -> None:
-    part = read_elements(Element(Role.PARAGRAPH, set_lines(words)))
-    (paragraph,) = [node for node in part.all("p") if "class" not in node.attributes]
-    assert paragraph.text == words.replace("*", "").replace("\u00a0", " ")
-    if not words.startswith("The"):
-        bold = [node.text for node in paragraph.all("strong")]
-        assert " ".join(bold) == " ".join(re.findall(r"\*([^*]+)\*", words))
+def test_bold_words_are_marked_and_lines_stand_on_their_own() -> None:
+    part = read_words(Paragraph("A foot *on the line* is in"), Paragraph("Edition 2027\nValid through 2027"))
+    assert part.one("strong").text == "on the line"
+    assert [span.text for span in part.one("p", class_="lines").all("span")] == [
+        "Edition 2027",
+        "Valid through 2027",
+    ]
 
 
-def test_a_text_all_in_one_face_is_not_marked() -> None:
-    assert join_runs(set_lines("*all of it bold*")) == ["all of it bold"]
-
-
-def test_a_numbered_list_counts_by_itself() -> None:
-    def item(number: int, words: str) -> Element:
-        start = set_text(5, 60, str(number), Face.BOLD, 8, BLACK)
-        return Element(Role.LIST_ITEM, (start, line(9, 60, words)))
-
-    part = read_elements(Element(Role.LIST, (), (item(1, "look"), item(2, "call"))))
+def test_steps_count_by_themselves_and_lists_do_not() -> None:
+    part = read_words(Listing(("look", "call"), is_numbered=True), Listing(("1 runner", "2 runners")))
     assert [node.text for node in part.one("ol").all("li")] == ["look", "call"]
-
-
-def test_a_list_with_marks_is_not_numbered() -> None:
-    entries = tuple(Element(Role.LIST_ITEM, (line(9, 60, words),)) for words in ("1 runner", "2 runners"))
-    part = read_elements(Element(Role.LIST, (), entries))
     assert [node.text for node in part.one("ul").all("li")] == ["1 runner", "2 runners"]
 
 
-def make_table(*rows: tuple[str, ...]) -> Element:
-    def cell(words: str, role: Role) -> Element:
-        return Element(
-            role, (line(5, 40, words),) if words else (), scope="Column" if role is Role.TABLE_HEADER else ""
-        )
-
-    heads = Element(Role.TABLE_ROW, (), tuple(cell(words, Role.TABLE_HEADER) for words in rows[0]))
-    others = [Element(Role.TABLE_ROW, (), tuple(cell(w, Role.TABLE_CELL) for w in row)) for row in rows[1:]]
-    return Element(Role.TABLE, (), (heads, *others), label="table of pulls")
-
-
 def test_a_table_has_a_caption_and_headers_with_their_scope() -> None:
-    part = read_elements(make_table(("What", "Target", ""), ("Diagonal", "7 ft", ""), ("Side", "6 ft", "")))
-    assert part.one("caption").text == "Table of pulls"
+    rows = (("Diagonal", "7 ft", ""), ("Side", "6 ft", ""))
+    part = read_words(Table("table of pulls", ("What", "Target", ""), rows))
+    assert part.one("caption", class_="unseen").text == "Table of pulls"
     assert [(th.text, th["scope"]) for th in part.all("th")] == [
         ("What", "col"),
         ("Target", "col"),
@@ -278,63 +228,44 @@ def test_a_table_has_a_caption_and_headers_with_their_scope() -> None:
     assert [len(tr.all("th", "td")) for tr in part.all("tr")] == [3, 3, 3]
 
 
-def test_a_heading_right_above_a_table_is_its_caption() -> None:
-    heading = Element(Role.HEADING, (line(5, 50, "Flash to thunder", Face.BOLD),))
-    part = read_elements(heading, make_table(("s", "km"), ("5", "1.7")))
-    assert part.one("caption").one("h4").text == "Flash to thunder"
-    assert len(part.all("h4")) == 1
+def test_a_table_under_a_heading_has_it_as_its_caption() -> None:
+    caption = read_words(Table("flash", ("s", "km"), (("5", "1.7"),), "Flash to thunder")).one("caption")
+    assert caption.text == "Flash to thunder"
+    assert "class" not in caption.attributes
+
+
+def test_a_blank_in_a_table_can_be_typed_in_and_says_what_belongs_there() -> None:
+    part = read_words(Table("pulls", ("What", "reading"), (("Side", Blank("A-P1: target 6 ft")),)))
+    assert part.one("td").one("input")["aria-label"] == "A-P1: target 6 ft"
 
 
 def test_a_figure_is_drawn_with_its_text_and_told_in_words() -> None:
-    figure = Element(Role.FIGURE, (line(5, 40, "4 ft"),), alt="A plan of the box", label="figure plan")
-    caption = Element(Role.PARAGRAPH, (line(5, 35, "Plan. Scale 1:40.", Face.ITALIC),))
-    part = read_elements(figure, caption)
+    part = read_words(Figure("A plan of the box", "Plan"), drawings=((line(5, 40, "4 ft"),),))
     svg = part.one("figure").one("svg")
     assert svg["role"] == "img"
     assert svg["aria-label"] == "A plan of the box"
     assert svg.one("text").text == "4 ft"
-    assert "A plan of the box" in part.one("figcaption").text
+    assert part.one("figcaption").text == "Plan A plan of the box"
 
 
-def test_a_scale_is_not_claimed_for_a_screen() -> None:
-    figure = Element(Role.FIGURE, (line(5, 40, "4 ft"),), alt="A plan", label="figure plan")
-    caption = Element(Role.PARAGRAPH, (line(5, 35, "Plan. Scale 1:40.", Face.ITALIC),))
-    assert "not on a screen" in read_elements(figure, caption).one("figcaption").text
+def test_each_figure_takes_its_own_drawing() -> None:
+    drawings = ((line(5, 40, "one"),), (line(5, 40, "two"),))
+    part = read_words(Figure("First"), Paragraph("between"), Figure("Second"), drawings=drawings)
+    assert [figure.one("text").text for figure in part.all("figure")] == ["one", "two"]
+    assert [figure.one("svg")["aria-label"] for figure in part.all("figure")] == ["First", "Second"]
 
 
-def test_what_is_set_in_white_is_reversed_on_the_page_too() -> None:
-    bar = Element(Role.HEADING, (set_text(5, 50, "WARNING", Face.BOLD, 9, WHITE),))
-    section = Element(Role.SECTION, (), (bar, Element(Role.PARAGRAPH, (line(5, 40, "Keep off."),))))
-    panel = read_elements(section).one("div", class_="panel")
-    assert panel.text == "WARNING Keep off."
-
-
-def test_every_role_is_written() -> None:
-    text = read_html(write_html(full_page())).one("main").text
-    for words in (
-        "What to call",
-        "a pair",
-        "Ball dead at once",
-        "outside (wholly)",
-        "Lengths in feet",
-        "As read",
-    ):
-        assert words in text, words
-    for role in Role:
-        loose = read_elements(Element(role, (line(5, 30, "loose words"),), alt="loose words"))
-        assert ("loose words" in loose.text) is (
-            role not in (Role.DECORATION, Role.TITLE, Role.LIST, Role.TABLE)
-        ), role
+def test_a_panel_has_its_heading_in_reverse() -> None:
+    panel = read_words(Panel("WARNING: Chalk", ("Keep off.",))).one("div", class_="panel")
+    assert panel.text == "WARNING: Chalk Keep off."
 
 
 # --- charts -----------------------------------------------------------------------------------------------
 
 
 def chart_part() -> Node:
-    figure = Element(
-        Role.FIGURE, (line(5, 40, "Bat met ball?"),), alt="Decision chart.", label="chart contact"
-    )
-    return read_elements(figure, figure, chart_contact=CHART)
+    drawing = (line(5, 40, "Bat met ball?"),)
+    return read_words(CHART, CHART, drawings=(drawing, drawing))
 
 
 def test_a_chart_is_also_nested_lists_from_question_to_ruling() -> None:
@@ -362,10 +293,7 @@ def test_a_chart_cut_in_two_is_listed_once() -> None:
 
 def test_a_chart_in_words_refuses_what_only_a_drawing_has() -> None:
     with pytest.raises(TypeError, match="FlowJump"):
-        read_elements(
-            Element(Role.FIGURE, (line(5, 40, "A"),), label="chart contact"),
-            chart_contact=ChartNodes({"0": FlowJump("0", "A")}, "0"),
-        )
+        read_words(Chart("contact", {"0": FlowJump("0", "A")}, "0"), drawings=((line(5, 40, "A"),),))
 
 
 # --- looks ------------------------------------------------------------------------------------------------

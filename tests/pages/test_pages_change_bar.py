@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from pocketref.blocks.change_bar import BAR_MM
 from pocketref.edition.proof import Proof
 from pocketref.layouts.cards import lay_out_card
+from pocketref.pages.change_bar import BAR_MM
 from pocketref.pages.page import Element, Page, Role
 from pocketref.scene.items import Shape
 from pocketref.scene.paths import extent_of
@@ -51,7 +51,19 @@ def test_a_text_that_reads_otherwise_is_marked(proven: Proof) -> None:
     assert len(front) + len(back) == 1
 
 
-def test_a_table_that_rules_otherwise_marks_its_chart_and_its_calls(proven: Proof) -> None:
+def test_a_ruling_called_otherwise_marks_the_calls_and_not_the_chart(proven: Proof) -> None:
+    key = ("high-school", "stance")
+    table = proven.library.rulings[key]
+    name, ruling = next((name, each) for name, each in table.rulings.items() if each.say)
+    rulings = {**table.rulings, name: ruling.model_copy(update={"say": ("Something else.",)})}
+    older = replace(
+        proven.library, rulings={**proven.library.rulings, key: table.model_copy(update={"rulings": rulings})}
+    )
+    front, back = (bars_on(page) for page in lay_out_with(proven, older))
+    assert (len(front), len(back)) == (0, 1)
+
+
+def test_a_table_that_rules_otherwise_marks_its_chart_and_not_its_calls(proven: Proof) -> None:
     key = ("high-school", "stance")
     table = proven.library.rulings[key]
     rows = (table.rows[0].model_copy(update={"ruling": "tell"}), *table.rows[1:])
@@ -59,7 +71,7 @@ def test_a_table_that_rules_otherwise_marks_its_chart_and_its_calls(proven: Proo
         proven.library, rulings={**proven.library.rulings, key: table.model_copy(update={"rows": rows})}
     )
     front, back = (bars_on(page) for page in lay_out_with(proven, older))
-    assert (len(front), len(back)) == (0, 2)
+    assert (len(front), len(back)) == (0, 1)
 
 
 def test_a_bar_keeps_to_the_safe_area(proven: Proof) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from play_samples import CODES, ROOT, content
 
-from pocketref.blocks.difference_table import build_difference_table, describe_play
+from pocketref.blocks.differences import build_difference_table, describe_play
 from pocketref.layouts.layout_library import read_layouts
 from pocketref.problems import PocketrefError
 from pocketref.rulings.boxes import Combination

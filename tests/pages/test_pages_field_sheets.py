@@ -11,12 +11,13 @@ from field_sheets import LEVEL, lay_out, lengths_of, library, plan_of, publish
 from scene_measures import inked_overlaps, outline, shapes_of, texts_of, vertices
 from shapely import Polygon
 
-from pocketref.blocks.block_models import FIGURES as FIGURE_NAMES
-from pocketref.blocks.desk import Desk
-from pocketref.blocks.field_figures import FIGURES, build_figure
-from pocketref.blocks.mound_table import build_mound_table
-from pocketref.blocks.picture_blocks import build_picture
-from pocketref.blocks.stakeout_table import build_checks_table, build_marking_table, build_stakeout_table
+from pocketref.blocks.field.checks import build_checks_table
+from pocketref.blocks.field.figure import FIGURES, FigureBlockModel
+from pocketref.blocks.field.marking_list import build_marking_table
+from pocketref.blocks.field.mound_heights import build_mound_table
+from pocketref.blocks.field.stakeout import build_stakeout_table
+from pocketref.blocks.picture import PictureBlockModel
+from pocketref.blocks.setting import Setting
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.mound import list_slope
 from pocketref.field.plan import construct_plate_area
@@ -157,10 +158,10 @@ def test_a_check_sheet_leaves_names_and_dates_blank(name: str) -> None:
 
 
 def test_every_figure_of_a_layout_can_be_drawn_and_is_described() -> None:
-    assert set(FIGURES) == set(FIGURE_NAMES)
-    desk = Desk(library(), "high-school", "90-ft", "sheet", (190.0, 250.0))
+    setting = Setting(library(), "high-school", "90-ft", "sheet", (190.0, 250.0))
     for name in FIGURES:
-        drawing = build_figure(name, 400, desk).draw_at(100, SIZES.small_pt)
+        block = FigureBlockModel(block="figure", figure=name, smallest=400).build(setting)
+        drawing = block.draw_at(100, SIZES.small_pt)
         assert drawing.items
         assert len(drawing.alt) > 30
         assert drawing.width_mm > 0
@@ -168,7 +169,7 @@ def test_every_figure_of_a_layout_can_be_drawn_and_is_described() -> None:
 
 def test_the_field_check_card_numbers_its_pulls_and_says_what_they_catch() -> None:
     front, back = (words_on(page) for page in lay_out("field-check").document.pages)
-    check = Desk(library(), "high-school", "90-ft", "card").field_check
+    check = Setting(library(), "high-school", "90-ft", "card").field_check
     for number, pull in enumerate(check.pulls, 1):
         assert f"{pull.from_station}–{pull.to_station}" in back
         assert str(number) in front
@@ -229,9 +230,9 @@ def is_ring(area: Polygon) -> bool:
 @pytest.mark.parametrize("width", ["3 ft", "40 in", "4 ft"])
 def test_the_slot_is_drawn_at_a_scale_that_fits_whatever_the_boxs_width(width: str) -> None:
     lengths = lengths_of() | {"box-width": read_length(width)}
-    desk = Desk(library(), "high-school", "90-ft", "card")
-    vars(desk)["plan"] = construct_plate_area(lengths)
-    block = build_picture("slot", "", 1, desk)
+    setting = Setting(library(), "high-school", "90-ft", "card")
+    vars(setting)["plan"] = construct_plate_area(lengths)
+    block = PictureBlockModel(block="picture", picture="slot", columns=1).build(setting)
     assert block.measure_mm(62.0, SIZES) < 50.0
     assert block.excess_mm(62.0, SIZES) == 0.0
     for high in (50.0, 64.0):

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from picture_samples import badge_jpeg, badge_png
 from source_folders import FIXTURES, SourceFolders
 
-from pocketref.blocks.photo_block import PhotoBlock
+from pocketref.blocks.photo import PhotoBlock
 from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.output.contents import items_of, rasters_in

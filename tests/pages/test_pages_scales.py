@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from pocketref.blocks.desk import Desk
-from pocketref.blocks.field_figures import FIGURES, build_figure
+from pocketref.blocks.field.figure import FIGURES, FigureBlockModel
+from pocketref.blocks.setting import Setting
 from pocketref.scene.figures.slot_figure import draw_slot
 from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
 from pocketref.source.library import Library, read_library
@@ -24,8 +24,8 @@ def library() -> Library:
 @pytest.mark.parametrize("size_pt", [7.6, 11.0])
 @pytest.mark.parametrize("name", FIGURES)
 def test_a_figures_scale_is_the_first_that_fits_of_all(name: str, size_pt: float, library: Library) -> None:
-    desk = Desk(library, "high-school", "90-ft", "sheet", (190.0, 250.0))
-    block = build_figure(name, 1000, desk)
+    setting = Setting(library, "high-school", "90-ft", "sheet", (190.0, 250.0))
+    block = FigureBlockModel(block="figure", figure=name, smallest=1000).build(setting)
     drawn = {scale: block.draw_at(scale, size_pt) for scale in block.scales}
     for width, height in ROOMS_MM:
         fitting = (d for d in drawn.values() if d.width_mm <= width and d.height_mm <= height)
@@ -33,7 +33,7 @@ def test_a_figures_scale_is_the_first_that_fits_of_all(name: str, size_pt: float
 
 
 def test_the_slots_scale_is_the_first_that_fits_of_all(library: Library) -> None:
-    plan = Desk(library, "high-school", "90-ft", "card").plan
+    plan = Setting(library, "high-school", "90-ft", "card").plan
     drawn = {scale: draw_slot(plan, scale, 7.6) for scale in SCALES}
     for width, height in ROOMS_MM:
         fitting = (d for d in drawn.values() if d.width_mm <= width and d.height_mm <= height)

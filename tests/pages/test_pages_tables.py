@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scene_measures import inked_overlaps, shapes_of, texts_of, vertices
 
-from pocketref.blocks.pull_table import build_pull_table, mirror_mark, pair_pulls
+from pocketref.blocks.field.pulls import build_pull_table, mirror_mark, pair_pulls
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import pulls
 from pocketref.output.contents import items_of

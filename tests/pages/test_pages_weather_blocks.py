@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketref.blocks.block_models import FlashToBangBlockModel, HeatIndexBlockModel
-from pocketref.blocks.weather_blocks import LOOKS, FlashToBangTable, HeatIndexTable
+from pocketref.blocks.flash_to_bang import FlashToBangBlockModel, FlashToBangTable
+from pocketref.blocks.heat_index import LOOKS, HeatIndexBlockModel, HeatIndexTable
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes, floor_size_pt, sizes_for
 from pocketref.scene.inks import WHITE
