@@ -86,6 +86,11 @@ class Setting:
         given = self.field.dimensions
         return (given[name] for name in names if name in given)
 
+    def list_tolerances(self, *names: str) -> Iterator[Dimension]:
+        """Those of the level's tolerances that it gives."""
+        given = self.field.tolerances
+        return (given[name] for name in names if name in given)
+
     @cached_property
     def lengths(self) -> Mapping[str, Length]:
         """The level's dimensions by name; one that is missing is a located problem, not a KeyError."""

@@ -172,7 +172,7 @@ SLIPS = {
         CARD,
         "[boxes-outer",
         "[boxes-uter",
-        "[boxes-uter",
+        "boxes-uter",
         "figure-unknown",
         "'boxes-uter-to-outer'",
         "did you mean",

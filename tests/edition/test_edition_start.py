@@ -62,7 +62,7 @@ def test_a_league_of_another_code_starts_with_cards_that_fit_and_are_of_that_cod
     assert (proof.library.edition.codes, proof.library.edition.levels) == ((code,), (f"{code}-{level}",))
     laid_out = (*proof.layouts.cards, *proof.layouts.sheets)
     assert {(model.code, model.level) for model in laid_out} == {(code, level)}
-    assert len(proof.cards) == 10
+    assert len(proof.cards) == 11
     assert len({card.stock for card in proof.cards}) == 1
     mound = [sheet for sheet in proof.layouts.sheets if sheet.sheet == "mound"]
     assert bool(mound) == (code != "youth")

@@ -30,7 +30,7 @@ class FieldCheckBlockModel(BlockModel):
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
         """The plate area's dimensions, and the tolerance of a pull."""
         yield from setting.list_dimensions(PLANS["plate-area"])
-        yield setting.field.tolerances["pull"]
+        yield from setting.list_tolerances("pull")
 
     def build(self, setting: Setting) -> Block:
         """The table, and what the pulls catch."""

@@ -35,7 +35,7 @@ class MoundHeightsBlockModel(BlockModel):
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
         """The mound's dimensions, and the tolerance of a height."""
         yield from setting.list_dimensions(MOUND)
-        yield setting.field.tolerances["height"]
+        yield from setting.list_tolerances("height")
 
     def build(self, setting: Setting) -> Block:
         """A row a foot of the slope."""

@@ -52,7 +52,7 @@ class PullsBlockModel(BlockModel):
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
         """The plan's dimensions, and the tolerance of a pull."""
         yield from setting.list_dimensions(PLANS[self.plan])
-        yield setting.field.tolerances["pull"]
+        yield from setting.list_tolerances("pull")
 
     def build(self, setting: Setting) -> Block:
         """Every pull of the plate area; of a diamond those between bases."""
