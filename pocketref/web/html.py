@@ -164,7 +164,12 @@ def _write_part(part: WebPart, look: _Look) -> Element:
 def _write_content(content: WebContent, writer: WordsWriter) -> Iterator[Element]:
     match content:
         case WebWords():
-            written = writer.write(content.words, content.drawings, is_told=content.is_told)
+            written = writer.write(
+                content.words,
+                content.drawings,
+                is_told=content.is_told,
+                kind="picture" if content.is_black_on_white else "figure",
+            )
             if content.side:
                 name = tag("p", content.side.capitalize(), class_="side-of-card")
                 yield tag("div", name, *written, class_="face")

@@ -28,6 +28,8 @@ class WebWords:
     drawings: tuple[tuple[Item, ...], ...] = ()
     side: str = ""
     is_told: bool = True
+    is_black_on_white: bool = False
+    """Whether the drawings stay so on a dark screen too, as where a legend tells of what is dark in them."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,17 +45,25 @@ class WordsWriter:
     title: str
     characters: dict[Face, set[str]] = field(default_factory=dict)
     rules: list[str] = field(default_factory=list)
+    _kind: str = "figure"
     _figures: int = 0
     _choices: int = 0
     _listed: set[str] = field(default_factory=set)
 
     def write(
-        self, words: Words, drawings: Sequence[Sequence[Item]] = (), *, is_told: bool = True
+        self,
+        words: Words,
+        drawings: Sequence[Sequence[Item]] = (),
+        *,
+        is_told: bool = True,
+        kind: str = "figure",
     ) -> Iterator[Element]:
         """Each word; the figures and charts among them take the drawings one after the other.
 
-        Unless it `is_told`, what a figure shows is said to those alone who cannot see it.
+        Unless it `is_told`, what a figure shows is said to those alone who cannot see it. `kind` is the class of
+        its figures in the style sheet.
         """
+        self._kind = kind
         left = iter(drawings)
         blanks: list[Element] = []
         for word in (*words, None):
@@ -109,7 +117,7 @@ class WordsWriter:
         self.rules.append(write_width_rule(name, drawing))
         told = tell(name)
         caption = [tag("figcaption", *told)] if told else []
-        return tag("figure", write_scroller(drawing.svg, label), *caption, id=name)
+        return tag("figure", write_scroller(drawing.svg, label), *caption, id=name, class_=self._kind)
 
     def _list_chart(self, chart: Chart, name: str) -> list[Element]:
         """The chart as a nested list where it first stands."""

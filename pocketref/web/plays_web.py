@@ -60,7 +60,7 @@ def write_questions(sheet: PlaySheet, books: RuleBooks, questions: Sequence[Play
     parts = []
     for number, asked in enumerate(questions, start=1):
         # What the picture shows in words would tell the answer, so all readers see it in the key alone.
-        content = WebWords(asked.words(), _draw_picture(asked), is_told=False)
+        content = WebWords(asked.words(), _draw_picture(asked), is_told=False, is_black_on_white=True)
         parts.append(WebPart(f"play-{number}", asked.heading.title, (content,), f"{number}"))
     blanks = (Blank("Name"), Blank("Date"), Blank(f"Right, of {len(parts)}"))
     advice = "*Choose one ruling a play.* The page keeps no answers: print it, or note the letters."
@@ -108,7 +108,9 @@ def _draw_picture(asked: PlayQuestion) -> tuple[tuple[Item, ...], ...]:
 
 def _tell_picture(asked: PlayQuestion) -> tuple[WebWords, ...]:
     return tuple(
-        WebWords((word,), _draw_picture(asked)) for word in asked.words() if isinstance(word, Figure)
+        WebWords((word,), _draw_picture(asked), is_black_on_white=True)
+        for word in asked.words()
+        if isinstance(word, Figure)
     )
 
 

@@ -133,7 +133,7 @@ def check_report(report: dict[str, Any]) -> None:
 def test_a_sheet_is_answered_by_keyboard_one_choice_a_play(sheet: dict[str, Any]) -> None:
     check_report(sheet)
     answered = sheet["answered"]
-    assert answered["chosen"] == ["play-1-answer A", "play-1-answer B"]
+    assert answered["chosen"] == ["play-1-answer-1 A", "play-1-answer-1 B"]
     assert answered["checked"] == 1
     assert answered["outline"] >= 2
 
