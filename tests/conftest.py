@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 from source_folders import FIXTURES, SourceFolders, copy_folders
 
 from pocketref.edition.manifest import BuiltFile
@@ -15,7 +15,10 @@ from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.publish.build import build_edition
 from pocketref.units.length import Length
 
-settings.register_profile("any machine")  # no test may fail because a machine is slow
+# No test may fail because a machine is slow, or by chance.
+settings.register_profile(
+    "any machine", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
 settings.load_profile("any machine")
 
 
