@@ -215,9 +215,16 @@ def publish(
 @click.option("--codes", nargs=2, metavar="CODE CODE", help="Compare two codes of one content folder.")
 @click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write the sheet to this PDF file as well.")
+@click.option("--paper", default="letter", show_default=True, help="Paper of the sheet, in stocks.yaml.")
+@click.option("--layouts", type=click.Path(path_type=Path), help="The layouts folder with stocks.yaml.")
 @report_findings
 def changes(
-    sources: tuple[Path, ...], codes: tuple[str, str] | None, as_json: bool, out: Path | None
+    sources: tuple[Path, ...],
+    codes: tuple[str, str] | None,
+    as_json: bool,
+    out: Path | None,
+    paper: str,
+    layouts: Path | None,
 ) -> None:
     """Say what differs between two editions (published, stored or content folders), or two codes.
 
@@ -230,6 +237,7 @@ def changes(
     from pocketref.changes.change_text import write_changes, write_changes_json
     from pocketref.changes.changes import compare_codes, compare_editions
     from pocketref.edition.source_reading import read_edition_source
+    from pocketref.layouts.layout_library import read_papers
     from pocketref.publish.starter import find_folder
 
     if codes is None and len(sources) != 2:
@@ -244,7 +252,8 @@ def changes(
         content = find_folder("content", sources[0] if sources else None, Path.cwd())
         found = compare_codes(read_edition_source(content).library, *codes)
     if out is not None:
-        write_change_sheet(found, out)
+        papers = read_papers(find_folder("layouts", layouts, Path.cwd()))
+        write_change_sheet(found, papers, paper, out)
     click.echo(write_changes_json(found) if as_json else write_changes(found))
 
 

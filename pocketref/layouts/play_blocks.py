@@ -20,6 +20,7 @@ from pocketref.scene.typefaces import cap_height_mm, set_text
 
 _GAP_MM = 0.9
 _BADGE_GAP_MM = 1.6
+_TOP_MM = 0.8  # keeps a badge apart from the band above a page's first play
 _TICK_MM = 2.6
 _WORDS_MM = (88.0, 66.0)  # what a picture shows is the same in any room
 
@@ -56,18 +57,18 @@ class Heading:
         """The lines, or the bases if they are higher."""
         title, game = self._lines(width_mm, sizes)
         lines = len(title) * leading_mm(sizes.heading_pt) + len(game) * leading_mm(sizes.small_pt)
-        return max(lines, self._bases_mm(sizes)) + HEADING_GAP_MM
+        return _TOP_MM + max(lines, self._bases_mm(sizes)) + HEADING_GAP_MM
 
     def draw(self, box: Box, sizes: TypeSizes) -> list[Element]:
         """From the top of the box."""
         badge, lead = self._badge_mm(sizes), leading_mm(sizes.heading_pt)
         title, game = self._lines(box.width_mm, sizes)
-        baseline = first_baseline(box.top, sizes.heading_pt)
-        mark = rounded_rectangle(box.x, box.top - lead - 0.15, badge, lead + 0.3, 0.8)
+        baseline = first_baseline(box.top - _TOP_MM, sizes.heading_pt)
+        mark = rounded_rectangle(box.x, box.top - _TOP_MM - lead - 0.15, badge, lead + 0.3, 0.8)
         words: list[Item] = [
             set_text(box.x + badge / 2, baseline, self.badge, Face.BOLD, sizes.heading_pt, WHITE, "middle")
         ]
-        x, top = box.x + badge + _BADGE_GAP_MM, box.top
+        x, top = box.x + badge + _BADGE_GAP_MM, box.top - _TOP_MM
         for line in title:
             words += write_line(line, x, first_baseline(top, sizes.heading_pt), sizes.heading_pt)
             top -= lead
@@ -77,37 +78,12 @@ class Heading:
             top -= leading_mm(sizes.small_pt)
         marks: list[Item] = [Shape(mark, fill=BLACK)]
         size = self._bases_mm(sizes)
-        marks += shift(draw_bases(self.bases, size), box.right - size, box.top - size)
+        marks += shift(draw_bases(self.bases, size), box.right - size, box.top - _TOP_MM - size)
         return [
             Element(Role.DECORATION, tuple(marks)),
             Element(Role.HEADING, tuple(words)),
             Element(Role.PARAGRAPH, tuple(said)),
         ]
-
-
-@dataclass(frozen=True, slots=True)
-class Gap:
-    """Room between the band and a page's first headings."""
-
-    height_mm: float = 0.4
-    label: str = "gap"
-    grows: bool = False
-
-    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """Its height."""
-        return self.height_mm
-
-    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """Nothing sticks out."""
-        return 0.0
-
-    def draw(self, box: Box, sizes: TypeSizes) -> Element:
-        """Nothing."""
-        return Element(Role.DECORATION)
-
-    def words(self) -> Words:
-        """None."""
-        return ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from functools import lru_cache, partial
 
 from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
 from pocketref.layouts.layout_library import Layouts
-from pocketref.layouts.play_blocks import Gap, Heading, KeyEntry, PlayQuestion
+from pocketref.layouts.play_blocks import Heading, KeyEntry, PlayQuestion
 from pocketref.layouts.play_words import (
     BALL_LEGEND,
     FEET_LEGEND,
@@ -113,7 +113,6 @@ def _make_flow(
         foot=write_foot,
         parts=(tuple(blocks),),
         opening=tuple(opening),
-        later=(Gap(),),
         columns=2,
         where=sheet.model.location,
         places=places,

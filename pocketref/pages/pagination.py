@@ -5,12 +5,13 @@ What can go on on another page or in another column, as a table by its rows, is 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from math import inf
 from typing import Protocol, runtime_checkable
 
 from pocketref.pages.blocks import Block
-from pocketref.pages.composition import BLOCK_GAP_MM, SLACK_MM, Columns, Face, Misfit, body_box, compose_face
+from pocketref.pages.composition import BLOCK_GAP_MM, SLACK_MM, Columns, Face, body_box, compose_face
 from pocketref.pages.page import Box, Element, Page, Role
 from pocketref.pages.stock_models import StockModel, StylesModel
 from pocketref.pages.stocks import content_box, safe_box
@@ -41,12 +42,14 @@ class Flow:
     foot: Callable[[int, int], Block]
     parts: tuple[tuple[Block, ...], ...]
     opening: tuple[Block, ...] = ()
-    later: tuple[Block, ...] = ()
-    """What stands across the others."""
     columns: int = 1
     where: Location | None = None
     places: Mapping[str, Location | None] = field(default_factory=dict)
     """Where in the source blocks of their own stand, by their labels."""
+
+    def set_side_by_side(self, stacks: Sequence[tuple[Block, ...]] = ()) -> Columns:
+        """The columns of a page; those that nothing is left for are empty."""
+        return Columns((*stacks, *((),) * (self.columns - len(stacks))), (1.0,) * self.columns)
 
 
 def paginate(
@@ -84,45 +87,26 @@ def compose_page(face: Face, sizes: TypeSizes, stock: StockModel) -> Page:
 def list_misfits(flow: Flow, stock: StockModel, styles: StylesModel) -> list[Problem]:
     """What fits on no page of a stock even at the least type, each block by its label."""
     sizes = sizes_for(styles.list_steps(styles.sheet_scale)[0], styles.floor_pt)
-    box = content_box(stock)
-    return [
-        Problem(
-            "block-too-large",
-            f"{flow.what}: {misfit.block} is {misfit.excess_mm:.1f} mm too {misfit.direction} "
-            f"for {stock.name}, even at the least type, {sizes.body_pt:g} pt",
-            "shorten its text, or choose a larger paper",
-            flow.places.get(misfit.block, flow.where),
-        )
-        for misfit in (*_find_wide(flow, box, sizes), *_find_high(flow, box, sizes))
-    ]
+    problems = []
+    for block, width, room in _place_blocks(flow, content_box(stock), sizes):
+        excess, way = block.excess_mm(width, sizes), "wide"
+        if excess <= SLACK_MM and _take(block, room, width, sizes)[0] is None:
+            excess, way = block.measure_mm(width, sizes) - room, "high"
+        if excess > SLACK_MM:
+            sentence = f"{flow.what}: {block.label} is {excess:.1f} mm too {way} for {stock.name}"
+            sentence += f", even at the least type, {sizes.body_pt:g} pt"
+            hint = "shorten its text, or choose a larger paper"
+            where = flow.places.get(block.label, flow.where)
+            problems.append(Problem("block-too-large", sentence, hint, where))
+    return problems
 
 
-def _find_wide(flow: Flow, box: Box, sizes: TypeSizes) -> Iterator[Misfit]:
-    """Each block that is too wide."""
-    across = (flow.head, flow.foot(1, 1), *flow.opening, *flow.later)
-    placed = [(block, box.width_mm) for block in across]
-    placed += [(block, _column_mm(flow, box)) for part in flow.parts for block in part]
-    for block, width in placed:
-        if (excess := block.excess_mm(width, sizes)) > SLACK_MM:
-            yield Misfit(block.label, excess, "wide")
-
-
-def _find_high(flow: Flow, box: Box, sizes: TypeSizes) -> Iterator[Misfit]:
-    """Each block of which nothing fits into the lowest column."""
-    width = _column_mm(flow, box)
-    room = min(_room_mm(flow, box, sizes, above) for above in (flow.opening, flow.later))
-    for block in (block for part in flow.parts for block in part):
-        if _take(block, room, width, sizes)[0] is None:
-            yield Misfit(block.label, block.measure_mm(width, sizes) - room, "high")
-
-
-def _column_mm(flow: Flow, box: Box) -> float:
-    return _set_side_by_side(flow, [()]).list_stacks(box.width_mm)[0][1]
-
-
-def _set_side_by_side(flow: Flow, stacks: Sequence[tuple[Block, ...]]) -> Columns:
-    empty = ((),) * (flow.columns - len(stacks))
-    return Columns((*stacks, *empty), (1.0,) * flow.columns)
+def _place_blocks(flow: Flow, box: Box, sizes: TypeSizes) -> list[tuple[Block, float, float]]:
+    """Each block with the width and the least height that there is for it."""
+    across = [(block, box.width_mm, inf) for block in (flow.head, flow.foot(1, 1), *flow.opening)]
+    ((_, width),) = flow.set_side_by_side().list_stacks(box.width_mm)[:1]
+    room = _room_mm(flow, box, sizes, flow.opening)
+    return [*across, *((block, width, room) for part in flow.parts for block in part)]
 
 
 def _room_mm(flow: Flow, box: Box, sizes: TypeSizes, above: Sequence[Block]) -> float:
@@ -133,23 +117,22 @@ def _room_mm(flow: Flow, box: Box, sizes: TypeSizes, above: Sequence[Block]) -> 
 
 def _fill_pages(flow: Flow, box: Box, sizes: TypeSizes) -> tuple[Face, ...]:
     """The faces, one filled after the other; none if something fits on no page."""
-    width = _column_mm(flow, box)
-    bodies: list[tuple[Block, ...]] = []
-    if next(_find_wide(flow, box, sizes), None):
+    placed = _place_blocks(flow, box, sizes)
+    if any(block.excess_mm(width, sizes) > SLACK_MM for block, width, _ in placed):
         return ()
+    width = placed[-1][1]
+    bodies: list[tuple[Block, ...]] = []
     for part in flow.parts:
         left = part
         while left:
-            above = flow.later if bodies else flow.opening
+            above = () if bodies else flow.opening
             room = _room_mm(flow, box, sizes, above)
             stacks, rest = _fill_columns(left, room, width, flow.columns, sizes)
             if not stacks:
                 return ()
-            if flow.columns == 1:
-                bodies.append((*above, *stacks[0]))
-            else:
-                stacks = stacks if rest else _level_columns(left, room, width, flow.columns, sizes)
-                bodies.append((*above, _set_side_by_side(flow, stacks)))
+            if not rest and flow.columns > 1:
+                stacks = _level_columns(left, room, width, flow.columns, sizes)
+            bodies.append((*above, flow.set_side_by_side(stacks)))
             left = rest
     return tuple(
         Face(f"page {number}", flow.head, body, flow.foot(number, len(bodies)))

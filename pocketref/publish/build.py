@@ -8,8 +8,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from types import MappingProxyType
 
-from pocketref.changes.change_sheet import build_change_sheet, find_past_changes
-from pocketref.changes.changes import ChangeSet
+from pocketref.changes.change_set import ChangeSet
+from pocketref.changes.change_sheet import build_change_sheet
+from pocketref.changes.changes import compare_editions
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.manifest_writing import write_manifest, write_source
 from pocketref.edition.pdf_file import build_pdf
@@ -17,6 +18,7 @@ from pocketref.edition.play_proof import lay_out_plays
 from pocketref.edition.press import PressRun, build_press, check_run
 from pocketref.edition.proof import Proof
 from pocketref.edition.reuse import Shelf, describe_making
+from pocketref.edition.source_reading import EditionSource
 from pocketref.layouts.cards import LaidOut
 from pocketref.output.files import publish_folder
 from pocketref.output.svg import write_svg
@@ -53,7 +55,8 @@ def build_edition(
     links to.
     """
     linked = []
-    changes = find_past_changes(proof)
+    before = proof.previous and EditionSource("", proof.previous)
+    changes = compare_editions(before, EditionSource("", proof.library)) if before else None
     for file in _build_prints(proof, changes, run or PressRun(), shelf or Shelf()):
         linked.append(file)
         yield file
@@ -64,7 +67,7 @@ def build_edition(
 
 def _build_more(proof: Proof, changes: ChangeSet | None, files: Sequence[BuiltFile]) -> list[WebSection]:
     """What else the web page holds: what changed since the edition before, and the training sheets."""
-    sections = [write_changes_section(changes, proof.library)] if changes else []
+    sections = [write_changes_section(changes)] if changes else []
     return [*sections, write_plays_section(proof.plays, files)]
 
 
@@ -87,7 +90,7 @@ def _build_prints(
         yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt, shelf)
     yield from build_play_pages(proof.plays)
     if changes:
-        yield build_change_sheet(changes, shelf)
+        yield build_change_sheet(changes, proof.layouts, run.paper, shelf)
     yield from build_press(proof.cards, proof.library, proof.layouts, run, shelf)
 
 

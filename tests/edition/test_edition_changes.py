@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
@@ -11,17 +12,26 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from source_folders import FIXTURES, SourceFolders, copy_folders
 
+from pocketref.changes.change_set import ChangedCall, ChangeSet
 from pocketref.changes.change_text import write_changes
 from pocketref.changes.changes import compare_codes, compare_editions
 from pocketref.edition.manifest_writing import write_source
 from pocketref.edition.source_reading import EditionSource, read_edition_source, read_source
 from pocketref.problems import PocketrefError
 from pocketref.source.library import Library, read_library
+from pocketref.source.ruling_models import SightModel
+
+
+def calls_of(found: ChangeSet) -> list[ChangedCall]:
+    return [change.call for change in found.calls if change.call]
 
 
 def test_an_edition_does_not_differ_from_itself(folders: SourceFolders) -> None:
-    assert changes_in(folders).count == 0
-    assert write_changes(changes_in(folders)).endswith("\n\nNothing changed.")
+    found = changes_in(folders)
+    assert found.count == 0
+    assert found.summary == (
+        "*No call in the tables changed.* Every other word and figure of the source is as it was in 2027."
+    )
 
 
 def test_a_call_that_flips_is_named_by_its_plays_with_both_rulings_and_sections(
@@ -30,12 +40,14 @@ def test_a_call_that_flips_is_named_by_its_plays_with_both_rulings_and_sections(
     folders.replace(TABLE, 'told: "yes"}\n    ruling: refusal', 'told: "yes"}\n    ruling: tell')
     folders.replace(TABLE, "rulings:", "rulings:\n  # refusal has no row now")
     found = changes_in(folders)
-    (flip,) = found.rulings
+    (flip,) = calls_of(found)
     assert flip.play == "past the outer edge; not yet; refuses"
     assert flip.old is not None
     assert flip.new is not None
-    assert (flip.old.headline, flip.old.sections) == ("Strike for refusing", "FB 7-3")
-    assert (flip.new.headline, flip.new.sections) == ("Tell the batter to get in", "FB 7-3")
+    assert (flip.old.outcome, flip.old.sections) == ("refusal", "FB 7-3")
+    assert flip.old.words.startswith("*Strike for refusing.*")
+    assert flip.new.words.startswith("*Tell the batter to get in.*")
+    assert found.summary.startswith("*Calls changed in one row.*")
     assert found.count == 1
 
 
@@ -46,25 +58,26 @@ def test_a_ruling_that_comes_to_something_else_flips_every_play_it_rules_on_in_t
         TABLE, "headline: Legal stance\n    ball: live", "headline: Legal stance\n    ball: delayed dead"
     )
     found = changes_in(folders)
-    (flip,) = found.rulings
-    assert flip.when == (("over-line", ("no",)),)
+    (flip,) = calls_of(found)
+    assert flip.when == {"over-line": ("no",)}
     assert flip.old is not None
     assert flip.new is not None
-    assert (flip.old.ball, flip.new.ball) == ("live", "delayed dead")
-    assert found.wording == ()
+    assert "Ball: live." in flip.old.words
+    assert "Ball: delayed dead." in flip.new.words
+    assert list(found.groups) == ["calls"]
 
 
 def test_a_row_that_becomes_unsettled_is_a_changed_call(folders: SourceFolders) -> None:
     folders.replace(
         TABLE, "confidence: inferred\n  - when", "confidence: inferred\n    unsettled: two readings\n  - when"
     )
-    (flip,) = changes_in(folders).rulings
+    (flip,) = calls_of(changes_in(folders))
     assert flip.new is not None
-    assert flip.new.is_unsettled
+    assert flip.new.unsettled
     assert "check your league" in write_changes(changes_in(folders))
 
 
-def test_rows_written_otherwise_that_rule_the_same_change_nothing(folders: SourceFolders) -> None:
+def test_rows_written_otherwise_that_rule_the_same_change_no_call(folders: SourceFolders) -> None:
     rest = "    ruling: play-on\n    source: field-book 7-1\n    confidence: inferred\n"
     twin = f'  - when: {{over-line: "yes", pitch-started: "yes", told: "yes"}}\n{rest}'
     folders.replace(
@@ -72,18 +85,19 @@ def test_rows_written_otherwise_that_rule_the_same_change_nothing(folders: Sourc
         '  - when: {over-line: "yes", pitch-started: "yes"}\n',
         f'{twin}  - when: {{over-line: "yes", pitch-started: "yes", told: "no"}}\n',
     )
-    assert changes_in(folders).count == 0
+    found = changes_in(folders)
+    ((change,),) = found.groups.values()
+    assert change.new == "rows written otherwise, every play ruled as before"
+    assert found.summary.startswith("*No call in the tables changed.* Apart from calls: 1 wording.")
 
 
-def test_a_dimension_shows_both_values_in_their_own_notation(folders: SourceFolders) -> None:
+def test_a_dimension_is_named_as_a_crew_does_with_its_level_and_both_values_in_their_own_notation(
+    folders: SourceFolders,
+) -> None:
     folders.replace(FIELD, "box-width:          {value: 4 ft", "box-width:          {value: 1250 mm")
-    (change,) = changes_in(folders).dimensions
-    assert (change.what, change.old, change.new, change.cites) == (
-        "box-width",
-        "4 ft",
-        "1250 mm",
-        "FB 1-2",
-    )
+    (change,) = changes_in(folders).groups["figures"]
+    assert change.what == "*90-ft diamond, high school:* batter's box, width"
+    assert (change.old, change.new, change.cites) == ("4 ft", "1250 mm", "FB 1-2")
 
 
 def test_the_same_length_in_another_notation_is_no_change(folders: SourceFolders) -> None:
@@ -94,22 +108,22 @@ def test_the_same_length_in_another_notation_is_no_change(folders: SourceFolders
 @pytest.mark.parametrize(
     ("file", "old", "new", "group"),
     [
-        (FIELD, "pull: {value: 1/4 in", "pull: {value: 1/2 in", "tolerances"),
+        (FIELD, "pull: {value: 1/4 in", "pull: {value: 1/2 in", "figures"),
         (
             FIELD,
             "pull: {value: 1/4 in, source: house",
             "pull: {value: 1/4 in, source: field-book 1-2",
-            "works",
+            "sources",
         ),
         ("content/cautions/marking.yaml", "signal-word: warning", "signal-word: danger", "cautions"),
-        (TEXTS, "Feet first,", "Feet and knees first,", "texts"),
-        (TEXTS, "confidence: secondary", "confidence: in text", "works"),
+        (TEXTS, "Feet first,", "Feet and knees first,", "mechanics"),
+        (TEXTS, "confidence: secondary", "confidence: in text", "sources"),
         (TABLE, "headline: Legal stance", "headline: The stance is legal", "wording"),
         (TABLE, 'say: ["Strike."]', 'say: ["Strike!"]', "wording"),
-        (TABLE, "source: field-book 7-3", "source: field-book 7-1", "works"),
+        (TABLE, "source: field-book 7-3", "source: field-book 7-1", "sources"),
         ("content/rulings/subjects/stance.yaml", "ask: Has the", "ask: And has the", "wording"),
         ("content/edition.yaml", "through: 2027-12-31", "through: 2027-11-30", "edition"),
-        ("content/works.yaml", "7-3: refusing to enter", "7-3: refusing, delaying", "works"),
+        ("content/works.yaml", "7-3: refusing to enter", "7-3: refusing, delaying", "sources"),
     ],
 )
 def test_one_change_stands_in_its_group_and_nowhere_else(
@@ -117,8 +131,7 @@ def test_one_change_stands_in_its_group_and_nowhere_else(
 ) -> None:
     folders.replace(file, old, new)
     found = changes_in(folders)
-    assert len(getattr(found, group)) == 1
-    assert found.count == 1
+    assert {name: len(changes) for name, changes in found.groups.items()} == {group: 1}
 
 
 PLAY = """\
@@ -141,8 +154,8 @@ def test_a_play_whose_answer_changes_is_named_with_both_rulings(
     older.add("content/plays/stance.yaml", PLAY)
     folders.add("content/plays/stance.yaml", PLAY.replace("refusal", "tell"))
     found = compare_editions(read_edition_source(older.content), read_edition_source(folders.content))
-    (change,) = found.plays
-    assert (change.where, change.what) == ("stance/stays-out", "high-school")
+    (change,) = found.groups["plays"]
+    assert change.what.endswith(":* Stays out, ruling, high school")
     assert (change.old, change.new) == ("Strike for refusing", "Tell the batter to get in")
     assert found.count == 1
     stored = tmp_path / "older.json"
@@ -152,7 +165,7 @@ def test_a_play_whose_answer_changes_is_named_with_both_rulings(
 
 def test_of_a_text_only_the_entries_that_differ_are_shown(folders: SourceFolders) -> None:
     folders.replace(TEXTS, "Hold the pitcher, tell the batter,", "Tell the batter,")
-    (change,) = changes_in(folders).texts
+    (change,) = changes_in(folders).groups["mechanics"]
     assert change.old == "Wrong? Hold the pitcher, tell the batter, wait."
     assert change.new == "Wrong? Tell the batter, wait."
 
@@ -177,7 +190,7 @@ def test_exactly_the_plays_that_are_ruled_differently_are_told(outcomes: list[st
         library.texts,
         library.cautions,
     )
-    found = compare_editions(EditionSource("a", library), EditionSource("b", other)).rulings
+    found = calls_of(compare_editions(EditionSource("a", library), EditionSource("b", other)))
     facts = library.subjects["stance"].facts
     for answers in product(*(fact.answers for fact in facts.values())):
         play = dict(zip(facts, answers, strict=True))
@@ -192,22 +205,121 @@ def test_exactly_the_plays_that_are_ruled_differently_are_told(outcomes: list[st
         told = {
             (flip.old.outcome, flip.new.outcome)
             for flip in found
-            if flip.old and flip.new and all(play[fact] in given for fact, given in flip.when)
+            if flip.old and flip.new and all(play[fact] in given for fact, given in flip.when.items())
         }
         assert told == ({(before, after)} if before != after else set())
 
 
 def test_the_demo_changes_by_what_was_planted_and_nothing_else() -> None:
     found = compare_editions(*DEMO)
-    assert [change.where for change in found.texts] == [
-        "mechanics/bases/double-first-base",
-        "mechanics/stance/look",
+    assert [(change.what, change.old, change.new) for change in found.groups["figures"]] == [
+        ("*90-ft diamond, high school:* tolerance, place of a station", "1 in", "1/2 in")
     ]
-    assert [(change.what, change.old, change.new) for change in found.tolerances] == [
-        ("station", "1 in", "1/2 in")
+    assert [change.what for change in found.groups["mechanics"]] == [
+        "*Double first base*",
+        "*Stance in the box, look, then act*",
     ]
-    assert {change.what for change in found.edition} == {"edition", "season", "valid"}
-    assert found.count == 6
+    assert [change.what for change in found.groups["edition"]] == ["edition", "season", "valid"]
+    assert list(found.groups) == ["figures", "mechanics", "edition"]
+    assert found.summary == (
+        "*No call in the tables changed.* Apart from calls: 1 figure, 2 lines of mechanics, 3 lines of the edition. "
+        "Every other word and figure of the source is as it was in 2026."
+    )
+
+
+# --- subjects and tables that come and go ------------------------------------------------------------------
+
+
+def test_a_new_subject_is_a_change_of_calls_and_a_dropped_one_too(folders: SourceFolders) -> None:
+    new = read_library(folders.content)
+    rulings = {key: table for key, table in new.rulings.items() if key[1] != "stance"}
+    subjects = {name: subject for name, subject in new.subjects.items() if name != "stance"}
+    old = replace(new, rulings=rulings, subjects=subjects)
+    title = new.subjects["stance"].title
+    for one, other, words in (
+        (old, new, ("", "ruled on by high school")),
+        (new, old, ("ruled on by high school", "")),
+    ):
+        found = compare_editions(EditionSource("a", one), EditionSource("b", other))
+        (change,) = found.calls
+        assert (change.what, change.old, change.new) == (f"*{title}*", *words)
+        assert found.summary.startswith("*Calls changed in one row.*")
+
+
+def test_a_code_s_table_that_comes_or_goes_is_a_change_of_calls(folders: SourceFolders) -> None:
+    new = read_library(folders.content)
+    old = replace(new, rulings={})
+    (change,) = compare_editions(EditionSource("a", old), EditionSource("b", new)).calls
+    assert change.what == f"*{new.subjects['stance'].title}, high school*"
+    assert (change.old, change.new) == ("", "ruled on, in 4 rows")
+
+
+def test_a_code_that_goes_out_of_force_is_a_change_of_calls() -> None:
+    (_, now) = DEMO
+    codes = now.library.edition.codes
+    edition = now.library.edition.model_copy(update={"codes": codes[1:]})
+    found = compare_editions(now, EditionSource("b", replace(now.library, edition=edition)))
+    (change,) = found.calls
+    assert (change.old, change.new) == ("in force", "not in force")
+
+
+# --- what the questions mean -------------------------------------------------------------------------------
+
+
+def test_an_answer_that_is_new_is_a_call_for_the_plays_that_it_alone_makes(folders: SourceFolders) -> None:
+    folders.replace(
+        "content/rulings/subjects/stance.yaml",
+        'answers: {"yes": started',
+        'answers: {"yes": started, stopped: started and stopped',
+    )
+    folders.replace(
+        TABLE,
+        "rows:\n",
+        'rows:\n  - when: {over-line: "yes", pitch-started: stopped}\n    ruling: tell\n'
+        "    source: field-book 7-1\n    confidence: inferred\n",
+    )
+    found = changes_in(folders)
+    assert {(call.old and call.old.outcome, call.new and call.new.outcome) for call in calls_of(found)} == {
+        (None, "tell")
+    }
+    assert all("started and stopped" in call.play for call in calls_of(found))
+    assert "Questions or answers are worded otherwise" in found.summary
+
+
+def test_where_the_game_stands_answering_a_fact_otherwise_is_a_change_of_calls_and_only_then() -> None:
+    (_, now) = DEMO
+    subject = now.library.subjects["contact"]
+    name, fact = next(iter(subject.facts.items()))
+    sights = [
+        SightModel.model_validate({"situation": {"yes": conditions}})
+        for conditions in ([{"outs": "0"}, {"outs": "1"}], [{"outs": ["0", "1"]}], [{"outs": "1"}])
+    ]
+    sources = [
+        EditionSource(
+            "",
+            replace(
+                now.library,
+                subjects={
+                    **now.library.subjects,
+                    "contact": subject.model_copy(
+                        update={"facts": {**subject.facts, name: fact.model_copy(update={"from_": sight})}}
+                    ),
+                },
+            ),
+        )
+        for sight in sights
+    ]
+    alike, other = compare_editions(*sources[:2]), compare_editions(sources[0], sources[2])
+    assert list(alike.groups) == ["wording"]
+    assert list(other.groups) == ["calls"]
+
+
+def test_a_question_put_otherwise_is_pointed_out_as_what_it_means_cannot_be_computed(
+    folders: SourceFolders,
+) -> None:
+    folders.replace("content/rulings/subjects/stance.yaml", "ask: Has the", "ask: And has the")
+    summary = changes_in(folders).summary
+    assert summary.startswith("*No call in the tables changed.* Questions or answers are worded otherwise")
 
 
 # --- two codes ------------------------------------------------------------------------------------------
@@ -224,8 +336,9 @@ def test_two_codes_are_compared_call_by_call(folders: SourceFolders) -> None:
         "content/codes.yaml", f"{codes.read_text()}  town: {{name: Town, mark: TWN, work: field-book}}\n"
     )
     found = compare_codes(read_library(folders.content), "high-school", "town")
-    (flip,) = found.rulings
+    (flip,) = calls_of(found)
     assert flip.play == "inside or on the line"
+    assert found.summary.startswith("*The codes rule differently in one row.*")
     assert "Town" in write_changes(found)
     assert "was" not in write_changes(found).split()
 

@@ -8,7 +8,6 @@ import pytest
 from past_edition import CONTENT, PAST, undo_changes
 from source_folders import SourceFolders
 
-from pocketref.changes.change_sheet import build_change_sheet, find_past_changes
 from pocketref.changes.changes import compare_editions
 from pocketref.edition.manifest_writing import write_source
 from pocketref.edition.proof import Proof, prove
@@ -41,7 +40,9 @@ def test_a_published_edition_tells_a_change_of_layout_alone_apart(
     for name, proof in (("a", proven), ("b", prove(folders.content, folders.layouts))):
         publish_edition(proof, list(build_edition(proof)), tmp_path / name)
     found = compare_editions(*(read_edition_source(tmp_path / name / "2027") for name in "ab"))
-    assert found.layouts == ("cards/batters-box.yaml",)
+    assert [(change.what, change.new) for change in found.groups["layouts"]] == [
+        ("card batters box", "otherwise")
+    ]
     assert found.count == 1
 
 
@@ -92,7 +93,7 @@ def test_the_stored_edition_is_the_writer_s_own() -> None:
 
 
 def test_publishing_compares_with_the_newest_stored_edition(proven: Proof, folders: SourceFolders) -> None:
-    assert find_past_changes(proven) is None
+    assert proven.previous is None
     past = folders.content / "past"
     past.mkdir()
     text = write_source(proven.library).data.decode()
@@ -103,8 +104,6 @@ def test_publishing_compares_with_the_newest_stored_edition(proven: Proof, folde
             ),
             encoding="utf-8",
         )
-    changes = find_past_changes(prove(folders.content, folders.layouts))
-    assert changes is not None
-    sheet = build_change_sheet(changes)
-    assert sheet.name == "sheets/what-changed.pdf"
+    proof = prove(folders.content, folders.layouts)
+    sheet = next(file for file in build_edition(proof) if file.name == "sheets/what-changed.pdf")
     assert sheet.report.endswith("from 2026")

@@ -8,15 +8,14 @@ import pytest
 from html_reading import Node, read_html
 from source_folders import SourceFolders
 
-from pocketref.changes.changes import ChangeSet
-from pocketref.changes.model_changes import Change
+from pocketref.changes.change_set import Change, ChangeSet
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.manifest_writing import write_source
 from pocketref.edition.proof import Proof, prove
-from pocketref.pages.words import Heading, Table
+from pocketref.pages.words import Paragraph, Table, Words
 from pocketref.publish.build import build_edition
 from pocketref.web.changes_web import write_changes_section
-from pocketref.web.html_content import WebWords
+from pocketref.web.html_content import WebPart, WebWords
 
 ROWS = "content/rulings/high-school/stance.yaml"
 BOX = "content/fields/high-school-90-ft.yaml"
@@ -40,28 +39,30 @@ def section_of(folders: SourceFolders) -> Node:
 
 def test_a_flipped_call_stands_with_what_it_was_and_what_it_is(newer: SourceFolders) -> None:
     newer.replace(ROWS, "    ruling: legal", "    ruling: tell")
-    calls = section_of(newer).one("article", id="changes-calls")
+    section = section_of(newer)
+    calls = section.one("article", id="changes-calls")
     (row,) = calls.one("tbody").all("tr")
     was, now = (cell.text for cell in row.all("td"))
-    assert calls.one("thead").text == "Play Was, 2026 Now, 2027"
+    assert calls.one("thead").text == "What Was, 2026 Now, 2027"
     assert "high school" in row.one("th").text
-    assert was.startswith("Legal stance Ball:")
+    assert was.startswith("Legal stance. Ball:")
     assert now.startswith("Tell the batter to get in")
     assert "7-1" in now
+    assert "Calls changed in one row." in section.one("article", id="changes-summary").text
 
 
 def test_a_changed_dimension_stands_with_both_values_and_its_section(newer: SourceFolders) -> None:
     newer.replace(BOX, "value: 6 ft", "value: 5 ft 6 in")
     section = section_of(newer)
-    (row,) = section.one("article", id="changes-dimensions").one("tbody").all("tr")
-    assert [cell.text for cell in row.all("td")][:2] == ["6 ft", "5 ft 6 in"]
-    assert "1-2" in row.all("td")[2].text
-    assert "No call changes." in section.one("article", id="changes-calls").text
+    (row,) = section.one("article", id="changes-figures").one("tbody").all("tr")
+    assert [cell.text for cell in row.all("td")] == ["6 ft", "5 ft 6 in (FB 1-2)"]
+    assert row.one("th").text == "90-ft diamond, high school: batter\u2019s box, length"
+    assert "No call in the tables changed." in section.one("article", id="changes-summary").text
 
 
 def test_a_reworded_text_is_named_by_its_heading(newer: SourceFolders) -> None:
     newer.replace("content/mechanics/stance.yaml", "Feet first", "Feet before all")
-    (row,) = section_of(newer).one("article", id="changes-texts").one("tbody").all("tr")
+    (row,) = section_of(newer).one("article", id="changes-mechanics").one("tbody").all("tr")
     was, now = (cell.text for cell in row.all("td"))
     assert "Feet first" in was
     assert "Feet before all" in now
@@ -89,30 +90,21 @@ def test_a_first_edition_tells_no_changes(built: Mapping[str, BuiltFile]) -> Non
     assert "sheets/what-changed.pdf" not in built
 
 
-def test_what_is_new_dropped_or_set_otherwise_is_told_apart(proven: Proof) -> None:
-    changes = ChangeSet(
-        "2026",
-        "2027",
-        "Larkmoor",
-        cautions=(
-            Change("cautions/marking", "caution", "", "Line marking"),
-            Change("cautions/ice", "caution", "Ice", ""),
-        ),
-        works=(Change("field-book", "1-2", "Box", "Boxes"),),
-        layouts=("cards/one.yaml",),
-    )
-    section = write_changes_section(changes, proven.library)
-    assert section.intro.startswith("4 changes from 2026 to 2027.")
-    (content,) = section.parts[1].contents
-    assert isinstance(content, WebWords)
-    (grid,) = content.words
+def test_what_is_new_dropped_or_takes_a_line_is_told_apart(proven: Proof) -> None:
+    groups = {
+        "cautions": (Change("*Line marking*", "", "warning"), Change("*Ice*", "notice", "")),
+        "layouts": (Change("card one", "as laid out", "otherwise"),),
+    }
+    changes = ChangeSet("2026", "2027", proven.library.edition, groups)
+    _, cautions, layouts = write_changes_section(changes).parts
+    (grid,) = words_of(cautions)
     assert isinstance(grid, Table)
-    title = proven.library.cautions["marking"].title
-    assert grid.rows == (
-        (f"*{title}*: caution", "Not there", "Line marking"),
-        ("*Ice*: caution", "Ice", "Dropped"),
-    )
-    (last,) = section.parts[-1].contents
-    assert isinstance(last, WebWords)
-    headings = [word.text for word in last.words if isinstance(word, Heading)]
-    assert headings == ["Works and citations", "The same content set otherwise"]
+    assert grid.rows == (("*Line marking*", "none", "warning"), ("*Ice*", "notice", "none"))
+    assert not grid.is_narrow
+    assert words_of(layouts) == (Paragraph("*Layouts:* card one otherwise, was as laid out."),)
+
+
+def words_of(part: WebPart) -> Words:
+    (content,) = part.contents
+    assert isinstance(content, WebWords)
+    return content.words

@@ -1,0 +1,195 @@
+"""Subjects and decision tables of two editions or codes compared: the calls that change, and what changes none."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from pocketref.blocks.differences import say_play
+from pocketref.changes.change_set import CALLS, SOURCES, WORDING, Change, ChangedCall, RulingSide
+from pocketref.changes.change_words import Editions, describe_difference, write_sections
+from pocketref.changes.differences import Difference
+from pocketref.rulings.boxes import Combination, intersect, is_covered
+from pocketref.rulings.construct import construct_table
+from pocketref.rulings.contrast import contrast_tables
+from pocketref.rulings.effects import say_batter, say_count, say_runners, sign_effect
+from pocketref.rulings.table import NO_RULING, Row, Table, read_ending
+from pocketref.source.library import Library
+from pocketref.source.ruling_models import RowModel, SightModel, SubjectModel, TableModel, answer_in
+from pocketref.source.situation_models import list_situations
+
+_EFFECT = ("ball", "batter", "runners", "count", "out", "may-take-play")
+_OF_RULING = ("ruling", "what to say", "signal")
+"""Told by the ruling's name, or with the call that changes."""
+Told = Iterator[tuple[str, Change]]
+"""Changes, each with the name of its group."""
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """A code's table with the facts that it is over, and the library whose works it cites."""
+
+    library: Library
+    subject: SubjectModel
+    model: TableModel
+
+    def construct(self) -> Table:
+        """The table itself."""
+        return construct_table(self.subject, self.model)
+
+    def sign(self, ruling: str, is_open: bool) -> Hashable:
+        """What a ruling comes to. All that is unsettled comes to the same: the call is the league's."""
+        return None if is_open else sign_effect(self.model.rulings[ruling])
+
+
+def find_side(library: Library, code: str, subject: str) -> Side | None:
+    """The table that a code rules on a subject by; None without one."""
+    model = library.rulings.get((code, subject))
+    return Side(library, library.subjects[subject], model) if model else None
+
+
+def compare_subject(editions: Editions, found: Difference) -> Told:
+    """What differs in a subject. Where its questions are answered otherwise by themselves, calls change."""
+    match found.path[2:]:
+        case ():
+            old, new = (_say_codes(library, found.path[1]) for library in (editions.old, editions.new))
+            yield CALLS, Change(f"*{editions.name(found.path)}*", old, new)
+        case (_, _, "from") if _answers_otherwise(editions, found):
+            yield CALLS, describe_difference(editions, found)[1]
+        case _:
+            yield describe_difference(editions, found)
+
+
+def _say_codes(library: Library, subject: str) -> str:
+    """Which codes rule on a subject; "" if the library has none of that name."""
+    codes = [library.codes[code].name.lower() for code, name in library.rulings if name == subject]
+    return f"ruled on by {', '.join(codes) or 'no code'}" if subject in library.subjects else ""
+
+
+def _answers_otherwise(editions: Editions, found: Difference) -> bool:
+    """Whether what is seen, or where the game stands, now answers a fact otherwise."""
+    one, other = found.old, found.new
+    if not isinstance(one, SightModel) or not isinstance(other, SightModel):
+        return False
+    _, subject, _, fact, _ = found.path
+    old, new = (library.subjects[subject].facts[fact].answers for library in (editions.old, editions.new))
+    return one.picture != other.picture or any(
+        answer_in(one.situation, old, each) != answer_in(other.situation, new, each)
+        for each in list_situations()
+    )
+
+
+def compare_table(editions: Editions, code: str, subject: str, found: Sequence[Difference]) -> Told:
+    """What differs between the tables of a code on a subject; `found` are the leaves of the tables that do."""
+    old, new = (find_side(library, code, subject) for library in (editions.old, editions.new))
+    title = editions.name(("rulings", f"{code}/{subject}"))
+    if not old or not new:
+        if subject in editions.old.subjects and subject in editions.new.subjects:
+            was, now = (f"ruled on, in {len(side.model.rows)} rows" if side else "" for side in (old, new))
+            yield CALLS, Change(f"*{title}*", was, now)
+        return
+    calls = compare_calls(old, new, title)
+    told = [(CALLS, change) for change in calls]
+    told += _compare_rows(title, old, new)
+    sides = (side for change in calls if change.call for side in (change.call.old, change.call.new))
+    outcomes = {side.outcome for side in sides if side}
+    for difference in found:
+        match difference.path[2:]:
+            case ("rows",):
+                continue
+            case ("rulings", name, *key) if name in outcomes and (
+                not key or key[0] in (*_EFFECT, "headline")
+            ):
+                continue  # told with the plays that are called otherwise
+            case ("never",) if [row.when for row in old.model.never] != [row.when for row in new.model.never]:
+                told.append((CALLS, describe_difference(editions, difference)[1]))
+            case _:
+                told.append(describe_difference(editions, difference))
+    if found and not told:
+        told.append((WORDING, Change(f"*{title}*", "", "rows written otherwise, every play ruled as before")))
+    yield from told
+
+
+def compare_calls(old: Side, new: Side, title: str) -> list[Change]:
+    """The plays that both rule on and that come to something else, or that one alone rules on, in the fewest rows."""
+    tables = [side.construct() for side in (old, new)]
+
+    def same(left: str, right: str) -> bool:
+        return old.sign(*read_ending(left)) == new.sign(*read_ending(right))
+
+    calls = []
+    for found in contrast_tables(tables[0], tables[1], same):
+        was = _describe_side(old, tables[0], found.left_outcome, found.when)
+        now = _describe_side(new, tables[1], found.right_outcome, found.when)
+        play = say_play(found.when, new.subject, old.subject)
+        call = ChangedCall(new.model.code, new.model.subject, play, dict(found.when.allowed), was, now)
+        words = [side.words if side else "no ruling" for side in (was, now)]
+        calls.append(Change(f"*{title}:* {play}", words[0], words[1], call=call))
+    return calls
+
+
+def _describe_side(side: Side, table: Table, ending: str, when: Combination) -> RulingSide | None:
+    if ending == NO_RULING:
+        return None
+    name, is_open = read_ending(ending)
+    ruling = side.model.rulings[name]
+    rows = [row for number, row in enumerate(side.model.rows) if _meets(table, number, when, ending)]
+    sections = write_sections(side.library, [cite for row in rows for cite in row.source])
+    effect = (
+        f"Ball: {ruling.ball}. Batter: {say_batter(ruling).full}. Runners: {say_runners(ruling).full}. "
+        f"Count: {say_count(ruling)}."
+    )
+    words = "*check your league*" if is_open else f"*{ruling.headline}.* {effect}"
+    return RulingSide(name, f"{words} ({sections})", sections, is_open)
+
+
+def _meets(table: Table, number: int, when: Combination, ending: str) -> bool:
+    """Whether a row comes to an ending on some of the plays, of those that can happen."""
+    known = {
+        name: [answer for answer in answers if answer in table.fact_by_name[name].answers]
+        for name, answers in when.allowed
+        if name in table.fact_by_name
+    }
+    if table.rows[number].ending != ending or not all(known.values()):
+        return False
+    return not is_covered(intersect(table.row_boxes[number], table.space.box(known)), table.never_boxes)
+
+
+def _compare_rows(title: str, old: Side, new: Side) -> Told:
+    """Plays that are called as before by another ruling, or for another reason, by the rows that they meet."""
+    tables = [
+        replace(table, rows=tuple(Row(row.when, str(number)) for number, row in enumerate(table.rows)))
+        for table in (side.construct() for side in (old, new))
+    ]
+
+    def list_parts(left: str, right: str) -> list[tuple[str, str, str]]:
+        one, other = old.model.rows[int(left)], new.model.rows[int(right)]
+        told: tuple[str, ...] = _OF_RULING if one.ruling == other.ruling else ()
+        if old.sign(one.ruling, bool(one.unsettled)) != new.sign(other.ruling, bool(other.unsettled)):
+            told = ("section", *_OF_RULING)
+        was, now = _say_row(old, one), _say_row(new, other)
+        return [(part, was[part], now[part]) for part in was if part not in told and was[part] != now[part]]
+
+    plays: dict[tuple[str, str], list[str]] = {}
+    for found in contrast_tables(tables[0], tables[1], lambda left, right: not list_parts(left, right)):
+        if NO_RULING not in (found.left_outcome, found.right_outcome):
+            words = say_play(found.when, new.subject, old.subject)
+            plays.setdefault((found.left_outcome, found.right_outcome), []).append(words)
+    for numbers, met in plays.items():
+        for part, was, now in list_parts(*numbers):
+            group = SOURCES if part in ("section", "confidence", "note") else WORDING
+            yield group, Change(f"*{title}:* {' / '.join(met)}, {part}", was, now)
+
+
+def _say_row(side: Side, row: RowModel) -> dict[str, str]:
+    """What a row says of its plays, and its ruling, besides what they come to."""
+    ruling = side.model.rulings[row.ruling]
+    return {
+        "section": write_sections(side.library, row.source),
+        "confidence": str(row.confidence),
+        "note": row.note,
+        "why it is unsettled": row.unsettled,
+        "ruling": ruling.headline,
+        "what to say": " / ".join(ruling.say),
+        "signal": " / ".join(ruling.signal),
+    }
