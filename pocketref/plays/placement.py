@@ -23,7 +23,8 @@ from pocketref.problems import Problem, ProblemLog
 from pocketref.rulings.situation import SITUATION
 from pocketref.source.play_models import FootModel, KneeModel, PlayModel
 from pocketref.source.ruling_models import FactModel, SubjectModel
-from pocketref.units.length import FOOT_MM, INCH_MM, Length
+from pocketref.units.length import FOOT_MM, Length
+from pocketref.units.notation import write_measured
 
 AROUND_BOXES_MM = 3 * FOOT_MM
 """How far past the boxes a foot may be and still be on the drawing: our own figure."""
@@ -159,8 +160,8 @@ def find_off_drawing(play: PlayModel, scene: PlayScene, plan: Plan) -> list[Prob
         left, bottom, right, top = shape.bounds
         beyond = max(min(xs) - left, right - max(xs), min(ys) - bottom, top - max(ys))
         if beyond > AROUND_BOXES_MM:
-            sentence = f"the {name} is {beyond / INCH_MM:.0f} in past the boxes: off the drawing"
-            hint = f"{key} are drawn up to {AROUND_BOXES_MM / INCH_MM:.0f} in around the boxes"
+            sentence = f"the {name} is {write_measured(beyond)} past the boxes: off the drawing"
+            hint = f"{key} are drawn up to {write_measured(AROUND_BOXES_MM)} around the boxes"
             problems.error("play-foot-off", sentence, hint, play.locate(key, index))
     for what, points, where in (
         ("bat", scene.bat or (), play.locate("bat")),
@@ -169,10 +170,8 @@ def find_off_drawing(play: PlayModel, scene: PlayScene, plan: Plan) -> list[Prob
     ):
         reach = max((max(abs(x), abs(y)) for x, y in points), default=0.0)
         if reach > REACH_MM:
-            sentence = f"the {what} reaches {reach / FOOT_MM:.0f} ft from the plate: off the drawing"
-            problems.error(
-                "play-ball-off", sentence, f"draw at most {REACH_MM / FOOT_MM:.0f} ft of it", where
-            )
+            sentence = f"the {what} reaches {write_measured(reach)} from the plate: off the drawing"
+            problems.error("play-ball-off", sentence, f"draw at most {write_measured(REACH_MM)} of it", where)
     return problems.problems
 
 

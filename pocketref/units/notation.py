@@ -9,11 +9,11 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Context, Decimal
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 from typing import NoReturn
 
 from pocketref.problems import suggest_match
@@ -48,6 +48,9 @@ class _Unit:
 _FOOT = _Unit("ft", "us", Fraction(INCHES_PER_FOOT))
 _INCH = _Unit("in", "us", Fraction(1))
 _UNIT_BY_WORD = {
+    # Primes, and the straight and curly quotes that keyboards and word processors put for them.
+    **dict.fromkeys("'′’", _FOOT),
+    **dict.fromkeys('"″”', _INCH),
     "ft": _FOOT,
     "foot": _FOOT,
     "feet": _FOOT,
@@ -59,55 +62,34 @@ _UNIT_BY_WORD = {
     "m": _Unit("m", "metric", 1000 / MM_PER_INCH),
 }
 _OFFERED = ("ft", "in", "mm", "cm", "m")
-_OFFER = f"use one of: {', '.join(_OFFERED)}"
+_WORDS = [word for word in _UNIT_BY_WORD if word.isalpha()]
 _LEAST_BARE_MM = 1000
 """A bare number from here on is rather millimetres than feet or inches: our own figure."""
 _JOINED = re.compile(
     r"(?P<feet>[0-9]{1,3})-(?P<inches>[0-9]{1,2})([- ](?P<fraction>[0-9]+[/⁄][0-9]+))?( ?(in|[\"″”]))?"
 )
-# Primes, and the straight and curly quotes that keyboards and word processors put for them.
-_UNIT_BY_MARK = {"'": _FOOT, "′": _FOOT, "’": _FOOT, '"': _INCH, "″": _INCH, "”": _INCH}
-
+_FRACTION = "[0-9]+[/⁄][0-9]+ | [⁰¹²³⁴-⁹]+⁄[₀-₉]+ | [¼½¾⅐-⅞]"
+_SPACES = r"[ \t\u00a0\u2009\u202f]"
 _TOKEN = re.compile(
-    r"""
-      (?P<space>    [ \t\u00a0\u2009\u202f]+ )
-    | (?P<fraction> [0-9]+[/⁄][0-9]+ | [⁰¹²³⁴-⁹]+⁄[₀-₉]+ | [¼½¾⅐-⅞] )
-    | (?P<decimal>  [0-9]+\.[0-9]+ )
-    | (?P<whole>    [0-9]+ )
-    | (?P<word>     [^\W\d_]+ )
-    | (?P<mark>     ['"′″’”] )
-    | (?P<sign>     [-−+] )
+    rf"""
+      (?P<space>  {_SPACES}+ )
+    | (?P<number> (?P<alone> {_FRACTION} )
+                | (?P<whole> (?> [0-9]+ (\.[0-9]+)? ) ) ( ( {_SPACES}* | - ) (?P<part> {_FRACTION} ) )? )
+    | (?P<word>   [^\W\d_]+ )
+    | (?P<mark>   ['"′″’”] )
+    | (?P<sign>   [-−+] )
     """,
     re.VERBOSE,
 )
 
 
 @dataclass(frozen=True, slots=True)
-class _Token:
-    kind: str
-    text: str
-    start: int
-
-    @property
-    def end(self) -> int:
-        return self.start + len(self.text)
-
-
-@dataclass(frozen=True, slots=True)
-class _Quantity:
-    """A number with the span of text it was read from."""
+class _Term:
+    """A number with its unit; `kind` is "whole", "decimal" or "fraction"."""
 
     kind: str
     value: Fraction
     start: int
-    end: int
-
-
-@dataclass(frozen=True, slots=True)
-class _Term:
-    """A quantity with its unit."""
-
-    quantity: _Quantity
     unit: _Unit
     unit_start: int
 
@@ -124,34 +106,33 @@ def read_length(
     if len(text) > LONGEST_TEXT:
         hint = "write only the length, such as 7 ft 2 1/2 in"
         raise NotationError("length-notation", f"{len(text)} characters are no length", hint, LONGEST_TEXT)
-    tokens = _split_tokens(text)
-    is_signed = bool(tokens) and tokens[0].kind == "sign"
-    if is_signed and not allow_negative:
-        sentence = f"a length here has no sign, but this one starts with '{tokens[0].text}'"
-        raise NotationError("length-range", sentence, "leave the sign out", tokens[0].start)
-    terms = _read_terms(text, tokens, near)
+    tokens = list(_split_tokens(text))
+    sign = tokens.pop(0) if tokens and tokens[0].lastgroup == "sign" else None
+    if sign and not allow_negative:
+        sentence = f"a length here has no sign, but this one starts with '{sign[0]}'"
+        raise NotationError("length-range", sentence, "leave the sign out", sign.start())
+    terms = _read_terms(text, tokens, sign[0] if sign else "", near)
     length = _join_terms(terms)
-    offset = terms[0].quantity.start
+    offset = terms[0].start
     if length > GREATEST_LENGTH:
         raise NotationError("length-range", "a length here is at most 10 km", "check the unit", offset)
     if length.inches == 0 and not allow_zero:
         raise NotationError(
             "length-range", "a length here is more than zero", "check the figure and its unit", offset
         )
-    return -length if is_signed and tokens[0].text != "+" else length
+    return -length if sign and sign[0] != "+" else length
 
 
-def _split_tokens(text: str) -> list[_Token]:
-    tokens = []
+def _split_tokens(text: str) -> Iterator[re.Match[str]]:
+    """Numbers, words, marks and signs, by the name of the group that matched."""
     position = 0
     while position < len(text):
         match = _TOKEN.match(text, position)
-        if match is None or match.lastgroup is None:
+        if match is None:
             _refuse_character(text, position)
         if match.lastgroup != "space":
-            tokens.append(_Token(match.lastgroup, match.group(), position))
+            yield match
         position = match.end()
-    return tokens
 
 
 def _refuse_character(text: str, offset: int) -> NoReturn:
@@ -168,128 +149,111 @@ def _refuse_character(text: str, offset: int) -> NoReturn:
     raise NotationError("length-notation", sentence, hint, offset)
 
 
-def _read_terms(text: str, tokens: Sequence[_Token], near: Length | None) -> list[_Term]:
-    """Quantities each followed by a unit, at least one; a sign before them is left to the caller."""
+def _read_terms(text: str, tokens: Sequence[re.Match[str]], sign: str, near: Length | None) -> list[_Term]:
+    """Numbers each followed by a unit, at least one; `sign` stands before them."""
     end = len(text.rstrip())
-    sign = tokens[0].text if tokens and tokens[0].kind == "sign" else ""
-    if sign:
-        tokens = tokens[1:]
     if not tokens:
         raise NotationError("length-notation", "a length is missing", "write it as in 7 ft 2 1/2 in", end)
     terms: list[_Term] = []
-    while tokens:
-        quantity, tokens = _read_quantity(tokens)
-        number = text[quantity.start : quantity.end]
-        if not tokens:
+    for token, unit in zip_longest(tokens[::2], tokens[1::2]):
+        kind, value = _read_number(token)
+        if unit is None:
+            number = token[0]
             is_after_feet = bool(terms) and terms[-1].unit is _FOOT
             hint = f"write {number} in" if is_after_feet else f"write {number} ft or {number} in"
             if not terms:  # a sign left out of the remedy would turn the length round
                 number = f"{sign}{number}"
-                hint = _offer_units(quantity, number, near)
+                hint = _offer_units(kind, value, number, near)
             raise NotationError("unit-missing", f"{number} has no unit", hint, end)
-        if tokens[0].kind == "sign":
-            _refuse_joiner(text, tokens[0])
-        terms.append(_Term(quantity, _read_unit(tokens[0]), tokens[0].start))
-        tokens = tokens[1:]
+        if unit.lastgroup == "sign":
+            _refuse_joiner(text, unit)
+        terms.append(_Term(kind, value, token.start(), _read_unit(unit), unit.start()))
     return terms
 
 
-def _offer_units(quantity: _Quantity, number: str, near: Length | None) -> str:
+def _offer_units(kind: str, value: Fraction, number: str, near: Length | None) -> str:
     """The lengths that a number without a unit may stand for; metric ones take no fraction."""
-    if quantity.kind == "fraction":
+    if kind == "fraction":
         return f"write {number} ft or {number} in"
-    if near is not None and near.inches and quantity.value:
-        sizes = {word: float(quantity.value * _UNIT_BY_WORD[word].inches) for word in _OFFERED}
+    if near is not None and near.inches and value:
+        sizes = {word: float(value * _UNIT_BY_WORD[word].inches) for word in _OFFERED}
         target = math.log(abs(near.inches))
         first, second, third, *_ = sorted(sizes, key=lambda word: abs(math.log(sizes[word]) - target))
         offers = f"{number} {first}, {number} {second} or {number} {third}"
         return f"write {offers}: the first is nearest the target"
     us, metric = f"{number} ft or {number} in", f"{number} mm or {number} m"
     # Sheets print millimetres without decimals and metres with three.
-    if quantity.value >= _LEAST_BARE_MM:
+    if value >= _LEAST_BARE_MM:
         return f"write {metric}, or {us}"
     if re.fullmatch(r".*\.[0-9]{3}", number):
         return f"write {number} m or {number} mm, or {us}"
     return f"write {us}, or {metric}"
 
 
-def _refuse_joiner(text: str, sign: _Token) -> NoReturn:
+def _refuse_joiner(text: str, sign: re.Match[str]) -> NoReturn:
     """A hyphen after a number: feet, inches and a fraction run together, or a fraction with spaces around it."""
-    sentence, hint = f"'{sign.text}' stands where a unit belongs", "join a fraction as in 8-1/2 in"
+    sentence, hint = f"'{sign[0]}' stands where a unit belongs", "join a fraction as in 8-1/2 in"
     joined = _JOINED.fullmatch(text.strip())
     if joined and int(joined["inches"]) < INCHES_PER_FOOT:
         inches = " ".join(part for part in (joined["inches"], joined["fraction"]) if part)
         hint = f"write {joined['feet']} ft {inches} in"
-    raise NotationError("unit-missing", sentence, hint, sign.start)
+    raise NotationError("unit-missing", sentence, hint, sign.start())
 
 
-def _read_quantity(tokens: Sequence[_Token]) -> tuple[_Quantity, Sequence[_Token]]:
-    """A whole number, decimal, fraction, or whole number and fraction; and the tokens after it."""
-    first = tokens[0]
-    if first.kind == "fraction":
-        return _Quantity("fraction", _read_fraction(first), first.start, first.end), tokens[1:]
-    if first.kind not in ("whole", "decimal"):
-        sentence = f"a number belongs here, not '{first.text}'"
-        raise NotationError("length-notation", sentence, "write it as in 7 ft 2 1/2 in", first.start)
-    value = Fraction(first.text)
-    taken = 2 if _is_joining_hyphen(tokens) else 1
-    if len(tokens) <= taken or tokens[taken].kind != "fraction":
-        return _Quantity(first.kind, value, first.start, first.end), tokens[1:]
-    last = tokens[taken]
-    if first.kind == "decimal":
-        sentence = f"{first.text} is a decimal and takes no fraction"
-        raise NotationError("length-notation", sentence, "write a decimal or a fraction", last.start)
-    value += _read_fraction(last)
-    return _Quantity("fraction", value, first.start, last.end), tokens[taken + 1 :]
+def _read_number(token: re.Match[str]) -> tuple[str, Fraction]:
+    """The kind and value of a whole number, decimal, fraction, or whole number and fraction."""
+    if token.lastgroup != "number":
+        sentence = f"a number belongs here, not '{token[0]}'"
+        raise NotationError("length-notation", sentence, "write it as in 7 ft 2 1/2 in", token.start())
+    if token["alone"]:
+        return "fraction", _read_fraction(token["alone"], token.start())
+    whole, part = token["whole"], token["part"]
+    if not part:
+        return "decimal" if "." in whole else "whole", Fraction(whole)
+    if "." in whole:
+        sentence = f"{whole} is a decimal and takes no fraction"
+        raise NotationError("length-notation", sentence, "write a decimal or a fraction", token.start("part"))
+    return "fraction", int(whole) + _read_fraction(part, token.start("part"))
 
 
-def _is_joining_hyphen(tokens: Sequence[_Token]) -> bool:
-    """Whether tokens start as in 8-1/2: a hyphen with nothing on either side of it."""
-    if len(tokens) < 3 or tokens[1].text != "-":
-        return False
-    return tokens[0].end == tokens[1].start and tokens[1].end == tokens[2].start
-
-
-def _read_fraction(token: _Token) -> Fraction:
+def _read_fraction(text: str, offset: int) -> Fraction:
     # Compatibility form: ½ becomes 1⁄2 and ¹¹⁄₁₆ becomes 11⁄16.
-    plain = unicodedata.normalize("NFKC", token.text).replace("⁄", "/")
+    plain = unicodedata.normalize("NFKC", text).replace("⁄", "/")
     numerator, denominator = (int(part) for part in plain.split("/"))
     if denominator == 0:
-        sentence, hint = f"{plain} divides by zero", "write it as in 1/2"
-        raise NotationError("length-notation", sentence, hint, token.start)
+        raise NotationError("length-notation", f"{plain} divides by zero", "write it as in 1/2", offset)
     if numerator >= denominator:
         # Most often a lost space: 33/8 for 3 3/8.
         hint = "put a space after the whole number, as in 2 1/2"
-        raise NotationError("length-notation", f"{plain} is not less than one", hint, token.start)
+        raise NotationError("length-notation", f"{plain} is not less than one", hint, offset)
     return Fraction(numerator, denominator)
 
 
-def _read_unit(token: _Token) -> _Unit:
-    if token.kind == "mark":
-        return _UNIT_BY_MARK[token.text]
-    if token.kind == "word":
-        if token.text in _UNIT_BY_WORD:
-            return _UNIT_BY_WORD[token.text]
-        typed = token.text.lower()
+def _read_unit(token: re.Match[str]) -> _Unit:
+    written = token[0]
+    if written in _UNIT_BY_WORD:
+        return _UNIT_BY_WORD[written]
+    if token.lastgroup == "word":
+        typed = written.lower()
         # `im` is nearer to m than to in, and metres would be far off: m is for words that begin so.
-        hint = suggest_match(typed, [word for word in _UNIT_BY_WORD if word != "m" or typed.startswith("m")])
-        hint = hint if hint.startswith("did") else _OFFER
-        raise NotationError("unit-unknown", f"'{token.text}' is no unit known here", hint, token.start)
-    sentence = f"{token.text} follows a number that has no unit"
+        hint = suggest_match(typed, [word for word in _WORDS if word != "m" or typed.startswith("m")])
+        hint = hint if hint.startswith("did") else f"use one of: {', '.join(_OFFERED)}"
+        raise NotationError("unit-unknown", f"'{written}' is no unit known here", hint, token.start())
+    sentence = f"{written} follows a number that has no unit"
     hint = "give each number its unit; write thousands without a space, as in 1200 mm"
-    raise NotationError("unit-missing", sentence, hint, token.start)
+    raise NotationError("unit-missing", sentence, hint, token.start())
 
 
 def _join_terms(terms: Sequence[_Term]) -> Length:
     first = terms[0]
     for term in terms:
-        if term.unit.system == "metric" and term.quantity.kind == "fraction":
+        if term.unit.system == "metric" and term.kind == "fraction":
             hint = "write it as in 2.5 m"
-            offset = term.quantity.start
+            offset = term.start
             raise NotationError("length-notation", "a metric length is a decimal", hint, offset)
     for before, term in pairwise(terms):
         _check_pair(before, term)
-    inches = sum((term.quantity.value * term.unit.inches for term in terms), Fraction(0))
+    inches = sum((term.value * term.unit.inches for term in terms), Fraction(0))
     return Length(inches, first.unit.system)
 
 
@@ -302,13 +266,13 @@ def _check_pair(first: _Term, second: _Term) -> None:
     if (first.unit, second.unit) != (_FOOT, _INCH):
         hint = "write feet, then inches; metric with one unit, as in 2.197 m"
         raise NotationError("unit-mixed", pair, hint, second.unit_start)
-    if first.quantity.kind != "whole":
+    if first.kind != "whole":
         hint = "write 7 ft 6 in or 7.5 ft"
         sentence = "feet before inches are a whole number"
-        raise NotationError("length-notation", sentence, hint, first.quantity.start)
-    if second.quantity.value >= INCHES_PER_FOOT:
+        raise NotationError("length-notation", sentence, hint, first.start)
+    if second.value >= INCHES_PER_FOOT:
         sentence = "inches after feet are less than 12"
-        raise NotationError("length-range", sentence, "carry them into the feet", second.quantity.start)
+        raise NotationError("length-range", sentence, "carry them into the feet", second.start)
 
 
 def write_feet_inches(length: Length, denominator: int = 16) -> str:

@@ -189,7 +189,7 @@ def test_a_foot_is_drawn_up_to_a_yard_around_the_boxes(side: str, beyond: float)
     found = off(feet=[foot_at(round(place[0], 2), round(place[1], 2))])
     assert [problem.code for problem in found] == (["play-foot-off"] if beyond > 36 else [])
     if found:
-        assert found[0].sentence == "the left foot is 36 in past the boxes: off the drawing"
+        assert found[0].sentence == "the left foot is 36 1/2 in past the boxes: off the drawing"
         assert found[0].hint == "feet are drawn up to 36 in around the boxes"
 
 
@@ -208,7 +208,7 @@ def test_bat_ball_and_fielders_are_drawn_up_to_twenty_feet_from_the_plate(
     ):
         found = off(**drawn)
         assert [problem.sentence for problem in found] == (
-            [f"the {what} reaches 20 ft from the plate: off the drawing"] if is_off else []
+            [f"the {what} reaches 20 ft 6 in from the plate: off the drawing"] if is_off else []
         )
         assert all(problem.hint == "draw at most 20 ft of it" for problem in found)
 
