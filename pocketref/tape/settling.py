@@ -16,7 +16,6 @@ from typing import Literal
 
 import numpy as np
 
-from pocketref.field.plan import Plan
 from pocketref.field.pulls import Pull, measure_pull, pulls
 from pocketref.tape.adjust import Adjustment, PlaceVerdict, find_ellipses, judge_place
 from pocketref.tape.error_budget import (
@@ -26,7 +25,7 @@ from pocketref.tape.error_budget import (
     predict_hand_mm2,
     predict_reading_error_mm,
 )
-from pocketref.tape.network import Flags, Floats, Network, list_slopes
+from pocketref.tape.network import Flags, Floats, list_slopes
 from pocketref.tape.readings import PLATE_MARKS, Reading
 from pocketref.tape.reliability import UNCHECKED
 from pocketref.units.length import Length
@@ -43,49 +42,31 @@ class SettledBy(StrEnum):
 def find_what_settles(
     adjustment: Adjustment, unsettled: Sequence[str], tolerance_mm: float, budget: ErrorBudget
 ) -> Mapping[str, SettledBy]:
-    """The cure of each unsettled station."""
-    if not unsettled:
-        return {}
-    cures = dict.fromkeys(unsettled, SettledBy.PULLS)
+    """The least that settles each station."""
+    settled = dict.fromkeys(unsettled, SettledBy.PULLS)
     is_cold = any(judged.reading.temperature_f is None for judged in adjustment.readings)
-    tries = []
-    if is_cold and budget.expansion_per_f:
-        tries.append((SettledBy.TEMPERATURE, _know_temperature(adjustment, budget)))
+    tries = [(SettledBy.TEMPERATURE, budget)] if is_cold and budget.expansion_per_f else []
     if budget != STEEL:
-        tries.append((SettledBy.STEEL, _take_steel(adjustment)))
-    for cure, errors in tries:
-        ellipses = find_ellipses(adjustment.network, _imagine_covariance(adjustment, errors))
+        tries.append((SettledBy.STEEL, STEEL))
+    for by, tape in tries if unsettled else ():
+        ellipses = find_ellipses(adjustment.network, _imagine_covariance(adjustment, tape))
         for mark in unsettled:
             ellipse = ellipses[adjustment.network.marks.index(mark)]
             found = replace(adjustment.stations[mark], ellipse=ellipse)
             is_settled = judge_place(found, tolerance_mm) is not PlaceVerdict.TOO_CLOSE
-            if is_settled and cures[mark] is SettledBy.PULLS:
-                cures[mark] = cure
-    return cures
+            if is_settled and settled[mark] is SettledBy.PULLS:
+                settled[mark] = by
+    return settled
 
 
-def _know_temperature(adjustment: Adjustment, budget: ErrorBudget) -> Floats:
-    """Each reading's error, were its temperature known."""
+def _imagine_covariance(adjustment: Adjustment, tape: ErrorBudget) -> Floats:
+    """The covariance, had the readings been taken by this tape, its temperature known."""
     network = adjustment.network
-    is_cold = np.array([judged.reading.temperature_f is None for judged in adjustment.readings])
-    unknown, known = budget.unknown_temperature_error_f, budget.temperature_error_f
-    stretch = budget.expansion_per_f * network.reading_mm
-    errors: Floats = np.sqrt(network.error_mm**2 - is_cold * (unknown**2 - known**2) * stretch**2)
-    return errors
-
-
-def _take_steel(adjustment: Adjustment) -> Floats:
-    """Each reading's error, were it taken by a steel tape of known temperature."""
     readings = [judged.reading for judged in adjustment.readings]
     known_f = STANDARD_TEMPERATURE_F
-    return np.array(
-        [predict_reading_error_mm(r.length, known_f, r.resolution, STEEL, r.times) for r in readings]
+    errors = np.array(
+        [predict_reading_error_mm(r.length, known_f, r.resolution, tape, r.times) for r in readings]
     )
-
-
-def _imagine_covariance(adjustment: Adjustment, errors: Floats) -> Floats:
-    """The covariance, had the readings these errors."""
-    network = adjustment.network
     rows = adjustment.solution.rows.copy()
     is_firm = network.is_firm
     rows[: len(errors)][is_firm] *= (network.error_mm[is_firm] / errors[is_firm])[:, None]
@@ -109,10 +90,9 @@ class NextPull:
 
 @dataclass(frozen=True, slots=True)
 class _Candidate:
-    """Two stations to tape between, and the reading there already is with its error."""
+    """A pull to tape, and the reading of it that there already is with its error."""
 
-    start: str
-    end: str
+    pull: Pull
     taped: Reading | None
     is_own: bool
     error_mm: float = 0.0
@@ -155,11 +135,15 @@ def _weigh_all(
     if not unsettled:
         checked = adjustment.solution.rows[: len(unchecked)][unchecked]
         gains = ((checked @ spread.T) ** 2 / share).sum(axis=0)
-        return NextPulls(_choose(adjustment.plan, candidates, gains, "checks"), {})
+        return NextPulls(_choose(candidates, gains, "checks"), {})
+
+    network = adjustment.network
 
     def settle(marks: Sequence[str]) -> NextPull | None:
-        gains = _weigh_settling(adjustment, spread, share, marks)
-        return _choose(adjustment.plan, candidates, gains, "settles")
+        # The share of these stations' variance that each candidate takes away.
+        at = np.isin(network.columns // 2, [network.marks.index(mark) for mark in marks])
+        variance = np.diag(adjustment.solution.covariance)[at].sum()
+        return _choose(candidates, (spread[:, at] ** 2).sum(axis=1) / share / variance, "settles")
 
     each = {mark: settle((mark,)) for mark in unsettled}
     return NextPulls(settle(unsettled), {mark: pull for mark, pull in each.items() if pull is not None})
@@ -172,7 +156,7 @@ def _list_candidates(adjustment: Adjustment, *, repeats: bool) -> list[_Candidat
     """
     network = adjustment.network
     taped = {judged.reading.pair: index for index, judged in enumerate(adjustment.readings)}
-    own = {frozenset((pull.from_station, pull.to_station)) for pull in pulls(adjustment.plan)}
+    own = {frozenset((pull.from_station, pull.to_station)): pull for pull in pulls(adjustment.plan)}
     plate = set(PLATE_MARKS) - set(adjustment.off_frame)
     left_out = {misread.name for misread in adjustment.misreads} | set(adjustment.suspects)
     found = []
@@ -180,31 +164,23 @@ def _list_candidates(adjustment: Adjustment, *, repeats: bool) -> list[_Candidat
         pair = frozenset((start, end))
         if plate.issuperset(pair):
             continue
+        a, b = adjustment.plan.stations[start], adjustment.plan.stations[end]
+        pull = own.get(pair) or measure_pull(a, b, "check", f"{a.label} to {b.label}")
         if pair not in taped:
-            found.append(_Candidate(start, end, None, pair in own))
+            found.append(_Candidate(pull, None, pair in own))
             continue
         reading = adjustment.readings[taped[pair]].reading
         if repeats and reading.name not in left_out:
-            found.append(_Candidate(start, end, reading, True, float(network.error_mm[taped[pair]])))
+            found.append(_Candidate(pull, reading, True, float(network.error_mm[taped[pair]])))
     return found
-
-
-def _weigh_settling(
-    adjustment: Adjustment, spread: Floats, share: Floats, unsettled: Sequence[str]
-) -> Floats:
-    """The share of these stations' variance that each candidate takes away."""
-    at = _list_columns(adjustment.network, unsettled)
-    variance = np.diag(adjustment.solution.covariance)[at].sum()
-    gains: Floats = (spread[:, at] ** 2).sum(axis=1) / share / variance
-    return gains
 
 
 def _weigh_rows(adjustment: Adjustment, candidates: Sequence[_Candidate], budget: ErrorBudget) -> Floats:
     """Each candidate as a weighted row over the unknowns, where the stations were found."""
     network = adjustment.network
     number = {mark: index for index, mark in enumerate(network.marks)}
-    starts = np.array([number[candidate.start] for candidate in candidates])
-    ends = np.array([number[candidate.end] for candidate in candidates])
+    starts = np.array([number[candidate.pull.from_station] for candidate in candidates])
+    ends = np.array([number[candidate.pull.to_station] for candidate in candidates])
     rows, distance = list_slopes(starts, ends, adjustment.solution.position_mm)
     pairs = zip(candidates, distance.tolist(), strict=True)
     weights = np.array([_predict_weight(candidate, mm, budget) for candidate, mm in pairs])
@@ -225,31 +201,12 @@ def _predict_weight(candidate: _Candidate, distance_mm: float, budget: ErrorBudg
     return float(np.sqrt(1 / again - 1 / once))
 
 
-def _list_columns(network: Network, marks: Sequence[str]) -> list[int]:
-    """Where the unknowns of these stations stand."""
-    wanted = {2 * network.marks.index(mark) + axis for mark in marks for axis in (0, 1)}
-    return [index for index, coordinate in enumerate(network.columns.tolist()) if coordinate in wanted]
-
-
 def _choose(
-    plan: Plan,
-    candidates: Sequence[_Candidate],
-    gains: Floats,
-    reason: Literal["settles", "checks"],
+    candidates: Sequence[_Candidate], gains: Floats, reason: Literal["settles", "checks"]
 ) -> NextPull | None:
     """The candidate that gains most; None if that is next to nothing."""
     chosen = int(np.argmax(gains))
     if float(gains[chosen]) < UNCHECKED:
         return None
     candidate = candidates[chosen]
-    return NextPull(_find_pull(plan, candidate), reason, float(gains[chosen]), candidate.taped is not None)
-
-
-def _find_pull(plan: Plan, candidate: _Candidate) -> Pull:
-    """The plan's own pull between two stations, else one made for them."""
-    ends = {candidate.start, candidate.end}
-    for pull in pulls(plan):
-        if {pull.from_station, pull.to_station} == ends:
-            return pull
-    a, b = plan.stations[candidate.start], plan.stations[candidate.end]
-    return measure_pull(a, b, "check", f"{a.label} to {b.label}")
+    return NextPull(candidate.pull, reason, float(gains[chosen]), candidate.taped is not None)

@@ -28,6 +28,10 @@ TOGETHER = Length(Fraction(3, 16))
 """A box's corners are moved as one where no move is farther than this from their mean: our own figure."""
 MANY_MISREADS = 3
 """With so many misread pulls, a crew tapes them again before it moves anything: our own figure."""
+FEW_PULLS_OFF = 2
+"""A station with no more pulls than this off their targets, misreads aside, is not moved by them: our own figure."""
+_TELLING = 0.15
+"""A pull off by less than this share of the station's move says nothing of the move: our own figure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +73,7 @@ class StationVerdict:
     settled_by: SettledBy | None = None
     """What would settle it, where it is too close to call."""
     pull: NextPull | None = None
-    """The pull that would settle most of it, where pulls are the cure."""
+    """The pull that would settle most of it, where pulls are what settles it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,15 +150,10 @@ def judge_stations(
         mark: PlaceVerdict.NOT_JUDGED if mark in first else verdict for mark, verdict in placed.items()
     }
     unsettled = [mark for mark, verdict in verdicts.items() if verdict is PlaceVerdict.TOO_CLOSE]
-    cures = find_what_settles(adjustment, unsettled, tolerance.float_mm, budget)
+    settled = find_what_settles(adjustment, unsettled, tolerance.float_mm, budget)
     return {
         mark: StationVerdict(
-            found,
-            tolerance,
-            verdicts[mark],
-            _find_move(found),
-            first.get(mark, ()),
-            cures.get(mark),
+            found, tolerance, verdicts[mark], _find_move(found), first.get(mark, ()), settled.get(mark)
         )
         for mark, found in adjustment.stations.items()
     }
@@ -179,11 +178,11 @@ def _find_unproved(
     readings = [judged.reading for judged in adjustment.readings]
     unseen = find_unseen(adjustment.network, adjustment.solution, readings, out)
     for mark, (index, moved_mm) in unseen.items():
-        strays = list_doubtful_pulls(adjustment, mark)
+        doubtful = list_doubtful_pulls(adjustment, mark)
         if adjustment.stations[mark].offset_mm - moved_mm <= tolerance_mm:
             unproved[mark] = (adjustment.readings[index].reading.name,)
-        elif strays:
-            unproved[mark] = strays
+        elif doubtful:
+            unproved[mark] = doubtful
     return unproved
 
 
@@ -226,12 +225,6 @@ def _average(amounts: Sequence[Length]) -> Length:
 def _find_move(found: FoundStation) -> Move:
     along, across = found.planned_y_mm - found.y_mm, found.planned_x_mm - found.x_mm
     return Move(*(Length(Length.from_mm(Fraction(amount)).inches) for amount in (along, across)))
-
-
-FEW_PULLS_OFF = 2
-"""A station with no more pulls than this off their targets, misreads aside, is not moved by them: our own figure."""
-_TELLING = 0.15
-"""A pull off by less than this share of the station's move says nothing of the move: our own figure."""
 
 
 def list_doubtful_pulls(adjustment: Adjustment, mark: str) -> tuple[str, ...]:

@@ -244,9 +244,9 @@ def test_a_corner_all_of_whose_pulls_are_off_is_moved() -> None:
     assert judge_tape(PLATE, tape(out, sheet()), HALF_INCH).stations["F3"].verdict is PlaceVerdict.OUT
 
 
-@pytest.mark.parametrize(("third", "strays"), [(None, ("A-C", "B-C")), ((260, -240), ())])
+@pytest.mark.parametrize(("third", "doubtful"), [(None, ("A-C", "B-C")), ((260, -240), ())])
 def test_pulls_that_a_move_hardly_changes_say_nothing_of_it(
-    third: tuple[float, float] | None, strays: tuple[str, ...]
+    third: tuple[float, float] | None, doubtful: tuple[str, ...]
 ) -> None:
     """Up the field by 20 in, A and B are off by all of it; D and E aside by half an inch only, less than 15 % of it."""
     pins_at = {"A": (0, -300), "B": (0, 350), "D": (-400, 0), "E": (420, 0)} | ({"G": third} if third else {})
@@ -254,7 +254,7 @@ def test_pulls_that_a_move_hardly_changes_say_nothing_of_it(
     readings = tape(out, [f"{mark}-C" for mark in pins_at])
     adjustment = adjust_readings(plan, readings, pin(*pins_at))
     assert adjustment.stations["C"].offset_mm == pytest.approx(20 * INCH, abs=0.5)
-    assert list_doubtful_pulls(adjustment, "C") == strays
+    assert list_doubtful_pulls(adjustment, "C") == doubtful
 
 
 def test_pulls_off_by_no_more_than_a_tape_s_error_say_nothing_of_a_move() -> None:

@@ -60,7 +60,7 @@ def cure_of(readings: list[Reading], mark: str, tolerance_mm: float, budget: Err
     return judge_tape(DIAMOND, readings, within(tolerance_mm), budget=budget).stations[mark].settled_by
 
 
-# --- cures -------------------------------------------------------------------------------------------------
+# --- what settles -------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("mark", ["1B", "2B", "3B"])
