@@ -66,7 +66,7 @@ def _likeliest_answers(
         weights = subject.facts[fact.name].weights
         allowed = [answer for answer in fact.answers if answer in row.when[fact.name]]
         for answer in sorted(allowed, key=lambda answer: -weights.get(answer, 1)):
-            box = table.space.box({name: (given,) for name, given in {**answers, fact.name: answer}.items()})
+            box = table.space.at({**answers, fact.name: answer})
             if not any(contains(never, box) for never in table.never_boxes):
                 answers[fact.name] = answer
                 break

@@ -107,11 +107,7 @@ def _cover_differences(books: RuleBooks, subject: str, plays: Sequence[RuledPlay
     rulings = {code: library.rulings[code, subject].rulings for code in tables}
     found = contrast_many(tables, lambda code, outcome: sign_effect(rulings[code][outcome]))
     space = joined_space(list(tables.values()))
-    told = {
-        space.box({fact: (answer,) for fact, answer in play.answers.items()})
-        for play in plays
-        if play.case.subject == subject
-    }
+    told = {space.at(play.answers) for play in plays if play.case.subject == subject}
     never = [space.box(row.when) for table in tables.values() for row in table.never]
     unmet = [
         each.when

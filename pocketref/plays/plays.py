@@ -167,9 +167,7 @@ def deduce_answers(table: Table, answers: Mapping[str, str]) -> dict[str, str]:
     for fact in table.facts:
         if fact.name in known:
             continue
-        boxes = {
-            a: table.space.box({n: (g,) for n, g in {**known, fact.name: a}.items()}) for a in fact.answers
-        }
+        boxes = {answer: table.space.at({**known, fact.name: answer}) for answer in fact.answers}
         left = [answer for answer, box in boxes.items() if not is_covered(box, table.never_boxes)]
         if len(left) == 1:
             known[fact.name] = left[0]

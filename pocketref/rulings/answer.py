@@ -9,7 +9,7 @@ from pocketref.problems import Location, PocketrefError, Problem, suggest_match
 from pocketref.rulings.chart import Chart, find_chart, follow_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.nodes import Question
-from pocketref.rulings.table import Fact, Table, decide, decide_partial, facts_that_matter
+from pocketref.rulings.table import Fact, Table, decide, facts_that_matter
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import RulingModel
 from pocketref.source.syntax.kinds import Cite
@@ -90,7 +90,7 @@ def complete_answer(fact: Fact, words: str) -> str:
 
 def next_question(rules: SubjectRules, answers: Mapping[str, str]) -> Fact | None:
     """The fact to ask next, in the chart's order; None once the ruling is settled."""
-    if decide_partial(rules.table, answers) is not None:
+    if not facts_that_matter(rules.table, answers):
         return None
     _, node = follow_chart(rules.chart, answers)
     if isinstance(node, Question) and node.fact not in answers:

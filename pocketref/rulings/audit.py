@@ -21,7 +21,7 @@ from pocketref.rulings.boxes import (
     subtract_boxes,
 )
 from pocketref.rulings.cover import cover_set
-from pocketref.rulings.table import NO_RULING, Row, Table
+from pocketref.rulings.table import Row, Table, cut_possible
 
 MOST_GAPS = 40
 """Gaps listed at most; a reader mends these first and looks again."""
@@ -90,11 +90,13 @@ def audit_table(table: Table) -> Audit:
     """Audit a table whose names are all known, without listing its combinations."""
     space = table.space
     overlaps, overlaps_complete = _find_overlaps(table)
-    gap_boxes, gaps, gaps_complete = _find_gaps(table)
+    gaps, gaps_complete = _find_gaps(table)
     dead = [is_covered(box, table.never_boxes) for box in table.row_boxes]
     used = {row.outcome for row, is_dead in zip(table.rows, dead, strict=True) if not is_dead}
     impossible = _impossible_answers(table) if table.never else ()
-    possible = _list_possible(table, gap_boxes) if gaps_complete else None
+    parts = list(islice(cut_possible(table, space.full), MOST_POSSIBLE_BOXES + 1)) if gaps_complete else []
+    is_small = gaps_complete and len(parts) <= MOST_POSSIBLE_BOXES
+    possible = LabelledBoxes(space, parts) if is_small else None
     everything = range(len(space.names))
     asked = possible.enough_places(possible.everyone, everything) if possible else everything
     return Audit(
@@ -112,18 +114,6 @@ def audit_table(table: Table) -> Audit:
     )
 
 
-def _list_possible(table: Table, gap_boxes: list[Box]) -> LabelledBoxes | None:
-    """The possible plays, labelled with their ending; None if they fall into too many boxes."""
-    boxes = list(gap_boxes)
-    labels = [NO_RULING] * len(gap_boxes)
-    for row, box in zip(table.rows, table.row_boxes, strict=True):
-        boxes += islice(subtract_boxes(box, table.never_boxes), MOST_POSSIBLE_BOXES + 1 - len(boxes))
-        labels += [row.ending] * (len(boxes) - len(labels))
-        if len(boxes) > MOST_POSSIBLE_BOXES:
-            return None
-    return LabelledBoxes(table.space, boxes, labels)
-
-
 def _find_overlaps(table: Table) -> tuple[tuple[Overlap, ...], bool]:
     """The overlaps, and whether that is all of them."""
     index = BoxIndex(table.space.full, table.row_boxes)
@@ -139,13 +129,13 @@ def _find_overlaps(table: Table) -> tuple[tuple[Overlap, ...], bool]:
     return tuple(found), True
 
 
-def _find_gaps(table: Table) -> tuple[list[Box], tuple[Box, ...], bool]:
-    """Disjoint boxes of the plays without a ruling, the same merged, and whether that is all of them."""
+def _find_gaps(table: Table) -> tuple[tuple[Box, ...], bool]:
+    """The plays without a ruling as few maximal boxes, and whether that is all of them."""
     full = table.space.full
     ruled = (*table.row_boxes, *table.never_boxes)
     boxes = list(islice(subtract_boxes(full, ruled), MOST_GAP_BOXES + 1))
     cover = cover_set(full, boxes, ruled, MOST_GAPS)
-    return boxes, cover.boxes, cover.whole and len(boxes) <= MOST_GAP_BOXES
+    return cover.boxes, cover.whole and len(boxes) <= MOST_GAP_BOXES
 
 
 def _impossible_answers(table: Table) -> tuple[tuple[str, str], ...]:

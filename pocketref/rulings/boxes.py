@@ -74,6 +74,10 @@ class Space:
                 masks[place] |= self._bits[place][answer]
         return tuple(masks)
 
+    def at(self, answers: Mapping[str, str]) -> Box:
+        """The box of the combinations with these answers; raises as `box`."""
+        return self.box({fact: (answer,) for fact, answer in answers.items()})
+
     def describe(self, box: Box) -> Combination:
         """The box in words: only the facts that it narrows."""
         return Combination(
@@ -270,20 +274,19 @@ class LabelledBoxes:
     two rivals differ on one of those facts.
     """
 
-    def __init__(self, space: Space, boxes: Sequence[Box], labels: Sequence[str]) -> None:
+    def __init__(self, space: Space, labelled: Iterable[tuple[Box, str]]) -> None:
         self.space = space
-        self.boxes = tuple(boxes)
-        self.labels = tuple(labels)
-        self.index = BoxIndex(space.full, boxes)
+        both = tuple(labelled)
+        self.boxes, self.labels = tuple(box for box, _ in both), tuple(label for _, label in both)
+        self.index = BoxIndex(space.full, self.boxes)
         self.everyone = self.index.everyone
         by_label: dict[str, int] = {}
-        for number, label in enumerate(labels):
+        for number, label in enumerate(self.labels):
             by_label[label] = by_label.get(label, 0) | 1 << number
         self.by_label = by_label
         # Boxes of a faulty table may overlap; no fact can tell those apart, so they are no rivals.
         self.rivals = tuple(
-            self.everyone & ~by_label[label] & ~self.index.meeting(box)
-            for box, label in zip(boxes, labels, strict=True)
+            self.everyone & ~by_label[label] & ~self.index.meeting(box) for box, label in both
         )
 
     def apart_in(self, place: int, number: int) -> int:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import combinations
 
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.rulings.boxes import (
@@ -122,17 +123,17 @@ def decide(table: Table, answers: Mapping[str, str]) -> Row:
         raise PocketrefError([_missing_fact(table.fact_by_name[name]) for name in remaining])
     rows = matching_rows(table, answers)
     if not rows:
-        shown = table.space.describe(_box_of(table, answers))
+        shown = table.space.describe(table.space.at(answers))
         hint = f"a row for it is missing in {table.title}"
         raise PocketrefError([Problem("play-no-row", f"no row rules on: {shown}", hint, table.rows_where)])
-    if len(rows) > 1 and _meet_in(table, rows, answers):
+    region = _possible_region(table, answers)
+    parts = [intersect(table.space.box(row.when), region) for row in rows]
+    if not all(is_covered(intersect(*pair), table.never_boxes) for pair in combinations(parts, 2)):
         hint = "; ".join(
             f"'{row.outcome}' at {row.where}" if row.where else f"'{row.outcome}'" for row in rows
         )
-        shown = table.space.describe(_box_of(table, answers))
-        raise PocketrefError(
-            [Problem("play-two-rows", f"two rows meet the same play: {shown}", hint, table.rows_where)]
-        )
+        sentence = f"two rows meet the same play: {table.space.describe(region)}"
+        raise PocketrefError([Problem("play-two-rows", sentence, hint, table.rows_where)])
     return rows[0]
 
 
@@ -149,16 +150,6 @@ def matching_rows(table: Table, answers: Mapping[str, str]) -> tuple[Row, ...]:
     )
 
 
-def decide_partial(table: Table, answers: Mapping[str, str]) -> str | None:
-    """The outcome, once no fact still open can change it or settle it; None until then.
-
-    Raises PocketrefError as `matching_rows` does, and if no row rules on any play with these answers.
-    """
-    if facts_that_matter(table, answers):
-        return None
-    return decide(table, answers).outcome
-
-
 def facts_that_matter(table: Table, answers: Mapping[str, str]) -> tuple[str, ...]:
     """The facts still open that can change the ending, in the author's order; empty once it is decided.
 
@@ -173,29 +164,25 @@ def facts_that_matter(table: Table, answers: Mapping[str, str]) -> tuple[str, ..
 
 
 def list_possible(table: Table, region: Box) -> LabelledBoxes:
-    """The possible combinations of a region as boxes labelled with their ending.
+    """The possible combinations of a region as boxes labelled with their ending (see `cut_possible`)."""
+    return LabelledBoxes(table.space, cut_possible(table, region))
 
-    Boxes of different rows overlap only if the rows do. Combinations that no row rules on are labelled
-    NO_RULING.
+
+def cut_possible(table: Table, region: Box) -> Iterator[tuple[Box, str]]:
+    """Boxes that hold the possible combinations of a region, each with its ending, found one at a time.
+
+    Boxes of different rows overlap only if the rows do. Combinations that no row rules on have NO_RULING.
     """
-    boxes, labels = [], []
     for row, box in zip(table.rows, table.row_boxes, strict=True):
         for part in subtract_boxes(intersect(box, region), table.never_boxes):
-            boxes.append(part)
-            labels.append(row.ending)
+            yield part, row.ending
     for part in subtract_boxes(region, (*table.row_boxes, *table.never_boxes)):
-        boxes.append(part)
-        labels.append(NO_RULING)
-    return LabelledBoxes(table.space, boxes, labels)
-
-
-def _box_of(table: Table, answers: Mapping[str, str]) -> Box:
-    return table.space.box({fact: (answer,) for fact, answer in answers.items()})
+        yield part, NO_RULING
 
 
 def _possible_region(table: Table, answers: Mapping[str, str]) -> Box:
     """The combinations with these answers; raises PocketrefError if none of them can happen."""
-    region = _box_of(table, answers)
+    region = table.space.at(answers)
     if is_covered(region, table.never_boxes):
         meeting = [
             row
@@ -207,17 +194,6 @@ def _possible_region(table: Table, answers: Mapping[str, str]) -> Box:
         sentence = f"this cannot happen: {table.space.describe(region)}"
         raise PocketrefError([Problem("play-impossible", sentence, reasons, where)])
     return region
-
-
-def _meet_in(table: Table, rows: tuple[Row, ...], answers: Mapping[str, str]) -> bool:
-    """Whether two of the rows meet in one possible play with these answers."""
-    region = _possible_region(table, answers)
-    boxes = [intersect(table.space.box(row.when), region) for row in rows]
-    return any(
-        not is_covered(intersect(boxes[i], boxes[j]), table.never_boxes)
-        for i in range(len(boxes))
-        for j in range(i)
-    )
 
 
 def _missing_fact(fact: Fact) -> Problem:
