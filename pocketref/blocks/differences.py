@@ -85,7 +85,7 @@ def build_difference_table(library: Library, subject: str, codes: Sequence[str],
 
 
 def _refuse_faulty(tables: Iterable[Table]) -> None:
-    problems = [problem for table in tables for problem in list_problems(audit_table(table), with_idle=False)]
+    problems = [problem for table in tables for problem in list_problems(audit_table(table))]
     if errors := [problem for problem in problems if problem.severity is Severity.ERROR]:
         raise PocketrefError(errors)
 

@@ -120,7 +120,7 @@ def _audit_tables(library: Library, problems: ProblemLog) -> int:
         models = [model for (_, name), model in library.rulings.items() if name == subject]
         audits = [audit_table(construct_table(library.subjects[subject], model)) for model in models]
         for audit in audits:
-            found = list_problems(audit, with_idle=False)
+            found = list_problems(audit)
             if audit.is_unique:
                 with suppress(PocketrefError):  # told where the chart is asked for
                     found += list_chart_problems(audit.table)

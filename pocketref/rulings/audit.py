@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations, islice
 
-from pocketref.problems import Location, Problem, Severity
+from pocketref.problems import Location, Problem, ProblemLog
 from pocketref.rulings.boxes import (
     Box,
     BoxIndex,
@@ -185,112 +185,63 @@ def _pairs_told_apart(possible: LabelledBoxes, place: int) -> set[tuple[int, int
 # --- in words -----------------------------------------------------------------------------------------------
 
 
-def list_problems(audit: Audit, *, with_idle: bool = True) -> list[Problem]:
-    """The findings as sentences: overlaps, gaps and dead rows are errors, the rest warnings.
+def list_problems(audit: Audit) -> list[Problem]:
+    """The findings as sentences: overlaps, gaps and dead rows are errors, what is never met warnings.
 
-    Rows that include impossible plays are no problem and give none. Idle facts and answers are told once
-    the table has no errors. Where several codes share one vocabulary of facts, a fact may well be idle in
-    one of them: then leave these out here, and tell `list_idle_in_all` of their audits.
+    What is idle is told by `list_idle_in_all`, for all codes that share a vocabulary of facts.
     """
-    table = audit.table
-    found = [_overlap_problem(overlap) for overlap in audit.overlaps]
+    table, found = audit.table, ProblemLog()
+    again = "mend these, then check again"
+    for overlap in audit.overlaps:
+        first, second = overlap.first, overlap.second
+        at = str(first.where or "an unknown place")
+        hint = f"the other row, which rules '{first.outcome}', is at {at}; this one rules '{second.outcome}'"
+        sentence = f"two rows meet the same play: {overlap.when}"
+        found.error("table-overlap", sentence, hint, second.where or first.where)
     if not audit.overlaps_complete:
-        hint = "mend these, then check again"
-        sentence = f"{table.title} has more overlaps than are listed"
-        found.append(Problem("table-overlap", sentence, hint, table.rows_where))
-    found += [
-        Problem(
-            "table-gap",
-            f"no row rules on: {gap}",
-            f"add a row, or say under 'never' why not ({table.title})",
-            table.rows_where,
+        found.error(
+            "table-overlap", f"{table.title} has more overlaps than are listed", again, table.rows_where
         )
-        for gap in audit.gaps
-    ]
+    for gap in audit.gaps:
+        hint = f"add a row, or say under 'never' why not ({table.title})"
+        found.error("table-gap", f"no row rules on: {gap}", hint, table.rows_where)
     if not audit.gaps_complete:
-        hint = "mend these, then check again"
-        sentence = f"{table.title} has more gaps than are listed here"
-        found.append(Problem("table-gap", sentence, hint, table.rows_where))
-    found += [
-        Problem(
-            "row-dead",
-            f"no play can ever meet this row, which rules '{row.outcome}'",
-            "its combinations are all under 'never', or a fact has no answer left",
-            row.where,
+        found.error("table-gap", f"{table.title} has more gaps than are listed here", again, table.rows_where)
+    for row in audit.dead_rows:
+        hint = "its combinations are all under 'never', or a fact has no answer left"
+        sentence = f"no play can ever meet this row, which rules '{row.outcome}'"
+        found.error("row-dead", sentence, hint, row.where)
+    for fact, answer in audit.impossible_answers:
+        hint = "every combination with it is under 'never'"
+        found.warn("answer-impossible", f"'{fact} = {answer}' can never happen", hint, _place(table, fact))
+    for outcome in audit.unused_outcomes:
+        hint = "leave it out, or add the row that leads to it"
+        found.warn(
+            "ruling-unused", f"no play leads to the ruling '{outcome}' of {table.title}", hint, table.where
         )
-        for row in audit.dead_rows
-    ]
-    found += _unused_problems(audit)
-    return found + (list_idle_in_all([audit]) if with_idle and audit.is_unique else [])
+    return found.problems
 
 
 def list_idle_in_all(audits: Sequence[Audit]) -> list[Problem]:
     """Warnings for the facts and answers that change no ruling in any of the tables (codes of one subject)."""
+    found = ProblemLog()
     if not audits or not all(audit.idle_complete for audit in audits):
         return []
     table = audits[0].table
     titles = " or ".join(audit.table.title for audit in audits)
     idle_facts = [f for f in audits[0].idle_facts if all(f in audit.idle_facts for audit in audits)]
-    hint = "leave it out, or see whether a row lacks a condition"
-    found = [
-        _warning(
-            "fact-idle", f"'{fact}' never changes a ruling of {titles}", hint, _place_of_fact(table, fact)
-        )
-        for fact in idle_facts
-    ]
-    hint = "one answer would do, or a row lacks a condition"
-    for fact in table.facts:
-        for first, second in combinations(fact.answers, 2):
-            idle = IdleAnswers(fact.name, first, second)
-            if fact.name not in idle_facts and all(_is_idle(audit, idle) for audit in audits):
-                sentence = (
-                    f"'{first}' and '{second}' of '{fact.name}' always lead to the same ruling of {titles}"
-                )
-                found.append(_warning("answer-idle", sentence, hint, _place_of_fact(table, fact.name)))
-    return found
+    for fact in idle_facts:
+        hint = "leave it out, or see whether a row lacks a condition"
+        found.warn("fact-idle", f"'{fact}' never changes a ruling of {titles}", hint, _place(table, fact))
+    for fact in (fact for fact in table.space.names if fact not in idle_facts):
+        for first, second in combinations(table.fact_by_name[fact].answers, 2):
+            idle = IdleAnswers(fact, first, second)
+            if all(idle in audit.idle_answers or fact in audit.idle_facts for audit in audits):
+                sentence = f"'{first}' and '{second}' of '{fact}' always lead to the same ruling of {titles}"
+                hint = "one answer would do, or a row lacks a condition"
+                found.warn("answer-idle", sentence, hint, _place(table, fact))
+    return found.problems
 
 
-def _is_idle(audit: Audit, idle: IdleAnswers) -> bool:
-    return idle in audit.idle_answers or idle.fact in audit.idle_facts
-
-
-def _place_of_fact(table: Table, fact: str) -> Location | None:
+def _place(table: Table, fact: str) -> Location | None:
     return table.fact_by_name[fact].where or table.where
-
-
-def _overlap_problem(overlap: Overlap) -> Problem:
-    first, second = overlap.first, overlap.second
-    other = f"the other row, which rules '{first.outcome}', is at {_place(first.where)}"
-    hint = f"{other}; this one rules '{second.outcome}'"
-    return Problem(
-        "table-overlap", f"two rows meet the same play: {overlap.when}", hint, second.where or first.where
-    )
-
-
-def _place(where: Location | None) -> str:
-    """File and line, as an editor opens them."""
-    if where is None:
-        return "an unknown place"
-    return f"{where.file}:{where.line}" if where.line else where.file
-
-
-def _unused_problems(audit: Audit) -> list[Problem]:
-    table = audit.table
-    hint = "every combination with it is under 'never'"
-    found = [
-        _warning(
-            "answer-impossible", f"'{fact} = {answer}' can never happen", hint, _place_of_fact(table, fact)
-        )
-        for fact, answer in audit.impossible_answers
-    ]
-    hint = "leave it out, or add the row that leads to it"
-    return found + [
-        _warning(
-            "ruling-unused", f"no play leads to the ruling '{outcome}' of {table.title}", hint, table.where
-        )
-        for outcome in audit.unused_outcomes
-    ]
-
-
-def _warning(code: str, sentence: str, hint: str, where: Location | None) -> Problem:
-    return Problem(code, sentence, hint, where, Severity.WARNING)

@@ -20,14 +20,18 @@ from rulings_tables import (
     unique_tables,
 )
 
-from pocketref.problems import Location, Severity
-from pocketref.rulings.audit import IdleAnswers, audit_table, list_idle_in_all, list_problems
+from pocketref.problems import Location, Problem, Severity
+from pocketref.rulings.audit import Audit, IdleAnswers, audit_table, list_idle_in_all, list_problems
 from pocketref.rulings.boxes import Combination
 from pocketref.rulings.table import NO_RULING, Row, Table
 
 
+def tell_all(audit: Audit) -> list[Problem]:
+    return list_problems(audit) + (list_idle_in_all([audit]) if audit.is_unique else [])
+
+
 def sentences(table: Table) -> list[str]:
-    return [problem.sentence for problem in list_problems(audit_table(table))]
+    return [problem.sentence for problem in tell_all(audit_table(table))]
 
 
 def test_two_rows_for_one_play_name_the_play_and_the_other_row() -> None:
@@ -59,7 +63,7 @@ def test_what_cannot_happen_is_neither_gap_nor_overlap() -> None:
     )
     audit = audit_table(make_table((PLATE, FOOT), *wide, never=never))
     assert audit.is_unique
-    assert [problem.code for problem in list_problems(audit)] == ["answer-idle"]
+    assert [problem.code for problem in tell_all(audit)] == ["answer-idle"]
 
 
 def test_a_fact_that_another_code_needs_is_not_called_idle() -> None:
@@ -67,7 +71,7 @@ def test_a_fact_that_another_code_needs_is_not_called_idle() -> None:
     other = audit_table(
         make_table((PLATE, FOOT), make_row("out", foot="line"), make_row("dead", foot="inside outside"))
     )
-    assert list_problems(needs, with_idle=False) == []
+    assert list_problems(needs) == []
     (problem,) = list_idle_in_all([needs, other])
     assert problem.sentence.startswith("'inside' and 'outside' of 'foot' always lead to the same ruling")
 
@@ -105,7 +109,7 @@ def test_rows_facts_answers_and_outcomes_that_do_nothing_are_named() -> None:
     assert audit.idle_facts == ("hat",)
     assert audit.idle_answers == (IdleAnswers("foot", "inside", "line"),)
     assert audit.unused_outcomes == ("safe",)
-    assert {p.code for p in list_problems(audit)} == {"row-dead", "fact-idle", "answer-idle", "ruling-unused"}
+    assert {p.code for p in tell_all(audit)} == {"row-dead", "fact-idle", "answer-idle", "ruling-unused"}
 
 
 def test_an_answer_that_never_happens_is_named() -> None:

@@ -283,7 +283,7 @@ def test_a_fact_s_own_place_is_told_before_its_table_s() -> None:
     at_fact, at_table = Location("subjects/contact.yaml", 4, 3), Location("contact.yaml", 1, 1)
     table = make_table((BAT, PLATE), make_row("out", bat="yes"), make_row("safe", bat="no"))
     for fact, where in ((PLATE, at_table), (replace(PLATE, where=at_fact), at_fact)):
-        (problem,) = list_problems(audit_table(replace(table, facts=(BAT, fact), where=at_table)))
+        (problem,) = list_idle_in_all([audit_table(replace(table, facts=(BAT, fact), where=at_table))])
         assert (problem.code, problem.where, problem.severity) == ("fact-idle", where, Severity.WARNING)
 
 
@@ -293,7 +293,7 @@ def test_an_overlap_says_where_the_other_row_is_as_far_as_it_is_known() -> None:
         table = make_table((BAT,), first, make_row("dead", bat="yes"), make_row("safe", bat="no"))
         return list_problems(audit_table(table))[0].hint
 
-    assert "is at contact.yaml:12;" in hint(Location("contact.yaml", 12, 5))
+    assert "is at contact.yaml:12:5;" in hint(Location("contact.yaml", 12, 5))
     assert "is at contact.yaml;" in hint(Location("contact.yaml", 0, 0))
     assert "is at an unknown place;" in hint(None)
 
