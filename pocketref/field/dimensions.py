@@ -112,9 +112,31 @@ _TOGETHER = (
     ("on-deck-diameter", "on-deck-distance"),
 )
 
-_Check = tuple[bool, str, str, str]
-"""Whether dimensions can't all be true; which, the likeliest slip first, those that the hint gives before a bar; the
-sentence; and what the hint says besides."""
+# Dimensions that can't all be true, the likeliest slip first; a hint gives those before a bar.
+_DISAGREEMENTS = dict(
+    line.split(": ", 1)
+    for line in """
+| plate-side plate-width: the plate's side must be half its width, or its rear corner is no right angle
+| plate-rear-edge plate-width: the plate's rear edge doesn't fit its width
+box-length plate-width: the batter's box is no longer than home plate is deep
+box-offset box-width: the batter's box is as far from the plate as it is wide, or farther
+box-offset box-length | plate-width: the foul lines would not cross the batter's boxes
+line-width box-width box-length: the lines leave no room inside the batter's box
+catchers-box-width plate-width: the catcher's box is narrower than home plate
+catchers-box-width | box-width box-offset plate-width: the catcher's box is wider than both batter's boxes together
+| catchers-box-depth box-length plate-width: the catcher's box ends no farther back than the batter's boxes
+second-base-diagonal base-distance: 'second-base-diagonal' doesn't fit 'base-distance'
+base-size base-distance: the bases are too large for the diamond
+pitching-distance | base-distance pitchers-plate-depth: the pitcher's plate is not in front of second base
+pitching-distance plate-width: the pitcher's plate is on home plate
+lane-length base-distance: the running lane would start behind home plate
+mound-centre mound-diameter pitching-distance | pitchers-plate-depth: the pitcher's plate is not on the mound
+infield-arc | base-distance pitching-distance: the infield arc passes in front of a base
+""".strip().splitlines()
+)
+
+_Check = tuple[bool, str, str]
+"""Whether dimensions disagree, which of the above, and what the hint says besides."""
 
 
 def read_plate_dimensions(dimensions: Mapping[str, Length]) -> PlateDimensions:
@@ -197,13 +219,14 @@ def _note_disagreements(
     inches: Mapping[str, Fraction], checks: Iterable[_Check], problems: ProblemLog
 ) -> None:
     """Raise PocketrefError with all that is wrong, a hint as "'box-offset' is 6 in, 'box-width' 4 in; …"."""
-    for is_wrong, names, sentence, more in checks:
+    for is_wrong, names, more in checks:
         if is_wrong:
             shown, _, rest = names.partition("|")
             given = [f"'{name}' {_write(inches[name])}" for name in shown.split()]
             given[:1] = [text.replace("' ", "' is ", 1) for text in given[:1]]
             hint = "; ".join(part for part in (", ".join(given), more) if part)
-            _note(problems, "inconsistent", (*shown.split(), *rest.split()), sentence, hint)
+            concerned = (*shown.split(), *rest.split())
+            _note(problems, "inconsistent", concerned, _DISAGREEMENTS[names], hint)
     problems.raise_errors()
 
 
@@ -212,129 +235,61 @@ def _write(inches: Fraction | float) -> str:
 
 
 def _check_plate(plate: PlateDimensions, inches: Mapping[str, Fraction]) -> Iterator[_Check]:
-    side, rear = inches.get("plate-side"), inches.get("plate-rear-edge")
+    side, rear = inches.get("plate-side", plate.half_plate), inches.get("plate-rear-edge")
     exact = float(plate.half_plate) * math.sqrt(2)
+    off = 0.0 if rear is None else abs(float(rear) - exact)
     wide = f"a plate {_write(plate.plate_width)} wide has"
-    yield (
-        side is not None and side != plate.half_plate,
-        "| plate-side plate-width",
-        "the plate's side must be half its width, or its rear corner is no right angle",
-        f"{wide} sides of {_write(plate.half_plate)}",
-    )
-    yield (
-        rear is not None and abs(float(rear) - exact) > NOMINAL_PLATE_EDGE_IN,
-        "| plate-rear-edge plate-width",
-        "the plate's rear edge doesn't fit its width",
-        f"{wide} rear edges of {exact:.3f} in",
-    )
+    half = f"{wide} sides of {_write(plate.half_plate)}"
+    yield side != plate.half_plate, "| plate-side plate-width", half
+    edges = f"{wide} rear edges of {exact:.3f} in"
+    yield off > NOMINAL_PLATE_EDGE_IN, "| plate-rear-edge plate-width", edges
 
 
 def _check_boxes(plate: PlateDimensions) -> Iterator[_Check]:
-    yield (
-        plate.box_length <= plate.plate_width,
-        "box-length plate-width",
-        "the batter's box is no longer than home plate is deep",
-        "a box runs from back line to front line",
-    )
-    yield (
-        plate.box_offset >= plate.box_width,
-        "box-offset box-width",
-        "the batter's box is as far from the plate as it is wide, or farther",
-        "",
-    )
-    yield (
-        plate.inner >= plate.front,
-        "box-offset box-length | plate-width",
-        "the foul lines would not cross the batter's boxes",
-        "",
-    )
-    yield (
-        2 * plate.line_width >= min(plate.box_width, plate.box_length),
-        "line-width box-width box-length",
-        "the lines leave no room inside the batter's box",
-        "",
-    )
+    length, width, line = plate.box_length, plate.box_width, plate.line_width
+    runs = "a box runs from back line to front line"
+    yield length <= plate.plate_width, "box-length plate-width", runs
+    yield plate.box_offset >= width, "box-offset box-width", ""
+    yield plate.inner >= plate.front, "box-offset box-length | plate-width", ""
+    yield 2 * line >= min(width, length), "line-width box-width box-length", ""
 
 
 def _check_catchers_box(plate: PlateDimensions) -> Iterator[_Check]:
     width, depth = plate.catchers_box_width, plate.catchers_box_depth
     if width is None or depth is None:
         return
-    yield (
-        width < plate.plate_width,
-        "catchers-box-width plate-width",
-        "the catcher's box is narrower than home plate",
-        "",
-    )
-    yield (
-        width > 2 * plate.outer,
-        "catchers-box-width | box-width box-offset plate-width",
-        "the catcher's box is wider than both batter's boxes together",
-        f"the boxes reach {_write(2 * plate.outer)} across",
-    )
-    yield (
-        depth <= plate.back,
-        "| catchers-box-depth box-length plate-width",
-        "the catcher's box ends no farther back than the batter's boxes",
-        f"they end {_write(plate.back)} behind the plate's rear tip, which its depth is measured from",
-    )
+    across, back = _write(2 * plate.outer), _write(plate.back)
+    reach = f"the boxes reach {across} across"
+    end = f"they end {back} behind the plate's rear tip, which its depth is measured from"
+    yield width < plate.plate_width, "catchers-box-width plate-width", ""
+    yield width > 2 * plate.outer, "catchers-box-width | box-width box-offset plate-width", reach
+    yield depth <= plate.back, "| catchers-box-depth box-length plate-width", end
 
 
 def _check_diamond(field: DiamondDimensions) -> Iterator[_Check]:
-    exact = float(field.base_distance) * math.sqrt(2)
-    published, lane = field.second_base_diagonal, field.lane_length
-    diameter, centre = field.mound_diameter, field.mound_centre
-    rear = field.pitching_distance + field.pitchers_plate_depth
-    yield (
-        published is not None and abs(float(published) - exact) > PUBLISHED_DIAGONAL_IN,
-        "second-base-diagonal base-distance",
-        "'second-base-diagonal' doesn't fit 'base-distance'",
-        f"a square with such sides has a diagonal of {_write(exact)}",
-    )
-    yield (
-        BAGS_TO_A_BASE_LINE * field.base_size > field.base_distance,
-        "base-size base-distance",
-        "the bases are too large for the diamond",
-        "",
-    )
-    yield (
-        rear >= exact,
-        "pitching-distance | base-distance pitchers-plate-depth",
-        "the pitcher's plate is not in front of second base",
-        f"second base is {_write(exact)} from the plate's rear tip",
-    )
-    yield (
-        field.pitching_distance <= field.plate_width,
-        "pitching-distance plate-width",
-        "the pitcher's plate is on home plate",
-        "",
-    )
-    yield (
-        lane is not None and lane > field.base_distance,
-        "lane-length base-distance",
-        "the running lane would start behind home plate",
-        "",
-    )
-    if diameter is not None and centre is not None:
-        yield (
-            field.pitching_distance < centre - diameter / 2 or rear > centre + diameter / 2,
-            "mound-centre mound-diameter pitching-distance | pitchers-plate-depth",
-            "the pitcher's plate is not on the mound",
-            "distances are measured from the plate's rear tip",
-        )
+    base, pitching = field.base_distance, field.pitching_distance
+    rear = pitching + field.pitchers_plate_depth
+    exact = float(base) * math.sqrt(2)
+    published = exact if field.second_base_diagonal is None else float(field.second_base_diagonal)
+    square = f"a square with such sides has a diagonal of {_write(exact)}"
+    yield abs(published - exact) > PUBLISHED_DIAGONAL_IN, "second-base-diagonal base-distance", square
+    yield BAGS_TO_A_BASE_LINE * field.base_size > base, "base-size base-distance", ""
+    second = f"second base is {_write(exact)} from the plate's rear tip"
+    yield rear >= exact, "pitching-distance | base-distance pitchers-plate-depth", second
+    yield pitching <= field.plate_width, "pitching-distance plate-width", ""
+    yield (field.lane_length or 0) > base, "lane-length base-distance", ""
+    if field.mound_diameter is not None and field.mound_centre is not None:
+        near, far = (field.mound_centre + way * field.mound_diameter / 2 for way in (-1, 1))
+        names = "mound-centre mound-diameter pitching-distance | pitchers-plate-depth"
+        yield pitching < near or rear > far, names, "distances are measured from the plate's rear tip"
 
 
 def _check_infield_arc(field: DiamondDimensions) -> Iterator[_Check]:
     """The arc must pass behind all the bases; its centre is the front of the pitcher's plate."""
-    if field.infield_arc is None:
-        return
     base, pitching = float(field.base_distance), float(field.pitching_distance)
     to_second = abs(base * math.sqrt(2) - pitching)
     to_first = math.hypot(base * math.sqrt(0.5), base * math.sqrt(0.5) - pitching)
     reach = f"second base is {_write(to_second)} off and first base {_write(to_first)}"
-    yield (
-        field.infield_arc <= max(to_second, to_first),
-        "infield-arc | base-distance pitching-distance",
-        "the infield arc passes in front of a base",
-        f"from the front of the pitcher's plate {reach}",
-    )
+    is_short = field.infield_arc is not None and field.infield_arc <= max(to_second, to_first)
+    names = "infield-arc | base-distance pitching-distance"
+    yield is_short, names, f"from the front of the pitcher's plate {reach}"

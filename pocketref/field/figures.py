@@ -10,7 +10,7 @@ import ast
 import math
 import operator
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from fractions import Fraction
 from functools import cache
@@ -19,118 +19,54 @@ from types import MappingProxyType
 from pocketref.field.dimensions import DiamondDimensions, PlateDimensions
 from pocketref.units.length import Length
 
-_Row = tuple[str, str, str]
-"""Name, label and formula of a figure."""
 _Number = Fraction | float
 
 # Rear edges of 12 in and a front of 17 in make no right angle: Mathematics Magazine 69 (1996) 44-45. The width and
 # the right angle are kept, so the rear edges come out longer than their nominal 12 in.
-_PLATE_AREA: tuple[_Row, ...] = (
-    ("plate-side", "side edge of the plate", "plate-width / 2"),
-    ("plate-rear-edge", "rear edge of the plate", "plate-width / √2"),
-    ("plate-depth", "rear tip to front edge of the plate", "plate-width"),
-    ("box-diagonal", "diagonal of a batter's box", "√(box-length² + box-width²)"),
-    (
-        "front-line-ahead-of-plate",
-        "front line ahead of the plate's front edge",
-        "box-length / 2 - plate-width / 2",
-    ),
-    (
-        "front-line-ahead-of-apex",
-        "front line ahead of the plate's rear tip",
-        "box-length / 2 + plate-width / 2",
-    ),
-    ("back-line-behind-apex", "back line behind the plate's rear tip", "box-length / 2 - plate-width / 2"),
-    ("gap-between-boxes", "between the two boxes", "plate-width + 2 × box-offset"),
-    (
-        "boxes-outer-to-outer",
-        "across both boxes, outside to outside",
-        "plate-width + 2 × box-offset + 2 × box-width",
-    ),
-    ("box-inside-length", "inside the box's lines, front to back", "box-length - 2 × line-width"),
-    ("box-inside-width", "inside the box's lines, side to side", "box-width - 2 × line-width"),
-    (
-        "box-inside-diagonal",
-        "diagonal inside the box's lines",
-        "√(box-inside-length² + box-inside-width²)",
-    ),
-    (
-        "foul-line-meets-inner-line",
-        "foul line meets the box's inner line, ahead of the plate's rear tip",
-        "plate-width / 2 + box-offset",
-    ),
-)
-_CATCHERS_BOX: tuple[_Row, ...] = (
-    (
-        "catchers-box-overlap",
-        "catcher's box reaches behind each batter's box",
-        "(catchers-box-width - plate-width) / 2 - box-offset",
-    ),
-    (
-        "catchers-box-behind-boxes",
-        "catcher's box behind the batter's boxes",
-        "catchers-box-depth - (box-length / 2 - plate-width / 2)",
-    ),
-    (
-        "catchers-box-inside-width",
-        "inside the catcher's box's lines, side to side",
-        "catchers-box-width - 2 × line-width",
-    ),
-)
+_PLATE_AREA = """
+plate-side = plate-width / 2: side edge of the plate
+plate-rear-edge = plate-width / √2: rear edge of the plate
+plate-depth = plate-width: rear tip to front edge of the plate
+box-diagonal = √(box-length² + box-width²): diagonal of a batter's box
+front-line-ahead-of-plate = box-length / 2 - plate-width / 2: front line ahead of the plate's front edge
+front-line-ahead-of-apex = box-length / 2 + plate-width / 2: front line ahead of the plate's rear tip
+back-line-behind-apex = box-length / 2 - plate-width / 2: back line behind the plate's rear tip
+gap-between-boxes = plate-width + 2 × box-offset: between the two boxes
+boxes-outer-to-outer = plate-width + 2 × box-offset + 2 × box-width: across both boxes, outside to outside
+box-inside-length = box-length - 2 × line-width: inside the box's lines, front to back
+box-inside-width = box-width - 2 × line-width: inside the box's lines, side to side
+box-inside-diagonal = √(box-inside-length² + box-inside-width²): diagonal inside the box's lines
+foul-line-meets-inner-line = plate-width / 2 + box-offset:
+    foul line meets the box's inner line, ahead of the plate's rear tip
+"""
+_CATCHERS_BOX = """
+catchers-box-overlap = (catchers-box-width - plate-width) / 2 - box-offset:
+    catcher's box reaches behind each batter's box
+catchers-box-behind-boxes = catchers-box-depth - (box-length / 2 - plate-width / 2):
+    catcher's box behind the batter's boxes
+catchers-box-inside-width = catchers-box-width - 2 × line-width: inside the catcher's box's lines, side to side
+"""
 # To second is to the corner of the exact square, where the base is staked, not the published home to second.
-_DIAMOND: tuple[_Row, ...] = (
-    (
-        "square-diagonal",
-        "home to the centre of second, and first to third: the diagonals of the square",
-        "√2 × base-distance",
-    ),
-    (
-        "first-third-crossing",
-        "line from first to third crosses the centre line, from the rear tip",
-        "base-distance / √2",
-    ),
-    (
-        "first-third-crossing-behind-pitchers-plate",
-        "line from first to third behind the front of the pitcher's plate (ahead if negative)",
-        "base-distance / √2 - pitching-distance",
-    ),
-    (
-        "published-diagonal-excess",
-        "published home to second is longer than the exact diagonal (shorter if negative)",
-        "second-base-diagonal - √2 × base-distance",
-    ),
-    (
-        "home-to-first-near-edge",
-        "rear tip of the plate to the near edge of first base",
-        "base-distance - base-size",
-    ),
-    (
-        "first-to-second-gap",
-        "between first base and second base, near edges",
-        "base-distance - base-size - base-size / 2",
-    ),
-    (
-        "base-anchor-along",
-        "anchor of first or third base, along the foul line from the rear tip",
-        "base-distance - base-size / 2",
-    ),
-    ("base-anchor-inside", "anchor of first or third base, inside the foul line", "base-size / 2"),
-    (
-        "plate-front-to-pitchers-plate",
-        "front of home plate to the front of the pitcher's plate",
-        "pitching-distance - plate-width",
-    ),
-    (
-        "pitchers-plate-to-second",
-        "front of the pitcher's plate to the centre of second base",
-        "√2 × base-distance - pitching-distance",
-    ),
-    (
-        "pitchers-plate-behind-mound-centre",
-        "front of the pitcher's plate behind the mound's centre",
-        "pitching-distance - mound-centre",
-    ),
-)
+_DIAMOND = """
+square-diagonal = √2 × base-distance:
+    home to the centre of second, and first to third: the diagonals of the square
+first-third-crossing = base-distance / √2: line from first to third crosses the centre line, from the rear tip
+first-third-crossing-behind-pitchers-plate = base-distance / √2 - pitching-distance:
+    line from first to third behind the front of the pitcher's plate (ahead if negative)
+published-diagonal-excess = second-base-diagonal - √2 × base-distance:
+    published home to second is longer than the exact diagonal (shorter if negative)
+home-to-first-near-edge = base-distance - base-size: rear tip of the plate to the near edge of first base
+first-to-second-gap = base-distance - base-size - base-size / 2: between first base and second base, near edges
+base-anchor-along = base-distance - base-size / 2:
+    anchor of first or third base, along the foul line from the rear tip
+base-anchor-inside = base-size / 2: anchor of first or third base, inside the foul line
+plate-front-to-pitchers-plate = pitching-distance - plate-width:
+    front of home plate to the front of the pitcher's plate
+pitchers-plate-to-second = √2 × base-distance - pitching-distance:
+    front of the pitcher's plate to the centre of second base
+pitchers-plate-behind-mound-centre = pitching-distance - mound-centre:
+    front of the pitcher's plate behind the mound's centre
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,24 +96,19 @@ def construct_plate_figures(plate: PlateDimensions) -> Mapping[str, Figure]:
     by_front = plate.front <= plate.outer
     edge = "front line" if by_front else "outer side line"
     leaves = "box-length / 2 + plate-width / 2" if by_front else "plate-width / 2 + box-offset + box-width"
-    foul_line = f"foul line leaves the box by the {edge}"
-    along = f"{foul_line}, along the foul line from the rear tip"
-    rows = (
-        *_PLATE_AREA,
-        ("foul-line-leaves-box-out", f"{foul_line}, out from the centre line", leaves),
-        ("foul-line-leaves-box-along", along, f"√2 × ({leaves})"),
-        *_CATCHERS_BOX,
-    )
-    return _construct_figures(rows, asdict(plate))
+    foul_line = f"""
+foul-line-leaves-box-out = {leaves}: foul line leaves the box by the {edge}, out from the centre line
+foul-line-leaves-box-along = √2 × ({leaves}):
+    foul line leaves the box by the {edge}, along the foul line from the rear tip
+"""
+    return _construct_figures(_PLATE_AREA + foul_line + _CATCHERS_BOX, asdict(plate))
 
 
 def construct_diamond_figures(field: DiamondDimensions) -> Mapping[str, Figure]:
     """Every figure of the whole field that the dimensions lead to."""
-    rows = _DIAMOND
-    if field.lane_width is not None:
-        start = "base-distance / 2" if field.lane_length is None else "base-distance - lane-length"
-        rows += (("lane-start", "running lane starts, along the foul line from the rear tip", start),)
-    return _construct_figures(rows, asdict(field))
+    start = "base-distance / 2" if field.lane_length is None else "base-distance - lane-length"
+    lane = f"lane-start = {start}: running lane starts, along the foul line from the rear tip"
+    return _construct_figures(_DIAMOND + (lane if field.lane_width is not None else ""), asdict(field))
 
 
 def find_root(square: _Number) -> _Number:
@@ -189,14 +120,12 @@ def find_root(square: _Number) -> _Number:
     return math.sqrt(square)
 
 
-def _construct_figures(
-    rows: Iterable[_Row], dimensions: Mapping[str, Fraction | None]
-) -> Mapping[str, Figure]:
-    """The figures whose dimensions are all there."""
+def _construct_figures(rows: str, dimensions: Mapping[str, Fraction | None]) -> Mapping[str, Figure]:
+    """The figures, a row each, whose dimensions are all there."""
     values: dict[str, _Number] = {name: value for name, value in dimensions.items() if value is not None}
     rests_on: dict[str, tuple[str, ...]] = {name: (name.replace("_", "-"),) for name in values}
     figures = {}
-    for name, label, formula in rows:
+    for name, formula, label in re.findall(r"^(\S+) = (.*?):\s+(.*)$", rows, re.MULTILINE):
         tree, names = _parse_formula(formula)
         if not all(each in values for each in names):
             continue

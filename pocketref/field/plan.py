@@ -262,24 +262,12 @@ def construct_foul_lines(
 ) -> tuple[PaintedLine, PaintedLine]:
     """Both foul lines, from where they leave the boxes to `reach_in` out and forward; the paint is fair."""
     width_mm, reach_mm = to_mm(plate.line_width), to_mm(reach_in)
-    first, third = stations["L1"], stations["L3"]
-    return (
-        PaintedLine(
-            "foul-line-first",
-            "first-base foul line",
-            (first.x_mm, first.y_mm),
-            (reach_mm, reach_mm),
-            width_mm,
-            "left",
-            "foul side",
-        ),
-        PaintedLine(
-            "foul-line-third",
-            "third-base foul line",
-            (third.x_mm, third.y_mm),
-            (-reach_mm, reach_mm),
-            width_mm,
-            "right",
-            "foul side",
-        ),
-    )
+
+    def construct_line(name: str, mark: str, out_mm: float, paint: Literal["left", "right"]) -> PaintedLine:
+        start = stations[mark].x_mm, stations[mark].y_mm
+        label = f"{name}-base foul line"
+        return PaintedLine(
+            f"foul-line-{name}", label, start, (out_mm, reach_mm), width_mm, paint, "foul side"
+        )
+
+    return construct_line("first", "L1", reach_mm, "left"), construct_line("third", "L3", -reach_mm, "right")

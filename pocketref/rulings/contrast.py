@@ -98,12 +98,8 @@ def joined_space(tables: Sequence[Table]) -> Space:
     return Space(tuple(answers), tuple(tuple(known) for known in answers.values()))
 
 
-@dataclass(frozen=True, slots=True)
-class _Layer:
-    """One table in the joined space: disjoint boxes with endings that fill all but the impossible."""
-
-    boxes: tuple[Box, ...]
-    endings: tuple[str, ...]
+_Layer = list[tuple[Box, str]]
+"""One table in the joined space: disjoint boxes with their endings, which fill all but the impossible."""
 
 
 def _contrast(
@@ -131,25 +127,21 @@ def _first_place(boxes: Sequence[Box]) -> list[int]:
 
 
 def _lay_out(space: Space, table: Table, never: Sequence[Box]) -> _Layer:
-    boxes: list[Box] = []
-    endings: list[str] = []
+    layer: _Layer = []
     rows = [space.box(row.when) for row in table.rows]
     for number, row in enumerate(table.rows):
         before = [box for box in rows[:number] if not is_empty(intersect(box, rows[number]))]
-        boxes += subtract_boxes(rows[number], [*never, *before])
-        endings += [row.ending] * (len(boxes) - len(endings))
-    boxes += subtract_boxes(space.full, [*never, *rows])
-    endings += [NO_RULING] * (len(boxes) - len(endings))
-    return _Layer(tuple(boxes), tuple(endings))
+        layer += [(box, row.ending) for box in subtract_boxes(rows[number], [*never, *before])]
+    return layer + [(box, NO_RULING) for box in subtract_boxes(space.full, [*never, *rows])]
 
 
 def _overlay(space: Space, layers: Sequence[_Layer]) -> list[tuple[Box, tuple[str, ...]]]:
     """Disjoint boxes with the endings of all layers."""
     found: list[tuple[Box, tuple[str, ...]]] = [(space.full, ())]
     for layer in layers:
-        index = BoxIndex(space.full, layer.boxes)
+        index = BoxIndex(space.full, [box for box, _ in layer])
         found = [
-            (intersect(box, layer.boxes[number]), (*endings, layer.endings[number]))
+            (intersect(box, layer[number][0]), (*endings, layer[number][1]))
             for box, endings in found
             for number in bits(index.meeting(box))
         ]
@@ -159,9 +151,6 @@ def _overlay(space: Space, layers: Sequence[_Layer]) -> list[tuple[Box, tuple[st
 def _ruled_otherwise(layers: Sequence[_Layer], endings: Sequence[str]) -> list[Box]:
     """Boxes that hold, but for the impossible plays, all that some layer rules differently."""
     found = {
-        box
-        for layer, ending in zip(layers, endings, strict=True)
-        for box, other in zip(layer.boxes, layer.endings, strict=True)
-        if other != ending
+        box for layer, ending in zip(layers, endings, strict=True) for box, other in layer if other != ending
     }
     return [box for box in found if not any(contains(other, box) and other != box for other in found)]
