@@ -10,7 +10,7 @@ from pocketref.source.ruling_models import Batter, Count, RulingModel, RunnerOut
 BY_LEAGUE = "by the league\u2019s rule"
 _AS_RULED = "as the ball is ruled"
 _AS_CALLED = "as the pitch is called"
-_AS_PITCHED = "as the pitch is played"
+_AS_PITCHED = "as pitched"
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,8 +41,9 @@ EXPECTATIONS = (
     Expectation(
         YTH, f"{EARLY} warned=yes", "strike-if-adopted", "youth-book 6.02(c)", "inferred", unsettled=True
     ),
-    # Leaves after the pitcher started, and the pitch comes: HS a strike, the others on its merits.
-    Expectation(HS, LATE, "strike", "hs-book 6-2-4d", "secondary"),
+    # Leaves after the pitcher started, and the pitch comes: the others on its merits. HS one strike or two by how
+    # much of the batter left (6-2-4d, case 6.2.4 I), which the table does not ask yet: open.
+    Expectation(HS, LATE, "left-late", "hs-book 6-2-4d", "secondary", unsettled=True),
     Expectation(PRO, LATE, "play-on", "pro-book 5.04(b)(2)", "in text"),
     Expectation(COL, LATE, "play-on", "college-book 7-1-b", "in text"),
     Expectation(YTH, LATE, "play-on", "youth-book 6.02(b)", "in text"),
@@ -60,6 +61,7 @@ EXPECTATIONS = (
 
 EFFECTS = {
     (HS, "strike"): "live strike",  # 7-3-1
+    (HS, "left-late"): "live strike",  # 6-2-4d: one strike or two, open
     (HS, "switched"): "dead out",
     (HS, "play-on"): "live",
     (PRO, "strike"): "dead strike",  # 5.04(b)(3): no advance
