@@ -9,7 +9,7 @@ from pydantic import Field
 
 from pocketref.blocks.model import MOST_ENTRIES, BlockModel, Cited, Subject, TableCodes
 from pocketref.blocks.setting import Setting
-from pocketref.pages.blocks import Block
+from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, ProblemLog, Severity
 from pocketref.rulings.audit import audit_table, list_problems
@@ -48,11 +48,16 @@ class DifferencesBlockModel(BlockModel):
             yield from setting.find_table(self.subject, code).rows
 
     def build(self, setting: Setting) -> Block:
-        """A row a group of plays, a column a code."""
+        """A row a group of plays, a column a code; where they rule alike, a line that says so."""
         setting.find_subject(self.subject)
         for code in self.codes:
             setting.find_table(self.subject, code)
-        return build_difference_table(setting.library, self.subject, self.codes, setting.code)
+        table = build_difference_table(setting.library, self.subject, self.codes, setting.code)
+        if table.rows:
+            return table
+        marks = ", ".join(setting.library.codes[code].mark for code in self.codes)
+        alike = f"*{setting.find_subject(self.subject).title}:* {marks} rule every play alike in effect."
+        return Paragraphs(table.label, (alike,))
 
 
 def build_difference_table(library: Library, subject: str, codes: Sequence[str], home: str) -> TableBlock:

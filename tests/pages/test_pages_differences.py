@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 from play_samples import CODES, ROOT, content
 
-from pocketref.blocks.differences import build_difference_table, describe_play
+from pocketref.blocks.differences import DifferencesBlockModel, build_difference_table, describe_play
+from pocketref.blocks.setting import Setting
 from pocketref.layouts.layout_library import read_layouts
+from pocketref.pages.words import Paragraph
 from pocketref.problems import PocketrefError
 from pocketref.rulings.boxes import Combination
 from pocketref.source.ruling_models import SubjectModel
@@ -88,3 +90,9 @@ def test_a_code_in_force_that_a_table_leaves_out_is_told_with_the_codes_to_write
     assert str(warnings["code-left-out"].where).endswith("differences.yaml:8:51")
     whole = read_layouts(ROOT / "layouts", content()).warnings
     assert "code-left-out" not in {each.code for each in whole}
+
+
+def test_codes_that_rule_alike_are_said_to_in_a_line() -> None:
+    block = DifferencesBlockModel(block="differences", subject="thrown-bat", codes=("high-school", "youth"))
+    words = block.build(Setting(content(), "high-school", "90-ft", "card")).words()
+    assert words == (Paragraph("*Thrown or broken bat:* HS, YTH rule every play alike in effect."),)

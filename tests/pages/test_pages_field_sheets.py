@@ -173,7 +173,7 @@ def test_the_field_check_card_numbers_its_pulls_and_says_what_they_catch() -> No
     for number, pull in enumerate(check.pulls, 1):
         assert f"{pull.from_station}–{pull.to_station}" in back
         assert str(number) in front
-    assert f"of {check.errors} layout errors that crews make" in back.replace("  ", " ")
+    assert f"of the {check.errors} layout errors on our own list" in back.replace("  ", " ")
     assert "our own tolerance" in back
 
 

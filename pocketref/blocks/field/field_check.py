@@ -7,6 +7,7 @@ from typing import Literal
 
 from pocketref.blocks.model import PLANS, BlockModel, Cited
 from pocketref.blocks.setting import Setting
+from pocketref.field.plan import Plan
 from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.pages.composition import Columns
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
@@ -34,10 +35,10 @@ class FieldCheckBlockModel(BlockModel):
 
     def build(self, setting: Setting) -> Block:
         """The table, and what the pulls catch."""
-        return build_field_check(setting.field_check)
+        return build_field_check(setting.field_check, setting.plan)
 
 
-def build_field_check(check: FieldCheck) -> Block:
+def build_field_check(check: FieldCheck, plan: Plan) -> Block:
     """The pulls as a table, with how many errors each catches, and the share that they catch together."""
     rows = tuple(
         (
@@ -50,19 +51,21 @@ def build_field_check(check: FieldCheck) -> Block:
         for number, pull in enumerate(check.pulls, 1)
     )
     table = TableBlock("five pulls", _COLUMNS, rows)
-    words = Paragraphs("what the pulls catch", (word_share(check),), small=True)
+    words = Paragraphs("what the pulls catch", (write_reach(check, plan),), small=True)
     return Columns(((table, words),), (1.0,), "field check")
 
 
-def word_share(check: FieldCheck) -> str:
-    """What was computed, in a sentence or two."""
+def write_reach(check: FieldCheck, plan: Plan) -> str:
+    """What was computed: how much of our list the pulls catch, what they miss, and the marks that no pull ends at."""
     allowed = write_tape(check.tolerance)
     said = (
-        f"Computed: of {check.errors} layout errors that crews make, these pulls catch *{check.found}* "
-        f"({check.share:.0%}) at ±\u00a0{allowed}, our own tolerance."
+        f"Computed: of the {check.errors} layout errors on our own list, these pulls catch *{check.found}* "
+        f"at ±\u00a0{allowed}, our own tolerance."
     )
     if check.missed:
         said += f" Missed: {'; '.join(check.missed[:3])}" + (
             ", and others." if len(check.missed) > 3 else "."
         )
-    return said
+    taped = {mark for pull in check.pulls for mark in (pull.from_station, pull.to_station)}
+    unseen = [mark for mark in plan.stations if mark[0] in "FTCL" and mark not in taped]
+    return f"{said} One mark alone can be off unseen at {', '.join(unseen)}." if unseen else said
