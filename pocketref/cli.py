@@ -79,6 +79,18 @@ def proof(
         )
 
 
+def _ask_fact(fact: Any) -> str:
+    """The answer typed for a fact, asked until it is one of its answers or begins one."""
+    from pocketref.rulings.answer import complete_answer
+
+    shown = ", ".join(f"{a} ({words})" for a, words in zip(fact.answers, fact.labels, strict=True))
+    while True:
+        typed = click.prompt(f"{fact.ask}  {shown}")
+        if given := complete_answer(fact, typed):
+            return given
+        click.echo(f"'{typed}' is not one of: {', '.join(fact.answers)}")
+
+
 @main.command()
 @click.argument("subject", default="")
 @click.argument("facts", nargs=-1, metavar="[FACT=ANSWER]...")
@@ -114,13 +126,7 @@ def rule(
     """
     from pocketref.edition.ruling_text import list_subjects, write_answer, write_answer_json
     from pocketref.publish.starter import find_folder
-    from pocketref.rulings.answer import (
-        answer_play,
-        complete_answer,
-        construct_rules,
-        next_question,
-        read_facts,
-    )
+    from pocketref.rulings.answer import answer_play, construct_rules, next_question, read_facts
     from pocketref.rulings.next_state import find_next_states
     from pocketref.rulings.situation import add_situation, read_situations
     from pocketref.source.library import read_library
@@ -135,12 +141,7 @@ def rule(
         situations = read_situations(runners, outs, balls_strikes)
         answers = add_situation(library.subjects[subject], read_facts(rules.table, facts), situations)
         while sys.stdin.isatty() and not as_json and (fact := next_question(rules, answers)):
-            shown = ", ".join(f"{a} ({words})" for a, words in zip(fact.answers, fact.labels, strict=True))
-            typed = click.prompt(f"{fact.ask}  {shown}")
-            if given := complete_answer(fact, typed):
-                answers[fact.name] = given
-            else:
-                click.echo(f"'{typed}' is not one of: {', '.join(fact.answers)}")
+            answers[fact.name] = _ask_fact(fact)
         answer = answer_play(rules, answers)
         states = (
             () if len(situations) > 1 or answer.unsettled else find_next_states(situations[0], answer.ruling)
