@@ -315,7 +315,7 @@ def tape(
 @click.option("--digest", default="", help="The digest beside a card's QR code, to compare.")
 @report_findings
 def verify(folder: Path, key: Path | None, digest: str) -> None:
-    """Say whether the published edition in FOLDER is whole and unaltered, and who signed it.
+    """Say whether the published edition in FOLDER is as its manifest says, and who vouches for that.
 
     \b
     Example:
@@ -333,12 +333,21 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
         end = "is whole, but not what the card is of" if is_whole else "is not as it was published"
         click.echo(f"{folder} {end}.", err=True)
         sys.exit(1)
-    signer = f"signed by key {verdict.signed_by}" if verdict.signed_by else "not signed"
-    if verdict.signed_by and key is None:
-        signer += " (give --key to check whose it is)"
-    click.echo(f"Edition {verdict.edition}: {verdict.files} files, whole and unaltered; {signer}.")
+    if verdict.signed_by and key is not None:
+        vouched = f"whole and unaltered; signed by key {verdict.signed_by}, the one given"
+    elif verdict.signed_by:
+        vouched = (
+            f"as the folder's own manifest says; signed by key {verdict.signed_by}, "
+            "not checked against one of yours: give --key"
+        )
+    else:
+        vouched = (
+            "as the folder's own manifest says; not signed, so that nothing outside the folder vouches for it"
+        )
+    click.echo(f"Edition {verdict.edition}: {verdict.files} files, {vouched}.")
     if verdict.digest:
-        click.echo(f"digest {verdict.digest}" + (", as on the card" if digest else ""))
+        reach = ", as on the card; it covers the source, not the files" if digest else ""
+        click.echo(f"digest {verdict.digest}{reach}")
 
 
 @main.command()

@@ -1,4 +1,4 @@
-"""Whether a published edition is whole and unaltered: every file against the manifest, that against its signature."""
+"""Whether a published edition is as it was sealed: every file against the manifest, that against its signature."""
 
 from __future__ import annotations
 

@@ -171,7 +171,6 @@ def test_an_edition_signed_by_somebody_else_is_not_the_association_s(signed: Pat
 
 
 def test_a_signature_that_was_taken_away_is_missed_by_who_has_the_key(signed: Path, public: Path) -> None:
-    (signed / "manifest.sig").unlink()
     assert codes(signed, public) == ["signature-missing"]
 
 
@@ -238,6 +237,9 @@ def test_an_edition_published_and_signed_from_the_command_line_is_verified_there
     checked = CliRunner().invoke(main, ["verify", str(out / "2027"), "--key", str(public)])
     assert checked.exit_code == 0, checked.output
     assert "whole and unaltered; signed by key" in checked.output
+    unkeyed = CliRunner().invoke(main, ["verify", str(out / "2027")])
+    assert "not checked against one of yours" in unkeyed.output
+    assert "unaltered" not in unkeyed.output
     (out / "2027" / "source.json").write_bytes(b"{}")
     altered = CliRunner().invoke(main, ["verify", str(out / "2027")])
     assert altered.exit_code == 1
