@@ -171,6 +171,7 @@ def test_an_edition_signed_by_somebody_else_is_not_the_association_s(signed: Pat
 
 
 def test_a_signature_that_was_taken_away_is_missed_by_who_has_the_key(signed: Path, public: Path) -> None:
+    (signed / "manifest.sig").unlink()
     assert codes(signed, public) == ["signature-missing"]
 
 
