@@ -59,12 +59,12 @@ def print_source(content: Path, association: str = "", season: str = "", *, err:
 
 def find_sources(content: Path | None, layouts: Path | None) -> tuple[Path, Path]:
     """The two folders that a command works from; says so where they are the demo's for want of the user's own."""
-    from pocketref.publish.starter import find_folder, tell_carried
+    from pocketref.publish.starter import find_folder, write_carried
 
     here = Path.cwd()
     found = find_folder("content", content, here), find_folder("layouts", layouts, here)
     given = {"content": content, "layouts": layouts}
-    print_problems(tell_carried(dict(zip(given, found, strict=True)), given, here))
+    print_problems(write_carried(dict(zip(given, found, strict=True)), given, here))
     return found
 
 

@@ -29,7 +29,7 @@ def run_publish(
     options = list_options(sources[0], members, **looks)
     unchanged = None if fresh else find_unchanged(out, *sources, options)
     if unchanged and is_signed_by(unchanged, _read_signer(sign, unchanged)):
-        _tell_unchanged(unchanged, sources[0])
+        _print_unchanged(unchanged, sources[0])
         return
     _publish_anew(*sources, out, options, (members, sign), fresh=fresh)
 
@@ -71,10 +71,10 @@ def _publish_anew(
 ) -> None:
     """Prove, build and put in place; `options` are those of `list_options`, `files` the roster and the key."""
     from pocketref.edition.press import PressRun
-    from pocketref.edition.reuse import Shelf, open_shelf
+    from pocketref.edition.reuse import EarlierFiles, read_earlier_files
     from pocketref.publish.build import build_edition, hold_collector, publish_edition
     from pocketref.publish.published import read_published
-    from pocketref.publish.seasons import find_unkept, tell_left_out
+    from pocketref.publish.seasons import find_unkept, write_left_out
 
     members, sign = files
     run = PressRun(options["paper"], options["flip"], options["order"])
@@ -82,22 +82,24 @@ def _publish_anew(
         proven = prove_source(content, layouts, options["stock"])
         target = out / proven.library.edition.edition
         signer = _read_signer(sign, target)
-        built = show_files(build_edition(proven, run, Shelf() if fresh else open_shelf(target)))
+        built = show_files(
+            build_edition(proven, run, EarlierFiles() if fresh else read_earlier_files(target))
+        )
     built += _build_members(members, proven, run, options["stock"])
     before = read_published(target)
     publish_edition(proven, built, out, signer, options)
     for file in built:
         click.echo(f"{target / file.name}" + (f"  {file.report}" if file.report else ""))
-    left_out = tell_left_out(before, target, has_roster=members is not None, is_signed=sign is not None)
+    left_out = write_left_out(before, target, has_roster=members is not None, is_signed=sign is not None)
     print_problems((*left_out, *find_unkept(proven, content, out)))
 
 
-def _tell_unchanged(folder: Path, content: Path) -> None:
+def _print_unchanged(folder: Path, content: Path) -> None:
     """Say that an edition is as publishing would make it; sweep up beside it."""
-    from pocketref.output.files import sweep_leftovers
+    from pocketref.output.files import sweep_unfinished
     from pocketref.publish.published import read_published
 
-    sweep_leftovers(folder)
+    sweep_unfinished(folder)
     edition = read_published(folder)
     if edition is not None:
         print_source(content, edition.association, edition.season)

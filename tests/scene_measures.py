@@ -11,7 +11,7 @@ from fontTools.ttLib import TTFont
 from shapely import LineString, MultiPolygon, Polygon, box
 from shapely.affinity import rotate, translate
 
-from pocketref.scene.items import CurveTo, Face, Item, LineTo, MoveTo, Shape, Text
+from pocketref.scene.items import CurveTo, FontFace, Item, LineTo, MoveTo, Shape, Text
 from pocketref.scene.typefaces import typeface
 from pocketref.units.length import MM_PER_PT
 
@@ -53,7 +53,7 @@ def shapes_of(items: Iterable[Item]) -> list[Shape]:
 
 
 @cache
-def glyph_bounds_em(face: Face, character: str) -> tuple[float, float, float, float] | None:
+def glyph_bounds_em(face: FontFace, character: str) -> tuple[float, float, float, float] | None:
     """The ink of one glyph, read from the font file itself."""
     font = open_font(face)
     glyphs = font.getGlyphSet()
@@ -64,7 +64,7 @@ def glyph_bounds_em(face: Face, character: str) -> tuple[float, float, float, fl
 
 
 @cache
-def open_font(face: Face) -> TTFont:
+def open_font(face: FontFace) -> TTFont:
     return TTFont(typeface(face).path)
 
 

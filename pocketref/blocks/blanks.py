@@ -25,7 +25,7 @@ class BlanksBlockModel(BlockModel):
 
     @field_validator("labels")
     @classmethod
-    def _tell_apart(cls, labels: tuple[str, ...]) -> tuple[str, ...]:
+    def _check_distinct(cls, labels: tuple[str, ...]) -> tuple[str, ...]:
         for number, label in enumerate(labels):
             if label in labels[:number]:
                 refuse_value(

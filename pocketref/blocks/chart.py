@@ -13,7 +13,7 @@ from pocketref.blocks.setting import Setting
 from pocketref.pages.blocks import HEADING_GAP_MM, Block, draw_heading
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.pages.words import Chart, Heading, Words
+from pocketref.pages.words import ChartWords, Heading, Words
 from pocketref.scene.flow_layout import FlowNode
 from pocketref.scene.flow_symbols import (
     MOST_WHITE_MM,
@@ -24,7 +24,7 @@ from pocketref.scene.flow_symbols import (
 )
 from pocketref.scene.items import Item
 from pocketref.scene.paths import shift
-from pocketref.scene.ruling_flow import construct_flow, describe_chart
+from pocketref.scene.ruling_flow import construct_flow, write_chart_words
 from pocketref.scene.textfit import leading_mm
 from pocketref.source.syntax.kinds import Sentence, WholeNumber
 
@@ -109,7 +109,7 @@ class ChartBlock:
             drawing = self._drawn(box.width_mm, sizes, more, white)
         bottom = box.y + (room - drawing.height_mm) / (1 if self.heading else 2)
         items: tuple[Item, ...] = shift(drawing.items, box.x, bottom)
-        alt = f"Decision chart. {describe_chart(self.nodes, self.root)}"
+        alt = f"Decision chart. {write_chart_words(self.nodes, self.root)}"
         figure = Element(Role.FIGURE, items, alt=alt, label=self.label)
         if not self.heading:
             return figure
@@ -120,4 +120,4 @@ class ChartBlock:
     def words(self) -> Words:
         """The heading, and the chart to be written out."""
         heading = (Heading(self.heading),) if self.heading else ()
-        return (*heading, Chart(self.label, self.nodes, self.root))
+        return (*heading, ChartWords(self.label, self.nodes, self.root))

@@ -77,7 +77,7 @@ def build_difference_table(library: Library, subject: str, codes: Sequence[str],
 
     rows = []
     for found in contrast_many(tables, sign):
-        cells = [Cell(describe_play(found.when, library.subjects[subject]))]
+        cells = [Cell(write_play(found.when, library.subjects[subject]))]
         signs = {code: sign(code, read_ending(ending)[0]) for code, ending in found.outcomes.items()}
         for code in codes:
             outcome, is_open = read_ending(found.outcomes[code])
@@ -102,13 +102,13 @@ def write_ruling(library: Library, code: str, subject: str, outcome: str) -> str
     return words if words.lower().startswith(f"{ruling.ball},") else f"{words}, {ruling.ball}"
 
 
-def describe_play(when: Combination, subject: SubjectModel) -> str:
+def write_play(when: Combination, subject: SubjectModel) -> str:
     """A combination as a sentence of print, each fact's answers as briefly as the subject says them."""
-    words = say_play(when, subject)
+    words = write_combination(when, subject)
     return words[0].upper() + words[1:]
 
 
-def say_play(when: Combination, *subjects: SubjectModel) -> str:
+def write_combination(when: Combination, *subjects: SubjectModel) -> str:
     """A combination in a few words; of several versions of a subject, the first that knows an answer words it.
 
     What an answer leaves unsaid ("-") is left out, and what the answer to another fact tells too, as that is

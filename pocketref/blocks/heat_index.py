@@ -17,9 +17,9 @@ from pocketref.blocks.setting import Setting
 from pocketref.pages.blocks import HEADING_GAP_MM, Block, Paragraphs, draw_heading, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.pages.words import Listing, Table, Words
+from pocketref.pages.words import Listing, TableWords, Words
 from pocketref.scene.inks import BLACK, WHITE, grey
-from pocketref.scene.items import Face, Ink, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Ink, Item, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
@@ -74,17 +74,17 @@ class CellLook:
     """How a category looks: paper or ink behind its figures, and the figures' weight and ink."""
 
     fill: Ink
-    face: Face
+    face: FontFace
     ink: Ink
 
 
 # Told apart in black and white: lightness steps of more than 10 L*, the upper two in bold besides, and a
 # rule wherever neighbours differ. Figures keep a contrast of 7 or more against what is behind them (WCAG).
 LOOKS = (
-    CellLook(WHITE, Face.REGULAR, BLACK),
-    CellLook(grey(0.16), Face.REGULAR, BLACK),
-    CellLook(grey(0.38), Face.BOLD, BLACK),
-    CellLook(BLACK, Face.BOLD, WHITE),
+    CellLook(WHITE, FontFace.REGULAR, BLACK),
+    CellLook(grey(0.16), FontFace.REGULAR, BLACK),
+    CellLook(grey(0.38), FontFace.BOLD, BLACK),
+    CellLook(BLACK, FontFace.BOLD, WHITE),
 )
 
 _HEADING = f"Heat index,{DEGREES_F}"
@@ -173,18 +173,18 @@ class HeatIndexTable:
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How far the widest figure sticks out of its column, a category out of its half, heading or note."""
         columns = 1 + len(self.humidities_percent)
-        figure = _measure("137", Face.BOLD, sizes) + 2 * _PAD_MM
-        first = _measure("Air", Face.BOLD, sizes) + 2 * _PAD_MM
+        figure = _measure("137", FontFace.BOLD, sizes) + 2 * _PAD_MM
+        first = _measure("Air", FontFace.BOLD, sizes) + 2 * _PAD_MM
         swatch = self._swatch_mm(sizes) + 1.0
-        words = max(_measure(name, Face.REGULAR, sizes) for _, _, name in self.list_legend())
+        words = max(_measure(name, FontFace.REGULAR, sizes) for _, _, name in self.list_legend())
         grid = max(figure, first) * columns - width_mm
-        heading = set_text(0, 0, _HEADING, Face.BOLD, sizes.heading_pt, BLACK).width_mm
-        top = heading + 2.0 + _measure(_COLUMNS, Face.REGULAR, sizes) - width_mm
+        heading = set_text(0, 0, _HEADING, FontFace.BOLD, sizes.heading_pt, BLACK).width_mm
+        top = heading + 2.0 + _measure(_COLUMNS, FontFace.REGULAR, sizes) - width_mm
         halves = 2 * (swatch + words) - width_mm
         return max(grid, top, halves, self._note().excess_mm(width_mm, sizes), 0.0)
 
     def _swatch_mm(self, sizes: TypeSizes) -> float:
-        return max(_measure(span, Face.BOLD, sizes) for _, span, _ in self.list_legend()) + 2 * _PAD_MM
+        return max(_measure(span, FontFace.BOLD, sizes) for _, span, _ in self.list_legend()) + 2 * _PAD_MM
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """Heading and grid from the top, legend and note at the foot; height to spare goes to the rows."""
@@ -195,7 +195,7 @@ class HeatIndexTable:
         grid_top = box.top - self._top_mm(sizes)
         grid = _Grid(box.x, grid_top, box.width_mm / (1 + len(self.humidities_percent)), row_mm)
         baseline = first_baseline(box.top, sizes.heading_pt)
-        caption = set_text(box.right, baseline, _COLUMNS, Face.REGULAR, sizes.small_pt, BLACK, "end")
+        caption = set_text(box.right, baseline, _COLUMNS, FontFace.REGULAR, sizes.small_pt, BLACK, "end")
         foot_top = grid_top - count * row_mm - _LEGEND_GAP_MM
         note_mm = self._note().measure_mm(box.width_mm, sizes)
         legend, legend_mm = self._draw_legend(box.x, foot_top, box.width_mm, sizes)
@@ -218,7 +218,7 @@ class HeatIndexTable:
             for row in self.list_rows()
         )
         legend = tuple(f"{span}: {name}" for _, span, name in self.list_legend())
-        table = Table(self.label, columns, rows, f"{_HEADING}: {_COLUMNS}")
+        table = TableWords(self.label, columns, rows, f"{_HEADING}: {_COLUMNS}")
         return (table, Listing(legend), *self._note().words())
 
     def _draw_shades(self, grid: _Grid) -> list[Item]:
@@ -249,12 +249,12 @@ class HeatIndexTable:
     def _draw_figures(self, grid: _Grid, sizes: TypeSizes) -> Element:
         heads = ["Air", *(f"{humidity:g}" for humidity in self.humidities_percent)]
         header = tuple(
-            _draw_cell(grid.cell(0, c), words, CellLook(WHITE, Face.BOLD, BLACK), sizes, "Column")
+            _draw_cell(grid.cell(0, c), words, CellLook(WHITE, FontFace.BOLD, BLACK), sizes, "Column")
             for c, words in enumerate(heads)
         )
         rows = [Element(Role.TABLE_ROW, (), header)]
         for r, row in enumerate(self.list_rows(), 1):
-            first = CellLook(WHITE, Face.BOLD, BLACK)
+            first = CellLook(WHITE, FontFace.BOLD, BLACK)
             cells = [_draw_cell(grid.cell(r, 0), f"{row.temperature_f:g}", first, sizes, "Row")]
             for c, cell in enumerate(row.cells, 1):
                 look = self.look_of(cell)
@@ -275,7 +275,7 @@ class HeatIndexTable:
             swatch = Box(left, bottom, swatch_mm, row_mm)
             frames.append(Shape(rectangle(left, bottom, swatch_mm, row_mm), Stroke(0.2, BLACK), look.fill))
             baseline = _baseline(swatch, sizes)
-            words = set_text(left + swatch_mm + 1.0, baseline, name, Face.REGULAR, sizes.small_pt, BLACK)
+            words = set_text(left + swatch_mm + 1.0, baseline, name, FontFace.REGULAR, sizes.small_pt, BLACK)
             entries.append(Element(Role.LIST_ITEM, (_set_middle(swatch, span, look, sizes), words)))
         legend = (Element(Role.DECORATION, tuple(frames)), Element(Role.LIST, (), tuple(entries)))
         return legend, 2 * row_mm + 0.6
@@ -295,13 +295,13 @@ class _Grid:
         return Box(self.x + column * self.column_mm, y, self.column_mm, self.row_mm)
 
 
-def _measure(words: str, face: Face, sizes: TypeSizes) -> float:
+def _measure(words: str, face: FontFace, sizes: TypeSizes) -> float:
     return set_text(0, 0, words, face, sizes.small_pt, BLACK).width_mm
 
 
 def _baseline(box: Box, sizes: TypeSizes) -> float:
     """The baseline at which figures stand in the middle of the box's height."""
-    return box.y + (box.height_mm - cap_height_mm(Face.REGULAR, sizes.small_pt)) / 2
+    return box.y + (box.height_mm - cap_height_mm(FontFace.REGULAR, sizes.small_pt)) / 2
 
 
 def _set_middle(box: Box, words: str, look: CellLook, sizes: TypeSizes) -> Item:

@@ -14,7 +14,7 @@ from pocketref.blocks.setting import Setting
 from pocketref.pages.blocks import Block
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.pages.words import Figure, Words
+from pocketref.pages.words import FigureWords, Words
 from pocketref.problems import PocketrefError, Problem, ProblemLog
 from pocketref.scene.items import Raster
 from pocketref.source.pictures import PictureFile
@@ -108,4 +108,4 @@ class PhotoBlock:
 
     def words(self) -> Words:
         """What it shows."""
-        return (Figure(self.alt),)
+        return (FigureWords(self.alt),)

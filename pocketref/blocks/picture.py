@@ -15,7 +15,7 @@ from pocketref.field.feet import GroundJudgement
 from pocketref.pages.blocks import HEADING_GAP_MM, Block, draw_heading
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.pages.words import Figure, Heading, Words
+from pocketref.pages.words import FigureWords, Heading, Words
 from pocketref.plays.placement import NOTHING_DRAWN, derive_facts
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.table import decide
@@ -114,7 +114,7 @@ class PictureBlock:
     def words(self) -> Words:
         """The heading, and what the pictures show."""
         heading = (Heading(self.heading),) if self.heading else ()
-        return (*heading, Figure(self.draw_in(_WORDS_MM, _WORDS_PT).alt))
+        return (*heading, FigureWords(self.draw_in(_WORDS_MM, _WORDS_PT).alt))
 
 
 def _draw_wider(draw_in: DrawIn) -> DrawIn:

@@ -11,9 +11,9 @@ from pocketref.blocks.setting import Setting
 from pocketref.pages.blocks import Block, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.pages.words import Figure, Paragraph, Words
+from pocketref.pages.words import FigureWords, Paragraph, Words
 from pocketref.scene.figures.qr_figure import draw_qr
-from pocketref.scene.items import Face, Item
+from pocketref.scene.items import FontFace, Item
 from pocketref.scene.paths import shift
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.source.library import Library
@@ -49,7 +49,9 @@ class QrBlock:
     def _lines(self, width_mm: float, sizes: TypeSizes) -> list[Line]:
         room = width_mm - draw_qr(self.content).width_mm
         return [
-            line for entry in self.entries for line in break_text(entry, Face.REGULAR, room, sizes.small_pt)
+            line
+            for entry in self.entries
+            for line in break_text(entry, FontFace.REGULAR, room, sizes.small_pt)
         ]
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
@@ -81,7 +83,7 @@ class QrBlock:
 
     def words(self) -> Words:
         """What the code holds, and the words beside it."""
-        return (Figure(draw_qr(self.content).alt), *(Paragraph(entry) for entry in self.entries))
+        return (FigureWords(draw_qr(self.content).alt), *(Paragraph(entry) for entry in self.entries))
 
 
 def build_qr(library: Library) -> QrBlock:

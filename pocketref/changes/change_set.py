@@ -58,7 +58,7 @@ class Change:
     """The sections of a figure as it is now."""
     call: ChangedCall | None = None
 
-    def say_new(self) -> str:
+    def write_new(self) -> str:
         """What is now, with its sections."""
         return f"{self.new} ({self.cites})" if self.cites else self.new
 

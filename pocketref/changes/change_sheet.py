@@ -8,7 +8,7 @@ from pathlib import Path
 from pocketref.changes.change_set import EDITION, GROUPS, LAYOUTS, ChangeSet
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
-from pocketref.edition.reuse import Shelf
+from pocketref.edition.reuse import EarlierFiles
 from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
@@ -22,11 +22,11 @@ _LINES = (EDITION, LAYOUTS)
 
 
 def build_change_sheet(
-    changes: ChangeSet, layouts: Layouts, paper: str, shelf: Shelf | None = None
+    changes: ChangeSet, layouts: Layouts, paper: str, earlier: EarlierFiles | None = None
 ) -> BuiltFile:
     """The sheet as a PDF, read back; PocketrefError if it is not printed as asked for."""
     laid_out = lay_out_changes(changes, layouts, paper)
-    built = build_pdf("sheets/what-changed", laid_out.document, laid_out.floor_pt, shelf)
+    built = build_pdf("sheets/what-changed", laid_out.document, laid_out.floor_pt, earlier)
     counted = f"{changes.count} {'change' if changes.count == 1 else 'changes'} from {changes.old}"
     return replace(built, report=f"{built.report}; {counted}")
 
@@ -65,7 +65,7 @@ def build_blocks(changes: ChangeSet) -> tuple[Block, ...]:
     blocks: list[Block] = [Paragraphs(SUMMARY, (changes.summary,))]
     for name, found in changes.groups.items():
         heading, _ = GROUPS[name]
-        rows = [(change.what, change.old or "none", change.say_new() or "none") for change in found]
+        rows = [(change.what, change.old or "none", change.write_new() or "none") for change in found]
         if name in _LINES:
             line = "; ".join(f"{what} {new}, was {old}" for what, old, new in rows)
             blocks.append(Paragraphs(name, (f"*{heading}:* {line}.",), small=True))

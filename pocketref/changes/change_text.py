@@ -23,10 +23,10 @@ def write_changes(changes: ChangeSet) -> str:
 
 def _write_change(change: Change, names: tuple[str, str]) -> Iterator[str]:
     if change.old and change.new and len(change.old + change.new) <= _LONGEST:
-        yield f"  {change.what}: {change.old} -> {change.say_new()}"
+        yield f"  {change.what}: {change.old} -> {change.write_new()}"
         return
     yield f"  {change.what}"
-    for name, words in zip(names, (change.old, change.say_new()), strict=True):
+    for name, words in zip(names, (change.old, change.write_new()), strict=True):
         yield f"    {name:{max(map(len, names))}}  {words or 'none'}"
 
 

@@ -11,7 +11,7 @@ from typing import Any
 from pocketref.changes.change_set import EDITION, FIGURES, SOURCES, WORDING, Change
 from pocketref.changes.differences import Difference, open_model
 from pocketref.layouts.cards import write_cites, write_day
-from pocketref.rulings.situation import describe_situation
+from pocketref.rulings.situation import write_situation
 from pocketref.source.edition_models import ValidDates
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES
 from pocketref.source.library import Library
@@ -78,7 +78,7 @@ _TOLD = ("value", "entries", "story", "headline", "reason", "ask", "title", "nam
 _WRITERS: Mapping[type, Callable[[Any], str]] = {
     bool: lambda value: "yes" if value else "no",
     date: write_day,
-    SituationModel: describe_situation,
+    SituationModel: write_situation,
     ValidDates: lambda value: f"{write_day(value.from_)} to {write_day(value.through)}",
     PlaysModel: lambda value: "; ".join(case.title for case in value.cases.values()),
 }
@@ -108,7 +108,7 @@ class Editions:
         return Change(what, old, f"{new}, written otherwise" if old == new else new, cites)
 
 
-def describe_difference(editions: Editions, found: Difference) -> tuple[str, Change]:
+def write_difference(editions: Editions, found: Difference) -> tuple[str, Change]:
     """A difference with the name of its group; of rulings, one that changes no call."""
     group, *keys = path = found.path
     if group == EDITION:
@@ -137,7 +137,7 @@ def _name(library: Library, path: Path) -> str:
     return _KEYS.get(path[-1], _spell(path[-1]))
 
 
-def _name_code(library: Library, code: str) -> str:
+def _write_code_name(library: Library, code: str) -> str:
     return library.codes[code].name.lower()
 
 
@@ -150,7 +150,7 @@ def _find_ruling(library: Library, table: str, name: str) -> RulingModel:
     return library.rulings[code, subject].rulings[name]
 
 
-def _name_text(library: Library, key: str) -> str:
+def _write_text_name(library: Library, key: str) -> str:
     """A text's heading, after the title of the subject that it is on, as many subjects have a text "Look"."""
     _, file, name = key.split("/")
     heading = library.texts[key].heading or _spell(name).capitalize()
@@ -161,7 +161,7 @@ def _name_text(library: Library, key: str) -> str:
 _ANY = "*"
 _NAMES: Mapping[Path, Callable[[Library, Path], str]] = {
     ("fields", _ANY): lambda library, path: (
-        f"{library.fields[path[1]].name}, {_name_code(library, library.fields[path[1]].code)}"
+        f"{library.fields[path[1]].name}, {_write_code_name(library, library.fields[path[1]].code)}"
     ),
     ("fields", _ANY, "dimensions", _ANY): lambda _, path: DIMENSIONS[path[3]].partition(" (")[0],
     ("fields", _ANY, "tolerances", _ANY): lambda _, path: f"tolerance, {TOLERANCES[path[3]]}",
@@ -170,13 +170,13 @@ _NAMES: Mapping[Path, Callable[[Library, Path], str]] = {
     ("works", _ANY, "sections", _ANY): lambda library, path: write_sections(
         library, (Cite(path[1], path[3]),)
     ),
-    ("texts", _ANY): lambda library, path: _name_text(library, path[1]),
+    ("texts", _ANY): lambda library, path: _write_text_name(library, path[1]),
     ("cautions", _ANY): lambda library, path: library.cautions[path[1]].title,
     ("subjects", _ANY): lambda library, path: library.subjects[path[1]].title,
     ("subjects", _ANY, "facts", _ANY): lambda library, path: _ask(library, path[1], path[3]),
     ("subjects", _ANY, "facts", _ANY, _ANY, _ANY): lambda *_: "",
     ("rulings", _ANY): lambda library, path: (
-        f"{library.subjects[path[1].rpartition('/')[2]].title}, {_name_code(library, path[1].partition('/')[0])}"
+        f"{library.subjects[path[1].rpartition('/')[2]].title}, {_write_code_name(library, path[1].partition('/')[0])}"
     ),
     ("rulings", _ANY, "rulings", _ANY): lambda library, path: (
         f"ruling “{_find_ruling(library, path[1], path[3]).headline}”"
@@ -184,7 +184,7 @@ _NAMES: Mapping[Path, Callable[[Library, Path], str]] = {
     ("plays", _ANY): lambda library, path: library.subjects[library.plays[path[1]].subject].title,
     ("plays", _ANY, "cases", _ANY): lambda library, path: library.plays[path[1]].cases[path[3]].title,
     ("plays", _ANY, "cases", _ANY, "expect", _ANY): lambda library, path: (
-        f"ruling, {_name_code(library, path[5])}"
+        f"ruling, {_write_code_name(library, path[5])}"
     ),
     ("plays", _ANY, "cases", _ANY, "facts", _ANY): lambda library, path: _ask(
         library, library.plays[path[1]].subject, path[5]

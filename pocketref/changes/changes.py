@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from pocketref.changes.change_set import CALLS, GROUPS, LAYOUTS, Change, ChangeSet
-from pocketref.changes.change_words import Editions, describe_difference
+from pocketref.changes.change_words import Editions, write_difference
 from pocketref.changes.differences import Difference, compare_leaves, find_differences
 from pocketref.changes.table_changes import (
     Told,
@@ -50,7 +50,7 @@ def _describe(editions: Editions, differences: Iterable[Difference]) -> Told:
             case (_, "codes"):
                 yield from _compare_force(editions, found)
             case _:
-                yield describe_difference(editions, found)
+                yield write_difference(editions, found)
     for (code, subject), leaves in tables.items():
         yield from compare_table(editions, code, subject, leaves)
 
@@ -59,7 +59,7 @@ def _compare_force(editions: Editions, found: Difference) -> Told:
     """Codes whose tables come into the edition, or leave it; else their order."""
     old, new = editions.old.edition.codes, editions.new.edition.codes
     if set(old) == set(new):
-        yield describe_difference(editions, found)
+        yield write_difference(editions, found)
     for code in sorted({*old} ^ {*new}):
         was, now = ("in force" if code in codes else "not in force" for codes in (old, new))
         yield CALLS, Change(f"*{editions.name(('codes', code))}*", was, now)
@@ -105,7 +105,7 @@ def _compare_levels(library: Library, left: str, right: str) -> Told:
         other = fields[1].get(level)
         for found in compare_leaves(("fields", other.key), model, other) if other else ():
             if len(found.path) == _FIGURE or found.path[-1] == "value":
-                group, change = describe_difference(Editions(library, library), found)
+                group, change = write_difference(Editions(library, library), found)
                 yield group, replace(change, what=change.what.replace(apart, ":"))
 
 

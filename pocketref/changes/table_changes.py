@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from pocketref.blocks.differences import say_play
+from pocketref.blocks.differences import write_combination
 from pocketref.changes.change_set import CALLS, SOURCES, WORDING, Change, ChangedCall, RulingSide
-from pocketref.changes.change_words import Editions, describe_difference, write_sections
+from pocketref.changes.change_words import Editions, write_difference, write_sections
 from pocketref.changes.differences import Difference
 from pocketref.rulings.boxes import Combination, intersect, is_covered
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_tables
-from pocketref.rulings.effects import say_batter, say_count, say_runners, sign_effect
+from pocketref.rulings.effects import sign_effect, write_batter, write_count_effect, write_runners
 from pocketref.rulings.table import NO_RULING, Row, Table, read_ending
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import RowModel, SightModel, SubjectModel, TableModel, answer_in
@@ -52,15 +52,15 @@ def compare_subject(editions: Editions, found: Difference) -> Told:
     """What differs in a subject. Where its questions are answered otherwise by themselves, calls change."""
     match found.path[2:]:
         case ():
-            old, new = (_say_codes(library, found.path[1]) for library in (editions.old, editions.new))
+            old, new = (_write_codes(library, found.path[1]) for library in (editions.old, editions.new))
             yield CALLS, Change(f"*{editions.name(found.path)}*", old, new)
         case (_, _, "from") if _answers_otherwise(editions, found):
-            yield CALLS, describe_difference(editions, found)[1]
+            yield CALLS, write_difference(editions, found)[1]
         case _:
-            yield describe_difference(editions, found)
+            yield write_difference(editions, found)
 
 
-def _say_codes(library: Library, subject: str) -> str:
+def _write_codes(library: Library, subject: str) -> str:
     """Which codes rule on a subject; "" if the library has none of that name."""
     codes = [library.codes[code].name.lower() for code, name in library.rulings if name == subject]
     return f"ruled on by {', '.join(codes) or 'no code'}" if subject in library.subjects else ""
@@ -102,9 +102,9 @@ def compare_table(editions: Editions, code: str, subject: str, found: Sequence[D
             ):
                 continue  # told with the plays that are called otherwise
             case ("never",) if [row.when for row in old.model.never] != [row.when for row in new.model.never]:
-                told.append((CALLS, describe_difference(editions, difference)[1]))
+                told.append((CALLS, write_difference(editions, difference)[1]))
             case _:
-                told.append(describe_difference(editions, difference))
+                told.append(write_difference(editions, difference))
     if found and not told:
         told.append((WORDING, Change(f"*{title}*", "", "rows written otherwise, every play ruled as before")))
     yield from told
@@ -119,16 +119,16 @@ def compare_calls(old: Side, new: Side, title: str) -> list[Change]:
 
     calls = []
     for found in contrast_tables(tables[0], tables[1], same):
-        was = _describe_side(old, tables[0], found.left_outcome, found.when)
-        now = _describe_side(new, tables[1], found.right_outcome, found.when)
-        play = say_play(found.when, new.subject, old.subject)
+        was = _write_side(old, tables[0], found.left_outcome, found.when)
+        now = _write_side(new, tables[1], found.right_outcome, found.when)
+        play = write_combination(found.when, new.subject, old.subject)
         call = ChangedCall(new.model.code, new.model.subject, play, dict(found.when.allowed), was, now)
         words = [side.words if side else "no ruling" for side in (was, now)]
         calls.append(Change(f"*{title}:* {play}", words[0], words[1], call=call))
     return calls
 
 
-def _describe_side(side: Side, table: Table, ending: str, when: Combination) -> RulingSide | None:
+def _write_side(side: Side, table: Table, ending: str, when: Combination) -> RulingSide | None:
     if ending == NO_RULING:
         return None
     name, is_open = read_ending(ending)
@@ -136,8 +136,8 @@ def _describe_side(side: Side, table: Table, ending: str, when: Combination) -> 
     rows = [row for number, row in enumerate(side.model.rows) if _meets(table, number, when, ending)]
     sections = write_sections(side.library, [cite for row in rows for cite in row.source])
     effect = (
-        f"Ball: {ruling.ball}. Batter: {say_batter(ruling).full}. Runners: {say_runners(ruling).full}. "
-        f"Count: {say_count(ruling)}."
+        f"Ball: {ruling.ball}. Batter: {write_batter(ruling).full}. Runners: {write_runners(ruling).full}. "
+        f"Count: {write_count_effect(ruling)}."
     )
     words = "*check your league*" if is_open else f"*{ruling.headline}.* {effect}"
     return RulingSide(name, f"{words} ({sections})", sections, is_open)
@@ -167,13 +167,13 @@ def _compare_rows(title: str, old: Side, new: Side) -> Told:
         told: tuple[str, ...] = _OF_RULING if one.ruling == other.ruling else ()
         if old.sign(one.ruling, bool(one.unsettled)) != new.sign(other.ruling, bool(other.unsettled)):
             told = ("section", *_OF_RULING)
-        was, now = _say_row(old, one), _say_row(new, other)
+        was, now = _write_row(old, one), _write_row(new, other)
         return [(part, was[part], now[part]) for part in was if part not in told and was[part] != now[part]]
 
     plays: dict[tuple[str, str], list[str]] = {}
     for found in contrast_tables(tables[0], tables[1], lambda left, right: not list_parts(left, right)):
         if NO_RULING not in (found.left_outcome, found.right_outcome):
-            words = say_play(found.when, new.subject, old.subject)
+            words = write_combination(found.when, new.subject, old.subject)
             plays.setdefault((found.left_outcome, found.right_outcome), []).append(words)
     for numbers, met in plays.items():
         for part, was, now in list_parts(*numbers):
@@ -181,7 +181,7 @@ def _compare_rows(title: str, old: Side, new: Side) -> Told:
             yield group, Change(f"*{title}:* {' / '.join(met)}, {part}", was, now)
 
 
-def _say_row(side: Side, row: RowModel) -> dict[str, str]:
+def _write_row(side: Side, row: RowModel) -> dict[str, str]:
     """What a row says of its plays, and its ruling, besides what they come to."""
     ruling = side.model.rulings[row.ruling]
     return {

@@ -45,7 +45,7 @@ def seal_manifest(content: Mapping[str, object]) -> bytes:
     return _write_json(rest | {SEAL: hashlib.sha256(_write_json(rest)).hexdigest()})
 
 
-def describe_file(file: BuiltFile) -> dict[str, object]:
+def write_file(file: BuiltFile) -> dict[str, object]:
     """What the manifest says of one file."""
     entry: dict[str, object] = {"bytes": len(file.data), "sha256": hashlib.sha256(file.data).hexdigest()}
     return entry | ({"pages": file.pages} if file.pages else {})

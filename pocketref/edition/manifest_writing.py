@@ -11,8 +11,8 @@ from pocketref.edition.manifest import (
     REUSE,
     SOURCE,
     BuiltFile,
-    describe_file,
     seal_manifest,
+    write_file,
 )
 from pocketref.layouts.layout_library import Layouts
 from pocketref.source.library import Library
@@ -42,7 +42,7 @@ def write_manifest(
         "season": edition.season,
         "valid": {"from": edition.valid.from_.isoformat(), "through": edition.valid.through.isoformat()},
         "inputs": dict(sorted(inputs.items())),
-        "files": {file.name: describe_file(file) for file in sorted(files, key=lambda file: file.name)},
+        "files": {file.name: write_file(file) for file in sorted(files, key=lambda file: file.name)},
     }
     if making is not None:
         content[REUSE] = dict(making)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from pocketref.edition.manifest import BuiltFile
-from pocketref.edition.reuse import Shelf
+from pocketref.edition.reuse import EarlierFiles
 from pocketref.output.pdf import write_pdf
 from pocketref.output.readback import read_pdf
 from pocketref.output.readback_checks import check_document
@@ -13,13 +13,15 @@ from pocketref.pages.page import Document
 from pocketref.problems import ProblemLog
 
 
-def build_pdf(name: str, document: Document, floor_pt: float, shelf: Shelf | None = None) -> BuiltFile:
+def build_pdf(
+    name: str, document: Document, floor_pt: float, earlier: EarlierFiles | None = None
+) -> BuiltFile:
     """The document as <name>.pdf; raises PocketrefError if what was printed is not what was asked for.
 
     With a `shelf`, a file on it that was made of the same document is taken in its place.
     """
-    made_of = shelf.mark_document(document, floor_pt) if shelf else ""
-    known = shelf.take(f"{name}.pdf", made_of) if shelf else None
+    made_of = earlier.mark_document(document, floor_pt) if earlier else ""
+    known = earlier.take(f"{name}.pdf", made_of) if earlier else None
     return known or replace(_write_pdf(name, document, floor_pt), made_of=made_of)
 
 

@@ -105,7 +105,7 @@ def write_coverage(proof: PlayProof) -> list[str]:
     """What the plays exercise, a line a table and a subject, each followed by what they leave out."""
     lines = []
     for table in proof.coverage.tables:
-        lines += [_say_table(table), *(f"    {each}" for each in _list_missing(table))]
+        lines += [_write_table(table), *(f"    {each}" for each in _list_missing(table))]
     for found in proof.coverage.differences:
         met = found.total - len(found.unmet)
         lines.append(f"{found.subject}: plays stand for {met} of {found.total} differences between codes")
@@ -116,7 +116,7 @@ def write_coverage(proof: PlayProof) -> list[str]:
     return lines
 
 
-def _say_table(table: TableCoverage) -> str:
+def _write_table(table: TableCoverage) -> str:
     changes = table.mutations
     ways, rows = table.ways - len(table.unwalked), table.rows - len(table.unmet_rows)
     caught = f"notice {changes.caught} of {changes.total} changes, {changes.share:.0%}"
@@ -129,7 +129,7 @@ def _say_table(table: TableCoverage) -> str:
 def _list_missing(table: TableCoverage) -> list[str]:
     """Rows, ways and changes that no play exercises; a row that none meets says the rest."""
     lines = [f"no play meets row {number}" for number in table.unmet_rows]
-    lines += [f"no play goes {_say_way(way)}" for way in table.unwalked]
+    lines += [f"no play goes {_write_way(way)}" for way in table.unwalked]
     for each in table.mutations.missed:
         why = "no play meets the row" if each.row in table.unmet_rows else "no play tells the difference"
         lines.append(f"row {each.row} {each.words}: {why}" + (f" ({each.where})" if each.where else ""))
@@ -152,5 +152,5 @@ def summarize_plays(proof: PlayProof) -> str:
     )
 
 
-def _say_way(way: Way) -> str:
+def _write_way(way: Way) -> str:
     return ", ".join(f"{fact} = {' or '.join(answers)}" for fact, answers in way)

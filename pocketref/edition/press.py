@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
-from pocketref.edition.reuse import Shelf
+from pocketref.edition.reuse import EarlierFiles
 from pocketref.layouts.cards import LaidOut, write_edition
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.print_check import lay_out_print_check
@@ -59,7 +59,7 @@ def build_press(
     library: Library,
     layouts: Layouts,
     run: PressRun,
-    shelf: Shelf | None = None,
+    earlier: EarlierFiles | None = None,
 ) -> Iterator[BuiltFile]:
     """The set on press sheets and each face alone with its marks; and the page that checks the printing.
 
@@ -75,11 +75,11 @@ def build_press(
     for stock, group in groups.items():
         which = stock if len(groups) > 1 else ""
         imposed = _impose_group(group, library, layouts, run)
-        yield build_pdf(_join("press/cards", which, run.paper), imposed, floor_pt, shelf)
+        yield build_pdf(_join("press/cards", which, run.paper), imposed, floor_pt, earlier)
         marked = _mark_group(group, library, layouts.stocks[stock].name if which else "")
-        yield build_pdf(_join("press/cards-with-marks", which), marked, floor_pt, shelf)
+        yield build_pdf(_join("press/cards-with-marks", which), marked, floor_pt, earlier)
     check = _lay_out_check(sheet, library, layouts, run, floor_pt)
-    yield build_pdf(f"press/print-check-{run.paper}", check, floor_pt, shelf)
+    yield build_pdf(f"press/print-check-{run.paper}", check, floor_pt, earlier)
 
 
 def _join(*parts: str) -> str:

@@ -48,7 +48,7 @@ def _hash_file(path: Path) -> str:
     return ""
 
 
-def describe_making(files: Iterable[BuiltFile], options: Mapping[str, str]) -> dict[str, object]:
+def write_making(files: Iterable[BuiltFile], options: Mapping[str, str]) -> dict[str, object]:
     """What a manifest says under REUSE."""
     made_of = {file.name: file.made_of for file in sorted(files, key=lambda file: file.name) if file.made_of}
     return {"program": mark_program(), "options": dict(sorted(options.items())), "files": made_of}
@@ -132,7 +132,7 @@ def _read_manifest(folder: Path) -> dict[str, object]:
 
 
 @dataclass
-class Shelf:
+class EarlierFiles:
     """The files of an edition published before, by what each was made of; nothing without one."""
 
     folder: Path | None = None
@@ -174,11 +174,11 @@ class Shelf:
         return BuiltFile(name, data, pages, said, made_of)
 
 
-def open_shelf(folder: Path) -> Shelf:
+def read_earlier_files(folder: Path) -> EarlierFiles:
     """What can be used again of the edition in a folder; an empty shelf if it is none, or its manifest is altered."""
     manifest = _read_manifest(folder)
     making, entries = manifest.get(REUSE), manifest.get("files")
     made_of = making.get("files") if isinstance(making, dict) else None
     if not isinstance(made_of, dict) or not isinstance(entries, dict):
-        return Shelf()
-    return Shelf(folder, made_of, entries)
+        return EarlierFiles()
+    return EarlierFiles(folder, made_of, entries)

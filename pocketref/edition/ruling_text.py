@@ -6,9 +6,9 @@ import json
 from collections.abc import Sequence
 
 from pocketref.rulings.answer import Answer
-from pocketref.rulings.effects import say_batter, say_count, say_runners
+from pocketref.rulings.effects import write_batter, write_count_effect, write_runners
 from pocketref.rulings.next_state import NextState
-from pocketref.rulings.state_words import list_states, say_states
+from pocketref.rulings.state_words import list_states, write_states
 from pocketref.source.library import Library
 
 
@@ -20,12 +20,12 @@ def write_answer(answer: Answer, code: str, subject: str, states: Sequence[NextS
         f"  ball     {ruling.ball}",
     ]
     if states:
-        lines += [f"  next     {words}" for words in say_states(states)]
+        lines += [f"  next     {words}" for words in write_states(states)]
     else:
         lines += [
-            f"  batter   {say_batter(ruling).full}",
-            f"  runners  {say_runners(ruling).full}",
-            f"  count    {say_count(ruling)}",
+            f"  batter   {write_batter(ruling).full}",
+            f"  runners  {write_runners(ruling).full}",
+            f"  count    {write_count_effect(ruling)}",
         ]
     lines += [f"  say      {' '.join(ruling.say)}"] if ruling.say else []
     lines += [f"  signal   {'; '.join(ruling.signal)}"] if ruling.signal else []

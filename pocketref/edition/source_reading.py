@@ -18,7 +18,7 @@ from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library, read_library
 from pocketref.source.play_models import PlaysModel
 from pocketref.source.play_references import check_plays
-from pocketref.source.references import Sheaf, check_references
+from pocketref.source.references import ReadContent, check_references
 from pocketref.source.ruling_models import SubjectModel, TableModel
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.source_text import clip_text
@@ -71,7 +71,7 @@ def read_source(path: Path, name: str = "") -> Library:
         rulings[table.code, table.subject] = table
         if key != f"{table.code}/{table.subject}":
             _refuse_broken(name, f"the table {key} calls itself {table.code}/{table.subject}")
-    sheaf = Sheaf(
+    read = ReadContent(
         works=_read_models(content, "works", WorkModel, name),
         codes=_read_models(content, "codes", CodeModel, name),
         edition=_read_model(content.get("edition"), EditionModel, f"{name}: edition"),
@@ -83,30 +83,30 @@ def read_source(path: Path, name: str = "") -> Library:
     )
     plays = _read_models(content, "plays", PlaysModel, name)
     problems = ProblemLog()
-    check_references(sheaf, problems)
-    check_plays(plays, sheaf.subjects, sheaf.rulings, sheaf.cautions, problems)
+    check_references(read, problems)
+    check_plays(plays, read.subjects, read.rulings, read.cautions, problems)
     if problems.errors:
         _refuse_broken(name, problems.errors[0].sentence)
-    return _make_library(sheaf, mechanics, plays)
+    return _make_library(read, mechanics, plays)
 
 
 def _make_library(
-    sheaf: Sheaf, mechanics: Mapping[str, MechanicsModel], plays: Mapping[str, PlaysModel]
+    read: ReadContent, mechanics: Mapping[str, MechanicsModel], plays: Mapping[str, PlaysModel]
 ) -> Library:
-    assert sheaf.edition is not None
+    assert read.edition is not None
     return Library(
-        works=sheaf.works or {},
-        codes=sheaf.codes or {},
-        edition=sheaf.edition,
-        fields={key: model for key, model in sheaf.fields.items() if model},
-        subjects={key: model for key, model in sheaf.subjects.items() if model},
-        rulings={key: model for key, model in sheaf.rulings.items() if model},
+        works=read.works or {},
+        codes=read.codes or {},
+        edition=read.edition,
+        fields={key: model for key, model in read.fields.items() if model},
+        subjects={key: model for key, model in read.subjects.items() if model},
+        rulings={key: model for key, model in read.rulings.items() if model},
         texts={
             f"mechanics/{file}/{text}": model
             for file, texts in mechanics.items()
             for text, model in texts.texts.items()
         },
-        cautions={key: model for key, model in sheaf.cautions.items() if model},
+        cautions={key: model for key, model in read.cautions.items() if model},
         plays=plays,
     )
 

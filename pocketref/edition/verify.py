@@ -24,7 +24,7 @@ _AGAIN = "get the edition again from the association"
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class Verification:
     """What was found: nothing in `problems` if the edition is as it was published."""
 
     edition: str
@@ -36,7 +36,7 @@ class Verdict:
     problems: tuple[Problem, ...]
 
 
-def verify_folder(folder: Path, key: Ed25519PublicKey | None = None, printed: str = "") -> Verdict:
+def verify_folder(folder: Path, key: Ed25519PublicKey | None = None, printed: str = "") -> Verification:
     """Compare a published edition with its manifest, and that with its signature; `key` is whose it must be.
 
     `printed` is the digest that a card of it bears. Every missing, extra and altered file is a problem of its own:
@@ -61,7 +61,7 @@ def verify_folder(folder: Path, key: Ed25519PublicKey | None = None, printed: st
         )
         hint = "a card with another digest is of another edition, or of an earlier issue of this one"
         problems.append(Problem("digest-other", sentence, hint))
-    return Verdict(str(content.get("edition", "")), len(entries), signed_by, digest, tuple(problems))
+    return Verification(str(content.get("edition", "")), len(entries), signed_by, digest, tuple(problems))
 
 
 def _read_digest(entries: Mapping[str, object]) -> str:

@@ -70,7 +70,7 @@ pitchers-plate-behind-mound-centre = pitching-distance - mound-centre:
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class PlanFigure:
     """A derived figure: `value` is an exact Length, or a float in inches where it holds a square root."""
 
     name: str
@@ -91,7 +91,7 @@ class Figure:
         return self.value if isinstance(self.value, Length) else Length(Fraction(self.value))
 
 
-def construct_plate_figures(plate: PlateDimensions) -> Mapping[str, Figure]:
+def construct_plate_figures(plate: PlateDimensions) -> Mapping[str, PlanFigure]:
     """Every figure of the area around home plate that the dimensions lead to."""
     by_front = plate.front <= plate.outer
     edge = "front line" if by_front else "outer side line"
@@ -104,7 +104,7 @@ foul-line-leaves-box-along = √2 × ({leaves}):
     return _construct_figures(_PLATE_AREA + foul_line + _CATCHERS_BOX, asdict(plate))
 
 
-def construct_diamond_figures(field: DiamondDimensions) -> Mapping[str, Figure]:
+def construct_diamond_figures(field: DiamondDimensions) -> Mapping[str, PlanFigure]:
     """Every figure of the whole field that the dimensions lead to."""
     start = "base-distance / 2" if field.lane_length is None else "base-distance - lane-length"
     lane = f"lane-start = {start}: running lane starts, along the foul line from the rear tip"
@@ -120,7 +120,7 @@ def find_root(square: _Number) -> _Number:
     return math.sqrt(square)
 
 
-def _construct_figures(rows: str, dimensions: Mapping[str, Fraction | None]) -> Mapping[str, Figure]:
+def _construct_figures(rows: str, dimensions: Mapping[str, Fraction | None]) -> Mapping[str, PlanFigure]:
     """The figures, a row each, whose dimensions are all there."""
     values: dict[str, _Number] = {name: value for name, value in dimensions.items() if value is not None}
     rests_on: dict[str, tuple[str, ...]] = {name: (name.replace("_", "-"),) for name in values}
@@ -133,7 +133,7 @@ def _construct_figures(rows: str, dimensions: Mapping[str, Fraction | None]) -> 
         value = values[key] = _evaluate(tree, values)
         rests_on[key] = tuple(dict.fromkeys(one for each in names for one in rests_on[each]))
         exact = Length(value) if isinstance(value, Fraction) else value
-        figures[name] = Figure(name, label, exact, formula, rests_on[key])
+        figures[name] = PlanFigure(name, label, exact, formula, rests_on[key])
     return MappingProxyType(figures)
 
 

@@ -25,7 +25,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from pocketref.field.dimensions import PlateDimensions, read_plate_dimensions
-from pocketref.field.figures import Figure, construct_plate_figures
+from pocketref.field.figures import PlanFigure, construct_plate_figures
 from pocketref.units.length import Length
 
 PointMm = tuple[float, float]
@@ -100,7 +100,7 @@ class Plan:
     areas: Mapping[str, Area]
     lines: Mapping[str, PaintedLine]
     arcs: Mapping[str, Arc]
-    figures: Mapping[str, Figure]
+    figures: Mapping[str, PlanFigure]
 
     def __hash__(self) -> int:
         """Plans are told apart by all they hold; a few places tell most of them apart already."""
@@ -124,7 +124,7 @@ def construct_plan(
     areas: Iterable[Area],
     lines: Iterable[PaintedLine],
     arcs: Iterable[Arc],
-    figures: Mapping[str, Figure],
+    figures: Mapping[str, PlanFigure],
 ) -> Plan:
     """A frozen plan; of two things with one name the later one counts."""
     return Plan(

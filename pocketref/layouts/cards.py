@@ -234,7 +234,7 @@ def _fit_faces(
         marked = mark_changes(face, old, inner, sizes) if old and sizes else face
         if marked != face:
             sizes, misfits = choose_sizes(marked, inner, steps, floor_pt)
-        problems += [_word_misfit(job, stock, face, misfit, least, library) for misfit in misfits]
+        problems += [_write_misfit(job, stock, face, misfit, least, library) for misfit in misfits]
         fitted += [(marked, sizes)] if sizes else []
     if problems:
         raise PocketrefError(problems)
@@ -263,11 +263,11 @@ def _make_document(
     )
 
 
-def _word_misfit(
+def _write_misfit(
     job: _Job, stock: StockModel, face: Face, misfit: Misfit, least: TypeSizes, library: Library
 ) -> Problem:
     if misfit.block == "footer" and _is_association_s(face.foot, content_box(stock).width_mm, least, library):
-        return _word_association(misfit.excess_mm, stock, library)
+        return _write_association(misfit.excess_mm, stock, library)
     sentence = (
         f"{job.what}, {face.name}: {misfit.block} is {misfit.excess_mm:.1f} mm too {misfit.direction} "
         f"for {stock.name}, even at the least type, {least.body_pt:g} pt"
@@ -299,7 +299,7 @@ def find_long_association(library: Library, layouts: Layouts, stock_name: str = 
         excess = foot.excess_mm(content_box(stock).width_mm, least)
         if excess > worst:
             worst, tightest = excess, stock
-    return _word_association(worst, tightest, library) if tightest else None
+    return _write_association(worst, tightest, library) if tightest else None
 
 
 def _is_association_s(foot: Block, width_mm: float, sizes: TypeSizes, library: Library) -> bool:
@@ -310,7 +310,7 @@ def _is_association_s(foot: Block, width_mm: float, sizes: TypeSizes, library: L
     return not bare.excess_mm(width_mm, sizes)
 
 
-def _word_association(excess_mm: float, stock: StockModel, library: Library) -> Problem:
+def _write_association(excess_mm: float, stock: StockModel, library: Library) -> Problem:
     sentence = (
         f"'{write_edition(library.edition)}' is {excess_mm:.1f} mm too wide for the footers of {stock.name}"
     )

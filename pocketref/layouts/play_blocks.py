@@ -8,11 +8,10 @@ from dataclasses import dataclass
 from pocketref.pages.blocks import HEADING_GAP_MM, Paragraphs, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.pages.words import Choices, Figure, Listing, Paragraph, Words
-from pocketref.pages.words import Heading as HeadingWords
+from pocketref.pages.words import Choices, FigureWords, Heading, Listing, Paragraph, Words
 from pocketref.scene.figures.play_figure import draw_bases
 from pocketref.scene.inks import BLACK, WHITE
-from pocketref.scene.items import Face, FormField, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, FormField, Item, Shape, Stroke
 from pocketref.scene.paths import rectangle, rounded_rectangle, shift
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
@@ -29,7 +28,7 @@ DrawPicture = Callable[[float, float], FigureDrawing | None]
 
 
 @dataclass(frozen=True, slots=True)
-class Heading:
+class PlayHeading:
     """A play's first lines: a number or letter in a black badge, the title, where the game stands, the bases."""
 
     badge: str
@@ -41,7 +40,7 @@ class Heading:
         return width_mm - self._badge_mm(sizes) - _BADGE_GAP_MM - (self._bases_mm(sizes) + 1.0)
 
     def _badge_mm(self, sizes: TypeSizes) -> float:
-        words = set_text(0, 0, self.badge, Face.BOLD, sizes.heading_pt, WHITE).width_mm
+        words = set_text(0, 0, self.badge, FontFace.BOLD, sizes.heading_pt, WHITE).width_mm
         return max(words + 2.4, leading_mm(sizes.heading_pt) + 0.6)
 
     def _bases_mm(self, sizes: TypeSizes) -> float:
@@ -50,8 +49,8 @@ class Heading:
 
     def _lines(self, width_mm: float, sizes: TypeSizes) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
         inner = self._inner_mm(width_mm, sizes)
-        title = break_text(f"*{self.title}*", Face.REGULAR, inner, sizes.heading_pt)
-        return title, break_text(self.game, Face.REGULAR, inner, sizes.small_pt)
+        title = break_text(f"*{self.title}*", FontFace.REGULAR, inner, sizes.heading_pt)
+        return title, break_text(self.game, FontFace.REGULAR, inner, sizes.small_pt)
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The lines, or the bases if they are higher."""
@@ -66,7 +65,9 @@ class Heading:
         baseline = first_baseline(box.top - _TOP_MM, sizes.heading_pt)
         mark = rounded_rectangle(box.x, box.top - _TOP_MM - lead - 0.15, badge, lead + 0.3, 0.8)
         words: list[Item] = [
-            set_text(box.x + badge / 2, baseline, self.badge, Face.BOLD, sizes.heading_pt, WHITE, "middle")
+            set_text(
+                box.x + badge / 2, baseline, self.badge, FontFace.BOLD, sizes.heading_pt, WHITE, "middle"
+            )
         ]
         x, top = box.x + badge + _BADGE_GAP_MM, box.top - _TOP_MM
         for line in title:
@@ -91,7 +92,7 @@ class PlayQuestion:
     """A play as it is asked: heading, story, picture, choices with a box to tick."""
 
     number: int
-    heading: Heading
+    heading: PlayHeading
     story: tuple[str, ...]
     choices: tuple[tuple[str, str], ...]
     """Each letter and its words."""
@@ -116,11 +117,11 @@ class PlayQuestion:
         return drawing.height_mm + leading_mm(sizes.small_pt) + 2 * _GAP_MM if drawing else 0.0
 
     def _indent_mm(self, sizes: TypeSizes) -> float:
-        return _TICK_MM + 1.4 + set_text(0, 0, "D", Face.BOLD, sizes.body_pt, BLACK).width_mm + 1.6
+        return _TICK_MM + 1.4 + set_text(0, 0, "D", FontFace.BOLD, sizes.body_pt, BLACK).width_mm + 1.6
 
     def _choice_lines(self, width_mm: float, sizes: TypeSizes) -> list[tuple[Line, ...]]:
         inner = width_mm - self._indent_mm(sizes)
-        return [break_text(words, Face.REGULAR, inner, sizes.body_pt) for _, words in self.choices]
+        return [break_text(words, FontFace.REGULAR, inner, sizes.body_pt) for _, words in self.choices]
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Everything, with its gaps."""
@@ -158,7 +159,7 @@ class PlayQuestion:
     def words(self) -> Words:
         """Where the game stands, the story, the picture and the choices; the title is whose block it is."""
         drawing = self.picture(*_WORDS_MM)
-        picture = (Figure(drawing.alt, f"{self.caption}."),) if drawing else ()
+        picture = (FigureWords(drawing.alt, f"{self.caption}."),) if drawing else ()
         choices = Choices(f"Ruling on play {self.number}", tuple(words for _, words in self.choices))
         story = (Paragraph(each) for each in self.story)
         return (Paragraph(f"*{self.heading.game}.*"), *story, *picture, choices)
@@ -169,7 +170,7 @@ class PlayQuestion:
         words = f"{self.caption}, 1:{drawing.scale:g}"
         baseline = first_baseline(bottom - 0.4, sizes.small_pt)
         caption = set_text(
-            box.x + box.width_mm / 2, baseline, words, Face.ITALIC, sizes.small_pt, BLACK, "middle"
+            box.x + box.width_mm / 2, baseline, words, FontFace.ITALIC, sizes.small_pt, BLACK, "middle"
         )
         return [
             Element(Role.FIGURE, shift(drawing.items, left, bottom), alt=drawing.alt, label=self.label),
@@ -181,7 +182,7 @@ class PlayQuestion:
         entries = []
         for (letter, _), lines in zip(self.choices, self._choice_lines(box.width_mm, sizes), strict=True):
             baseline = first_baseline(top, sizes.body_pt)
-            low = baseline + (cap_height_mm(Face.BOLD, sizes.body_pt) - _TICK_MM) / 2
+            low = baseline + (cap_height_mm(FontFace.BOLD, sizes.body_pt) - _TICK_MM) / 2
             items: list[Item] = [
                 Shape(rectangle(box.x, low, _TICK_MM, _TICK_MM), Stroke(0.25, BLACK), WHITE),
                 FormField(
@@ -194,7 +195,7 @@ class PlayQuestion:
                     sizes.body_pt,
                     "checkbox",
                 ),
-                set_text(box.x + _TICK_MM + 1.4, baseline, letter, Face.BOLD, sizes.body_pt, BLACK),
+                set_text(box.x + _TICK_MM + 1.4, baseline, letter, FontFace.BOLD, sizes.body_pt, BLACK),
             ]
             for line in lines:
                 items += write_line(line, box.x + indent, first_baseline(top, sizes.body_pt), sizes.body_pt)
@@ -209,7 +210,7 @@ class KeyEntry:
     """A play in the key: heading with the right letter, what happened, ruling, way, and why the others are wrong."""
 
     number: int
-    heading: Heading
+    heading: PlayHeading
     story: str
     entries: tuple[str, ...]
     wrong: tuple[str, ...]
@@ -250,6 +251,6 @@ class KeyEntry:
     def words(self) -> Words:
         """The story, the answer and why, and why not otherwise; the title is whose block it is."""
         answer = self.heading.badge.split()[-1]
-        why = (HeadingWords(f"Answer {answer}"), *(Paragraph(entry) for entry in self.entries))
-        wrong = (HeadingWords("Why not otherwise"), Listing(self.wrong)) if self.wrong else ()
+        why = (Heading(f"Answer {answer}"), *(Paragraph(entry) for entry in self.entries))
+        wrong = (Heading("Why not otherwise"), Listing(self.wrong)) if self.wrong else ()
         return (Paragraph(f"*{self.heading.game}.* {self.story}"), *why, *wrong)

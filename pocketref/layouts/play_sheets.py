@@ -8,14 +8,14 @@ from functools import lru_cache, partial
 
 from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
 from pocketref.layouts.layout_library import Layouts
-from pocketref.layouts.play_blocks import Heading, KeyEntry, PlayQuestion
+from pocketref.layouts.play_blocks import KeyEntry, PlayHeading, PlayQuestion
 from pocketref.layouts.play_words import (
     BALL_LEGEND,
     FEET_LEGEND,
     FIELDER_LEGEND,
     KNEE_LEGEND,
-    tell_facts,
     write_choice,
+    write_facts,
     write_key,
     write_wrong,
 )
@@ -27,7 +27,7 @@ from pocketref.plays.choices import LETTERS, AskedPlay
 from pocketref.plays.placement import find_own_box
 from pocketref.plays.plays import RuleBooks
 from pocketref.problems import Problem
-from pocketref.rulings.situation import describe_situation
+from pocketref.rulings.situation import write_situation
 from pocketref.scene.figures.play_figure import draw_play
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.play_models import PlaySheetModel
@@ -139,7 +139,7 @@ def build_question(
     if not play.scene.is_empty:
         plan = books.plan(play.code, sheet.model.level)
         draw = lru_cache(maxsize=8)(partial(draw_play, play.scene, plan, find_own_box(model), size_pt))
-    told = tell_facts(books, play) if play.case.is_computed else ()
+    told = write_facts(books, play) if play.case.is_computed else ()
     return PlayQuestion(
         number=number,
         heading=_head(f"{number}", question),
@@ -157,17 +157,17 @@ def _draw_nothing(width_mm: float, height_mm: float) -> None:
     """A play without pictures."""
 
 
-def _head(badge: str, question: AskedPlay) -> Heading:
+def _head(badge: str, question: AskedPlay) -> PlayHeading:
     case = question.ruled.case
     title = case.model.title + (" (computed)" if case.is_computed else "")
     situation = case.model.situation
-    return Heading(badge, title, describe_situation(situation), situation.runners)
+    return PlayHeading(badge, title, write_situation(situation), situation.runners)
 
 
 def build_entry(number: int, question: AskedPlay, books: RuleBooks) -> KeyEntry:
     """The play's entry in the key: what happened, the ruling and why, and why not otherwise."""
     play = question.ruled
-    told = " ".join(tell_facts(books, play)) if play.case.is_computed else ""
+    told = " ".join(write_facts(books, play)) if play.case.is_computed else ""
     return KeyEntry(
         number=number,
         heading=_head(f"{number} {question.letter}", question),

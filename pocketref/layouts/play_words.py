@@ -6,11 +6,11 @@ from pocketref.blocks.differences import write_ruling
 from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere
 from pocketref.plays.placement import FEET, KNEES
 from pocketref.plays.plays import RuleBooks, RuledPlay
-from pocketref.rulings.effects import say_batter, say_runners, sign_effect
+from pocketref.rulings.effects import sign_effect, write_batter, write_runners
 from pocketref.rulings.next_state import find_next_states
 from pocketref.rulings.situation import SITUATION
-from pocketref.rulings.state_words import say_states
-from pocketref.scene.figures.feet_figure import describe_body
+from pocketref.rulings.state_words import write_states
+from pocketref.scene.figures.feet_figure import write_body
 from pocketref.source.ruling_models import RulingModel
 from pocketref.source.syntax.kinds import Confidence
 
@@ -26,14 +26,14 @@ BALL_LEGEND = "*Ring:* where the ball meets the bat again, or the batter. *Dashe
 def write_choice(ruling: RulingModel) -> str:
     """A ruling as a choice: headline, ball, batter, runners."""
     headline = ruling.headline.rstrip(".")
-    batter, runners = say_batter(ruling).full, say_runners(ruling).full
+    batter, runners = write_batter(ruling).full, write_runners(ruling).full
     players = (
         f"Batter: {batter}. Runners: {runners}" if batter != runners else f"Batter and runners: {batter}"
     )
     return f"*{headline}.* Ball {ruling.ball}. {players}."
 
 
-def tell_facts(books: RuleBooks, play: RuledPlay) -> tuple[str, ...]:
+def write_facts(books: RuleBooks, play: RuledPlay) -> tuple[str, ...]:
     """A computed play's facts, each as its question and answer."""
     facts = books.library.subjects[play.case.subject].facts
     return tuple(
@@ -45,7 +45,7 @@ def write_key(books: RuleBooks, question: AskedPlay) -> tuple[str, ...]:
     """Ruling, section, the way through the chart, what to say and signal, and where other codes differ."""
     play = question.ruled
     answer = play.answer
-    sections = "; ".join(part for part in (", ".join(answer.cites), *_say_sure(books, play)) if part)
+    sections = "; ".join(part for part in (", ".join(answer.cites), *_write_sure(books, play)) if part)
     lines = [
         f"*Ruling:* {answer.ruling.headline.rstrip('.')}. Ball {answer.ruling.ball}.",
         f"*Next:* {write_next(play)}",
@@ -64,10 +64,10 @@ def write_next(play: RuledPlay) -> str:
     if play.answer.unsettled:
         return "As the league rules."
     model = play.case.model
-    return " ".join(say_states(find_next_states(model.situation, play.answer.ruling, model.pitch)))
+    return " ".join(write_states(find_next_states(model.situation, play.answer.ruling, model.pitch)))
 
 
-def _say_sure(books: RuleBooks, play: RuledPlay) -> tuple[str, ...]:
+def _write_sure(books: RuleBooks, play: RuledPlay) -> tuple[str, ...]:
     """That a section must be compared with the book, if the row is from memory."""
     rows = books.library.rulings[play.code, play.case.subject].rows
     sure = next(row.confidence for row in rows if row.location == play.answer.where)
@@ -86,7 +86,7 @@ def write_way(books: RuleBooks, play: RuledPlay) -> str:
         (play.scene.judged if FEET in seen else ()),
         (play.scene.judged_knees if KNEES in seen else ()),
     )
-    shown = f" {describe_body(feet, knees)}".rstrip()
+    shown = f" {write_body(feet, knees)}".rstrip()
     return (" → ".join(steps) or "any play") + "." + shown
 
 

@@ -12,7 +12,7 @@ from pocketref.pages.stocks import Sheet
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, Item, Placed, Scene, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Placed, Scene, Shape, Stroke
 from pocketref.scene.paths import polyline
 from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.units.length import INCH_MM, Length
@@ -73,8 +73,8 @@ def lay_out_print_check(
     sizes = sizes_for(_BODY_PT, floor_pt)
     inner = Box(0, 0, paper.width_mm, paper.height_mm).inset(max(_MARGIN_MM, paper.edge_mm))
     elements: list[Element] = []
-    top = inner.top - cap_height_mm(Face.BOLD, _TITLE_PT)
-    title = set_text(inner.x, top, f"Print at 100{_NO_BREAK}%", Face.BOLD, _TITLE_PT, BLACK)
+    top = inner.top - cap_height_mm(FontFace.BOLD, _TITLE_PT)
+    title = set_text(inner.x, top, f"Print at 100{_NO_BREAK}%", FontFace.BOLD, _TITLE_PT, BLACK)
     elements.append(Element(Role.TITLE, (title,)))
     top -= _GAP_MM
     if edition:
@@ -222,10 +222,10 @@ def _draw_ruler(
     labels: Sequence[tuple[float, str]],
     name: str,
 ) -> tuple[Item, ...]:
-    below = y - cap_height_mm(Face.REGULAR, _LABEL_PT) - 1.2
+    below = y - cap_height_mm(FontFace.REGULAR, _LABEL_PT) - 1.2
     return (
         Shape(polyline([(x, y), (x + length_mm, y)]), stroke=_EDGE_PEN),
         *(Shape(polyline([(at, y), (at, y + high)]), stroke=_TICK_PEN) for at, high in ticks),
-        *(set_text(at, y + 8.0, label, Face.REGULAR, _LABEL_PT, BLACK, "middle") for at, label in labels),
-        set_text(x, below, name, Face.REGULAR, _LABEL_PT, BLACK),
+        *(set_text(at, y + 8.0, label, FontFace.REGULAR, _LABEL_PT, BLACK, "middle") for at, label in labels),
+        set_text(x, below, name, FontFace.REGULAR, _LABEL_PT, BLACK),
     )

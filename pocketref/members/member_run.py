@@ -31,12 +31,12 @@ from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.press_grid import SLUG_PT, arrange_cards, choose_grid
 from pocketref.pages.stocks import Sheet
 from pocketref.problems import Location, PocketrefError, Problem
-from pocketref.scene.items import Face, Item, Placed, Scene, Text
+from pocketref.scene.items import FontFace, Item, Placed, Scene, Text
 from pocketref.scene.textfit import Line, break_lines, split_words
 from pocketref.scene.typefaces import typeface
 from pocketref.source.library import Library
 
-OWNER_FACE = Face.BOLD
+OWNER_FACE = FontFace.BOLD
 MOST_SHEETS = 1000
 """Sheets in one file: what a cutter takes in a few lifts, and what keeps memory flat."""
 
@@ -70,7 +70,7 @@ def lay_out_owned(
     `needed_mm` is the width at SLUG_PT of the longest owner's line; the association's name stands beside it if
     both fit. What is too long for any footer is left to `check_owners`.
     """
-    blank_mm = typeface(Face.REGULAR).measure_mm(_BLANK, SLUG_PT)
+    blank_mm = typeface(FontFace.REGULAR).measure_mm(_BLANK, SLUG_PT)
     blank = _BLANK * max(1, ceil(needed_mm / blank_mm))
     for way in _WAYS:
         with suppress(PocketrefError):
@@ -169,7 +169,7 @@ def prepare_press(
     cards: Sequence[OwnedCard], members: Sequence[Member], sheet: Sheet, run: PressRun, edition: str
 ) -> MemberPress:
     """The template for all chapters of `members`, whose cards have one size."""
-    measure = typeface(Face.REGULAR).measure_mm
+    measure = typeface(FontFace.REGULAR).measure_mm
     widest = max(measure(chapter, SLUG_PT) for chapter in {member.chapter for member in members})
     stand_in = _CHAPTER_LETTER * (ceil(widest / measure(_CHAPTER_LETTER, SLUG_PT)) + _LEAST_LETTERS)
     plan = _plan_sheets(cards, sheet, run, f"{edition}, {stand_in}")
@@ -179,7 +179,7 @@ def prepare_press(
     slug = {character for side in plan.slugs for text in side for character in text.content}
     characters = {
         OWNER_FACE: owners,
-        Face.REGULAR: (slug | chapters | set(_SLUG_CHARACTERS)) - {_CHAPTER_LETTER},
+        FontFace.REGULAR: (slug | chapters | set(_SLUG_CHARACTERS)) - {_CHAPTER_LETTER},
     }
     about = replace(
         cards[0].document,
@@ -283,7 +283,7 @@ class ChapterRun:
         side = use_form("Backs")
         for sheet in range(count):
             digits = str(part.start + sheet + 1)
-            number = show_text(encode(digits, Face.REGULAR), SLUG_PT)
+            number = show_text(encode(digits, FontFace.REGULAR), SLUG_PT)
             front, back = [self._begin[len(digits)], number], [side]
             for place, (owner, card) in enumerate(cards[sheet::count]):
                 front += (self._fronts[place][card], owners[card][owner])
@@ -304,7 +304,7 @@ class _NumberedSlug:
         self, template: RunTemplate, texts: Sequence[Text], chapter: str, sheets: int, digits: int = 1
     ) -> None:
         self.still = self.begin = b""
-        width = typeface(Face.REGULAR).measure_mm
+        width = typeface(FontFace.REGULAR).measure_mm
         for text in _number_slug(texts, chapter, sheets):
             turns = round(text.angle / 90) % 4
             along = (0.0, 0.0)
@@ -349,7 +349,7 @@ def _number_slug(texts: Sequence[Text], chapter: str, sheets: int) -> tuple[Text
     counted = _COUNTED.sub(lambda found: count if found[1] == "fronts" else "backs", joined, count=1)
     counted = _STAND_IN.sub(lambda _: chapter, counted)
     room = max(text.width_mm for text in texts)
-    lines = break_lines(split_words(counted, Face.REGULAR), room, SLUG_PT)
+    lines = break_lines(split_words(counted, FontFace.REGULAR), room, SLUG_PT)
     if len(lines) > len(texts):
         sentence = f"the slug line of the chapter '{chapter}' is too long"
         raise PocketrefError([Problem("slug-too-long", sentence, "shorten the chapter's name")])

@@ -17,10 +17,9 @@ from pocketref.pages.composition import Face, compose_face
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.stocks import Sheet
 from pocketref.pages.type_scale import TypeSizes, sizes_for
-from pocketref.pages.words import Table, Words
+from pocketref.pages.words import TableWords, Words
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face as TypeFace
-from pocketref.scene.items import Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
@@ -108,7 +107,7 @@ class _PackingTable:
             baseline = first_baseline(top, sizes.small_pt)
             rows.append(_draw_row(row, box, baseline, sizes, is_head=not number))
             if number:
-                middle = baseline + cap_height_mm(TypeFace.REGULAR, sizes.small_pt) / 2
+                middle = baseline + cap_height_mm(FontFace.REGULAR, sizes.small_pt) / 2
                 left = box.right - _TICK_RIGHT_MM - _TICK_MM / 2
                 tick = rectangle(left, middle - _TICK_MM / 2, _TICK_MM, _TICK_MM)
                 lines.append(Shape(tick, Stroke(0.2, BLACK)))
@@ -121,7 +120,7 @@ class _PackingTable:
 
     def words(self) -> Words:
         """The table."""
-        return (Table(self.label, _COLUMNS[:-1], self.rows),)
+        return (TableWords(self.label, _COLUMNS[:-1], self.rows),)
 
 
 _COLUMNS = ("Number", "Name", "Code and level", "Sets", "Cards", "Packed")
@@ -132,7 +131,7 @@ _TICK_RIGHT_MM = 4.5  # from the right edge to the middle of a box: the middle o
 
 def _draw_row(row: Sequence[str], box: Box, baseline: float, sizes: TypeSizes, *, is_head: bool) -> Element:
     """A row's cells; the numbers end in line."""
-    face = TypeFace.BOLD if is_head else TypeFace.REGULAR
+    face = FontFace.BOLD if is_head else FontFace.REGULAR
     role = Role.TABLE_HEADER if is_head else Role.TABLE_CELL
     end = box.right - _COUNT_MM - 2
     places = (

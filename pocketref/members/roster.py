@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, suggest_match
-from pocketref.scene.items import Face
+from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.source.syntax.csv_rows import SEPARATORS, CsvRow, split_rows
 from pocketref.source.syntax.source_text import SourceText, decode_text, read_bytes
@@ -180,7 +180,7 @@ class _RosterReader:
         elif bad := next((ch for ch in raw if unicodedata.category(ch) in _UNPRINTABLE), ""):
             sentence = f"the {name} holds the character U+{ord(bad):04X}, which can't be printed"
             self._note("roster-character", sentence, "delete it", place)
-        elif gone := typeface(Face.BOLD).missing(value) or typeface(Face.REGULAR).missing(value):
+        elif gone := typeface(FontFace.BOLD).missing(value) or typeface(FontFace.REGULAR).missing(value):
             sentence = f"the {name} {_quote(value)} holds '{gone[0]}', which the typeface has no glyph for"
             self._note("roster-glyph", sentence, "write it in Latin letters", place)
         if self.count == before:

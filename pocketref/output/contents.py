@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from pocketref.pages.page import Element, Page, Role
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, FormField, Item, Placed, Raster, Shape, Stroke, Text
+from pocketref.scene.items import FontFace, FormField, Item, Placed, Raster, Shape, Stroke, Text
 from pocketref.scene.paths import rectangle
 from pocketref.scene.typefaces import typeface
 
@@ -40,14 +40,14 @@ def rasters_in(items: Iterable[Item]) -> Iterator[Raster]:
             yield from rasters_in(item.scene.items)
 
 
-def characters_in(items: Iterable[Item]) -> dict[Face, set[str]]:
+def characters_in(items: Iterable[Item]) -> dict[FontFace, set[str]]:
     """The characters each face is asked to set; a scene placed many times is looked at once."""
-    used: dict[Face, set[str]] = {}
+    used: dict[FontFace, set[str]] = {}
     _collect_characters(items, used, set())
     return used
 
 
-def _collect_characters(items: Iterable[Item], used: dict[Face, set[str]], seen: set[str]) -> None:
+def _collect_characters(items: Iterable[Item], used: dict[FontFace, set[str]], seen: set[str]) -> None:
     for item in items:
         if isinstance(item, Text):
             used.setdefault(item.face, set()).update(item.content)
@@ -73,12 +73,12 @@ def check_glyphs(items: Iterable[Item], where: str) -> None:
     for face, characters in characters_in(items).items():
         for character in typeface(face).missing("".join(sorted(characters))):
             text = next(t for t in texts_in(items) if t.face is face and character in t.content)
-            problems.append(_describe_missing(character, text, where))
+            problems.append(_write_missing(character, text, where))
     if problems:
         raise PocketrefError(problems)
 
 
-def _describe_missing(character: str, text: Text, where: str) -> Problem:
+def _write_missing(character: str, text: Text, where: str) -> Problem:
     shown = f" '{character}'" if character.isprintable() else ""
     return Problem(
         "glyph-missing",

@@ -66,7 +66,7 @@ def publish_folder(target: Path, files: Mapping[str, bytes]) -> None:
     try:
         with ExitStack() as cleanup:
             _make_parents(target.parent, cleanup)
-            _sweep_leftovers(target)
+            _sweep_unfinished(target)
             with _claim_workplace(target) as work:
                 _write_files(work.new, files)
                 _swap(work)
@@ -75,10 +75,10 @@ def publish_folder(target: Path, files: Mapping[str, bytes]) -> None:
         raise _explain(error, target) from error
 
 
-def sweep_leftovers(target: Path) -> None:
+def sweep_unfinished(target: Path) -> None:
     """Remove what killed runs left beside a folder that needs no publishing; what cannot be removed stays."""
     with suppress(OSError):
-        _sweep_leftovers(Path(os.path.realpath(target)))
+        _sweep_unfinished(Path(os.path.realpath(target)))
 
 
 def _check_names(files: Mapping[str, bytes]) -> None:
@@ -223,7 +223,7 @@ def _unlock(handle: int | None) -> None:
         os.close(handle)
 
 
-def _sweep_leftovers(target: Path) -> None:
+def _sweep_unfinished(target: Path) -> None:
     """Remove what killed runs left beside the target; put the old edition back if one died in mid-swap."""
     pattern = re.compile(re.escape(f".{target.name}.") + r"(new|old)-[0-9a-f]{8}")
     for path in sorted(target.parent.iterdir()):

@@ -20,7 +20,7 @@ from pocketref.output.pdf_items import Drawing, SceneForms
 from pocketref.output.pdf_tags import Node, StructureTree, is_decoration
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.problems import PocketrefError, Problem
-from pocketref.scene.items import Face, FormField, Item
+from pocketref.scene.items import FontFace, FormField, Item
 from pocketref.units.length import PT_PER_MM
 from pocketref.version import VERSION
 
@@ -58,7 +58,7 @@ class _PdfFile:
     """What the parts of one file share while its pages are written."""
 
     def __init__(self, document: Document) -> None:
-        first_font = embedded_font(Face.REGULAR).fontName
+        first_font = embedded_font(FontFace.REGULAR).fontName
         self.canvas = Canvas(
             BytesIO(),
             pdfVersion=(1, 7),
@@ -86,7 +86,7 @@ def write_pdf(document: Document) -> bytes:
     _check_figures(document)
     with _fixed_settings():
         file = _PdfFile(document)
-        _describe_document(document, file)
+        _write_document(document, file)
         for page in document.pages:
             _write_page(page, file)
         catalog = file.doc.Catalog
@@ -136,7 +136,7 @@ def _figures_in(elements: tuple[Element, ...]) -> Iterator[Element]:
         yield from _figures_in(element.children)
 
 
-def _describe_document(document: Document, file: _PdfFile) -> None:
+def _write_document(document: Document, file: _PdfFile) -> None:
     """Title, language and printing preferences, in the information dictionary, in XMP and in the catalog."""
     info = file.doc.info = _Information()
     info.title, info.author, info.subject = document.title, document.author, document.subject

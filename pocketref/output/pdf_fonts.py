@@ -7,7 +7,7 @@ from functools import cache
 from reportlab.pdfbase import pdfdoc, pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
-from pocketref.scene.items import Face
+from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 
 # ISO 32000-1, 7.3.4.2: what must be escaped in a literal string.
@@ -64,7 +64,7 @@ def _write_unicode_map(name: str, codes: dict[int, int]) -> bytes:
 
 
 @cache
-def embedded_font(face: Face) -> EmbeddedFont:
+def embedded_font(face: FontFace) -> EmbeddedFont:
     """The face as reportlab embeds it; read once, subset anew for each document.
 
     Registered under its PostScript name, which must be no other face's: two fonts of one name would print as
@@ -73,7 +73,7 @@ def embedded_font(face: Face) -> EmbeddedFont:
     kind = typeface(face)
     twins = [
         other
-        for other in Face
+        for other in FontFace
         if other is not face and typeface(other).postscript_name == kind.postscript_name
     ]
     if twins:
@@ -109,9 +109,9 @@ class FontSetter:
 
     def __init__(self, doc: pdfdoc.PDFDocument) -> None:
         self._doc = doc
-        self._tables: dict[Face, _CodeTable] = {}
+        self._tables: dict[FontFace, _CodeTable] = {}
 
-    def encode(self, content: str, face: Face) -> list[tuple[str, str]]:
+    def encode(self, content: str, face: FontFace) -> list[tuple[str, str]]:
         """Pieces of `content`, each with its font resource name and its escaped string, latin-1 for bytes."""
         table = self._tables.get(face)
         if table is None:

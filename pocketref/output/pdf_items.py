@@ -19,7 +19,7 @@ from pocketref.output.pdf_images import PdfImages
 from pocketref.scene.items import (
     Cap,
     CurveTo,
-    Face,
+    FontFace,
     FormField,
     Ink,
     Item,
@@ -243,7 +243,7 @@ class Drawing:
         shown = [self._set_run(text.face, *run) for run in list_runs(text, gap)]
         self.code.append(f"BT {place} {' '.join(shown)} ET")
 
-    def _set_run(self, face: Face, content: str, size_pt: float, rise_mm: float, spelt: str) -> str:
+    def _set_run(self, face: FontFace, content: str, size_pt: float, rise_mm: float, spelt: str) -> str:
         """The operators of one piece; a fraction is marked with what it says (ISO 32000-1, 14.9.4)."""
         shown = " ".join(
             [self._show(name, string, size_pt) for name, string in self._fonts.encode(content, face)]

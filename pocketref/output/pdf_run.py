@@ -19,7 +19,7 @@ from pocketref.output.numbers import number, numbers
 from pocketref.output.pdf import write_pdf
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, Item, Placed, Scene
+from pocketref.scene.items import FontFace, Item, Placed, Scene
 from pocketref.scene.typefaces import set_text, typeface
 from pocketref.units.length import PT_PER_MM
 
@@ -67,15 +67,15 @@ class RunTemplate:
     height_mm: float
     forms: Mapping[str, str]
     """Resource name of each scene by its key."""
-    codes: Mapping[Face, _FaceCodes]
+    codes: Mapping[FontFace, _FaceCodes]
 
-    def encode(self, content: str, face: Face) -> Pieces:
+    def encode(self, content: str, face: FontFace) -> Pieces:
         """The text as pieces of one font each. KeyError for a character that was not asked for."""
         return self.codes[face].encode(content)
 
 
 def prepare_run(
-    scenes: Sequence[Scene], characters: Mapping[Face, Iterable[str]], about: Document, box: Box
+    scenes: Sequence[Scene], characters: Mapping[FontFace, Iterable[str]], about: Document, box: Box
 ) -> RunTemplate:
     """The template of a run on pages of the size of `box`, that may set `characters` in each face.
 
@@ -104,7 +104,7 @@ def _form_number(name: str) -> int:
     return int(match[1])
 
 
-def _read_codes(fonts: pikepdf.Object, face: Face) -> dict[str, tuple[bytes, bytes]]:
+def _read_codes(fonts: pikepdf.Object, face: FontFace) -> dict[str, tuple[bytes, bytes]]:
     """The code of each character in the subsets of one face, by their own ToUnicode maps."""
     codes: dict[str, tuple[bytes, bytes]] = {}
     wanted = typeface(face).postscript_name

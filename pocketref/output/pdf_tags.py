@@ -103,9 +103,7 @@ class StructureTree:
 
     def add_element(self, parent: Node, element: Element) -> Node:
         """A node for the element, under `parent` (in its body if it has one)."""
-        return self._add(
-            parent.body or parent, element.role.value, element.alt, _describe_attributes(element)
-        )
+        return self._add(parent.body or parent, element.role.value, element.alt, _write_attributes(element))
 
     def _add(self, parent: Node, tag: str, alt: str = "", attributes: str = "") -> Node:
         assert parent.ref is not None
@@ -162,7 +160,7 @@ def is_decoration(element: Element) -> bool:
     return element.role in CONTENT_CHILD and all(isinstance(item, Shape) for item in element.items)
 
 
-def _describe_attributes(element: Element) -> str:
+def _write_attributes(element: Element) -> str:
     """Attribute entries of the element: a figure's box in points, a header cell's scope."""
     if element.role is Role.FIGURE:
         box = numbers(*(edge * PT_PER_MM for edge in extent_of_all(items_of([element]))))

@@ -11,7 +11,7 @@ from pocketref.output.contents import items_of, rasters_in, texts_in
 from pocketref.output.printed import PrintedDocument, PrintedPage, PrintedText
 from pocketref.pages.page import Box, Document, Page
 from pocketref.problems import Problem
-from pocketref.scene.items import Face
+from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.units.notation import has_fraction
 
@@ -91,7 +91,7 @@ def _check_sizes(printed: PrintedPage, page: Page, floor_pt: float) -> Iterator[
     for text in printed.texts:
         least_pt = floor_pt
         if has_fraction(text.content):
-            least_pt *= typeface(Face.REGULAR).fraction_scale
+            least_pt *= typeface(FontFace.REGULAR).fraction_scale
         if text.has_ink and text.size_pt < least_pt - SIZE_TOLERANCE_PT:
             sentence = f"{page.name}: {text.content!r} is {text.size_pt:.2f} pt, below the floor of {least_pt:.2f} pt"
             yield _found("text-too-small", sentence)

@@ -25,7 +25,7 @@ from pocketref.pages.page import Element, Page, Role
 from pocketref.scene.items import (
     Cap,
     CurveTo,
-    Face,
+    FontFace,
     Item,
     LineTo,
     MoveTo,
@@ -165,7 +165,7 @@ class _SvgWriter:
         if shape.fill is not None:
             path.attribs["fill"] = shape.fill.srgb
         if shape.stroke is not None:
-            path.attribs.update(_describe_pen(shape.stroke))
+            path.attribs.update(_write_pen(shape.stroke))
         return path
 
     def _draw_raster(self, raster: Raster, height: float) -> Image:
@@ -184,7 +184,7 @@ class _SvgWriter:
         x, y = number(text.x), number(height - text.y)
         runs = list_runs(text)
         run = SvgText("" if runs[0][2] else runs.pop(0)[0], factory=self._drawing)
-        run.attribs.update(_describe_type(text.face, text.size_pt, text.ink.srgb, text.anchor), x=x, y=y)
+        run.attribs.update(_write_type(text.face, text.size_pt, text.ink.srgb, text.anchor), x=x, y=y)
         if text.angle:
             run.attribs["transform"] = f"rotate({number(-text.angle)} {x} {y})"
         before = 0.0
@@ -214,7 +214,7 @@ def path_data(path: Iterable[Segment], height: float) -> str:
 
 
 @lru_cache(maxsize=256)
-def _describe_pen(stroke: Stroke) -> dict[str, str]:
+def _write_pen(stroke: Stroke) -> dict[str, str]:
     pen = {"stroke": stroke.ink.srgb, "stroke-width": number(stroke.width_mm)}
     if stroke.dash_mm:
         pen["stroke-dasharray"] = " ".join(number(length) for length in stroke.dash_mm)
@@ -224,7 +224,7 @@ def _describe_pen(stroke: Stroke) -> dict[str, str]:
 
 
 @lru_cache(maxsize=256)
-def _describe_type(face: Face, size_pt: float, ink: str, anchor: str) -> dict[str, str]:
+def _write_type(face: FontFace, size_pt: float, ink: str, anchor: str) -> dict[str, str]:
     weight, style = WEIGHT_AND_STYLE[face]
     type_ = {"font-size": number(size_pt * MM_PER_PT, 4), "font-weight": weight, "fill": ink}
     if style != "normal":

@@ -7,17 +7,17 @@ from collections.abc import Collection, Mapping
 from functools import lru_cache
 from io import BytesIO
 
-from pocketref.scene.items import Face
+from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 
 # A name of our own: a subset is not the typeface its maker named, and must not be taken for an installed one.
 FAMILY = "pocketref"
 
 WEIGHT_AND_STYLE = {
-    Face.REGULAR: ("400", "normal"),
-    Face.MEDIUM: ("500", "normal"),
-    Face.BOLD: ("700", "normal"),
-    Face.ITALIC: ("400", "italic"),
+    FontFace.REGULAR: ("400", "normal"),
+    FontFace.MEDIUM: ("500", "normal"),
+    FontFace.BOLD: ("700", "normal"),
+    FontFace.ITALIC: ("400", "italic"),
 }
 
 # Name records that stay: copyright, licence and its address, as the SIL Open Font License 1.1 asks.
@@ -32,13 +32,13 @@ _COMMON = frozenset(
 )
 
 
-def font_face_css(characters: Mapping[Face, Collection[str]]) -> str:
+def font_face_css(characters: Mapping[FontFace, Collection[str]]) -> str:
     """One @font-face rule a line for each face in use, in the order of `Face`; empty if none is.
 
     The font is in the rule itself, so that the drawing needs no other file.
     """
     rules = []
-    for face in Face:
+    for face in FontFace:
         if characters.get(face):
             weight, style = WEIGHT_AND_STYLE[face]
             data = base64.b64encode(subset_font(face, _COMMON | frozenset(characters[face]))).decode("ascii")
@@ -50,7 +50,7 @@ def font_face_css(characters: Mapping[Face, Collection[str]]) -> str:
 
 
 @lru_cache(maxsize=64)
-def subset_font(face: Face, characters: frozenset[str]) -> bytes:
+def subset_font(face: FontFace, characters: frozenset[str]) -> bytes:
     """A WOFF 1.0 file (W3C) of the face with the given characters and no others.
 
     Layout features are left out, so that a run is as wide as it was measured: without kerning, as in PDF. The

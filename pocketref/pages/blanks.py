@@ -8,7 +8,7 @@ from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Blank, Words
 from pocketref.scene.inks import BLACK, WHITE
-from pocketref.scene.items import Face, FormField, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, FormField, Item, Shape, Stroke
 from pocketref.scene.paths import rectangle
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 
@@ -36,7 +36,7 @@ class Blanks:
     grows: bool = False
 
     def _label_mm(self, sizes: TypeSizes, column: int) -> float:
-        face = typeface(Face.REGULAR)
+        face = typeface(FontFace.REGULAR)
         return (
             max(face.measure_mm(words, sizes.body_pt) for words in self.labels[column :: self.across]) + 1.6
         )
@@ -66,10 +66,10 @@ class Blanks:
             before = sum(self._label_mm(sizes, other) for other in range(column))
             left = box.x + before + column * (width + _BETWEEN_MM)
             bottom = box.top - line * (_HEIGHT_MM + _GAP_MM) - _HEIGHT_MM
-            baseline = bottom + (_HEIGHT_MM - cap_height_mm(Face.REGULAR, sizes.body_pt)) / 2
+            baseline = bottom + (_HEIGHT_MM - cap_height_mm(FontFace.REGULAR, sizes.body_pt)) / 2
             x = left + self._label_mm(sizes, column)
             items: list[Item] = [
-                set_text(left, baseline, words, Face.REGULAR, sizes.body_pt, BLACK),
+                set_text(left, baseline, words, FontFace.REGULAR, sizes.body_pt, BLACK),
                 Shape(rectangle(x, bottom, width, _HEIGHT_MM), Stroke(0.25, BLACK), WHITE),
                 FormField(x, bottom, width, _HEIGHT_MM, name_blank(words), words, 9.0),
             ]

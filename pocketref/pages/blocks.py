@@ -14,7 +14,7 @@ from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Heading, Listing, Paragraph, Words
 from pocketref.scene.inks import BLACK, WHITE
-from pocketref.scene.items import Face, Item, Shape
+from pocketref.scene.items import FontFace, Item, Shape
 from pocketref.scene.marks import POINT, draw_mark, mark_width_mm
 from pocketref.scene.paths import rounded_rectangle
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
@@ -52,7 +52,7 @@ class Block(Protocol):
 
 def first_baseline(top: float, size_pt: float) -> float:
     """The baseline of a first line whose strip of leading starts at `top`."""
-    lead, cap = leading_mm(size_pt), cap_height_mm(Face.REGULAR, size_pt)
+    lead, cap = leading_mm(size_pt), cap_height_mm(FontFace.REGULAR, size_pt)
     return top - (lead + cap) / 2
 
 
@@ -80,7 +80,7 @@ class Paragraphs:
 
     def _broken(self, width_mm: float, sizes: TypeSizes) -> list[tuple[Line, ...]]:
         size = self._size(sizes)
-        return [break_text(e, Face.REGULAR, width_mm - self._indent(size), size) for e in self.entries]
+        return [break_text(e, FontFace.REGULAR, width_mm - self._indent(size), size) for e in self.entries]
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Heading, lines and the little space between entries."""
@@ -120,7 +120,7 @@ class Paragraphs:
             items: list[Item] = []
             baseline = first_baseline(top, size)
             if self.kind == "steps":
-                items.append(set_text(box.x, baseline, str(number), Face.BOLD, size, BLACK))
+                items.append(set_text(box.x, baseline, str(number), FontFace.BOLD, size, BLACK))
             marks = draw_mark(POINT, box.x, baseline, size) if self.kind == "list" else []
             for line in lines:
                 items += write_line(line, box.x + indent, first_baseline(top, size), size)
@@ -152,7 +152,7 @@ def continue_heading(heading: str) -> str:
 def draw_heading(text: str, x: float, top: float, sizes: TypeSizes) -> Element:
     """A heading line in bold from `top`."""
     baseline = first_baseline(top, sizes.heading_pt)
-    return Element(Role.HEADING, (set_text(x, baseline, text, Face.BOLD, sizes.heading_pt, BLACK),))
+    return Element(Role.HEADING, (set_text(x, baseline, text, FontFace.BOLD, sizes.heading_pt, BLACK),))
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,12 +171,12 @@ class TitleBand:
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """One line of title with room above and below."""
-        return 1.7 * cap_height_mm(Face.BOLD, sizes.title_pt) + 1.2
+        return 1.7 * cap_height_mm(FontFace.BOLD, sizes.title_pt) + 1.2
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How much title, tag and number together are too wide."""
-        title = set_text(0, 0, self.title, Face.BOLD, sizes.title_pt, WHITE).width_mm
-        tag = set_text(0, 0, self.tag, Face.BOLD, sizes.body_pt, WHITE).width_mm
+        title = set_text(0, 0, self.title, FontFace.BOLD, sizes.title_pt, WHITE).width_mm
+        tag = set_text(0, 0, self.tag, FontFace.BOLD, sizes.body_pt, WHITE).width_mm
         band = self.measure_mm(width_mm, sizes)
         number = band + 1.0 if self.number else 0.0
         return max(title + tag + number + 8.0 - width_mm, 0.0)
@@ -185,7 +185,7 @@ class TitleBand:
         """White words on a black band; the number in a white field at the left."""
         height = self.measure_mm(box.width_mm, sizes)
         bottom = box.top - height
-        baseline = bottom + (height - cap_height_mm(Face.BOLD, sizes.title_pt)) / 2
+        baseline = bottom + (height - cap_height_mm(FontFace.BOLD, sizes.title_pt)) / 2
         band: list[Item] = [Shape(rounded_rectangle(box.x, bottom, box.width_mm, height, 1.2), fill=BLACK)]
         words: list[Item] = []
         x = box.x + 2.2
@@ -194,11 +194,15 @@ class TitleBand:
             field = rounded_rectangle(box.x + inset, bottom + inset, height, height - 2 * inset, 0.8)
             band.append(Shape(field, fill=WHITE))
             centre = box.x + inset + height / 2
-            words.append(set_text(centre, baseline, self.number, Face.BOLD, sizes.title_pt, BLACK, "middle"))
+            words.append(
+                set_text(centre, baseline, self.number, FontFace.BOLD, sizes.title_pt, BLACK, "middle")
+            )
             x += height
-        words.append(set_text(x, baseline, self.title, Face.BOLD, sizes.title_pt, WHITE))
-        tag_base = bottom + (height - cap_height_mm(Face.BOLD, sizes.body_pt)) / 2
-        words.append(set_text(box.right - 2.2, tag_base, self.tag, Face.BOLD, sizes.body_pt, WHITE, "end"))
+        words.append(set_text(x, baseline, self.title, FontFace.BOLD, sizes.title_pt, WHITE))
+        tag_base = bottom + (height - cap_height_mm(FontFace.BOLD, sizes.body_pt)) / 2
+        words.append(
+            set_text(box.right - 2.2, tag_base, self.tag, FontFace.BOLD, sizes.body_pt, WHITE, "end")
+        )
         return Element(
             Role.SECTION, (), (Element(Role.DECORATION, tuple(band)), Element(Role.TITLE, tuple(words)))
         )
@@ -227,7 +231,7 @@ class Footer:
         """What stands on the left and on the right of each line."""
         left, right = list(self.left), list(self.right)
         if self.flows and self._measure_excess(left[0], right[0], width_mm, sizes) > 0:
-            broken = break_text(left[0], Face.REGULAR, width_mm, sizes.small_pt)
+            broken = break_text(left[0], FontFace.REGULAR, width_mm, sizes.small_pt)
             lines = [" ".join(text for word in line.words for text, _ in word.parts) for line in broken]
             is_room = self._measure_excess(lines[-1], right[0], width_mm, sizes) <= 0
             left[:1] = lines if is_room else [*lines, ""]
@@ -257,7 +261,7 @@ class Footer:
             for pair in lines:
                 if pair[side]:
                     items.append(
-                        set_text(x, baseline, pair[side], Face.REGULAR, sizes.small_pt, BLACK, anchor)
+                        set_text(x, baseline, pair[side], FontFace.REGULAR, sizes.small_pt, BLACK, anchor)
                     )
                 baseline -= leading_mm(sizes.small_pt)
         return Element(
@@ -270,4 +274,4 @@ class Footer:
 
 
 def _measure_line(text: str, sizes: TypeSizes) -> float:
-    return set_text(0, 0, text, Face.REGULAR, sizes.small_pt, BLACK).width_mm
+    return set_text(0, 0, text, FontFace.REGULAR, sizes.small_pt, BLACK).width_mm

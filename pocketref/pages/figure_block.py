@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from pocketref.pages.blocks import first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.pages.words import Figure, Words
-from pocketref.scene.items import Face, Item
+from pocketref.pages.words import FigureWords, Words
+from pocketref.scene.items import FontFace, Item
 from pocketref.scene.paths import shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
@@ -37,7 +37,7 @@ class FigureBlock:
 
     def _caption(self, scale: float, width_mm: float, sizes: TypeSizes) -> tuple[Line, ...]:
         words = f"{self.caption}. Scale 1:{scale:g}{self.note}."
-        return break_text(words, Face.ITALIC, width_mm, sizes.small_pt)
+        return break_text(words, FontFace.ITALIC, width_mm, sizes.small_pt)
 
     def _caption_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Room for the caption; the smallest scale has the most figures, so no other needs more lines."""
@@ -69,7 +69,7 @@ class FigureBlock:
 
     def words(self) -> Words:
         """What it shows; its scale holds on paper only."""
-        return (Figure(self.draw_at(self.smallest, 10.0).alt, f"{self.caption}{self.note}"),)
+        return (FigureWords(self.draw_at(self.smallest, 10.0).alt, f"{self.caption}{self.note}"),)
 
     def _largest(self, width_mm: float, height_mm: float, sizes: TypeSizes) -> FigureDrawing:
         def draw_at(scale: float) -> FigureDrawing:

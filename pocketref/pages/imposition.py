@@ -30,7 +30,7 @@ from pocketref.pages.press_grid import (
 from pocketref.pages.stocks import Sheet
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, FormField, Item, Placed, Scene, Shape, Stroke
+from pocketref.scene.items import FontFace, FormField, Item, Placed, Scene, Shape, Stroke
 from pocketref.scene.paths import rectangle
 from pocketref.scene.textfit import break_lines, leading_mm, split_words
 from pocketref.scene.typefaces import measure_reach_em, set_text
@@ -104,7 +104,7 @@ def impose_cards(
     for number, cards in enumerate(plan, 1):
         picked = [None if card is None else documents[card] for card in cards]
         pages += [_compose_side(run, number, picked, side, faces) for side in (0, 1)]
-    return _describe_run(documents, run, order, tuple(pages))
+    return _write_run(documents, run, order, tuple(pages))
 
 
 def _check_cards(documents: Sequence[Document]) -> tuple[float, float]:
@@ -126,9 +126,7 @@ def _is_near(one_mm: float, other_mm: float) -> bool:
     return math.isclose(one_mm, other_mm, abs_tol=1e-3)
 
 
-def _describe_run(
-    documents: Sequence[Document], run: _Run, order: Order, pages: tuple[Page, ...]
-) -> Document:
+def _write_run(documents: Sequence[Document], run: _Run, order: Order, pages: tuple[Page, ...]) -> Document:
     first, grid = documents[0], run.grid
     cards = "1 card" if len(documents) == 1 else f"{len(documents)} cards"
     layout = f"{grid.columns} by {grid.rows} on {run.sheet.name}"
@@ -250,7 +248,7 @@ def _write_slug(run: _Run, number: int, side: int) -> _Slug:
         "print at 100\u00a0%",
         run.note if side == 0 else "",  # from behind, another pile is at the top left
     ]
-    words = split_words(" · ".join(part for part in parts if part), Face.REGULAR)
+    words = split_words(" · ".join(part for part in parts if part), FontFace.REGULAR)
     for lines in range(1, 5):
         is_upright = find_slug_room(run.sheet, run.grid, run.bleed_mm, lines)
         if is_upright is None:
@@ -273,12 +271,12 @@ def _draw_slug(run: _Run, slug: _Slug) -> Element:
     items = []
     for index, line in enumerate(slug.lines):
         if slug.is_upright:
-            rise = max(0.9, measure_reach_em(Face.REGULAR, slug.lines[0])[1])
+            rise = max(0.9, measure_reach_em(FontFace.REGULAR, slug.lines[0])[1])
             x = edge + index * lead + rise * em
-            items.append(set_text(x, run.grid.y, line, Face.REGULAR, SLUG_PT, BLACK, angle=90))
+            items.append(set_text(x, run.grid.y, line, FontFace.REGULAR, SLUG_PT, BLACK, angle=90))
         else:
             y = edge + (len(slug.lines) - 1 - index) * lead + 0.28 * em
-            items.append(set_text(run.grid.x, y, line, Face.REGULAR, SLUG_PT, BLACK))
+            items.append(set_text(run.grid.x, y, line, FontFace.REGULAR, SLUG_PT, BLACK))
     return Element(Role.PARAGRAPH, tuple(items), label="slug line")
 
 

@@ -9,7 +9,7 @@ from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Panel, Words
 from pocketref.scene.inks import BLACK, WHITE
-from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import set_text
@@ -49,8 +49,8 @@ class CautionPanel:
         return max(bar - width_mm, self._text().excess_mm(width_mm - 2 * _PAD_MM, sizes), 0.0)
 
     def _words(self, sizes: TypeSizes) -> tuple[float, float]:
-        word = set_text(0, 0, self.signal_word.upper(), Face.BOLD, sizes.heading_pt, WHITE).width_mm
-        return word, set_text(0, 0, self.title, Face.BOLD, sizes.body_pt, WHITE).width_mm
+        word = set_text(0, 0, self.signal_word.upper(), FontFace.BOLD, sizes.heading_pt, WHITE).width_mm
+        return word, set_text(0, 0, self.title, FontFace.BOLD, sizes.body_pt, WHITE).width_mm
 
     def _mark_mm(self, sizes: TypeSizes) -> float:
         return 0.0 if self.signal_word == "notice" else self._bar_mm(sizes) * 0.95
@@ -68,8 +68,8 @@ class CautionPanel:
         if self._mark_mm(sizes):
             frame += _draw_alert(x, box.top - bar / 2, bar * 0.36)
             x += self._mark_mm(sizes)
-        word = set_text(x, baseline, self.signal_word.upper(), Face.BOLD, sizes.heading_pt, WHITE)
-        title = set_text(x + word.width_mm + 2.0, baseline, self.title, Face.BOLD, sizes.body_pt, WHITE)
+        word = set_text(x, baseline, self.signal_word.upper(), FontFace.BOLD, sizes.heading_pt, WHITE)
+        title = set_text(x + word.width_mm + 2.0, baseline, self.title, FontFace.BOLD, sizes.body_pt, WHITE)
         inner = Box(box.x + _PAD_MM, bottom + _PAD_MM, box.width_mm - 2 * _PAD_MM, height - bar - 2 * _PAD_MM)
         return Element(
             Role.SECTION,

@@ -7,7 +7,7 @@ from pocketref.pages.page import Box, Element, Page, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.scene.figures.template_figure import Tile, TileGrid, draw_rule, draw_tile, plan_tiles
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, Item
+from pocketref.scene.items import FontFace, Item
 from pocketref.scene.paths import shift
 from pocketref.scene.textfit import break_text, leading_mm, write_line
 from pocketref.scene.typefaces import set_text
@@ -40,8 +40,8 @@ def _lay_out_tile(grid: TileGrid, tile: Tile, page: Page, inner: Box, sizes: Typ
     title = (
         f"Home plate, tile {tile.number} of {len(grid.tiles)}: row {tile.row + 1}, column {tile.column + 1}"
     )
-    heading = set_text(inner.x, top, title, Face.BOLD, sizes.heading_pt, BLACK)
-    steps = set_text(inner.x, top - lead, _word_steps(grid, tile), Face.REGULAR, size, BLACK)
+    heading = set_text(inner.x, top, title, FontFace.BOLD, sizes.heading_pt, BLACK)
+    steps = set_text(inner.x, top - lead, _write_steps(grid, tile), FontFace.REGULAR, size, BLACK)
     figure = Element(
         Role.FIGURE,
         shift(draw_tile(grid, tile), x, y),
@@ -64,7 +64,7 @@ def locate_window(grid: TileGrid, inner: Box) -> tuple[float, float]:
     return inner.x, inner.top - _ABOVE_MM - grid.height_mm
 
 
-def _word_steps(grid: TileGrid, tile: Tile) -> str:
+def _write_steps(grid: TileGrid, tile: Tile) -> str:
     cuts = []
     if tile.column < grid.columns - 1:
         cuts.append("right")
@@ -85,7 +85,7 @@ def _draw_rules(grid: TileGrid, inner: Box, sizes: TypeSizes) -> Element:
     words = f"Lay a steel rule on both: exactly {RULE_IN} in, or print again at 100 %."
     left, baseline = x + 2.0 + RULE_IN * INCH_MM + 8.0, y - 4.5
     note: list[Item] = []
-    for number, line in enumerate(break_text(words, Face.REGULAR, inner.right - left, size)):
+    for number, line in enumerate(break_text(words, FontFace.REGULAR, inner.right - left, size)):
         note += write_line(line, left, baseline - number * leading_mm(size), size)
     alt = f"Two rules of {RULE_IN} inches to check that the page was printed at full size."
     rules = Element(Role.FIGURE, (*level, *upright), alt=alt, label="rules")
@@ -94,4 +94,4 @@ def _draw_rules(grid: TileGrid, inner: Box, sizes: TypeSizes) -> Element:
 
 def _write_foot(inner: Box, size_pt: float, foot: str) -> tuple[Item, ...]:
     baseline = inner.y + 0.8
-    return (set_text(inner.x, baseline, foot, Face.REGULAR, size_pt, BLACK),)
+    return (set_text(inner.x, baseline, foot, FontFace.REGULAR, size_pt, BLACK),)

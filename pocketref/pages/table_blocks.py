@@ -9,9 +9,9 @@ from typing import Literal, Self
 from pocketref.pages.blocks import HEADING_GAP_MM, continue_heading, draw_heading, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.pages.words import Blank, Table, Words
+from pocketref.pages.words import Blank, TableWords, Words
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
-from pocketref.scene.items import Face, FormField, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, FormField, Item, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 
@@ -22,7 +22,7 @@ _HEAD_RULE = Stroke(0.35, BLACK)
 
 def _natural_mm(text: str, size_pt: float) -> float:
     """How wide the words are on one line."""
-    lines = break_text(text, Face.REGULAR, 1e4, size_pt)
+    lines = break_text(text, FontFace.REGULAR, 1e4, size_pt)
     return lines[0].width_mm if lines else 0.0
 
 
@@ -78,7 +78,7 @@ class TableBlock:
 
     def _broken(self, row: tuple[Cell, ...], widths: list[float], size_pt: float) -> list[tuple[Line, ...]]:
         return [
-            break_text(cell.words, Face.REGULAR, width - 2 * _PAD_MM, size_pt)
+            break_text(cell.words, FontFace.REGULAR, width - 2 * _PAD_MM, size_pt)
             for cell, width in zip(row, widths, strict=True)
         ]
 
@@ -159,7 +159,7 @@ class TableBlock:
         rows = tuple(
             tuple(Blank(cell.tooltip) if cell.field_name else cell.words for cell in row) for row in self.rows
         )
-        return (Table(self.label, tuple(column.header for column in self.columns), rows, self.heading),)
+        return (TableWords(self.label, tuple(column.header for column in self.columns), rows, self.heading),)
 
     def _draw_row(
         self, row: tuple[Cell, ...], widths: list[float], box: Box, sizes: TypeSizes, is_header: bool

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pocketref.scene.items import Face
+from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.units.angle import character_height_mm
 
@@ -24,7 +24,7 @@ def floor_size_pt(arcmin: float, distance_mm: float) -> float:
 
     16 minutes is the least capital height of ISO 9241-3 and NUREG-0700.
     """
-    return typeface(Face.REGULAR).size_for_cap_height(character_height_mm(arcmin, distance_mm))
+    return typeface(FontFace.REGULAR).size_for_cap_height(character_height_mm(arcmin, distance_mm))
 
 
 def sizes_for(body_pt: float, floor_pt: float) -> TypeSizes:

@@ -41,7 +41,7 @@ class Blank:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class TableWords:
     """Rows of cells, each headed by its first. `name` says what it is where there is no `caption`.
 
     In a cell each line stands on its own. A table that `is_narrow` is shown as it is on a phone too.
@@ -71,7 +71,7 @@ class Choices:
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class FigureWords:
     """A drawing: what it shows in words, and the caption under it."""
 
     alt: str
@@ -79,7 +79,7 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
-class Chart:
+class ChartWords:
     """A decision chart, drawn too: its nodes by key, and the root's key. `name` tells charts apart."""
 
     name: str
@@ -87,6 +87,6 @@ class Chart:
     root: str
 
 
-Word = Heading | Paragraph | Listing | Blank | Table | Panel | Choices | Figure | Chart
+Word = Heading | Paragraph | Listing | Blank | TableWords | Panel | Choices | FigureWords | ChartWords
 Words = tuple[Word, ...]
 """In reading order. Each figure and chart stands for one drawn figure of the block, in the same order."""

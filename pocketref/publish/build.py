@@ -17,7 +17,7 @@ from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.play_proof import lay_out_plays
 from pocketref.edition.press import PressRun, build_press, check_run
 from pocketref.edition.proof import Proof
-from pocketref.edition.reuse import Shelf, describe_making
+from pocketref.edition.reuse import EarlierFiles, write_making
 from pocketref.edition.source_reading import EditionSource
 from pocketref.layouts.cards import LaidOut
 from pocketref.output.files import publish_folder
@@ -47,7 +47,7 @@ def hold_collector() -> Iterator[None]:
 
 
 def build_edition(
-    proof: Proof, run: PressRun | None = None, shelf: Shelf | None = None
+    proof: Proof, run: PressRun | None = None, earlier: EarlierFiles | None = None
 ) -> Iterator[BuiltFile]:
     """The edition's files one by one; raises PocketrefError if a PDF read back is not what was asked for.
 
@@ -57,7 +57,7 @@ def build_edition(
     linked = []
     before = proof.previous and EditionSource("", proof.previous)
     changes = compare_editions(before, EditionSource("", proof.library)) if before else None
-    for file in _build_prints(proof, changes, run or PressRun(), shelf or Shelf()):
+    for file in _build_prints(proof, changes, run or PressRun(), earlier or EarlierFiles()):
         linked.append(file)
         yield file
     yield build_web_page(proof, linked, _build_more(proof, changes, linked))
@@ -78,33 +78,33 @@ def _build_feed(proof: Proof) -> BuiltFile:
 
 
 def _build_prints(
-    proof: Proof, changes: ChangeSet | None, run: PressRun, shelf: Shelf
+    proof: Proof, changes: ChangeSet | None, run: PressRun, earlier: EarlierFiles
 ) -> Iterator[BuiltFile]:
     """Cards and sheets with their drawings, training sheets and keys, what changed, and what goes to the press."""
     check_run(run, proof.layouts)
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
-            yield build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, shelf)
-            yield from build_drawings(item, shelf)
+            yield build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, earlier)
+            yield from build_drawings(item, earlier)
     for item in lay_out_plays(proof.plays, proof.layouts):
-        yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt, shelf)
+        yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt, earlier)
     yield from build_play_pages(proof.plays)
     if changes:
-        yield build_change_sheet(changes, proof.layouts, run.paper, shelf)
-    yield from build_press(proof.cards, proof.library, proof.layouts, run, shelf)
+        yield build_change_sheet(changes, proof.layouts, run.paper, earlier)
+    yield from build_press(proof.cards, proof.library, proof.layouts, run, earlier)
 
 
-def build_drawings(item: LaidOut, shelf: Shelf | None = None) -> Iterator[BuiltFile]:
+def build_drawings(item: LaidOut, earlier: EarlierFiles | None = None) -> Iterator[BuiltFile]:
     """Each face of a card or sheet as SVG."""
-    shelf = shelf or Shelf()
+    earlier = earlier or EarlierFiles()
     document = item.document
     for page in document.pages:
         side = page.name if len(document.pages) > 1 else ""
         name = f"drawings/{item.name}-{side}.svg" if side else f"drawings/{item.name}.svg"
         title = f"{document.title}, {side}" if side else document.title
         words = (title, document.subject, document.language)
-        made_of = shelf.mark_drawing(page, *words)
-        known = shelf.take(name, made_of)
+        made_of = earlier.mark_drawing(page, *words)
+        known = earlier.take(name, made_of)
         yield known or BuiltFile(name, write_svg(page, *words).encode(), made_of=made_of)
 
 
@@ -121,7 +121,7 @@ def publish_edition(
     lists, so that a later publish with the same can tell.
     """
     target = out / proof.library.edition.edition
-    manifest = write_manifest(proof.library, files, proof.inputs, describe_making(files, options))
+    manifest = write_manifest(proof.library, files, proof.inputs, write_making(files, options))
     signature = [sign(manifest.data)] if sign else []
     publish_folder(target, {file.name: file.data for file in (*files, manifest, *signature)})
     return target

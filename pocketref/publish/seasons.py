@@ -42,13 +42,13 @@ def _shorten(path: Path) -> Path:
     return path.relative_to(here) if path.is_absolute() and path.is_relative_to(here) else path
 
 
-def tell_left_out(
+def write_left_out(
     before: Published | None, target: Path, *, has_roster: bool, is_signed: bool
 ) -> tuple[Problem, ...]:
     """Warnings that the members' cards, or the signature, of the edition replaced are not in the new one."""
     if before is None:
         return ()
-    found = [] if has_roster or not before.has_members else [_tell_members(target)]
+    found = [] if has_roster or not before.has_members else [_write_members_left(target)]
     if before.is_signed and not is_signed:
         sentence = f"{target} was signed before, and is not now"
         hint = "to sign it anew, publish with --sign and the private key"
@@ -56,7 +56,7 @@ def tell_left_out(
     return tuple(found)
 
 
-def _tell_members(target: Path) -> Problem:
+def _write_members_left(target: Path) -> Problem:
     sentence = f"{target / 'members'} is left out: the members' cards there were of the edition as it was"
     hint = "to print them anew, publish with --members and the roster"
     return Problem("members-left-out", sentence, hint, severity=Severity.WARNING)

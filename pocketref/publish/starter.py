@@ -38,7 +38,7 @@ def find_carried(name: str) -> Path:
     return carried if carried.is_dir() else package.parent / name
 
 
-def tell_carried(
+def write_carried(
     folders: dict[str, Path], given: dict[str, Path | None], beside: Path
 ) -> tuple[Problem, ...]:
     """A warning that what is used is the demo's, as nothing was given and nothing stands beside the user."""

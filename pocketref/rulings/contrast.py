@@ -26,7 +26,7 @@ from pocketref.rulings.table import NO_RULING, Table, read_ending
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class RulingDifference:
     """Plays that two tables rule differently: each row's ending, or NO_RULING ("") where no row rules."""
 
     when: Combination
@@ -42,7 +42,9 @@ class Disagreement:
     outcomes: Mapping[str, str]
 
 
-def contrast_tables(left: Table, right: Table, same: Callable[[str, str], bool]) -> tuple[Difference, ...]:
+def contrast_tables(
+    left: Table, right: Table, same: Callable[[str, str], bool]
+) -> tuple[RulingDifference, ...]:
     """The plays ruled differently: together exactly those, each row with one pair of endings.
 
     Rows of one pair may overlap; they are the fewest possible where that search is feasible. `same(left
@@ -57,7 +59,7 @@ def contrast_tables(left: Table, right: Table, same: Callable[[str, str], bool])
         return not same(mine, other)
 
     rows = _contrast([left, right], differ)
-    return tuple(Difference(when, endings[0], endings[1]) for when, endings in rows)
+    return tuple(RulingDifference(when, endings[0], endings[1]) for when, endings in rows)
 
 
 def contrast_many(

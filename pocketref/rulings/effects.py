@@ -83,13 +83,13 @@ _COUNT: Mapping[Count, str] = {
 }
 
 
-def say_batter(ruling: RulingModel) -> Words:
+def write_batter(ruling: RulingModel) -> Words:
     """What becomes of the batter."""
     words = _AT_BAT[ruling.count] if ruling.batter is Batter.BATS_ON else _BATTER[ruling.batter]
     return Words(f"{words.full}, unless the play is taken", words.brief) if ruling.may_take_play else words
 
 
-def say_runners(ruling: RulingModel) -> Words:
+def write_runners(ruling: RulingModel) -> Words:
     """What becomes of the runners, those who are out by the ruling first."""
     words = _RUNNERS[ruling.runners]
     if not ruling.out:
@@ -98,7 +98,7 @@ def say_runners(ruling: RulingModel) -> Words:
     return Words(f"{out} out; the others {words.full}", f"{_OUT[ruling.out[0]]} out")
 
 
-def say_count(ruling: RulingModel) -> str:
+def write_count_effect(ruling: RulingModel) -> str:
     """What becomes of the count."""
     return _COUNT[ruling.count]
 

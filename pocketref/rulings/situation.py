@@ -81,7 +81,7 @@ def write_count(count: str) -> str:
     return count.replace("-", _TO)
 
 
-def describe_situation(situation: SituationModel) -> str:
+def write_situation(situation: SituationModel) -> str:
     """Where the game stands: "Runners on first and third, one out, count 1-2"."""
     bases = [base for base in BASES if base in situation.runners]
     runners = {

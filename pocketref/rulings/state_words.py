@@ -23,9 +23,9 @@ _OTHERS_OF_ONE_OUT: Mapping[Fate, str] = {
 }
 
 
-def say_states(states: Sequence[NextState]) -> list[str]:
+def write_states(states: Sequence[NextState]) -> list[str]:
     """What a ruling makes of the game, each case that is left open with its own sentence."""
-    said = [say_state(state) for state in states]
+    said = [write_state(state) for state in states]
     if len(states) > 1:
         said = [f"{state.when}: {words}" for state, words in zip(states, said, strict=True)]
     if states[0].may_take_play:
@@ -33,7 +33,7 @@ def say_states(states: Sequence[NextState]) -> list[str]:
     return [f"{words[0].upper()}{words[1:]}." for words in said]
 
 
-def say_state(state: NextState) -> str:
+def write_state(state: NextState) -> str:
     """One state: the batter, outs, each runner, in the fewest words."""
     if state.is_side_retired:
         leads = ", and this batter leads off the next inning" if state.batter.fate is Fate.BATS else ""
@@ -42,11 +42,11 @@ def say_state(state: NextState) -> str:
     if all(each.fate is Fate.AS_RULED for each in players.values()):
         return "as the ball is ruled"
     return "; ".join(
-        filter(None, (f"{_say_batter(state)}, {OUTS[state.outs]}", *_say_runners(state.runners)))
+        filter(None, (f"{_write_batter(state)}, {OUTS[state.outs]}", *_write_runners(state.runners)))
     )
 
 
-def _say_batter(state: NextState) -> str:
+def _write_batter(state: NextState) -> str:
     match state.batter.fate:
         case Fate.OUT:
             return "batter out"
@@ -60,15 +60,15 @@ def _say_batter(state: NextState) -> str:
             return f"batter {_OTHERS[other]}"
 
 
-def _say_runners(runners: Mapping[str, Next]) -> list[str]:
+def _write_runners(runners: Mapping[str, Next]) -> list[str]:
     """The runners, those of one fate together, the one nearest home first."""
     groups: dict[tuple[Fate, tuple[RunnerOut, ...]], list[str]] = {}
     for base, each in runners.items():
         groups.setdefault((each.fate, each.unless), []).append(base)
-    return [_say_group(fate, unless, bases, runners) for (fate, unless), bases in groups.items()]
+    return [_write_group(fate, unless, bases, runners) for (fate, unless), bases in groups.items()]
 
 
-def _say_group(
+def _write_group(
     fate: Fate, unless: Sequence[RunnerOut], bases: Sequence[str], runners: Mapping[str, Next]
 ) -> str:
     if unless:
@@ -84,7 +84,7 @@ def _say_group(
         case Fate.OUT:
             return f"{who} from {held} out"
         case Fate.ADVANCES:
-            return ", ".join(_say_advance(base, runners[base].base) for base in bases)
+            return ", ".join(_write_advance(base, runners[base].base) for base in bases)
         case Fate.IF_GOING:
             return f"{who} on {held} one base if going with the pitch, else back"
         case other:
@@ -97,7 +97,7 @@ def _join(bases: Sequence[str]) -> str:
     return f"{', '.join(most)} and {last}" if most else last
 
 
-def _say_advance(base: str, to: str) -> str:
+def _write_advance(base: str, to: str) -> str:
     return f"runner from {base} scores" if to == HOME else f"runner from {base} to {to}"
 
 

@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import Literal
 
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, Item, Shape, Stroke, Text
+from pocketref.scene.items import FontFace, Item, Shape, Stroke, Text
 from pocketref.scene.paths import Point, arrowhead, circle, polyline, text_extent
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
@@ -29,7 +29,7 @@ TEXT_LIFT_EM = 0.24  # clear space between the dimension line and the text's bas
 
 
 @dataclass(frozen=True, slots=True)
-class Dimension:
+class DimensionLine:
     """A length to print between two points, in paper mm.
 
     `offset_mm` is where the dimension line runs: to the left of the direction `start` -> `end` if positive.
@@ -62,7 +62,7 @@ class _Course:
     length: float
 
     @classmethod
-    def of(cls, dimension: Dimension) -> _Course:
+    def of(cls, dimension: DimensionLine) -> _Course:
         (x1, y1), (x2, y2) = dimension.start, dimension.end
         length = math.hypot(x2 - x1, y2 - y1)
         ux, uy = (x2 - x1) / length, (y2 - y1) / length
@@ -73,7 +73,7 @@ class _Course:
     def heading_deg(self) -> float:
         return math.degrees(math.atan2(self.unit[1], self.unit[0]))
 
-    def list_extensions(self, dimension: Dimension) -> list[tuple[Point, Point]]:
+    def list_extensions(self, dimension: DimensionLine) -> list[tuple[Point, Point]]:
         """The ends of the two extension lines; none where the dimension line lies on the outline or close by."""
         if not dimension.extend or abs(dimension.offset_mm) <= GAP_MM:
             return []
@@ -90,19 +90,19 @@ class DimensionSheet:
     """Draws dimensions in one type size and remembers where their texts are."""
 
     size_pt: float
-    face: Face = Face.MEDIUM
+    face: FontFace = FontFace.MEDIUM
     items: list[Item] = field(default_factory=list)
     texts: list[Text] = field(default_factory=list)
     _pen: Stroke = field(default_factory=lambda: Stroke(THIN_MM, BLACK))
 
-    def draw_dimension(self, dimension: Dimension) -> None:
+    def draw_dimension(self, dimension: DimensionLine) -> None:
         """Add the dimension's extension lines, dimension line, arrowheads and text."""
         self.items += self.list_lines(dimension)
         texts = self.list_texts(dimension)
         self.texts += texts
         self.items += texts
 
-    def list_lines(self, dimension: Dimension) -> list[Shape]:
+    def list_lines(self, dimension: DimensionLine) -> list[Shape]:
         """The dimension's extension lines, dimension line and arrowheads, not yet drawn."""
         course = _Course.of(dimension)
         lines = [self._line(*ends) for ends in course.list_extensions(dimension)]
@@ -120,7 +120,7 @@ class DimensionSheet:
         lines.append(Shape(arrowhead(course.b, course.heading_deg + 180 - turn, ARROW_MM), fill=BLACK))
         return lines
 
-    def list_texts(self, dimension: Dimension) -> list[Text]:
+    def list_texts(self, dimension: DimensionLine) -> list[Text]:
         """The dimension's label above its line and the second one below it, not yet drawn."""
         course = _Course.of(dimension)
         along = 0.5 + dimension.shift
@@ -132,13 +132,13 @@ class DimensionSheet:
             (ax + (bx - ax) * along, ay + (by - ay) * along), course.heading_deg, dimension
         )
 
-    def _is_outside(self, dimension: Dimension, course: _Course) -> bool:
+    def _is_outside(self, dimension: DimensionLine, course: _Course) -> bool:
         return bool(dimension.outside) or course.length < 2 * ARROW_MM + 0.6
 
-    def _width_mm(self, dimension: Dimension) -> float:
+    def _width_mm(self, dimension: DimensionLine) -> float:
         return max(
             typeface(self.face).measure_mm(dimension.label, self.size_pt),
-            typeface(Face.REGULAR).measure_mm(dimension.second, self.size_pt),
+            typeface(FontFace.REGULAR).measure_mm(dimension.second, self.size_pt),
         )
 
     def draw_leader(
@@ -164,20 +164,20 @@ class DimensionSheet:
         lead = leading_mm(self.size_pt)
         baseline = place[1] - cap_height_mm(self.face, self.size_pt) / 2 + lead * (len(lines) - 1) / 2
         for number, words in enumerate(lines):
-            face = Face.REGULAR if number else self.face
+            face = FontFace.REGULAR if number else self.face
             text = set_text(place[0], baseline - lead * number, words, face, self.size_pt, BLACK, anchor)
             self.texts.append(text)
             self.items.append(text)
 
-    def _set_texts(self, centre: Point, heading_deg: float, dimension: Dimension) -> list[Text]:
+    def _set_texts(self, centre: Point, heading_deg: float, dimension: DimensionLine) -> list[Text]:
         """Text above the line at `centre`, turned so that it reads from the bottom or from the right."""
         angle = (heading_deg + 360) % 360
         if 90 + 1e-6 < angle <= 270 + 1e-6:
             angle -= 180
         em = self.size_pt * MM_PER_PT
-        below = -(typeface(Face.REGULAR).cap_height_em + TEXT_LIFT_EM) * em
+        below = -(typeface(FontFace.REGULAR).cap_height_em + TEXT_LIFT_EM) * em
         lift = TEXT_LIFT_EM * em + dimension.lift_mm
-        lines = ((dimension.label, self.face, lift), (dimension.second, Face.REGULAR, below))
+        lines = ((dimension.label, self.face, lift), (dimension.second, FontFace.REGULAR, below))
         radians = math.radians(angle)
         texts = []
         for words, face, lift in lines:

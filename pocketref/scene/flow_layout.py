@@ -61,14 +61,14 @@ FlowNode = FlowQuestion | FlowEnding | FlowJump | FlowSame
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class PlacedNode:
     """A node in its place: column from 0 at the left; `top` and `height_mm` downwards from the chart's top."""
 
     node: FlowNode
     column: int
     top: float
     height_mm: float
-    exits: tuple[tuple[str, Spot], ...] = ()
+    exits: tuple[tuple[str, PlacedNode], ...] = ()
     letter: str = ""
     """The connector letter of a question that other places jump to."""
 
@@ -180,7 +180,7 @@ def place_nodes(
     letters: Mapping[str, str],
     row_gap_mm: float = ROW_GAP_MM,
     root: str = "0",
-) -> tuple[Spot, int, float]:
+) -> tuple[PlacedNode, int, float]:
     """Place a tree; gives the root's spot, the number of columns and the total height in mm."""
     bottoms: list[float] = []
 
@@ -189,42 +189,42 @@ def place_nodes(
             bottoms.append(0.0)
         return bottoms[column]
 
-    def place(key: str, column: int, least_top: float) -> Spot:
+    def place(key: str, column: int, least_top: float) -> PlacedNode:
         node, height = tree[key], heights[key]
         top = max(least_top, floor_of(column))
-        exits: list[tuple[str, Spot]] = []
+        exits: list[tuple[str, PlacedNode]] = []
         if isinstance(node, FlowQuestion):
             rail_end = top
             for number, leave in enumerate(node.exits[:-1]):
                 # The first right-hand child stands level with its question, which moves down to it if need be.
                 level = top + (height - heights[leave.target]) / 2 if number == 0 else 0.0
-                spot = place(leave.target, column + 1, level)
-                exits.append((leave.label, spot))
-                top = spot.middle - height / 2 if number == 0 else top
-                rail_end = spot.middle
+                placed = place(leave.target, column + 1, level)
+                exits.append((leave.label, placed))
+                top = placed.middle - height / 2 if number == 0 else top
+                rail_end = placed.middle
             bottoms[column] = top + height + row_gap_mm
             last = node.exits[-1]
             least = max(bottoms[column], rail_end + row_gap_mm) if len(node.exits) > 2 else bottoms[column]
             exits.append((last.label, place(last.target, column, least)))
         else:
             bottoms[column] = top + height + row_gap_mm
-        return Spot(node, column, top, height, tuple(exits), letters.get(key, ""))
+        return PlacedNode(node, column, top, height, tuple(exits), letters.get(key, ""))
 
-    spot = place(root, 0, 0.0)
-    spots = list(walk_spots(spot))
-    lift = min(s.top for s in spots)
-    height = max(s.top + s.height_mm for s in spots) - lift
-    return (_lift(spot, lift) if lift else spot), len(bottoms), height
-
-
-def _lift(spot: Spot, by: float) -> Spot:
-    exits = tuple((label, _lift(child, by)) for label, child in spot.exits)
-    return Spot(spot.node, spot.column, spot.top - by, spot.height_mm, exits, spot.letter)
+    placed = place(root, 0, 0.0)
+    all_placed = list(walk_nodes(placed))
+    lift = min(s.top for s in all_placed)
+    height = max(s.top + s.height_mm for s in all_placed) - lift
+    return (_lift(placed, lift) if lift else placed), len(bottoms), height
 
 
-def walk_spots(spot: Spot) -> list[Spot]:
+def _lift(placed: PlacedNode, by: float) -> PlacedNode:
+    exits = tuple((label, _lift(child, by)) for label, child in placed.exits)
+    return PlacedNode(placed.node, placed.column, placed.top - by, placed.height_mm, exits, placed.letter)
+
+
+def walk_nodes(placed: PlacedNode) -> list[PlacedNode]:
     """The spot and every spot below it, in reading order."""
-    found = [spot]
-    for _, child in spot.exits:
-        found += walk_spots(child)
+    found = [placed]
+    for _, child in placed.exits:
+        found += walk_nodes(child)
     return found

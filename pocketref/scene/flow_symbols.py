@@ -13,16 +13,16 @@ from pocketref.scene.flow_layout import (
     FlowNode,
     FlowQuestion,
     FlowSame,
-    Spot,
+    PlacedNode,
     cut_tree,
     join_endings,
     list_spine,
     place_nodes,
     unfold_nodes,
-    walk_spots,
+    walk_nodes,
 )
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
-from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.marked_words import Piece, Row, draw_row, measure_rows, set_marked
 from pocketref.scene.paths import arrowhead, circle, polyline, rounded_rectangle, shift
 from pocketref.scene.textfit import Line, break_text, fit_rhombus, leading_mm, split_words, write_line
@@ -86,7 +86,7 @@ class _Grid:
 
 def find_least_gap(size_pt: float) -> float:
     """The least gap between rows in mm: the label of an exit stands in it."""
-    return max(ROW_GAP_MM, cap_height_mm(Face.BOLD, size_pt) + _LABEL_WHITE_MM)
+    return max(ROW_GAP_MM, cap_height_mm(FontFace.BOLD, size_pt) + _LABEL_WHITE_MM)
 
 
 def find_least_white(size_pt: float) -> float:
@@ -148,26 +148,26 @@ def _draw_tree(
     column = min((width_mm - channel * (columns - 1)) / columns, _WIDEST_COLUMN_EM * size_pt * MM_PER_PT)
     fitted = {key: _fit_node(node, column, size_pt, white_mm) for key, node in tree.items()}
     heights = {key: f.height_mm for key, f in fitted.items()}
-    spot, _, height = place_nodes(tree, heights, chart.letters, row_gap_mm, chart.root)
+    placed, _, height = place_nodes(tree, heights, chart.letters, row_gap_mm, chart.root)
     grid = _Grid(column, channel, height, size_pt)
     items: list[Item] = []
-    spots = walk_spots(spot)
-    for place in spots:
+    all_placed = walk_nodes(placed)
+    for place in all_placed:
         items += _draw_exits(place, grid)
-    ends = _find_ends(spots)
-    for key, place in zip(_tree_order(tree, chart.root), spots, strict=True):
+    ends = _find_ends(all_placed)
+    for key, place in zip(_tree_order(tree, chart.root), all_placed, strict=True):
         items += _draw_node(place, fitted[key], grid, ends.get(id(place), place.top + place.height_mm))
     drawn = columns * column + (columns - 1) * channel
     items = list(shift(items, (width_mm - drawn) / 2, 0.0))
     return FlowDrawing(tuple(items), width_mm, height, max(f.overflow_mm for f in fitted.values()))
 
 
-def _find_ends(spots: list[Spot]) -> dict[int, float]:
+def _find_ends(all_placed: list[PlacedNode]) -> dict[int, float]:
     """How far down each joined ending reaches, by the id of its first spot."""
     ends: dict[int, float] = {}
-    for spot in spots:
-        host = spot.exits[0][1] if len(spot.exits) == 2 else None
-        below = spot.exits[1][1] if len(spot.exits) == 2 else None
+    for placed in all_placed:
+        host = placed.exits[0][1] if len(placed.exits) == 2 else None
+        below = placed.exits[1][1] if len(placed.exits) == 2 else None
         while host and below and len(below.exits) == 2 and isinstance(below.exits[0][1].node, FlowSame):
             same = below.exits[0][1]
             if not isinstance(host.node, FlowSame):
@@ -195,7 +195,7 @@ def _count_columns(tree: Mapping[str, FlowNode], key: str) -> int:
 
 def _channel_width(tree: Mapping[str, FlowNode], size_pt: float) -> float:
     """Wide enough for the longest word of any label that runs along a connector to the right."""
-    face = typeface(Face.BOLD)
+    face = typeface(FontFace.BOLD)
     labels = [leave.label for n in tree.values() if isinstance(n, FlowQuestion) for leave in n.exits[:-1]]
     words = [word for label in labels for word in label.split()]
     return max((face.measure_mm(word, size_pt) for word in words), default=0.0) + 2.6
@@ -204,7 +204,7 @@ def _channel_width(tree: Mapping[str, FlowNode], size_pt: float) -> float:
 def _fit_node(node: FlowNode, column_mm: float, size_pt: float, white_mm: float) -> _Fitted:
     match node:
         case FlowQuestion():
-            fit = fit_rhombus(split_words(node.text, Face.MEDIUM), column_mm, size_pt, white_mm)
+            fit = fit_rhombus(split_words(node.text, FontFace.MEDIUM), column_mm, size_pt, white_mm)
             return _Fitted(fit.lines, fit.height_mm, fit.overflow_mm)
         case FlowEnding():
             rows = _ending_rows(node, column_mm, size_pt)
@@ -224,43 +224,43 @@ def _side_pad(size_pt: float) -> float:
 def _ending_rows(node: FlowEnding, column_mm: float, size_pt: float) -> tuple[Row, ...]:
     """The ending's rows: headline, then the marked words, as many side by side as fit."""
     inner = column_mm - 2 * _side_pad(size_pt)
-    headline = break_text(node.headline, Face.BOLD, inner, size_pt)
+    headline = break_text(node.headline, FontFace.BOLD, inner, size_pt)
     return (*((Piece(line, (), 0.0),) for line in headline), *set_marked(node.lines, inner, size_pt))
 
 
-def _draw_node(spot: Spot, fitted: _Fitted, grid: _Grid, end: float) -> list[Item]:
+def _draw_node(placed: PlacedNode, fitted: _Fitted, grid: _Grid, end: float) -> list[Item]:
     pen = Stroke(OUTLINE_MM, BLACK)
-    left, top, height = grid.left(spot.column), grid.y(spot.top), spot.height_mm
+    left, top, height = grid.left(placed.column), grid.y(placed.top), placed.height_mm
     centre = left + grid.column_mm / 2
-    match spot.node:
+    match placed.node:
         case FlowQuestion():
             middle = top - height / 2
             corners = [(left, middle), (centre, top), (left + grid.column_mm, middle), (centre, top - height)]
             items: list[Item] = [Shape(polyline(corners, closed=True), pen, WHITE)]
             items += _centred_lines(fitted.lines, centre, middle, grid.size_pt)
-            if spot.letter:
-                items += _draw_circle(left + _JUMP_MM / 2, top - _JUMP_MM / 2, spot.letter, grid.size_pt)
+            if placed.letter:
+                items += _draw_circle(left + _JUMP_MM / 2, top - _JUMP_MM / 2, placed.letter, grid.size_pt)
             return items
         case FlowEnding():
-            return _draw_ending(spot.node, spot, grid, end)
+            return _draw_ending(placed.node, placed, grid, end)
         case FlowJump(_, letter, words):
             items = _draw_circle(centre, top - height / 2, letter, grid.size_pt)
             if words:
-                base = top - height / 2 - cap_height_mm(Face.REGULAR, grid.size_pt) / 2
+                base = top - height / 2 - cap_height_mm(FontFace.REGULAR, grid.size_pt) / 2
                 x = centre + _JUMP_MM / 2 + 1.2
-                items.append(set_text(x, base, words, Face.ITALIC, grid.size_pt, BLACK))
+                items.append(set_text(x, base, words, FontFace.ITALIC, grid.size_pt, BLACK))
             return items
         case FlowSame():
             return []
 
 
-def _draw_ending(node: FlowEnding, spot: Spot, grid: _Grid, end: float) -> list[Item]:
-    left, top, height = grid.left(spot.column), grid.y(spot.top), end - spot.top
-    radius = min(spot.height_mm / 2, 1.15 * leading_mm(grid.size_pt))
+def _draw_ending(node: FlowEnding, placed: PlacedNode, grid: _Grid, end: float) -> list[Item]:
+    left, top, height = grid.left(placed.column), grid.y(placed.top), end - placed.top
+    radius = min(placed.height_mm / 2, 1.15 * leading_mm(grid.size_pt))
     outline = rounded_rectangle(left, top - height, grid.column_mm, height, radius)
     items: list[Item] = [Shape(outline, Stroke(OUTLINE_MM * 1.4, BLACK), GREY_PALE)]
-    top -= (height - spot.height_mm) / 2
-    y = top - _PAD_MM - cap_height_mm(Face.BOLD, grid.size_pt) - _lead_over(grid.size_pt)
+    top -= (height - placed.height_mm) / 2
+    y = top - _PAD_MM - cap_height_mm(FontFace.BOLD, grid.size_pt) - _lead_over(grid.size_pt)
     pad = _side_pad(grid.size_pt)
     for row in _ending_rows(node, grid.column_mm, grid.size_pt):
         items += draw_row(row, left + pad, y, grid.size_pt)
@@ -270,12 +270,12 @@ def _draw_ending(node: FlowEnding, spot: Spot, grid: _Grid, end: float) -> list[
 
 def _lead_over(size_pt: float) -> float:
     """Half of what the leading leaves over the capitals, so that lines sit in the middle of their strip."""
-    return (leading_mm(size_pt) - cap_height_mm(Face.REGULAR, size_pt)) / 2
+    return (leading_mm(size_pt) - cap_height_mm(FontFace.REGULAR, size_pt)) / 2
 
 
 def _centred_lines(lines: tuple[Line, ...], x: float, middle: float, size_pt: float) -> list[Item]:
     lead = leading_mm(size_pt)
-    y = middle + lead * (len(lines) - 1) / 2 - cap_height_mm(Face.MEDIUM, size_pt) / 2
+    y = middle + lead * (len(lines) - 1) / 2 - cap_height_mm(FontFace.MEDIUM, size_pt) / 2
     items: list[Item] = []
     for line in lines:
         items += write_line(line, x - line.width_mm / 2, y, size_pt)
@@ -284,37 +284,39 @@ def _centred_lines(lines: tuple[Line, ...], x: float, middle: float, size_pt: fl
 
 
 def _draw_circle(x: float, y: float, letter: str, size_pt: float) -> list[Item]:
-    drop = cap_height_mm(Face.BOLD, size_pt) / 2
+    drop = cap_height_mm(FontFace.BOLD, size_pt) / 2
     return [
         Shape(circle(x, y, _JUMP_MM / 2), Stroke(OUTLINE_MM, BLACK), WHITE),
-        set_text(x, y - drop, letter, Face.BOLD, size_pt, BLACK, "middle"),
+        set_text(x, y - drop, letter, FontFace.BOLD, size_pt, BLACK, "middle"),
     ]
 
 
-def _draw_exits(spot: Spot, grid: _Grid) -> list[Item]:
-    if not spot.exits:
+def _draw_exits(placed: PlacedNode, grid: _Grid) -> list[Item]:
+    if not placed.exits:
         return []
     items: list[Item] = []
-    right = grid.left(spot.column) + grid.column_mm
-    middle = grid.y(spot.middle)
-    for number, (label, child) in enumerate(spot.exits[:-1]):
+    right = grid.left(placed.column) + grid.column_mm
+    middle = grid.y(placed.middle)
+    for number, (label, child) in enumerate(placed.exits[:-1]):
         y, edge = grid.y(child.middle), grid.left(child.column)
         # A connector circle stands in the middle of its column, every other symbol fills it.
         end = edge + (grid.column_mm - _JUMP_MM) / 2 * isinstance(child.node, FlowJump)
         rail = right + RAIL_INSET_MM
-        start = [(right, middle)] if number == 0 or len(spot.exits) == 2 else [(rail, middle)]
+        start = [(right, middle)] if number == 0 or len(placed.exits) == 2 else [(rail, middle)]
         bend = [] if abs(y - middle) < 0.01 else [(rail, middle), (rail, y)]
         points = [*start, *bend, (end, y)]
         items += _connect(points, 0)
         items.append(
             _label(label, (right + edge) / 2 - 0.4, y + _label_lift_mm(grid.size_pt), grid.size_pt, "middle")
         )
-    label, child = spot.exits[-1]
-    x = grid.left(spot.column) + grid.column_mm / 2
-    bottom, top = grid.y(spot.top + spot.height_mm), grid.y(child.top)
+    label, child = placed.exits[-1]
+    x = grid.left(placed.column) + grid.column_mm / 2
+    bottom, top = grid.y(placed.top + placed.height_mm), grid.y(child.top)
     items += _connect([(x, bottom), (x, top)], -90)
     items.append(
-        _label(label, x + 1.2, (bottom + top) / 2 - cap_height_mm(Face.BOLD, grid.size_pt) / 2, grid.size_pt)
+        _label(
+            label, x + 1.2, (bottom + top) / 2 - cap_height_mm(FontFace.BOLD, grid.size_pt) / 2, grid.size_pt
+        )
     )
     return items
 
@@ -334,4 +336,4 @@ def _connect(points: list[tuple[float, float]], heading_deg: float) -> list[Item
 
 
 def _label(text: str, x: float, y: float, size_pt: float, anchor: str = "start") -> Item:
-    return set_text(x, y, text, Face.BOLD, size_pt, BLACK, anchor)
+    return set_text(x, y, text, FontFace.BOLD, size_pt, BLACK, anchor)

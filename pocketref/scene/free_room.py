@@ -13,13 +13,13 @@ from itertools import pairwise
 from pocketref.scene.dimensioning import (
     ARROW_MM,
     THIN_MM,
-    Dimension,
+    DimensionLine,
     DimensionSheet,
     boxes_meet,
     corners_of,
 )
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Close, CurveTo, Face, Item, MoveTo, Shape, Stroke, Text
+from pocketref.scene.items import Close, CurveTo, FontFace, Item, MoveTo, Shape, Stroke, Text
 from pocketref.scene.paths import Point, arrowhead, polyline, text_extent
 from pocketref.scene.typefaces import cap_height_mm, set_text
 
@@ -70,7 +70,7 @@ class Note:
     places: Sequence[Point]
     feature: tuple[Point, float] | None = None
     ends: bool = False
-    face: Face = Face.MEDIUM
+    face: FontFace = FontFace.MEDIUM
 
 
 def fan_out(centre: Point, radius_mm: float, best: Point) -> list[Point]:
@@ -132,7 +132,7 @@ class FreeRoom:
             for start, end in _cut(item)
         )
 
-    def place_dimension(self, *choices: Dimension, must: bool = False) -> bool:
+    def place_dimension(self, *choices: DimensionLine, must: bool = False) -> bool:
         """The first of the choices that has room, its label moved along its line if need be.
 
         One that `must` be there is written without its second system before it goes over something else.
@@ -151,7 +151,7 @@ class FreeRoom:
             self.add([*lines, *(self._find_label(plain, lines) or self.sheet.list_texts(plain))])
         return must
 
-    def _find_label(self, dimension: Dimension, lines: Sequence[Shape]) -> list[Text]:
+    def _find_label(self, dimension: DimensionLine, lines: Sequence[Shape]) -> list[Text]:
         (x1, y1), (x2, y2) = dimension.start, dimension.end
         length = math.hypot(x2 - x1, y2 - y1)
         first = self.sheet.list_texts(dimension)
@@ -199,8 +199,8 @@ class FreeRoom:
         """A short bold mark beside a point, on a thin lead where it stands off; nearest first, then `toward_deg`."""
         turns = sorted(range(0, 360, 15), key=lambda turn: abs((turn - toward_deg + 180) % 360 - 180))
         size = self.sheet.size_pt
-        cap = cap_height_mm(Face.BOLD, size)
-        mark = set_text(0.0, 0.0, words, Face.BOLD, size, BLACK)
+        cap = cap_height_mm(FontFace.BOLD, size)
+        mark = set_text(0.0, 0.0, words, FontFace.BOLD, size, BLACK)
         room = self._look_around(at, _MARK_MM[-1] + mark.width_mm + cap)
         letters, box = _block(_letters(mark, _MARK_AIR_MM)), _block(corners_of(mark))
         for away in _MARK_MM:

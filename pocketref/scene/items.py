@@ -26,7 +26,7 @@ class Ink:
     plate: str = ""
 
 
-class Face(StrEnum):
+class FontFace(StrEnum):
     """The embedded typefaces, by role-neutral weight."""
 
     REGULAR = "regular"
@@ -111,7 +111,7 @@ class Text:
     x: float
     y: float
     content: str
-    face: Face
+    face: FontFace
     size_pt: float
     ink: Ink
     width_mm: float

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from pocketref.scene.inks import BLACK, WHITE
-from pocketref.scene.items import Face, Item, Shape, Stroke, Text
+from pocketref.scene.items import FontFace, Item, Shape, Stroke, Text
 from pocketref.scene.paths import Point, polyline, rectangle, text_extent
 from pocketref.scene.typefaces import cap_height_mm, set_text
 
@@ -24,7 +24,7 @@ class LabelRoom:
     """Keeps what labels must not cover: points, and labels already set."""
 
     size_pt: float
-    face: Face = Face.BOLD
+    face: FontFace = FontFace.BOLD
     taken: list[Extent] = field(default_factory=list)
     items: list[Item] = field(default_factory=list)
 

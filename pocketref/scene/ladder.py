@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pocketref.scene.flow_layout import FlowEnding, FlowNode
 from pocketref.scene.flow_symbols import FlowDrawing
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
-from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.ladder_layout import (
     FittedRung,
     LadderPart,
@@ -63,7 +63,7 @@ class _Columns:
     @property
     def badge(self) -> float:
         """The diameter of the ring around a number."""
-        return 1.75 * cap_height_mm(Face.BOLD, self.size_pt)
+        return 1.75 * cap_height_mm(FontFace.BOLD, self.size_pt)
 
     @property
     def number_x(self) -> float:
@@ -203,7 +203,7 @@ def _set_ladder(
 
 
 def _list_columns(rungs: Sequence[Rung], width_mm: float, size_pt: float) -> list[_Columns]:
-    face = typeface(Face.BOLD)
+    face = typeface(FontFace.BOLD)
     labels = [leave.answer for rung in rungs for leave in rung.exits]
     least = max(face.measure_mm(word, size_pt) for label in labels for word in label.split())
     most = max(face.measure_mm(label, size_pt) for label in labels)
@@ -225,9 +225,9 @@ def _set_columns(rungs: tuple[Rung, ...], columns: _Columns, part: LadderPart | 
     return _Ladder(
         rungs,
         columns,
-        tuple(break_text(rung.question, Face.MEDIUM, columns.question, size) for rung in rungs),
-        tuple(break_text(rung.down, Face.BOLD, columns.down, size) for rung in rungs),
-        tuple(break_text(leave.answer, Face.BOLD, columns.label, size) for leave in exits),
+        tuple(break_text(rung.question, FontFace.MEDIUM, columns.question, size) for rung in rungs),
+        tuple(break_text(rung.down, FontFace.BOLD, columns.down, size) for rung in rungs),
+        tuple(break_text(leave.answer, FontFace.BOLD, columns.label, size) for leave in exits),
         groups,
         tuple(fit_verdict(ending, columns.verdict, size) if ending else None for ending in endings),
         part.elsewhere if part else {},
@@ -283,17 +283,17 @@ def _draw_question(
 
 
 def _draw_number(number: int, x: float, y: float, columns: _Columns) -> list[Item]:
-    drop = cap_height_mm(Face.BOLD, columns.size_pt) / 2
+    drop = cap_height_mm(FontFace.BOLD, columns.size_pt) / 2
     return [
         Shape(circle(x, y, columns.badge / 2), Stroke(CONNECTOR_MM, BLACK), WHITE),
-        set_text(x, y - drop, str(number), Face.BOLD, columns.size_pt, BLACK, "middle"),
+        set_text(x, y - drop, str(number), FontFace.BOLD, columns.size_pt, BLACK, "middle"),
     ]
 
 
 def _write_block(lines: Sequence[Line], x: float, middle: float, size_pt: float) -> list[Item]:
     """Lines from x, their capitals in the middle of where they stand."""
     lead = leading_mm(size_pt)
-    y = middle + lead * (len(lines) - 1) / 2 - cap_height_mm(Face.BOLD, size_pt) / 2
+    y = middle + lead * (len(lines) - 1) / 2 - cap_height_mm(FontFace.BOLD, size_pt) / 2
     return [item for n, line in enumerate(lines) for item in write_line(line, x, y - n * lead, size_pt)]
 
 
@@ -325,17 +325,17 @@ def _draw_target(
     if box is not None:
         return draw_verdict(box, columns.verdict_x, top, columns.verdict, height, columns.size_pt)
     size, x, middle = columns.size_pt, columns.verdict_x + _CLEAR_MM, top - height / 2
-    base = middle - cap_height_mm(Face.MEDIUM, size) / 2
-    words = set_text(x, base, _GO_TO, Face.MEDIUM, size, BLACK)
+    base = middle - cap_height_mm(FontFace.MEDIUM, size) / 2
+    words = set_text(x, base, _GO_TO, FontFace.MEDIUM, size, BLACK)
     x += words.width_mm + _CLEAR_MM + columns.badge / 2
     items: list[Item] = [words, *_draw_number(leave.jump, x, middle, columns)]
     if where := ladder.elsewhere.get(leave.jump, ""):
-        items.append(set_text(x + columns.badge / 2 + _CLEAR_MM, base, where, Face.MEDIUM, size, BLACK))
+        items.append(set_text(x + columns.badge / 2 + _CLEAR_MM, base, where, FontFace.MEDIUM, size, BLACK))
     return items
 
 
 def _jump_width(leave: RungExit, ladder: _Ladder) -> float:
-    face, size = typeface(Face.MEDIUM), ladder.columns.size_pt
+    face, size = typeface(FontFace.MEDIUM), ladder.columns.size_pt
     where = ladder.elsewhere.get(leave.jump, "")
     words = face.measure_mm(_GO_TO, size) + face.measure_mm(where, size)
     return words + ladder.columns.badge + (3 if where else 2) * _CLEAR_MM

@@ -45,10 +45,10 @@ def cut_ladder(
             leaps += count_leaps(rungs, first, last)
             options.append((count + 1, leaps, max(highest, drawing.height_mm), (*spans, (first, last))))
         best.append(min(options))
-    return _name_parts(best[-1][3])
+    return _number_parts(best[-1][3])
 
 
-def _name_parts(spans: Sequence[tuple[int, int]]) -> tuple[LadderPart, ...]:
+def _number_parts(spans: Sequence[tuple[int, int]]) -> tuple[LadderPart, ...]:
     faces = {n: face for face, (first, last) in enumerate(spans, 1) for n in range(first, last + 1)}
     return tuple(
         LadderPart(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from pocketref.scene.inks import BLACK, WHITE
-from pocketref.scene.items import Face, Item
+from pocketref.scene.items import FontFace, Item
 from pocketref.scene.marks import draw_mark, mark_width_mm
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 
@@ -29,7 +29,7 @@ Row = tuple[Piece, ...]
 
 
 def set_marked(
-    lines: Iterable[tuple[str, str]], width_mm: float, size_pt: float, face: Face = Face.REGULAR
+    lines: Iterable[tuple[str, str]], width_mm: float, size_pt: float, face: FontFace = FontFace.REGULAR
 ) -> tuple[Row, ...]:
     """Rows of pieces for lines of (mark, words); neighbours with the same words share them, each with its mark.
 
@@ -40,7 +40,7 @@ def set_marked(
     for words, group in groupby(lines, key=lambda line: line[1]):
         marks = tuple(mark for mark, _ in group)
         indent = len(marks) * mark_width_mm(size_pt)
-        broken = break_text(words, Face.BOLD if "league" in marks else face, width_mm - indent, size_pt)
+        broken = break_text(words, FontFace.BOLD if "league" in marks else face, width_mm - indent, size_pt)
         if rows and len(broken) == 1 and used + gap + indent + broken[0].width_mm <= width_mm:
             rows[-1].append(Piece(broken[0], marks, used + gap))
         else:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from pocketref.scene.inks import BLACK, DEAD_BALL, WHITE
-from pocketref.scene.items import Close, Face, Ink, Item, LineTo, Segment, Shape, Stroke
+from pocketref.scene.items import Close, FontFace, Ink, Item, LineTo, Segment, Shape, Stroke
 from pocketref.scene.paths import Point, arc, circle, polyline, rectangle
 from pocketref.scene.typefaces import cap_height_mm
 from pocketref.units.length import MM_PER_PT
@@ -52,7 +52,7 @@ def draw_mark(
         return []
     if name not in (*MARKS, POINT):
         raise ValueError(f"no mark is called {name!r}; marks: {', '.join((*MARKS, POINT))}")
-    height = cap_height_mm(Face.REGULAR, size_pt)
+    height = cap_height_mm(FontFace.REGULAR, size_pt)
     radius = 0.52 * height
     cx, cy = x + radius + 0.1, baseline + height / 2
     ink, paper = (WHITE, BLACK) if is_reversed else (BLACK, WHITE)

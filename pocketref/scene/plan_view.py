@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from pocketref.field.plan import PaintedLine
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
-from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline, rectangle, shift
 from pocketref.scene.typefaces import set_text, typeface
 from pocketref.units.length import FOOT_MM
@@ -119,10 +119,10 @@ def draw_pitcher_arrow(tip: Point, length_mm: float, size_pt: float, *, beside: 
         Shape(arrowhead(tip, 90, 3.0, 46), fill=BLACK),
     ]
     if beside:
-        items.append(set_text(x + 1.8, y - length_mm * 0.62, "to pitcher", Face.ITALIC, size_pt, BLACK))
+        items.append(set_text(x + 1.8, y - length_mm * 0.62, "to pitcher", FontFace.ITALIC, size_pt, BLACK))
     else:
         below = y - length_mm - size_pt * 0.36
-        items.append(set_text(x, below, "to pitcher", Face.ITALIC, size_pt, BLACK, "middle"))
+        items.append(set_text(x, below, "to pitcher", FontFace.ITALIC, size_pt, BLACK, "middle"))
     return items
 
 
@@ -139,9 +139,9 @@ def draw_scale_bar(
     for number in range(count):
         fill = BLACK if number % 2 == 0 else WHITE
         items.append(Shape(rectangle(x + number * step, y, step, 1.4), Stroke(EDGE_MM, BLACK), fill))
-    is_roomy = step > typeface(Face.REGULAR).measure_mm(f"{feet} ft", size_pt) + _NUMBER_GAP_MM
+    is_roomy = step > typeface(FontFace.REGULAR).measure_mm(f"{feet} ft", size_pt) + _NUMBER_GAP_MM
     for number in range(count + 1) if is_roomy else (0, count):
         at = number * step_ft
         words = f"{at} ft" if number == count else str(at)
-        items.append(set_text(x + number * step, y + 2.1, words, Face.REGULAR, size_pt, BLACK, "middle"))
+        items.append(set_text(x + number * step, y + 2.1, words, FontFace.REGULAR, size_pt, BLACK, "middle"))
     return items

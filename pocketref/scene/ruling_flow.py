@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from pocketref.rulings.chart import Chart
-from pocketref.rulings.effects import BY_LEAGUE, say_batter, say_runners
+from pocketref.rulings.effects import BY_LEAGUE, write_batter, write_runners
 from pocketref.rulings.nodes import Ending, Question
 from pocketref.rulings.table import Table
 from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion, list_questions
@@ -30,8 +30,8 @@ def mark_ruling(ruling: RulingModel) -> tuple[tuple[str, str], ...]:
     is_out = ruling.batter is Batter.OUT
     return (
         (_BALL_MARKS[ruling.ball], str(ruling.ball)),
-        ("batter-out" if is_out else "batter", say_batter(ruling).brief),
-        ("runners-out" if ruling.out else _RUNNER_MARKS[ruling.runners], say_runners(ruling).brief),
+        ("batter-out" if is_out else "batter", write_batter(ruling).brief),
+        ("runners-out" if ruling.out else _RUNNER_MARKS[ruling.runners], write_runners(ruling).brief),
     )
 
 
@@ -70,26 +70,26 @@ def _label_exit(answers: tuple[str, ...], order: tuple[str, ...], labels: tuple[
     return " or ".join(words)
 
 
-def describe_chart(nodes: Mapping[str, FlowNode], root: str) -> str:
+def write_chart_words(nodes: Mapping[str, FlowNode], root: str) -> str:
     """The chart as numbered questions in words, for who cannot see it."""
     order = list_questions(nodes, root)
     numbers = {node.key: number for number, node in enumerate(order, 1)}
     sentences = []
     for node in order:
-        ways = [f"{leave.label}: {_say_target(nodes[leave.target], numbers)}" for leave in node.exits]
+        ways = [f"{leave.label}: {_write_target(nodes[leave.target], numbers)}" for leave in node.exits]
         sentences.append(f"{numbers[node.key]}. {node.text} {'; '.join(ways)}.")
-    return " ".join(sentences) or _say_target(nodes[root], numbers)
+    return " ".join(sentences) or _write_target(nodes[root], numbers)
 
 
-def _say_target(node: FlowNode, numbers: Mapping[str, int]) -> str:
+def _write_target(node: FlowNode, numbers: Mapping[str, int]) -> str:
     if isinstance(node, FlowQuestion):
         return f"go to {numbers[node.key]}"
     if isinstance(node, FlowEnding):
-        return f"{node.headline} ({', '.join(say_mark(mark, words) for mark, words in node.lines)})"
+        return f"{node.headline} ({', '.join(write_ending_mark(mark, words) for mark, words in node.lines)})"
     return ""
 
 
-def say_mark(mark: str, words: str) -> str:
+def write_ending_mark(mark: str, words: str) -> str:
     """A mark and its words for who cannot see the mark: "ball dead", "batter out", "runners back"."""
     subject = mark.partition("-")[0]
     names_itself = subject == "league" or words.startswith("runner ")

@@ -14,7 +14,7 @@ from functools import lru_cache
 from itertools import combinations, pairwise
 
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, Ink, Item
+from pocketref.scene.items import FontFace, Ink, Item
 from pocketref.scene.typefaces import set_text, typeface
 from pocketref.units.length import MM_PER_PT
 from pocketref.units.notation import typeset_figures
@@ -37,7 +37,7 @@ _BINDINGS = (
 class Word:
     """A piece that is never split: its parts, each in its own face, set without space between them."""
 
-    parts: tuple[tuple[str, Face], ...]
+    parts: tuple[tuple[str, FontFace], ...]
 
     def measure_mm(self, size_pt: float) -> float:
         """The width of the parts one after the other."""
@@ -60,17 +60,17 @@ def bind(text: str) -> str:
     return text.replace("'", "\u2019")
 
 
-def split_words(text: str, face: Face) -> list[Word]:
+def split_words(text: str, face: FontFace) -> list[Word]:
     """The unbreakable pieces of `text`, after binding; what stands between asterisks is bold."""
     return list(_split_words(text, face))
 
 
 @lru_cache(maxsize=8192)
-def _split_words(text: str, face: Face) -> tuple[Word, ...]:
-    words: list[list[tuple[str, Face]]] = []
+def _split_words(text: str, face: FontFace) -> tuple[Word, ...]:
+    words: list[list[tuple[str, FontFace]]] = []
     joined = False  # whether the next piece follows the last one without a space
     for number, span in enumerate(bind(text).split("*")):
-        span_face = Face.BOLD if number % 2 else face
+        span_face = FontFace.BOLD if number % 2 else face
         for index, piece in enumerate(span.split(" ")):
             if index:
                 joined = False
@@ -93,7 +93,7 @@ def break_lines(words: list[Word], width_mm: float, size_pt: float) -> tuple[Lin
 
 
 @lru_cache(maxsize=8192)
-def break_text(text: str, face: Face, width_mm: float, size_pt: float) -> tuple[Line, ...]:
+def break_text(text: str, face: FontFace, width_mm: float, size_pt: float) -> tuple[Line, ...]:
     """The words of `text` broken into lines; kept, as a face is measured at each step of the scale and then drawn."""
     return break_lines(split_words(text, face), width_mm, size_pt)
 
@@ -149,12 +149,12 @@ def _find_starts(widths: list[float], space: float, width_mm: float) -> list[int
 
 def space_mm(size_pt: float) -> float:
     """The width of a word space, the same in every face so that lines keep their measure."""
-    return typeface(Face.REGULAR).measure_mm(" ", size_pt)
+    return typeface(FontFace.REGULAR).measure_mm(" ", size_pt)
 
 
 def write_line(line: Line, x: float, baseline: float, size_pt: float, ink: Ink = BLACK) -> list[Item]:
     """The line set from x: one run for each stretch in one face."""
-    runs: list[tuple[str, Face]] = []
+    runs: list[tuple[str, FontFace]] = []
     for index, word in enumerate(line.words):
         for part, (text, face) in enumerate(word.parts):
             lead = " " if index and not part else ""

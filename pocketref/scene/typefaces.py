@@ -8,15 +8,15 @@ from functools import cache, lru_cache
 from pathlib import Path
 
 from pocketref.problems import Location, PocketrefError, Problem, explain_refusal
-from pocketref.scene.items import Face, Ink, Text
+from pocketref.scene.items import FontFace, Ink, Text
 from pocketref.units.length import MM_PER_PT
 from pocketref.units.notation import FRACTION, spell_fractions, typeset_figures
 
 _FILES = {
-    Face.REGULAR: (400, "normal"),
-    Face.MEDIUM: (500, "normal"),
-    Face.BOLD: (700, "normal"),
-    Face.ITALIC: (400, "italic"),
+    FontFace.REGULAR: (400, "normal"),
+    FontFace.MEDIUM: (500, "normal"),
+    FontFace.BOLD: (700, "normal"),
+    FontFace.ITALIC: (400, "italic"),
 }
 _FAMILY = "IBM Plex Sans Condensed"
 _PACKAGE = "fontpkg-ibm-plex-sans-condensed"
@@ -30,7 +30,7 @@ _LEAST_FIGURE = 10 / 16
 class Typeface:
     """One embedded face: its file and the figures that layout needs, heights as shares of the type size."""
 
-    face: Face
+    face: FontFace
     path: Path
     postscript_name: str
     cap_height_em: float
@@ -78,7 +78,7 @@ class Typeface:
 
 
 @cache
-def typeface(face: Face) -> Typeface:
+def typeface(face: FontFace) -> Typeface:
     """The embedded face for `face`; read once. PocketrefError ("typeface-missing") if its file is not whole.
 
     Widths come from the font's hmtx table; the capital height is measured from the outline of H, because a
@@ -100,7 +100,7 @@ def typeface(face: Face) -> Typeface:
         raise PocketrefError([problem]) from None
 
 
-def _measure_typeface(face: Face, path: Path) -> Typeface:
+def _measure_typeface(face: FontFace, path: Path) -> Typeface:
     from fontTools.ttLib import TTFont
 
     with path.open("rb") as stream, TTFont(stream, lazy=True) as font:
@@ -129,13 +129,13 @@ def _measure_typeface(face: Face, path: Path) -> Typeface:
 
 
 @lru_cache(maxsize=8192)
-def _measure_em(face: Face, text: str) -> float:
+def _measure_em(face: FontFace, text: str) -> float:
     """Kept, because the same words are measured at each size that is tried."""
     return typeface(face).measure_em(text)
 
 
 @lru_cache(maxsize=8192)
-def measure_reach_em(face: Face, text: str) -> tuple[float, float]:
+def measure_reach_em(face: FontFace, text: str) -> tuple[float, float]:
     """As `Typeface.measure_reach_em`, kept."""
     return typeface(face).measure_reach_em(text)
 
@@ -168,7 +168,7 @@ def set_text(
     x: float,
     y: float,
     content: str,
-    face: Face,
+    face: FontFace,
     size_pt: float,
     ink: Ink,
     anchor: str = "start",
@@ -180,6 +180,6 @@ def set_text(
     return Text(x, y, content, face, size_pt, ink, width, anchor, angle)  # type: ignore[arg-type]
 
 
-def cap_height_mm(face: Face, size_pt: float) -> float:
+def cap_height_mm(face: FontFace, size_pt: float) -> float:
     """Height of a capital H in mm at `size_pt`."""
     return typeface(face).cap_height_em * size_pt * MM_PER_PT

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from pocketref.scene.flow_layout import FlowEnding
 from pocketref.scene.inks import BLACK, DEAD_BALL, WHITE
-from pocketref.scene.items import Close, Face, Item, LineTo, MoveTo, Segment, Shape, Stroke
+from pocketref.scene.items import Close, FontFace, Item, LineTo, MoveTo, Segment, Shape, Stroke
 from pocketref.scene.marked_words import Row, draw_row, measure_rows, set_marked
 from pocketref.scene.paths import arc, rounded_rectangle
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
@@ -57,9 +57,9 @@ def side_pad_mm(size_pt: float) -> float:
 def fit_verdict(ending: FlowEnding, width_mm: float, size_pt: float) -> Verdict:
     """The ending in a box of this width, its words at `size_pt`; what the headline says of the batter is left out."""
     inner = width_mm - 2 * side_pad_mm(size_pt) - BAR_MM
-    headline = break_text(ending.headline, Face.BOLD, inner, HEADLINE * size_pt)
+    headline = break_text(ending.headline, FontFace.BOLD, inner, HEADLINE * size_pt)
     lines = [line for line in ending.lines if not (_is_batter(line[0]) and _says(ending.headline, line[1]))]
-    rows = set_marked(lines, inner, size_pt, Face.MEDIUM if _is_out(ending) else Face.REGULAR)
+    rows = set_marked(lines, inner, size_pt, FontFace.MEDIUM if _is_out(ending) else FontFace.REGULAR)
     widest = max(measure_rows(rows, size_pt), *(line.width_mm for line in headline))
     height = len(headline) * leading_mm(HEADLINE * size_pt) + len(rows) * leading_mm(size_pt) + 2 * PAD_MM
     return Verdict(ending, headline, rows, height, max(widest - inner, 0.0))
@@ -104,7 +104,7 @@ def draw_verdict(
 
 def _baseline(top: float, size_pt: float) -> float:
     """The baseline of a line whose strip of leading starts at `top`, so that its capitals stand in the middle."""
-    return top - (leading_mm(size_pt) + cap_height_mm(Face.BOLD, size_pt)) / 2
+    return top - (leading_mm(size_pt) + cap_height_mm(FontFace.BOLD, size_pt)) / 2
 
 
 def _edge(left: float, bottom: float, height_mm: float) -> tuple[Segment, ...]:

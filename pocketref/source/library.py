@@ -12,7 +12,7 @@ from pocketref.source.edition_models import CodeModel, CodesModel, EditionModel,
 from pocketref.source.field_models import FieldModel
 from pocketref.source.play_models import PlaysModel
 from pocketref.source.play_references import check_plays
-from pocketref.source.references import Sheaf, check_references
+from pocketref.source.references import ReadContent, check_references
 from pocketref.source.ruling_models import SubjectModel, TableModel
 from pocketref.source.syntax.folder import FolderReader
 from pocketref.source.syntax.kinds import Confidence
@@ -79,7 +79,7 @@ def read_library(content: Path) -> Library:
     reader.require("give the folder that holds edition.yaml and works.yaml")
     works = reader.read("works.yaml", WorksModel)
     codes = reader.read("codes.yaml", CodesModel)
-    sheaf = Sheaf(
+    read = ReadContent(
         works=works.works if works else None,
         codes=codes.codes if codes else None,
         edition=reader.read("edition.yaml", EditionModel),
@@ -90,23 +90,23 @@ def read_library(content: Path) -> Library:
         cautions=_read_named(reader, "cautions", CautionModel, "caution", problems),
     )
     plays = _read_named(reader, "plays", PlaysModel, "plays", problems)
-    check_references(sheaf, problems)
-    check_plays(plays, sheaf.subjects, sheaf.rulings, sheaf.cautions, problems)
+    check_references(read, problems)
+    check_plays(plays, read.subjects, read.rulings, read.cautions, problems)
     problems.raise_errors()
     # Nothing is None any more: whatever could not be read has raised.
     return Library(
-        works=sheaf.works or {},
-        codes=sheaf.codes or {},
-        edition=_need(sheaf.edition),
-        fields={key: _need(value) for key, value in sheaf.fields.items()},
-        subjects={key: _need(value) for key, value in sheaf.subjects.items()},
-        rulings={key: _need(value) for key, value in sheaf.rulings.items()},
+        works=read.works or {},
+        codes=read.codes or {},
+        edition=_need(read.edition),
+        fields={key: _need(value) for key, value in read.fields.items()},
+        subjects={key: _need(value) for key, value in read.subjects.items()},
+        rulings={key: _need(value) for key, value in read.rulings.items()},
         texts={
             f"mechanics/{name}/{text_name}": text
-            for name, model in sheaf.mechanics.items()
+            for name, model in read.mechanics.items()
             for text_name, text in _need(model).texts.items()
         },
-        cautions={key: _need(value) for key, value in sheaf.cautions.items()},
+        cautions={key: _need(value) for key, value in read.cautions.items()},
         warnings=tuple(problems.problems),
         plays={key: _need(value) for key, value in plays.items()},
     )

@@ -16,7 +16,7 @@ from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
 
 
 @dataclass(frozen=True, slots=True)
-class Sheaf:
+class ReadContent:
     """Every file read so far; None stands for a file that is there but could not be read.
 
     A reference to such a file is let pass: its own problems come first.
@@ -36,59 +36,59 @@ class Sheaf:
         return sorted({code for code, _ in self.rulings})
 
 
-def check_references(sheaf: Sheaf, problems: ProblemLog) -> None:
+def check_references(read: ReadContent, problems: ProblemLog) -> None:
     """Note every reference that leads nowhere, and every ruling that no row leads to."""
-    if sheaf.edition is not None:
-        _check_edition(sheaf.edition, sheaf, problems)
-    if sheaf.codes is not None:
-        _check_codes(sheaf.codes, sheaf, problems)
-    if sheaf.works is not None:
-        for cited in _list_cited(sheaf):
-            check_cites(cited, cited.source, sheaf.works, problems)
-    for table in sheaf.rulings.values():
+    if read.edition is not None:
+        _check_edition(read.edition, read, problems)
+    if read.codes is not None:
+        _check_codes(read.codes, read, problems)
+    if read.works is not None:
+        for cited in _list_cited(read):
+            check_cites(cited, cited.source, read.works, problems)
+    for table in read.rulings.values():
         if table is not None:
-            _check_table(table, sheaf.subjects, problems)
-    for model in _list_entries(sheaf):
+            _check_table(table, read.subjects, problems)
+    for model in _list_entries(read):
         _check_bold(model, problems)
 
 
-def _check_codes(codes: Mapping[str, CodeModel], sheaf: Sheaf, problems: ProblemLog) -> None:
+def _check_codes(codes: Mapping[str, CodeModel], read: ReadContent, problems: ProblemLog) -> None:
     """Each code's work must be listed, and each folder of rulings must be a code's."""
     for code in codes.values():
-        if sheaf.works is not None and code.work not in sheaf.works:
-            hint = suggest_match(code.work, sheaf.works)
+        if read.works is not None and code.work not in read.works:
+            hint = suggest_match(code.work, read.works)
             problems.error("work-unknown", f"there is no work '{code.work}'", hint, code.locate("work"))
-    for (name, _), table in sheaf.rulings.items():
+    for (name, _), table in read.rulings.items():
         if name not in codes and table is not None:
             hint = suggest_match(name, codes) + "; codes are listed in codes.yaml"
             problems.error("code-unknown", f"there is no code '{name}'", hint, table.locate("code"))
-    for field in sheaf.fields.values():
+    for field in read.fields.values():
         if field is not None and field.code not in codes:
             hint = suggest_match(field.code, codes) + "; codes are listed in codes.yaml"
             problems.error("code-unknown", f"there is no code '{field.code}'", hint, field.locate("code"))
 
 
-def _list_cited(sheaf: Sheaf) -> Iterator[Dimension | RowModel | TextModel | CautionModel]:
+def _list_cited(read: ReadContent) -> Iterator[Dimension | RowModel | TextModel | CautionModel]:
     """Everything that says where it comes from: fields, tables, texts, cautions."""
-    for level in sheaf.fields.values():
+    for level in read.fields.values():
         if level is not None:
             yield from level.dimensions.values()
             yield from level.tolerances.values()
-    for table in sheaf.rulings.values():
+    for table in read.rulings.values():
         if table is not None:
             yield from table.rows
-    for mechanics in sheaf.mechanics.values():
+    for mechanics in read.mechanics.values():
         if mechanics is not None:
             yield from mechanics.texts.values()
-    yield from (caution for caution in sheaf.cautions.values() if caution is not None)
+    yield from (caution for caution in read.cautions.values() if caution is not None)
 
 
-def _list_entries(sheaf: Sheaf) -> Iterator[TextModel | CautionModel]:
+def _list_entries(read: ReadContent) -> Iterator[TextModel | CautionModel]:
     """Everything whose entries may hold bold words."""
-    for mechanics in sheaf.mechanics.values():
+    for mechanics in read.mechanics.values():
         if mechanics is not None:
             yield from mechanics.texts.values()
-    yield from (caution for caution in sheaf.cautions.values() if caution is not None)
+    yield from (caution for caution in read.cautions.values() if caution is not None)
 
 
 def _check_bold(model: TextModel | CautionModel, problems: ProblemLog) -> None:
@@ -123,14 +123,14 @@ def _check_placeholders(edition: EditionModel, problems: ProblemLog) -> None:
         problems.warn("edition-placeholder", sentence, hint, edition.locate("address"))
 
 
-def _check_edition(edition: EditionModel, sheaf: Sheaf, problems: ProblemLog) -> None:
+def _check_edition(edition: EditionModel, read: ReadContent, problems: ProblemLog) -> None:
     for index, level in enumerate(edition.levels):
-        if level not in sheaf.fields:
-            hint = suggest_match(level, sheaf.fields) or f"add fields/{level}.yaml"
+        if level not in read.fields:
+            hint = suggest_match(level, read.fields) or f"add fields/{level}.yaml"
             problems.error(
                 "level-unknown", f"there is no field '{level}'", hint, edition.locate("levels", index)
             )
-    codes = sheaf.list_codes()
+    codes = read.list_codes()
     for index, code in enumerate(edition.codes):
         if code not in codes:
             hint = suggest_match(code, codes) or f"add a table under rulings/{code}"

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from pocketref.changes.change_set import GROUPS, ChangeSet
 from pocketref.changes.change_sheet import SUMMARY, build_blocks
-from pocketref.pages.words import Table
+from pocketref.pages.words import TableWords
 from pocketref.web.html_content import WebPart, WebSection, WebWords
 
 SECTION = "changes"
@@ -18,7 +18,7 @@ def write_changes_section(changes: ChangeSet) -> WebSection:
     parts = []
     for block in build_blocks(changes):
         words = (
-            replace(each, is_narrow=False) if isinstance(each, Table) else each for each in block.words()
+            replace(each, is_narrow=False) if isinstance(each, TableWords) else each for each in block.words()
         )
         parts.append(WebPart(f"changes-{block.label}", titles[block.label], (WebWords(tuple(words)),)))
     return WebSection(SECTION, "What changed", tuple(parts))

@@ -14,7 +14,7 @@ from importlib.resources import files
 from xml.etree.ElementTree import Element
 
 from pocketref.output.svg_fonts import font_face_css
-from pocketref.scene.items import Face
+from pocketref.scene.items import FontFace
 from pocketref.web.html_content import WebContent, WebLinks, WebPage, WebPart, WebSection, WebWords
 from pocketref.web.html_tree import Node, add_raw, append, mark_bold, tag, text_of, write_tree
 from pocketref.web.html_words import WordsWriter
@@ -28,10 +28,10 @@ _IN_BAND = ("h1", "h2", "h3", "h4", "caption")
 class _Look:
     """What the page's style needs to know of its content: characters to set in type, and rules for drawings."""
 
-    characters: dict[Face, set[str]]
+    characters: dict[FontFace, set[str]]
     rules: list[str]
 
-    def add(self, face: Face, characters: Iterable[str]) -> None:
+    def add(self, face: FontFace, characters: Iterable[str]) -> None:
         self.characters.setdefault(face, set()).update(characters)
 
 
@@ -45,7 +45,7 @@ def write_html(page: WebPage) -> str:
     body = _write_body(page, look)
     for element in body.iter():
         if element.tag in _IN_BAND:
-            look.add(Face.BOLD, text_of(element))
+            look.add(FontFace.BOLD, text_of(element))
     style = "\n".join((font_face_css(look.characters), _read_own("html_page.css"), *look.rules, ""))
     script = _read_own("html_page.js")
     add_raw(body, "script", script)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from xml.etree.ElementTree import Element
 
-from pocketref.pages.words import Chart
+from pocketref.pages.words import ChartWords
 from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
-from pocketref.scene.ruling_flow import say_mark
+from pocketref.scene.ruling_flow import write_ending_mark
 from pocketref.web.html_tree import Node, append, tag
 
 
-def write_chart(chart: Chart, name: str) -> Element:
+def write_chart(chart: ChartWords, name: str) -> Element:
     """The chart from its root; `name` begins the ids of its questions.
 
     A question that several answers lead to is written out once, and linked to from then on.
@@ -21,7 +21,7 @@ def write_chart(chart: Chart, name: str) -> Element:
 class _ChartWriter:
     """Numbers the questions in the order in which they are met."""
 
-    def __init__(self, chart: Chart, name: str) -> None:
+    def __init__(self, chart: ChartWords, name: str) -> None:
         self._chart = chart
         self._name = name
         self._numbers: dict[str, int] = {}
@@ -50,5 +50,5 @@ class _ChartWriter:
 def _write_ending(node: FlowNode) -> list[Node]:
     if not isinstance(node, FlowEnding):
         raise TypeError(f"a chart in words has no {type(node).__name__}")
-    what = ", ".join(say_mark(mark, words) for mark, words in node.lines)
+    what = ", ".join(write_ending_mark(mark, words) for mark, words in node.lines)
     return [tag("strong", node.headline, class_="ruling"), tag("span", f" ({what})", class_="effect")]

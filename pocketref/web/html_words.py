@@ -9,18 +9,18 @@ from xml.etree.ElementTree import Element
 from pocketref.output.contents import characters_in
 from pocketref.pages.words import (
     Blank,
-    Chart,
+    ChartWords,
     Choices,
-    Figure,
+    FigureWords,
     Heading,
     Listing,
     Panel,
     Paragraph,
-    Table,
+    TableWords,
     Word,
     Words,
 )
-from pocketref.scene.items import Face, Item
+from pocketref.scene.items import FontFace, Item
 from pocketref.web.html_chart import write_chart
 from pocketref.web.html_drawing import draw_inline, write_width_rule
 from pocketref.web.html_tree import Node, mark_bold, tag
@@ -43,7 +43,7 @@ class WordsWriter:
 
     name: str
     title: str
-    characters: dict[Face, set[str]] = field(default_factory=dict)
+    characters: dict[FontFace, set[str]] = field(default_factory=dict)
     rules: list[str] = field(default_factory=list)
     _kind: str = "figure"
     _figures: int = 0
@@ -87,7 +87,7 @@ class WordsWriter:
                 yield tag(kind, *[tag("li", *mark_bold(entry)) for entry in word.entries])
             case Blank():
                 yield _write_blank(word)
-            case Table():
+            case TableWords():
                 yield write_scroller(write_table(word), f"{self.title}: {word.caption or word.name}")
             case Panel():
                 entries = tag("ul", *[tag("li", *mark_bold(entry)) for entry in word.entries])
@@ -95,12 +95,12 @@ class WordsWriter:
             case Choices():
                 self._choices += 1
                 yield _write_choices(word, f"{self.name}-answer-{self._choices}")
-            case Figure():
+            case FigureWords():
                 told = [tag("p", word.alt)] if is_told else []
                 caption = [tag("p", word.caption, class_="caption")] if word.caption else []
                 kind = word.caption or "drawing"
                 yield self._draw(take(), f"{self.title}: {kind}", word.alt, lambda name: [*caption, *told])
-            case Chart():
+            case ChartWords():
                 label = f"{self.title}: decision chart"
                 alt = f"{label}. The same in words is in the list."
                 yield self._draw(take(), label, alt, lambda name: self._list_chart(word, name))
@@ -119,7 +119,7 @@ class WordsWriter:
         caption = [tag("figcaption", *told)] if told else []
         return tag("figure", write_scroller(drawing.svg, label), *caption, id=name, class_=self._kind)
 
-    def _list_chart(self, chart: Chart, name: str) -> list[Element]:
+    def _list_chart(self, chart: ChartWords, name: str) -> list[Element]:
         """The chart as a nested list where it first stands."""
         if chart.name in self._listed:
             return [tag("p", "Decision chart, continued. The list above holds all of it.")]
@@ -153,7 +153,7 @@ def _write_choices(word: Choices, name: str) -> Element:
     return tag("fieldset", tag("legend", word.question, class_="unseen"), entries)
 
 
-def write_table(word: Table) -> Element:
+def write_table(word: TableWords) -> Element:
     """The table. One that a narrow screen shows row by row has roles, which say that it is one all the same."""
     name = word.caption or word.name
     caption = tag("caption", name[:1].upper() + name[1:])

@@ -17,7 +17,7 @@ from pocketref.layouts.play_sheets import (
     build_question,
     list_legends,
 )
-from pocketref.pages.words import Blank, Figure, Paragraph, Table
+from pocketref.pages.words import Blank, FigureWords, Paragraph, TableWords
 from pocketref.plays.plays import RuleBooks
 from pocketref.scene.items import Item
 from pocketref.source.library import Library
@@ -82,13 +82,15 @@ def write_key(sheet: PlaySheet, books: RuleBooks, questions: Sequence[PlayQuesti
     for number, (question, asked) in enumerate(zip(sheet.questions, questions, strict=True), start=1):
         entry = build_entry(number, question, books)
         story, *answer = entry.words()
-        picture = _tell_picture(asked)
+        picture = _write_picture(asked)
         contents = (WebWords((story,)), *picture, WebWords(tuple(answer)))
         mark = f"Answer {question.letter}"
         parts.append(WebPart(f"play-{number}", entry.heading.title, contents, f"{number}", mark))
         ruling = question.ruled.answer.ruling.headline
         rows.append((f"{number} {entry.heading.title}", f"*{question.letter}*", ruling))
-    glance = WebWords((Table("answers", ("Play", "Answer", "Ruling"), tuple(rows), "Letter and ruling"),))
+    glance = WebWords(
+        (TableWords("answers", ("Play", "Answer", "Ruling"), tuple(rows), "Letter and ruling"),)
+    )
     sections = [
         WebSection("glance", "Answers", (WebPart("answers", "At a glance", (glance,)),)),
         WebSection("plays", "Plays", tuple(parts), is_close=True),
@@ -106,11 +108,11 @@ def _draw_picture(asked: PlayQuestion) -> tuple[tuple[Item, ...], ...]:
     return (drawing.items,) if drawing else ()
 
 
-def _tell_picture(asked: PlayQuestion) -> tuple[WebWords, ...]:
+def _write_picture(asked: PlayQuestion) -> tuple[WebWords, ...]:
     return tuple(
         WebWords((word,), _draw_picture(asked), is_black_on_white=True)
         for word in asked.words()
-        if isinstance(word, Figure)
+        if isinstance(word, FigureWords)
     )
 
 
@@ -141,7 +143,7 @@ def write_plays_section(plays: PlayProof, files: Sequence[BuiltFile]) -> WebSect
     sizes = {file.name: len(file.data) for file in files}
     parts = []
     for name, own in sheets.items():
-        contents: list[WebContent] = [WebWords((Paragraph(_say_plays(own)),))]
+        contents: list[WebContent] = [WebWords((Paragraph(_write_plays(own)),))]
         contents += [
             WebLinks(_link_forms(sheet, f"Sheet {number}: " if len(own) > 1 else "", sizes))
             for number, sheet in enumerate(own, start=1)
@@ -160,7 +162,7 @@ def name_play_files(plays: PlayProof) -> dict[str, str]:
     }
 
 
-def _say_plays(sheets: Sequence[PlaySheet]) -> str:
+def _write_plays(sheets: Sequence[PlaySheet]) -> str:
     plays = sum(len(sheet.questions) for sheet in sheets)
     count = f"{plays} {'play' if plays == 1 else 'plays'}"
     if len(sheets) > 1:

@@ -9,8 +9,8 @@ from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
 from pocketref.layouts.cards import GOVERNS, LaidOut, write_cites, write_day, write_edition, write_validity
 from pocketref.output.contents import figures_in, items_of
-from pocketref.pages.words import Listing, Paragraph, Table
-from pocketref.rulings.effects import say_batter, say_count, say_runners
+from pocketref.pages.words import Listing, Paragraph, TableWords
+from pocketref.rulings.effects import write_batter, write_count_effect, write_runners
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES, Dimension, FieldModel
 from pocketref.source.library import Library
@@ -127,18 +127,18 @@ def _list_rulings(library: Library) -> tuple[WebPart, ...]:
 def _write_rulings(library: Library, code: str, subject: str) -> WebPart:
     table, facts = library.rulings[code, subject], library.subjects[subject]
     rows = tuple(
-        (_say_play(row.when, facts), _say_ruling(table, row), *_say_source(row, library))
+        (_write_play(row.when, facts), _write_ruling(table, row), *_write_source(row, library))
         for row in table.rows
     )
     name = library.codes[code].name
     caption = f"{facts.title}, {name.lower()}: what is ruled, and where it stands"
-    grid = Table("rulings", ("Play", "Ruling", "Sections", "How sure"), rows, caption, is_narrow=False)
+    grid = TableWords("rulings", ("Play", "Ruling", "Sections", "How sure"), rows, caption, is_narrow=False)
     notes = tuple(f"*{r.headline}:* {r.note}" for r in table.rulings.values() if r.note)
     words = (grid, Listing(notes)) if notes else (grid,)
     return WebPart(f"rulings-{code}-{subject}", facts.title, (WebWords(words),), tag=name)
 
 
-def _say_play(when: Conditions, facts: SubjectModel) -> str:
+def _write_play(when: Conditions, facts: SubjectModel) -> str:
     """A row's conditions: each answer by what it says in print."""
     words = [
         " or ".join(facts.facts[fact].answers[answer] for answer in answers) for fact, answers in when.items()
@@ -150,27 +150,27 @@ def _start_large(words: str) -> str:
     return words[0].upper() + words[1:]
 
 
-def _say_ruling(table: TableModel, row: RowModel) -> str:
+def _write_ruling(table: TableModel, row: RowModel) -> str:
     ruling = table.rulings[row.ruling]
     effect = (
-        f"Ball: {ruling.ball}. Batter: {say_batter(ruling).full}. "
-        f"Runners: {say_runners(ruling).full}. Count: {say_count(ruling)}."
+        f"Ball: {ruling.ball}. Batter: {write_batter(ruling).full}. "
+        f"Runners: {write_runners(ruling).full}. Count: {write_count_effect(ruling)}."
     )
     unsettled = [f"*Unsettled:* {row.unsettled}. Check your league."] if row.unsettled else []
     return "\n".join([f"*{ruling.headline}*", effect, *unsettled])
 
 
-def _say_source(statement: RowModel | Dimension, library: Library) -> tuple[str, str]:
+def _write_source(statement: RowModel | Dimension, library: Library) -> tuple[str, str]:
     """Where a statement stands, and how sure that is, with what is to be known of it."""
     sure = str(statement.confidence)
     if statement.confidence is Confidence.FROM_MEMORY:
         sure += ": compare with the book"
-    return _say_sections(statement.source, library), "\n".join(
+    return _write_sections(statement.source, library), "\n".join(
         [sure, statement.note] if statement.note else [sure]
     )
 
 
-def _say_sections(cites: tuple[Cite, ...], library: Library) -> str:
+def _write_sections(cites: tuple[Cite, ...], library: Library) -> str:
     printed = write_cites(tuple(cite for cite in cites if not cite.is_house), library)
     own = HOUSE if any(cite.is_house for cite in cites) else ""
     return "; ".join(part for part in (printed, own) if part)
@@ -184,21 +184,21 @@ def _list_fields(library: Library) -> tuple[WebPart, ...]:
 
 
 def _write_field(key: str, field: FieldModel, library: Library) -> WebPart:
-    rows = [_say_dimension(DIMENSIONS[name], value, library) for name, value in field.dimensions.items()]
+    rows = [_write_dimension(DIMENSIONS[name], value, library) for name, value in field.dimensions.items()]
     rows += [
-        _say_dimension(f"tolerance: {TOLERANCES[name]}", value, library)
+        _write_dimension(f"tolerance: {TOLERANCES[name]}", value, library)
         for name, value in field.tolerances.items()
     ]
     columns = ("Dimension", "Value", "Metric", "Sections", "How sure")
     caption = f"{field.name}: dimensions and tolerances"
-    grid = Table("dimensions", columns, tuple(rows), caption, is_narrow=False)
+    grid = TableWords("dimensions", columns, tuple(rows), caption, is_narrow=False)
     return WebPart(f"field-{key}", field.name, (WebWords((grid,)),), tag=library.codes[field.code].name)
 
 
-def _say_dimension(what: str, dimension: Dimension, library: Library) -> tuple[str, ...]:
+def _write_dimension(what: str, dimension: Dimension, library: Library) -> tuple[str, ...]:
     metric = f"{write_mm(dimension.value)}\u00a0mm"
     value = f"*{write_tape(dimension.value)}*"
-    return (_start_large(what), value, metric, *_say_source(dimension, library))
+    return (_start_large(what), value, metric, *_write_source(dimension, library))
 
 
 # --- files -----------------------------------------------------------------------------------------------

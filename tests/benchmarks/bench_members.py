@@ -27,7 +27,7 @@ from pocketref.members.member_run import ChapterRun
 from pocketref.members.members import build_members, prepare_presses
 from pocketref.members.roster import Member, group_by_chapter
 from pocketref.output.pdf_run import write_run
-from pocketref.scene.items import Face
+from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 
 FIXTURES = Path(__file__).parents[1] / "fixtures"
@@ -44,7 +44,7 @@ def list_members(count: int) -> list[Member]:
 
 def run_plain(count: int) -> tuple[float, int]:
     """Seconds and bytes of the plain loop."""
-    pdfmetrics.registerFont(TTFont("plain", str(typeface(Face.REGULAR).path)))
+    pdfmetrics.registerFont(TTFont("plain", str(typeface(FontFace.REGULAR).path)))
     members = list_members(count)
     start = time.perf_counter()
     out = BytesIO()

@@ -39,7 +39,7 @@ from pocketref.rulings import answer
 from pocketref.scene.items import (
     Close,
     CurveTo,
-    Face,
+    FontFace,
     FormField,
     Item,
     LineTo,
@@ -229,7 +229,7 @@ def measure_first() -> None:
     with build.hold_collector():
         files = parts.run("the rest", lambda: list(build.build_edition(proof.prove(CONTENT, LAYOUTS))))
     whole = sum(parts.seconds.values())
-    for face in Face:
+    for face in FontFace:
         pdfmetrics.registerFont(TTFont(face.value, str(typeface(face).path)))
     with build.hold_collector():
         bare = measure(lambda: [Replay().run(document) for document in documents])

@@ -9,7 +9,7 @@ from itertools import combinations, product
 import pytest
 from play_samples import CODES, books, content
 
-from pocketref.blocks.differences import build_difference_table, say_play, write_ruling
+from pocketref.blocks.differences import build_difference_table, write_combination, write_ruling
 from pocketref.changes.change_set import ChangedCall
 from pocketref.changes.changes import compare_codes
 from pocketref.problems import PocketrefError
@@ -139,4 +139,6 @@ def test_a_comparison_names_plays_in_the_words_of_the_card() -> None:
     said = {change.subject: change for change in reversed(compared("high-school", "youth"))}
     assert said["contact"].play == "foot wholly outside; caught foul tip"
     for subject, change in said.items():
-        assert change.play == say_play(Combination(tuple(change.when.items())), content().subjects[subject])
+        assert change.play == write_combination(
+            Combination(tuple(change.when.items())), content().subjects[subject]
+        )

@@ -12,7 +12,7 @@ from pocketref.changes.change_set import Change, ChangeSet
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.manifest_writing import write_source
 from pocketref.edition.proof import Proof, prove
-from pocketref.pages.words import Paragraph, Table, Words
+from pocketref.pages.words import Paragraph, TableWords, Words
 from pocketref.publish.build import build_edition
 from pocketref.web.changes_web import write_changes_section
 from pocketref.web.html_content import WebPart, WebWords
@@ -98,7 +98,7 @@ def test_what_is_new_dropped_or_takes_a_line_is_told_apart(proven: Proof) -> Non
     changes = ChangeSet("2026", "2027", proven.library.edition, groups)
     _, cautions, layouts = write_changes_section(changes).parts
     (grid,) = words_of(cautions)
-    assert isinstance(grid, Table)
+    assert isinstance(grid, TableWords)
     assert grid.rows == (("*Line marking*", "none", "warning"), ("*Ice*", "notice", "none"))
     assert not grid.is_narrow
     assert words_of(layouts) == (Paragraph("*Layouts:* card one otherwise, was as laid out."),)

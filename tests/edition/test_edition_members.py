@@ -21,7 +21,7 @@ from pocketref.members.roster import COLUMNS, Member
 from pocketref.output.printed import PrintedPage, PrintedText
 from pocketref.output.readback import read_pages, read_pdf
 from pocketref.problems import PocketrefError
-from pocketref.scene.items import Face
+from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 
 HEADER = "name,number,chapter,code,level,quantity\n"
@@ -159,9 +159,9 @@ def test_all_type_is_embedded_above_the_floor_and_on_the_paper(proven: Proof) ->
 
 
 def test_names_from_more_characters_than_one_font_subset_holds_are_printed_whole(proven: Proof) -> None:
-    face = typeface(Face.BOLD)
+    face = typeface(FontFace.BOLD)
     letters = [chr(code) for code in range(0xA1, 0x2600) if chr(code).isprintable()]
-    known = [ch for ch in letters if not face.missing(ch) and not typeface(Face.REGULAR).missing(ch)]
+    known = [ch for ch in letters if not face.missing(ch) and not typeface(FontFace.REGULAR).missing(ch)]
     assert len(known) > 300
     words = ["".join(known[start : start + 12]) for start in range(0, 312, 12)]
     members = [make_member(n, f"Member {word}") for n, word in enumerate(words)]

@@ -22,10 +22,21 @@ from pocketref.edition import pdf_file
 from pocketref.edition.fingerprint import take_fingerprint
 from pocketref.edition.manifest import MANIFEST, seal_manifest
 from pocketref.edition.proof import Proof, prove
-from pocketref.edition.reuse import Shelf, list_options, open_shelf
+from pocketref.edition.reuse import EarlierFiles, list_options, read_earlier_files
 from pocketref.publish.build import build_edition
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, FormField, LineTo, MoveTo, Placed, Raster, Scene, Shape, Stroke, Text
+from pocketref.scene.items import (
+    FontFace,
+    FormField,
+    LineTo,
+    MoveTo,
+    Placed,
+    Raster,
+    Scene,
+    Shape,
+    Stroke,
+    Text,
+)
 
 CHANGES: dict[str, Callable[[SourceFolders], None]] = {
     "a text": lambda f: f.replace("content/mechanics/stance.yaml", "Feet first", "Feet before all"),
@@ -107,7 +118,7 @@ def test_files_used_again_are_neither_written_nor_read_back(
     monkeypatch.setattr(pdf_file, "write_pdf", refuse)
     monkeypatch.setattr(pdf_file, "read_pdf", refuse)
     proof = prove(folders.content, folders.layouts)
-    files = list(build_edition(proof, shelf=open_shelf(tmp_path / "out" / "2027")))
+    files = list(build_edition(proof, earlier=read_earlier_files(tmp_path / "out" / "2027")))
     assert {file.name for file in files} <= set(files_in(tmp_path / "out" / "2027"))
     with pytest.raises(AssertionError, match="was made"):
         list(build_edition(proof))
@@ -251,7 +262,7 @@ def test_an_edition_signed_otherwise_is_not_unchanged(folders: SourceFolders, tm
 
 SCENE = Scene("key", 10.0, 10.0, (Shape((MoveTo(0.0, 0.0), LineTo(1.0, 2.0)), Stroke(0.5, BLACK), BLACK),))
 THINGS = (
-    Text(1.0, 2.0, "words", Face.BOLD, 9.0, BLACK, 12.0),
+    Text(1.0, 2.0, "words", FontFace.BOLD, 9.0, BLACK, 12.0),
     Shape((MoveTo(0.0, 0.0), LineTo(1.0, 2.0)), Stroke(0.5, BLACK, (1.0,)), BLACK),
     FormField(1.0, 2.0, 3.0, 4.0, "name", "tip"),
     Raster(1.0, 2.0, 3.0, 4.0, b"data", "png", (3, 4)),
@@ -261,7 +272,7 @@ THINGS = (
     BLACK,
 )
 OTHERS = {
-    Face.BOLD: Face.ITALIC,
+    FontFace.BOLD: FontFace.ITALIC,
     BLACK: dataclasses.replace(BLACK, name="another"),
     SCENE: dataclasses.replace(SCENE, key="another"),
 }
@@ -269,7 +280,7 @@ OTHERS = {
 
 def alter(value: object) -> object:
     """Another value of the same kind."""
-    if isinstance(value, (Face, Scene)) or value == BLACK:
+    if isinstance(value, (FontFace, Scene)) or value == BLACK:
         return OTHERS[value]
     if isinstance(value, float):
         return value + 1e-5  # finer than anything is written
@@ -318,14 +329,14 @@ def test_what_cannot_be_told_by_its_value_has_no_fingerprint() -> None:
 
 def test_a_floor_or_a_title_of_its_own_is_another_file(proven: Proof) -> None:
     document = proven.cards[0].document
-    shelf = Shelf()
+    earlier = EarlierFiles()
     marks = {
-        shelf.mark_document(document, 7.5),
-        shelf.mark_document(document, 7.6),
-        shelf.mark_document(dataclasses.replace(document, title="another"), 7.5),
-        shelf.mark_document(dataclasses.replace(document, pages=document.pages[:1]), 7.5),
-        shelf.mark_drawing(document.pages[0], "a", "bc"),
-        shelf.mark_drawing(document.pages[0], "ab", "c"),
+        earlier.mark_document(document, 7.5),
+        earlier.mark_document(document, 7.6),
+        earlier.mark_document(dataclasses.replace(document, title="another"), 7.5),
+        earlier.mark_document(dataclasses.replace(document, pages=document.pages[:1]), 7.5),
+        earlier.mark_drawing(document.pages[0], "a", "bc"),
+        earlier.mark_drawing(document.pages[0], "ab", "c"),
     }
     assert len(marks) == 6
 

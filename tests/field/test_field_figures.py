@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketref.field.diamond import construct_diamond
-from pocketref.field.figures import Figure, find_root
+from pocketref.field.figures import PlanFigure, find_root
 from pocketref.field.mound import SlopeReading, find_slope_point, judge_slope, list_slope
 from pocketref.problems import PocketrefError
 from pocketref.units.length import Length
@@ -32,7 +32,7 @@ def evaluate(formula: str, values: Mapping[str, float]) -> float:
     return float(eval(formula, {"sqrt": math.sqrt}))
 
 
-def figures_and_values(dimensions: dict[str, Length]) -> tuple[Mapping[str, Figure], dict[str, float]]:
+def figures_and_values(dimensions: dict[str, Length]) -> tuple[Mapping[str, PlanFigure], dict[str, float]]:
     figures = construct_diamond(dimensions).figures
     values = {name: float(length.inches) for name, length in dimensions.items()}
     return figures, values | {name: figure.inches for name, figure in figures.items() if name not in values}

@@ -8,7 +8,19 @@ from picture_samples import badge_png
 
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.scene.inks import BLACK, GREY_MID, GREY_PALE, WHITE
-from pocketref.scene.items import Cap, Face, FormField, Ink, Item, Placed, Raster, Scene, Shape, Stroke, Text
+from pocketref.scene.items import (
+    Cap,
+    FontFace,
+    FormField,
+    Ink,
+    Item,
+    Placed,
+    Raster,
+    Scene,
+    Shape,
+    Stroke,
+    Text,
+)
 from pocketref.scene.paths import circle, polyline, rectangle
 from pocketref.scene.typefaces import set_text
 
@@ -22,18 +34,18 @@ BALL = Scene(
     (
         Shape(rectangle(0, 0, 30, 20), stroke=PEN),
         Shape(circle(10, 12, 5), stroke=Stroke(0.2, BLACK, (1.0, 0.5), Cap.ROUND), fill=ORANGE),
-        set_text(15, 2, "a ball, seen from above", Face.REGULAR, 7, BLACK, "middle"),
+        set_text(15, 2, "a ball, seen from above", FontFace.REGULAR, 7, BLACK, "middle"),
     ),
 )
 PAIR = Scene(
     "pair",
     64,
     32,
-    (Placed(BALL, 0, 0), Placed(BALL, 60, 0, 1), set_text(1, 28, "a pair", Face.BOLD, 9, BLACK)),
+    (Placed(BALL, 0, 0), Placed(BALL, 60, 0, 1), set_text(1, 28, "a pair", FontFace.BOLD, 9, BLACK)),
 )
 
 
-def line(x: float, y: float, content: str, face: Face = Face.REGULAR, size_pt: float = 8) -> Text:
+def line(x: float, y: float, content: str, face: FontFace = FontFace.REGULAR, size_pt: float = 8) -> Text:
     return set_text(x, y, content, face, size_pt, BLACK)
 
 
@@ -82,7 +94,7 @@ TABLE = Element(
             Role.TABLE_ROW,
             (),
             (
-                Element(Role.TABLE_HEADER, (line(70, 43, "Foot", Face.BOLD),), scope="Column"),
+                Element(Role.TABLE_HEADER, (line(70, 43, "Foot", FontFace.BOLD),), scope="Column"),
                 Element(Role.TABLE_CELL, (line(90, 43, "outside (wholly)"),)),
             ),
         ),
@@ -95,8 +107,8 @@ def full_document() -> Document:
     front = replace(
         page(
             Element(Role.DECORATION, (Shape(rectangle(-3, 68, 133, 12), fill=GREY_PALE),)),
-            Element(Role.TITLE, (line(5, 64, "Out of the box – 7′ 2 ½″", Face.BOLD, 14),)),
-            Element(Role.HEADING, (line(70, 60, "What to call", Face.MEDIUM, 10),)),
+            Element(Role.TITLE, (line(5, 64, "Out of the box – 7′ 2 ½″", FontFace.BOLD, 14),)),
+            Element(Role.HEADING, (line(70, 60, "What to call", FontFace.MEDIUM, 10),)),
             Element(
                 Role.FIGURE,
                 (Placed(PAIR, 4, 24), BADGE),
@@ -110,7 +122,7 @@ def full_document() -> Document:
                 (line(5, 16, "Lengths in feet"),),
                 (paragraph(FIELD, TICK, line(70, 38.5, "As read")),),
             ),
-            paragraph(set_text(122, 22, "HS 7-3-1", Face.ITALIC, 7, BLACK, "middle", 90)),
+            paragraph(set_text(122, 22, "HS 7-3-1", FontFace.ITALIC, 7, BLACK, "middle", 90)),
         ),
         width_mm=127,
         trim=Box(0, 0, 127, 76.2),

@@ -12,14 +12,24 @@ import pytest
 from html_reading import Node, read_html
 from output_samples import line
 
-from pocketref.pages.words import Blank, Chart, Figure, Heading, Listing, Panel, Paragraph, Table, Word
+from pocketref.pages.words import (
+    Blank,
+    ChartWords,
+    FigureWords,
+    Heading,
+    Listing,
+    Panel,
+    Paragraph,
+    TableWords,
+    Word,
+)
 from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowJump, FlowQuestion
 from pocketref.scene.items import Item
 from pocketref.web.html import write_html
 from pocketref.web.html_content import WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
 
 ATTACK = "\"'><script>intruded=1</script><img src=x onerror=intruded=1>&lt;"
-CHART = Chart(
+CHART = ChartWords(
     "contact",
     {
         "0": FlowQuestion("0", "Bat met ball?", (FlowExit("yes", "1"), FlowExit("no", "3"))),
@@ -52,10 +62,10 @@ def full_page() -> WebPage:
         Heading("What to call"),
         Paragraph("A *bold* word"),
         Listing(("first", "second"), is_numbered=True),
-        Table("calls", ("Play", "Ruling"), (("Any", "*Out*\nball dead"), ("None", Blank("As read")))),
+        TableWords("calls", ("Play", "Ruling"), (("Any", "*Out*\nball dead"), ("None", Blank("As read")))),
         Panel("WARNING: Heat", ("Rest.",)),
         Blank("Taped by"),
-        Figure("A plan of the box", "Plan"),
+        FigureWords("A plan of the box", "Plan"),
         CHART,
     )
     drawing = (line(5, 40, "4 ft"),)
@@ -150,10 +160,10 @@ def test_the_policy_allows_the_pages_own_style_and_script_and_no_other() -> None
                 Heading(ATTACK),
                 Paragraph(f"{ATTACK} *{ATTACK}*"),
                 Listing((ATTACK,)),
-                Table(ATTACK, (ATTACK, ATTACK), ((ATTACK, Blank(ATTACK)),), ATTACK),
+                TableWords(ATTACK, (ATTACK, ATTACK), ((ATTACK, Blank(ATTACK)),), ATTACK),
                 Panel(ATTACK, (ATTACK,)),
                 Blank(ATTACK),
-                Figure(ATTACK, ATTACK),
+                FigureWords(ATTACK, ATTACK),
             )
         ),
         lambda made: with_part(made, contents=(WebWords((hostile_chart(),), ((line(5, 40, ATTACK),),)),)),
@@ -174,10 +184,10 @@ def with_part(made: WebPage, **changes: object) -> WebPage:
     return replace(made, sections=(replace(section, parts=(replace(section.parts[0], **changes),)),))  # type: ignore[arg-type]
 
 
-def hostile_chart() -> Chart:
+def hostile_chart() -> ChartWords:
     ends = {key: FlowEnding(key, ATTACK, ((ATTACK, ATTACK),)) for key in "12"}
     question = FlowQuestion("0", ATTACK, (FlowExit(ATTACK, "1"), FlowExit(ATTACK, "2")))
-    return Chart(ATTACK, {"0": question, **ends}, "0")
+    return ChartWords(ATTACK, {"0": question, **ends}, "0")
 
 
 def test_an_id_that_could_leave_its_place_is_refused() -> None:
@@ -217,7 +227,7 @@ def test_steps_count_by_themselves_and_lists_do_not() -> None:
 
 def test_a_table_has_a_caption_and_headers_with_their_scope() -> None:
     rows = (("Diagonal", "7 ft", ""), ("Side", "6 ft", ""))
-    part = read_words(Table("table of pulls", ("What", "Target", ""), rows))
+    part = read_words(TableWords("table of pulls", ("What", "Target", ""), rows))
     assert part.one("caption", class_="unseen").text == "Table of pulls"
     assert [(th.text, th["scope"]) for th in part.all("th")] == [
         ("What", "col"),
@@ -229,18 +239,18 @@ def test_a_table_has_a_caption_and_headers_with_their_scope() -> None:
 
 
 def test_a_table_under_a_heading_has_it_as_its_caption() -> None:
-    caption = read_words(Table("flash", ("s", "km"), (("5", "1.7"),), "Flash to thunder")).one("caption")
+    caption = read_words(TableWords("flash", ("s", "km"), (("5", "1.7"),), "Flash to thunder")).one("caption")
     assert caption.text == "Flash to thunder"
     assert "class" not in caption.attributes
 
 
 def test_a_blank_in_a_table_can_be_typed_in_and_says_what_belongs_there() -> None:
-    part = read_words(Table("pulls", ("What", "reading"), (("Side", Blank("A-P1: target 6 ft")),)))
+    part = read_words(TableWords("pulls", ("What", "reading"), (("Side", Blank("A-P1: target 6 ft")),)))
     assert part.one("td").one("input")["aria-label"] == "A-P1: target 6 ft"
 
 
 def test_a_figure_is_drawn_with_its_text_and_told_in_words() -> None:
-    part = read_words(Figure("A plan of the box", "Plan"), drawings=((line(5, 40, "4 ft"),),))
+    part = read_words(FigureWords("A plan of the box", "Plan"), drawings=((line(5, 40, "4 ft"),),))
     svg = part.one("figure").one("svg")
     assert svg["role"] == "img"
     assert svg["aria-label"] == "A plan of the box"
@@ -250,7 +260,7 @@ def test_a_figure_is_drawn_with_its_text_and_told_in_words() -> None:
 
 def test_each_figure_takes_its_own_drawing() -> None:
     drawings = ((line(5, 40, "one"),), (line(5, 40, "two"),))
-    part = read_words(Figure("First"), Paragraph("between"), Figure("Second"), drawings=drawings)
+    part = read_words(FigureWords("First"), Paragraph("between"), FigureWords("Second"), drawings=drawings)
     assert [figure.one("text").text for figure in part.all("figure")] == ["one", "two"]
     assert [figure.one("svg")["aria-label"] for figure in part.all("figure")] == ["First", "Second"]
 
@@ -293,7 +303,7 @@ def test_a_chart_cut_in_two_is_listed_once() -> None:
 
 def test_a_chart_in_words_refuses_what_only_a_drawing_has() -> None:
     with pytest.raises(TypeError, match="FlowJump"):
-        read_words(Chart("contact", {"0": FlowJump("0", "A")}, "0"), drawings=((line(5, 40, "A"),),))
+        read_words(ChartWords("contact", {"0": FlowJump("0", "A")}, "0"), drawings=((line(5, 40, "A"),),))
 
 
 # --- looks ------------------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ import pytest
 from html_reading import Node, read_html
 from output_samples import BALL, line
 
-from pocketref.pages.words import Blank, Choices, Figure, Heading, Listing, Panel, Table, Word
+from pocketref.pages.words import Blank, Choices, FigureWords, Heading, Listing, Panel, TableWords, Word
 from pocketref.problems import PocketrefError
 from pocketref.scene.items import Placed
 from pocketref.web.html import write_html
@@ -17,7 +17,7 @@ from pocketref.web.html_content import WebContent, WebPage, WebPart, WebSection,
 ATTACK = "\"'><script>intruded=1</script><img src=x onerror=intruded=1>&lt;"
 SAFE = ATTACK.replace("'", "\u2019")
 ITEMS = (Placed(BALL, 5, 5), line(5, 30, "to pitcher"))
-PICTURE = WebWords((Figure("A ball on the ground.", "From above."),), (ITEMS,))
+PICTURE = WebWords((FigureWords("A ball on the ground.", "From above."),), (ITEMS,))
 
 
 def read_part(*contents: WebContent) -> Node:
@@ -43,7 +43,7 @@ def test_a_picture_s_width_is_bounded_by_its_smallest_type() -> None:
 
 def test_a_character_that_a_picture_cannot_set_is_a_problem() -> None:
     with pytest.raises(PocketrefError) as caught:
-        read_part(WebWords((Figure("A word."),), ((line(5, 30, "打"),),)))
+        read_part(WebWords((FigureWords("A word."),), ((line(5, 30, "打"),),)))
     assert [problem.code for problem in caught.value.problems] == ["glyph-missing"]
 
 
@@ -80,7 +80,7 @@ def test_a_panel_frames_its_heading_and_entries() -> None:
 def test_a_narrow_table_stays_a_table_on_a_phone() -> None:
     for is_narrow in (True, False):
         table = read_part(
-            WebWords((Table("letters", ("Play", "Answer"), (("1", "A"),), "Letters", is_narrow),))
+            WebWords((TableWords("letters", ("Play", "Answer"), (("1", "A"),), "Letters", is_narrow),))
         ).one("table")
         assert ("class" in table.attributes) is not is_narrow
         assert table["role"] == "table"
@@ -89,7 +89,7 @@ def test_a_narrow_table_stays_a_table_on_a_phone() -> None:
 @pytest.mark.parametrize(
     "word",
     [
-        Figure(ATTACK, ATTACK),
+        FigureWords(ATTACK, ATTACK),
         Choices(ATTACK, (ATTACK,)),
         Blank(ATTACK),
         Panel(ATTACK, (ATTACK,)),

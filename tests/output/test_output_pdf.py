@@ -23,7 +23,7 @@ from pocketref.output.pdf import write_pdf
 from pocketref.pages.page import Box, Element, Role
 from pocketref.problems import PocketrefError
 from pocketref.scene.inks import BLACK, GREY_PALE
-from pocketref.scene.items import Face, Placed, Scene, Shape, Stroke
+from pocketref.scene.items import FontFace, Placed, Scene, Shape, Stroke
 from pocketref.scene.paths import rectangle
 from pocketref.scene.typefaces import set_text, typeface
 
@@ -98,9 +98,9 @@ def test_every_page_states_its_boxes():
 
 
 def test_only_embedded_subsets_of_the_faces_in_use_are_in_the_file():
-    reader = read(simple_document(line(5, 50, "abc"), line(5, 40, "abc", Face.BOLD)))
+    reader = read(simple_document(line(5, 50, "abc"), line(5, 40, "abc", FontFace.BOLD)))
     fonts = fonts_of(reader)
-    names = {f"/AAAAAA+{typeface(face).postscript_name}" for face in (Face.REGULAR, Face.BOLD)}
+    names = {f"/AAAAAA+{typeface(face).postscript_name}" for face in (FontFace.REGULAR, FontFace.BOLD)}
     assert {font["/BaseFont"] for font in fonts} == names
     assert all(len(font["/FontDescriptor"]["/FontFile2"].get_data()) < 30_000 for font in fonts)
 
@@ -121,7 +121,7 @@ def test_every_code_maps_to_its_own_character_and_no_unused_code_maps_at_all():
 
 def test_more_characters_than_one_subset_holds_are_still_set():
     characters = [
-        c for c in map(chr, range(33, 0x500)) if not typeface(Face.REGULAR).missing(c) and c != "\xa0"
+        c for c in map(chr, range(33, 0x500)) if not typeface(FontFace.REGULAR).missing(c) and c != "\xa0"
     ]
     rows = ["".join(characters[i : i + 40]) for i in range(0, 360, 40)]
     sample = simple_document(*(line(5, 65 - 5 * i, row, size_pt=6) for i, row in enumerate(rows)))
@@ -137,7 +137,7 @@ def test_black_and_greys_print_with_one_ink_and_mixes_as_cmyk():
             line(5, 50, "black"),
             Shape(rectangle(5, 5, 5, 5), fill=GREY_PALE),
             Shape(rectangle(15, 5, 5, 5), stroke=Stroke(0.5, ORANGE)),
-            set_text(5, 30, "orange", Face.REGULAR, 8, ORANGE),
+            set_text(5, 30, "orange", FontFace.REGULAR, 8, ORANGE),
         )
     )
     operators = content.split()

@@ -14,7 +14,7 @@ from pocketref.output.readback import read_pages, read_pdf
 from pocketref.output.readback_checks import check_document, overlap_mm
 from pocketref.pages.page import Box, Document, Element, Role
 from pocketref.scene.inks import BLACK, GREY_PALE
-from pocketref.scene.items import Face, Placed, Scene, Shape, Stroke
+from pocketref.scene.items import FontFace, Placed, Scene, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 
@@ -46,29 +46,29 @@ def drawn(draw) -> bytes:
 
 
 def test_a_run_is_read_as_it_was_set():
-    (text,) = read_one(set_text(20, 30, "Foul tip, 7 ft", Face.MEDIUM, 9.5, BLACK)).texts
+    (text,) = read_one(set_text(20, 30, "Foul tip, 7 ft", FontFace.MEDIUM, 9.5, BLACK)).texts
     assert text.content == "Foul tip, 7 ft"
     assert (text.x, text.y) == pytest.approx((20, 30), abs=0.001)
     assert text.size_pt == pytest.approx(9.5, abs=0.001)
     assert text.angle == 0
-    assert text.font.endswith(typeface(Face.MEDIUM).postscript_name)
+    assert text.font.endswith(typeface(FontFace.MEDIUM).postscript_name)
     assert text.is_embedded
 
 
 def test_a_fraction_is_a_larger_piece_of_its_run_and_says_what_it_is():
-    sent = set_text(20, 30, "7 ft 2 9/16 in", Face.MEDIUM, 8, BLACK)
+    sent = set_text(20, 30, "7 ft 2 9/16 in", FontFace.MEDIUM, 8, BLACK)
     before, fraction, after = read_one(sent).texts
     assert before.content + fraction.content + after.content == "7 ft 2 9/16 in"
     assert (before.size_pt, after.size_pt) == pytest.approx((8, 8), abs=0.001)
-    assert fraction.size_pt == pytest.approx(8 * typeface(Face.MEDIUM).fraction_scale, abs=0.001)
+    assert fraction.size_pt == pytest.approx(8 * typeface(FontFace.MEDIUM).fraction_scale, abs=0.001)
     assert before.y == after.y > fraction.y
-    space = typeface(Face.MEDIUM).measure_mm(" in", 8)
+    space = typeface(FontFace.MEDIUM).measure_mm(" in", 8)
     assert after.x == pytest.approx(20 + sent.width_mm - space, abs=0.01)
 
 
 @pytest.mark.parametrize("words", ["7 ft 2 9/16 in", "1/4 in", "2½"])
 def test_a_fraction_no_larger_than_the_least_type_is_told(words):
-    sample = simple_document(set_text(20, 30, words, Face.MEDIUM, 8, BLACK))
+    sample = simple_document(set_text(20, 30, words, FontFace.MEDIUM, 8, BLACK))
     printed = read_pdf(write_pdf(sample))
     assert check_document(printed, sample, 8.0) == []
     texts = tuple(replace(text, size_pt=8.0) for text in printed.pages[0].texts)
@@ -77,17 +77,17 @@ def test_a_fraction_no_larger_than_the_least_type_is_told(words):
 
 
 def test_the_box_is_that_of_the_ink():
-    (text,) = read_one(set_text(20, 30, "HH", Face.REGULAR, 40, BLACK)).texts
+    (text,) = read_one(set_text(20, 30, "HH", FontFace.REGULAR, 40, BLACK)).texts
     left, bottom, right, top = text.extent
     assert bottom == pytest.approx(30, abs=0.01)
-    assert top - bottom == pytest.approx(cap_height_mm(Face.REGULAR, 40), abs=0.01)
-    assert 20 < left < right < 20 + typeface(Face.REGULAR).measure_mm("HH", 40)
+    assert top - bottom == pytest.approx(cap_height_mm(FontFace.REGULAR, 40), abs=0.01)
+    assert 20 < left < right < 20 + typeface(FontFace.REGULAR).measure_mm("HH", 40)
 
 
 @pytest.mark.parametrize(("anchor", "start"), [("start", 60), ("middle", 60), ("end", 60)])
 @pytest.mark.parametrize("angle", [0, 90, -90, 33.3])
 def test_anchors_hold_at_every_angle(anchor, start, angle):
-    sent = set_text(start, 40, "anchored", Face.REGULAR, 8, BLACK, anchor, angle)
+    sent = set_text(start, 40, "anchored", FontFace.REGULAR, 8, BLACK, anchor, angle)
     (text,) = read_one(sent).texts
     back = {"start": 0, "middle": 0.5, "end": 1}[anchor] * sent.width_mm
     assert text.x == pytest.approx(60 - back * math.cos(math.radians(angle)), abs=0.002)
@@ -155,7 +155,7 @@ def test_hyphens_spaces_and_ligature_letters_at_line_ends_are_no_difference():
 
 def test_a_document_set_from_two_subsets_of_a_face_is_sound():
     characters = [
-        c for c in map(chr, range(33, 0x500)) if not typeface(Face.REGULAR).missing(c) and c.isalnum()
+        c for c in map(chr, range(33, 0x500)) if not typeface(FontFace.REGULAR).missing(c) and c.isalnum()
     ]
     rows = ["".join(characters[i : i + 40]) for i in range(0, 320, 40)]
     assert codes(simple_document(*(line(5, 65 - 5 * i, row) for i, row in enumerate(rows)))) == []
@@ -195,7 +195,7 @@ def test_type_below_the_floor_is_found_at_its_true_size_and_at_the_floor_is_not(
 
 
 def test_ink_outside_the_safe_area_is_found_to_a_hundredth():
-    asked = simple_document(set_text(3, 50, "M", Face.REGULAR, 8, BLACK))
+    asked = simple_document(set_text(3, 50, "M", FontFace.REGULAR, 8, BLACK))
     (text,) = read_pdf(write_pdf(asked)).pages[0].texts
     inside = text.extent[0] - 3
     assert codes(simple_document(line(3 - inside, 50, "M"))) == []
@@ -203,7 +203,7 @@ def test_ink_outside_the_safe_area_is_found_to_a_hundredth():
 
 
 def test_a_turned_text_that_leaves_the_safe_area_is_found():
-    assert codes(simple_document(set_text(60, 70, "too high", Face.REGULAR, 8, BLACK, "start", 45))) == [
+    assert codes(simple_document(set_text(60, 70, "too high", FontFace.REGULAR, 8, BLACK, "start", 45))) == [
         "text-outside-safe"
     ]
 
@@ -233,18 +233,18 @@ def test_a_run_printed_twice_in_one_place_is_found():
 
 
 def test_slanted_runs_are_judged_by_their_turned_boxes():
-    one = set_text(20, 20, "first slanted run", Face.REGULAR, 8, BLACK, "start", 45)
-    beside = set_text(24, 20, "second slanted run", Face.REGULAR, 8, BLACK, "start", 45)
-    across = set_text(20, 25, "across it", Face.REGULAR, 8, BLACK)
+    one = set_text(20, 20, "first slanted run", FontFace.REGULAR, 8, BLACK, "start", 45)
+    beside = set_text(24, 20, "second slanted run", FontFace.REGULAR, 8, BLACK, "start", 45)
+    across = set_text(20, 25, "across it", FontFace.REGULAR, 8, BLACK)
     assert codes(simple_document(one, beside)) == []
     assert codes(simple_document(one, across)) == ["text-overlap"]
 
 
 def test_overlap_is_measured_in_millimetres():
     upper, lower = read_one(
-        set_text(5, 50, "HH", Face.BOLD, 20, BLACK), set_text(5, 46, "HH", Face.BOLD, 20, BLACK)
+        set_text(5, 50, "HH", FontFace.BOLD, 20, BLACK), set_text(5, 46, "HH", FontFace.BOLD, 20, BLACK)
     ).texts
-    assert overlap_mm(upper, lower) == pytest.approx(cap_height_mm(Face.BOLD, 20) - 4, abs=0.01)
+    assert overlap_mm(upper, lower) == pytest.approx(cap_height_mm(FontFace.BOLD, 20) - 4, abs=0.01)
 
 
 def test_a_font_that_is_not_embedded_is_found():
@@ -259,7 +259,7 @@ def test_a_font_that_is_not_embedded_is_found():
 
 
 def test_a_character_printed_as_an_empty_box_is_found():
-    font = embedded_font(Face.REGULAR)
+    font = embedded_font(FontFace.REGULAR)
 
     def draw(canvas):
         canvas.setFont(font.fontName, 8)

@@ -28,7 +28,7 @@ from pocketref.output.svg_fonts import font_face_css, subset_font
 from pocketref.pages.page import Element, Role
 from pocketref.problems import PocketrefError
 from pocketref.scene.inks import BLACK, WHITE
-from pocketref.scene.items import Cap, Face, Placed, Scene, Shape, Stroke
+from pocketref.scene.items import Cap, FontFace, Placed, Scene, Shape, Stroke
 from pocketref.scene.paths import circle, polyline, rectangle
 from pocketref.scene.typefaces import set_text, typeface
 
@@ -119,7 +119,7 @@ def test_text_is_text_with_every_space_kept():
 
 @pytest.mark.parametrize("words", ["7 ft 2 9/16 in", "1/4 in", "± 3/8", "1/2"])
 def test_a_fraction_is_as_large_and_as_low_as_in_pdf(words):
-    sent = set_text(10, 30, words, Face.BOLD, 8, BLACK, "middle")
+    sent = set_text(10, 30, words, FontFace.BOLD, 8, BLACK, "middle")
     printed = read_pdf(write_pdf(simple_document(sent))).pages[0].texts
     text = only(parse(sent), "text")
     assert "".join(text.itertext()) == sent.content
@@ -134,7 +134,7 @@ def test_a_fraction_is_as_large_and_as_low_as_in_pdf(words):
 
 
 def test_a_turned_run_turns_the_same_way_as_in_pdf():
-    text = only(parse(set_text(10, 30, "up", Face.ITALIC, 8, WHITE, "middle", 90), height=40), "text")
+    text = only(parse(set_text(10, 30, "up", FontFace.ITALIC, 8, WHITE, "middle", 90), height=40), "text")
     assert text.get("transform") == "rotate(-90 10 10)"
     assert text.get("text-anchor") == "middle"
     assert text.get("font-style") == "italic"
@@ -186,7 +186,9 @@ def faces_in(css: str) -> dict[tuple[str, str], TTFont]:
 
 
 def test_the_embedded_fonts_are_the_faces_used_with_every_character_used():
-    root = parse(line(1, 1, "7 ft ½ Ł"), Placed(Scene("in", 9, 9, (line(1, 1, "bold", Face.BOLD),)), 0, 0))
+    root = parse(
+        line(1, 1, "7 ft ½ Ł"), Placed(Scene("in", 9, 9, (line(1, 1, "bold", FontFace.BOLD),)), 0, 0)
+    )
     faces = faces_in(only(root, "style").text)
     assert set(faces) == {("400", "normal"), ("700", "normal")}
     held = {key: set(map(chr, font.getBestCmap())) for key, font in faces.items()}
@@ -197,21 +199,23 @@ def test_the_embedded_fonts_are_the_faces_used_with_every_character_used():
 
 def test_embedded_glyphs_are_as_wide_as_they_were_measured():
     text = "Tape 127′ 3 ″"
-    font = TTFont(BytesIO(subset_font(Face.MEDIUM, frozenset(text))))
+    font = TTFont(BytesIO(subset_font(FontFace.MEDIUM, frozenset(text))))
     em, cmap = font["head"].unitsPerEm, font.getBestCmap()
     width_em = sum(font["hmtx"][cmap[ord(c)]][0] for c in text) / em
-    assert width_em * 10 * 25.4 / 72 == pytest.approx(typeface(Face.MEDIUM).measure_mm(text, 10))
+    assert width_em * 10 * 25.4 / 72 == pytest.approx(typeface(FontFace.MEDIUM).measure_mm(text, 10))
     assert not {"GPOS", "GSUB", "kern"} & set(font.keys())
 
 
 def test_the_font_keeps_its_licence():
-    names = TTFont(BytesIO(subset_font(Face.REGULAR, frozenset("a"))))["name"]
+    names = TTFont(BytesIO(subset_font(FontFace.REGULAR, frozenset("a"))))["name"]
     assert "Open Font License" in names.getDebugName(13)
     assert names.getDebugName(0)
 
 
 def test_a_page_of_html_embeds_only_the_faces_that_it_uses():
-    assert faces_in(font_face_css({Face.REGULAR: {"a"}, Face.BOLD: set()})).keys() == {("400", "normal")}
+    assert faces_in(font_face_css({FontFace.REGULAR: {"a"}, FontFace.BOLD: set()})).keys() == {
+        ("400", "normal")
+    }
     assert font_face_css({}) == ""
 
 

@@ -11,7 +11,7 @@ from second_reader import read_pages
 from pocketref.output.pdf import write_pdf
 from pocketref.output.readback import read_pdf
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, Placed, Scene
+from pocketref.scene.items import FontFace, Placed, Scene
 from pocketref.scene.typefaces import set_text
 
 PT_PER_MM = 72 / 25.4
@@ -37,7 +37,7 @@ places = st.floats(min_value=0, max_value=60).map(lambda v: round(v, 2))
 @settings(max_examples=25, deadline=None)
 @given(turns, turns, places, places, st.floats(min_value=5, max_value=40).map(lambda v: round(v, 2)), places)
 def test_both_readers_agree_through_nested_and_turned_scenes(turn, inner_turn, x, y, size_pt, angle):
-    inner = Scene("inner", 20, 20, (set_text(x, y, "Hxg", Face.BOLD, size_pt, BLACK, "end", angle),))
+    inner = Scene("inner", 20, 20, (set_text(x, y, "Hxg", FontFace.BOLD, size_pt, BLACK, "end", angle),))
     outer = Scene("outer", 40, 40, (Placed(inner, x, y, inner_turn),))
     assert_readers_agree(
         write_pdf(simple_document(Placed(outer, y, x, turn), line(5, 5, "x", size_pt=size_pt)))

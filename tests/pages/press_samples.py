@@ -13,7 +13,7 @@ from pocketref.pages.stock_models import StockModel, StocksModel
 from pocketref.pages.stocks import Sheet, sheet_of
 from pocketref.problems import ProblemLog
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import rectangle
 from pocketref.scene.typefaces import set_text
 from pocketref.source.syntax.folder import FolderReader
@@ -48,7 +48,7 @@ def card_document(number: int, size: tuple[float, float], duplex: str = "short",
     pages = []
     for side in ("front", "back"):
         frame = Shape(rectangle(0, 0, width, height), stroke=Stroke(0.1, BLACK))
-        name = set_text(6, 5, f"C{number} {side}", Face.BOLD, 12, BLACK)
+        name = set_text(6, 5, f"C{number} {side}", FontFace.BOLD, 12, BLACK)
         elements = (Element(Role.SECTION, (), (Element(Role.PARAGRAPH, (frame, name, *extra)),)),)
         pages.append(Page(side, width, height, elements, Box(0, 0, width, height).inset(3.175)))
     return Document(f"Card {number}", "a card", "Larkmoor", tuple(pages), duplex=duplex)

@@ -12,7 +12,7 @@ from pocketref.layouts.cards import lay_out_card
 from pocketref.layouts.layout_library import read_layouts
 from pocketref.pages.page import Element
 from pocketref.problems import ProblemLog
-from pocketref.scene.items import Face, Text
+from pocketref.scene.items import FontFace, Text
 from pocketref.scene.typefaces import typeface
 from pocketref.source.edition_models import WorksModel
 from pocketref.source.library import read_library
@@ -76,7 +76,7 @@ def test_entries_are_short_enough_to_read_at_once(name: str) -> None:
 def test_bold_is_closed_and_every_character_can_be_printed(name: str) -> None:
     caution = read_caution(name)
     assert all(entry.count("*") % 2 == 0 for entry in caution.entries)
-    for face in (Face.REGULAR, Face.BOLD):
+    for face in (FontFace.REGULAR, FontFace.BOLD):
         assert typeface(face).missing(words_of(name)) == ()
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from play_samples import CODES, ROOT, content
 
-from pocketref.blocks.differences import DifferencesBlockModel, build_difference_table, describe_play
+from pocketref.blocks.differences import DifferencesBlockModel, build_difference_table, write_play
 from pocketref.blocks.setting import Setting
 from pocketref.layouts.layout_library import read_layouts
 from pocketref.pages.words import Paragraph
@@ -54,7 +54,7 @@ def test_a_headline_that_says_the_ball_is_not_followed_by_the_ball_again() -> No
 
 def test_a_play_of_which_all_is_left_unsaid_is_told_in_full() -> None:
     subject = content().subjects["leaving"]
-    assert describe_play(Combination((("refuses", ("no",)),)), subject) == "Took the box"
+    assert write_play(Combination((("refuses", ("no",)),)), subject) == "Took the box"
 
 
 def test_what_is_asked_after_an_answer_that_is_not_there_is_refused() -> None:

@@ -12,7 +12,7 @@ from pocketref.layouts.cards import LaidOut, lay_out_sheet
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.pages.page import Element, Role
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, Text
+from pocketref.scene.items import FontFace, Text
 from pocketref.scene.typefaces import set_text
 
 
@@ -25,7 +25,7 @@ def add_words(item: LaidOut, *texts: Text) -> LaidOut:
 
 
 def words(content: str, x: float, y: float, angle: float = 0.0) -> Text:
-    return set_text(x, y, content, Face.REGULAR, 8.0, BLACK, "start", angle)
+    return set_text(x, y, content, FontFace.REGULAR, 8.0, BLACK, "start", angle)
 
 
 def test_nothing_overlaps_on_any_card_or_sheet() -> None:

@@ -31,7 +31,7 @@ from pocketref.pages.page import Document
 from pocketref.pages.press_grid import arrange_cards, choose_grid
 from pocketref.problems import PocketrefError
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, FormField, Placed, Scene
+from pocketref.scene.items import FontFace, FormField, Placed, Scene
 from pocketref.scene.typefaces import set_text
 
 CARDS = ("index-3x5", "index-4x6", "id-1", "a7", "a6", "quarter-letter")
@@ -203,7 +203,7 @@ def test_the_file_tells_printers_which_edge_to_flip():
 
 def test_scenes_of_one_key_on_two_cards_both_print():
     def label(words: str, x: float) -> Placed:
-        inner = Scene("inner", 9, 4, (set_text(0, 0, words, Face.REGULAR, 8, BLACK),))
+        inner = Scene("inner", 9, 4, (set_text(0, 0, words, FontFace.REGULAR, 8, BLACK),))
         return Placed(Scene("label", 9, 4, (Placed(inner, 0, 0),)), x, 20)
 
     size = size_of("id-1")

@@ -24,7 +24,7 @@ from pocketref.plays.choices import AskedPlay, ask_plays
 from pocketref.plays.computed_plays import compute_plays
 from pocketref.plays.plays import RuleBooks, RuledPlay, rule_on_play
 from pocketref.problems import PocketrefError
-from pocketref.rulings.situation import describe_situation
+from pocketref.rulings.situation import write_situation
 from pocketref.scene.items import FormField, Text
 from pocketref.source.play_models import PlaySheetModel
 from pocketref.source.situation_models import SituationModel
@@ -217,7 +217,7 @@ def test_each_wrong_choice_has_its_reason() -> None:
 )
 def test_where_the_game_stands_is_told(runners: list[str], outs: str, count: str, said: str) -> None:
     assert (
-        describe_situation(SituationModel.model_validate({"runners": runners, "outs": outs, "count": count}))
+        write_situation(SituationModel.model_validate({"runners": runners, "outs": outs, "count": count}))
         == said
     )
 

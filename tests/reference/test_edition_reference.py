@@ -13,7 +13,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from pocketref.edition.manifest import BuiltFile, describe_file
+from pocketref.edition.manifest import BuiltFile, write_file
 from pocketref.edition.proof import Proof
 from pocketref.edition.signing import check_signature, sign_manifest
 from pocketref.web.feed import write_feed
@@ -75,7 +75,7 @@ SHA256 = [
 
 @pytest.mark.parametrize(("message", "digest"), SHA256)
 def test_a_manifest_s_digest_is_that_of_fips_180(message: bytes, digest: str) -> None:
-    assert describe_file(BuiltFile("a", message)) == {"bytes": len(message), "sha256": digest}
+    assert write_file(BuiltFile("a", message)) == {"bytes": len(message), "sha256": digest}
 
 
 def test_the_system_s_own_tool_agrees(tmp_path: Path) -> None:
@@ -85,7 +85,7 @@ def test_the_system_s_own_tool_agrees(tmp_path: Path) -> None:
     path.write_bytes(bytes(range(256)) * 50)
     command = [tool, *(["-a", "256"] if tool.endswith("shasum") else []), str(path)]
     told = subprocess.run(command, capture_output=True, text=True, check=True).stdout.split()[0]
-    assert told == describe_file(BuiltFile("file", path.read_bytes()))["sha256"]
+    assert told == write_file(BuiltFile("file", path.read_bytes()))["sha256"]
     assert told == hashlib.sha256(path.read_bytes()).hexdigest()
 
 

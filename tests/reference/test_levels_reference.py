@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from pocketref.field.diamond import construct_diamond
-from pocketref.field.figures import Figure
+from pocketref.field.figures import PlanFigure
 from pocketref.problems import ProblemLog
 from pocketref.source.field_models import FieldModel
 from pocketref.source.syntax.nodes import read_tree
@@ -29,7 +29,7 @@ def read_level(key: str) -> FieldModel:
     return model
 
 
-def figure_of(key: str, name: str) -> Figure:
+def figure_of(key: str, name: str) -> PlanFigure:
     level = read_level(key)
     plan = construct_diamond({dimension: entry.value for dimension, entry in level.dimensions.items()})
     return plan.figures[name]

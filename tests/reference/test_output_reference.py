@@ -22,7 +22,7 @@ from pocketref.output.readback import read_pdf
 from pocketref.output.svg import write_svg
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, Item, Placed, Scene, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Placed, Scene, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
 from pocketref.scene.typefaces import set_text, typeface
 
@@ -42,7 +42,7 @@ def one_page(width_mm: float, height_mm: float, *items: Item, **boxes: Box) -> D
     [((5, 3), (360, 216)), ((8.5, 11), (612, 792)), ((11, 17), (792, 1224))],
 )
 def test_stocks_have_their_published_size_in_points(inches, points):
-    label = set_text(5, 5, "x", Face.REGULAR, 8, BLACK)
+    label = set_text(5, 5, "x", FontFace.REGULAR, 8, BLACK)
     data = write_pdf(one_page(inches[0] * INCH, inches[1] * INCH, label))
     box = PdfReader(BytesIO(data)).pages[0].mediabox
     assert (float(box.width), float(box.height)) == points
@@ -51,7 +51,7 @@ def test_stocks_have_their_published_size_in_points(inches, points):
 
 def test_page_boxes_survive_a_round_trip_through_another_library():
     trim, bleed = Box(9.525, 9.525, 127, 76.2), Box(6.35, 6.35, 133.35, 82.55)
-    label = set_text(30, 30, "x", Face.REGULAR, 8, BLACK)
+    label = set_text(30, 30, "x", FontFace.REGULAR, 8, BLACK)
     writer = PdfWriter(BytesIO(write_pdf(one_page(146.05, 95.25, label, trim=trim, bleed=bleed))))
     stream = BytesIO()
     writer.write(stream)
@@ -109,7 +109,7 @@ def test_a_lines_coordinates_in_the_file_are_true_to_a_hundredth_of_a_millimetre
 @pytest.mark.parametrize("size_pt", [6, 7.25, 8, 11.5, 24])
 def test_type_has_the_size_asked_for_in_pdf_and_in_svg(size_pt):
     """PDF by pdfium's object walk and by pypdf's own reading of the Tf operand; SVG by its font-size in mm."""
-    sample = one_page(120, 60, set_text(10, 10, "Size", Face.BOLD, size_pt, BLACK))
+    sample = one_page(120, 60, set_text(10, 10, "Size", FontFace.BOLD, size_pt, BLACK))
     data = write_pdf(sample)
     (text,) = read_pdf(data).pages[0].texts
     assert text.size_pt == pytest.approx(size_pt, abs=0.001)
@@ -124,9 +124,9 @@ def test_type_has_the_size_asked_for_in_pdf_and_in_svg(size_pt):
 def test_a_run_is_as_wide_in_the_rasteriser_as_it_was_measured():
     """Two bars set at the start and at the measured end of a run: the gap between them is the measure."""
     words = "outside, wholly, on the ground"
-    measured = typeface(Face.REGULAR).measure_mm(words, 12)
-    pair = [set_text(10 + offset, 10, "|", Face.REGULAR, 12, BLACK) for offset in (0, measured)]
-    whole = set_text(10, 30, f"|{words}|", Face.REGULAR, 12, BLACK)
+    measured = typeface(FontFace.REGULAR).measure_mm(words, 12)
+    pair = [set_text(10 + offset, 10, "|", FontFace.REGULAR, 12, BLACK) for offset in (0, measured)]
+    whole = set_text(10, 30, f"|{words}|", FontFace.REGULAR, 12, BLACK)
     page = pypdfium2.PdfDocument(write_pdf(one_page(120, 60, *pair, whole)))[0]
     image = np.asarray(page.render(scale=600 / 72, grayscale=True).to_pil().convert("L"))
     mm_per_pixel = 120 / image.shape[1]
@@ -135,6 +135,6 @@ def test_a_run_is_as_wide_in_the_rasteriser_as_it_was_measured():
         return dark_centres(image[int((60 - y_mm) / mm_per_pixel)], mm_per_pixel)
 
     apart = bars(11)[-1] - bars(11)[0]
-    bar = typeface(Face.REGULAR).measure_mm("|", 12)
+    bar = typeface(FontFace.REGULAR).measure_mm("|", 12)
     assert apart == pytest.approx(measured, abs=0.1)
     assert bars(31)[-1] - bars(31)[0] == pytest.approx(measured + bar, abs=0.1)

@@ -31,7 +31,7 @@ from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.type_scale import floor_size_pt
 from pocketref.scene.figures.plate_figure import draw_plate_area
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face
+from pocketref.scene.items import FontFace
 from pocketref.scene.plan_view import SCALES
 from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.units.length import Length
@@ -59,7 +59,7 @@ def test_capitals_at_the_floor_are_as_high_as_the_guideline_says(
     arcmin: float, distance_mm: float, height_mm: float
 ) -> None:
     size_pt = floor_size_pt(arcmin, distance_mm)
-    assert cap_height_mm(Face.REGULAR, size_pt) == pytest.approx(height_mm, abs=0.0006)
+    assert cap_height_mm(FontFace.REGULAR, size_pt) == pytest.approx(height_mm, abs=0.0006)
 
 
 def test_ten_points_are_read_at_52_9_cm() -> None:
@@ -70,7 +70,7 @@ def test_ten_points_are_read_at_52_9_cm() -> None:
 @pytest.mark.parametrize(("arcmin", "share"), [(15, 0.004), (20, 0.006)])
 def test_the_guidelines_own_short_rules_agree(arcmin: float, share: float) -> None:
     distance_mm = 500.0
-    height_mm = cap_height_mm(Face.REGULAR, floor_size_pt(arcmin, distance_mm))
+    height_mm = cap_height_mm(FontFace.REGULAR, floor_size_pt(arcmin, distance_mm))
     assert round(height_mm / distance_mm, 3) == share
 
 
@@ -82,7 +82,7 @@ def test_the_edition_is_set_for_the_least_angle_at_arms_length(proven: Proof) ->
 
 
 def test_a_capital_printed_at_the_floor_is_1_862_mm_high() -> None:
-    letter = set_text(4, 4, "H", Face.REGULAR, floor_size_pt(16, 400), BLACK)
+    letter = set_text(4, 4, "H", FontFace.REGULAR, floor_size_pt(16, 400), BLACK)
     page = Page("one", 10, 10, (Element(Role.PARAGRAPH, (letter,)),), Box(0, 0, 10, 10))
     picture = rasterise(write_pdf(Document("Floor", "Checks", "Nobody", (page,))), 4 * DPI)
     rows = np.flatnonzero((picture < 128).any(axis=1))

@@ -23,7 +23,7 @@ from pocketref.pages.stock_models import StockModel, StocksModel
 from pocketref.pages.stocks import Sheet, pouch_size_mm, sheet_of
 from pocketref.problems import ProblemLog
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face
+from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import set_text
 from pocketref.source.syntax.folder import FolderReader
 
@@ -106,7 +106,7 @@ def test_twenty_cards_eight_up_are_cut_and_stacked_as_worked_out_by_hand():
 
 
 def id_1_card() -> Document:
-    label = Element(Role.PARAGRAPH, (set_text(10, 10, "x", Face.REGULAR, 8, BLACK),))
+    label = Element(Role.PARAGRAPH, (set_text(10, 10, "x", FontFace.REGULAR, 8, BLACK),))
     page = Page("front", *ID_1, (label,), Box(0, 0, *ID_1).inset(3.175))
     return Document("Card", "A card", "Nobody", (page, replace(page, name="back")))
 

@@ -16,7 +16,7 @@ from ruling_expectations import (
     content_table,
 )
 
-from pocketref.rulings.effects import say_batter
+from pocketref.rulings.effects import write_batter
 
 SUBJECT = "leaving"
 
@@ -87,7 +87,7 @@ def test_leaving_is_ruled_as_the_books_say(check: Check) -> None:
 @pytest.mark.parametrize("code", CODES)
 def test_the_strike_for_refusing_is_an_out_on_the_third(code: str) -> None:
     # HS 7-3-1, PRO 5.04(b)(3), COL 7-1-c, YTH 6.02(c), all in text.
-    assert say_batter(content_table(code, SUBJECT)[1].rulings["strike"]).full == "strike; out on the third"
+    assert write_batter(content_table(code, SUBJECT)[1].rulings["strike"]).full == "strike; out on the third"
 
 
 def test_the_excuses_are_the_eight_that_are_listed() -> None:

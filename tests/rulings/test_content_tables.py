@@ -13,7 +13,7 @@ from pocketref.problems import Severity
 from pocketref.rulings.audit import audit_table, list_problems
 from pocketref.rulings.chart import build_chart
 from pocketref.rulings.construct import construct_table
-from pocketref.rulings.effects import say_batter, say_runners
+from pocketref.rulings.effects import write_batter, write_runners
 from pocketref.rulings.table import Row, Table
 from pocketref.source.library import Library, read_library
 from pocketref.source.ruling_models import RulingModel, Runners, TableModel
@@ -112,7 +112,7 @@ def test_questions_are_short_and_end_in_a_question_mark(subject: str) -> None:
 def test_rulings_are_short_enough_for_a_terminal_symbol() -> None:
     for _, ruling in all_rulings():
         assert len(ruling.headline) <= 26, ruling.headline
-        for words in (say_batter(ruling), say_runners(ruling)):
+        for words in (write_batter(ruling), write_runners(ruling)):
             assert len(words.brief) <= 24, words.brief
 
 

@@ -7,7 +7,7 @@ from itertools import product
 import pytest
 from pydantic import ValidationError
 
-from pocketref.rulings.effects import say_batter, say_count, say_runners, sign_effect
+from pocketref.rulings.effects import sign_effect, write_batter, write_count_effect, write_runners
 from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, RunnerOut, Runners
 
 FOUL = {"ball": "dead", "batter": "bats on", "runners": "return", "count": "foul"}
@@ -20,17 +20,22 @@ def ruling(**effect: object) -> RulingModel:
 
 def test_what_is_left_to_the_play_says_so_of_batter_runners_and_count() -> None:
     legal = ruling(**LEGAL)
-    assert say_batter(legal).full == say_runners(legal).full == say_count(legal) == "as the ball is ruled"
+    assert (
+        write_batter(legal).full
+        == write_runners(legal).full
+        == write_count_effect(legal)
+        == "as the ball is ruled"
+    )
 
 
 def test_a_ball_fouled_off_sends_runners_back_to_the_base_held_at_the_pitch() -> None:
-    assert say_runners(ruling()).full == "back to the base held at the pitch"
-    assert say_batter(ruling()).full == "bats on; a strike if under two"
-    assert say_count(ruling()) == "add a strike if under two"
+    assert write_runners(ruling()).full == "back to the base held at the pitch"
+    assert write_batter(ruling()).full == "bats on; a strike if under two"
+    assert write_count_effect(ruling()) == "add a strike if under two"
 
 
 def test_a_runner_out_is_told_before_the_others() -> None:
-    words = say_runners(ruling(count="as pitched", out=["runner from third"]))
+    words = write_runners(ruling(count="as pitched", out=["runner from third"]))
     assert words.full == "runner from third out; the others back to the base held at the pitch"
     assert words.brief == "runner from third out"
 
@@ -43,8 +48,15 @@ def test_every_effect_that_may_be_written_has_words_in_full_and_in_brief() -> No
         except ValidationError:
             continue
         written += 1
-        assert all((say_batter(made).full, say_batter(made).brief, say_runners(made).full, say_count(made)))
-        assert len(say_batter(made).brief) <= 24, "wider than a chart's terminal"
+        assert all(
+            (
+                write_batter(made).full,
+                write_batter(made).brief,
+                write_runners(made).full,
+                write_count_effect(made),
+            )
+        )
+        assert len(write_batter(made).brief) <= 24, "wider than a chart's terminal"
     assert written > 300
 
 

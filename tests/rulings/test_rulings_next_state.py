@@ -12,7 +12,7 @@ from ruling_samples import make_ruling, stand
 
 from pocketref.problems import PocketrefError
 from pocketref.rulings.next_state import Fate, NextState, find_next_states
-from pocketref.rulings.state_words import list_states, say_states
+from pocketref.rulings.state_words import list_states, write_states
 from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, RunnerOut, Runners
 from pocketref.source.situation_models import BASES, Pitch, SituationModel, list_situations
 
@@ -29,7 +29,7 @@ THREE_OUT = "Three outs, the side is retired."
 
 def after(effect: dict[str, object], runners: str, outs: int, count: str) -> str:
     """What is said of a ruling from a situation."""
-    return " ".join(say_states(find_next_states(stand(runners, outs, count), make_ruling(**effect))))
+    return " ".join(write_states(find_next_states(stand(runners, outs, count), make_ruling(**effect))))
 
 
 @st.composite
@@ -104,7 +104,7 @@ def test_every_state_is_said_in_one_sentence_and_told_to_programs(
         found = find_next_states(situation, ruling)
     except PocketrefError:
         return
-    said = say_states(found)
+    said = write_states(found)
     assert len(set(said)) == len(said) == len(found)
     assert all(words.endswith(".") and words[0].isupper() and "  " not in words for words in said)
     assert [each["when"] for each in list_states(found)] == [state.when for state in found]
@@ -215,7 +215,7 @@ def test_the_offence_is_told_where_it_may_take_the_play() -> None:
 )
 def test_a_play_that_tells_of_its_pitch_leads_to_one_state(pitch: Pitch, count: str, said: str) -> None:
     pitched = make_ruling(**{**CALLED, "count": "as pitched"})
-    assert say_states(find_next_states(stand("", 1, count), pitched, pitch)) == [said]
+    assert write_states(find_next_states(stand("", 1, count), pitched, pitch)) == [said]
     assert len(find_next_states(stand("", 1, count), make_ruling(**OUT), pitch)) == 1
 
 

@@ -16,8 +16,8 @@ from pocketref.problems import PocketrefError
 from pocketref.rulings.situation import (
     add_situation,
     answer_from_situation,
-    describe_situation,
     read_situations,
+    write_situation,
 )
 from pocketref.source.ruling_models import SightModel, SubjectModel
 from pocketref.source.situation_models import GameConditionModel, SituationModel, list_situations
@@ -129,7 +129,7 @@ def test_conditions_that_do_not_settle_every_situation_once_are_refused(
 def test_a_situation_is_read_from_words_and_every_wrong_part_is_told() -> None:
     (found,) = read_situations("third, first", "1", "1-2")
     assert (sorted(found.runners), found.outs, found.balls, found.strikes) == (["first", "third"], 1, 1, 2)
-    assert describe_situation(found) == "Runners on first and third, one out, count 1–2"
+    assert write_situation(found) == "Runners on first and third, one out, count 1–2"
     assert {each.runners for each in read_situations("none")} == {()}
     with pytest.raises(PocketrefError) as caught:
         read_situations("frist,home", "3", "4-2")

@@ -16,10 +16,10 @@ from pocketref.scene.dimensioning import find_overlaps
 from pocketref.scene.figures.feet_figure import (
     CASES,
     WORDS,
-    describe_feet,
     draw_foot_case,
     draw_foot_set,
     judge_case,
+    write_feet,
 )
 from pocketref.scene.figures.play_scene import draw_play_scene
 from pocketref.scene.inks import GREY_DARK
@@ -68,7 +68,7 @@ def test_lifting_the_foot_changes_the_words() -> None:
 
 def test_a_foot_on_the_plate_is_named_whichever_foot_is_worse() -> None:
     on_plate = CASES[5].place(PLAN)
-    words = describe_feet(judge_case([on_plate, OUTSIDE], PLAN, LINE))
+    words = write_feet(judge_case([on_plate, OUTSIDE], PLAN, LINE))
     assert words == "on the plate, wholly outside"
 
 

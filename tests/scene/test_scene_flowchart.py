@@ -29,7 +29,7 @@ from pocketref.scene.flow_symbols import (
     find_least_white,
 )
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, Shape, Text
+from pocketref.scene.items import FontFace, Shape, Text
 from pocketref.scene.paths import extent_of_all
 
 WIDTH_MM = 240.0
@@ -108,7 +108,7 @@ def draw(nodes: Nodes, width_mm: float = WIDTH_MM, row_gap_mm: float = ROW_GAP_M
             for shape in shapes
             if shape.stroke is None and shape.fill is BLACK and len(shape.path) == 4
         ],
-        {text.content: text for text in texts if text.face is Face.BOLD and "." in text.content},
+        {text.content: text for text in texts if text.face is FontFace.BOLD and "." in text.content},
         texts,
     )
 
@@ -161,7 +161,7 @@ def test_no_connector_passes_through_a_symbol(nodes: Nodes) -> None:
 def test_every_exit_is_drawn_once_with_its_arrowhead_and_label(nodes: Nodes) -> None:
     chart = draw(nodes)
     assert len(chart.connectors) == len(chart.heads) == count_exits(nodes)
-    drawn = [text.content for text in chart.texts if text.face is Face.BOLD and "." in text.content]
+    drawn = [text.content for text in chart.texts if text.face is FontFace.BOLD and "." in text.content]
     assert sorted(drawn) == sorted(leave.label for node in unfolded_questions(nodes) for leave in node.exits)
 
 

@@ -15,7 +15,7 @@ from shapely import Point, Polygon, STRtree, box
 from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowQuestion
 from pocketref.scene.flow_symbols import FlowDrawing
 from pocketref.scene.inks import BLACK, WHITE
-from pocketref.scene.items import Face, Text
+from pocketref.scene.items import FontFace, Text
 from pocketref.scene.ladder import draw_ladder
 from pocketref.scene.ladder_layout import LadderPart, Rung, construct_rungs, group_rows, lead_down
 from pocketref.scene.ladder_parts import cut_ladder, find_ladder_size
@@ -190,7 +190,7 @@ def test_headlines_are_larger_and_all_else_is_at_the_size_asked_for(nodes: Nodes
     texts = texts_of(draw(nodes, size_pt=size_pt).items)
     large = [text for text in texts if text.size_pt != size_pt]
     assert {text.size_pt for text in large} <= {HEADLINE * size_pt}
-    assert {text.face for text in large} <= {Face.BOLD}
+    assert {text.face for text in large} <= {FontFace.BOLD}
     assert join(large) == " ".join(ending.headline for ending in list_shown(nodes))
 
 

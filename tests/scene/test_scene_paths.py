@@ -11,7 +11,7 @@ from scene_measures import ink, outline, vertices
 from shapely import Point
 
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, FormField, Item, Placed, Scene, Shape, Stroke, Text
+from pocketref.scene.items import FontFace, FormField, Item, Placed, Scene, Shape, Stroke, Text
 from pocketref.scene.paths import (
     arc,
     arrowhead,
@@ -47,7 +47,7 @@ def texts() -> st.SearchStrategy[Text]:
         NUMBERS,
         NUMBERS,
         st.text("ABQgjpy 0123½[]", min_size=1, max_size=12),
-        st.sampled_from(Face),
+        st.sampled_from(FontFace),
         st.floats(5, 20),
         st.just(BLACK),
         st.sampled_from(["start", "middle", "end"]),
@@ -80,7 +80,7 @@ def test_the_extent_of_a_text_covers_the_ink_of_its_letters(text: Text) -> None:
         return
     left, bottom, right, top = extent_of(text)
     # A slanted letter reaches past its own advance: an italic j by 0.08 of the type size.
-    slack = (0.09 if text.face is Face.ITALIC else 0.03) * text.size_pt * 0.3528
+    slack = (0.09 if text.face is FontFace.ITALIC else 0.03) * text.size_pt * 0.3528
     assert inked.bounds[0] >= left - slack
     assert inked.bounds[1] >= bottom - slack
     assert inked.bounds[2] <= right + slack

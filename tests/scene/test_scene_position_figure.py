@@ -23,7 +23,7 @@ from pocketref.scene.figures.position_figure import (
     draw_position_set,
     draw_positions,
     find_start,
-    name_runners,
+    write_held,
 )
 from pocketref.scene.figures.slot_figure import draw_slot
 from pocketref.scene.inks import BLACK
@@ -33,7 +33,7 @@ BASES = ("first", "second", "third")
 EVERY = [frozenset(on) for count in range(4) for on in combinations(BASES, count)]
 
 
-@pytest.mark.parametrize("runners", EVERY, ids=name_runners)
+@pytest.mark.parametrize("runners", EVERY, ids=write_held)
 def test_the_position_follows_the_runners(runners: frozenset[str]) -> None:
     letter = "A" if not runners else "B" if runners == {"first"} else "C"
     assert find_start(full_plan(), runners).letter == letter
@@ -55,7 +55,7 @@ def test_base_umpires_stay_outside_the_bases_of_a_small_field_and_inside_those_o
         assert (b.x_mm + b.y_mm < plan.stations["2B"].y_mm) is is_inside
 
 
-@pytest.mark.parametrize("runners", EVERY, ids=name_runners)
+@pytest.mark.parametrize("runners", EVERY, ids=write_held)
 def test_words_say_that_a_place_is_custom_or_that_manuals_differ(runners: frozenset[str]) -> None:
     words = find_start(full_plan(), runners).words
     assert ("manual" in words) is (runners == {"first", "third"})
@@ -67,7 +67,7 @@ def test_an_unknown_base_is_refused() -> None:
         find_start(full_plan(), frozenset({"fourth"}))
 
 
-@pytest.mark.parametrize("runners", EVERY, ids=name_runners)
+@pytest.mark.parametrize("runners", EVERY, ids=write_held)
 def test_as_many_bases_are_black_as_there_are_runners(runners: frozenset[str]) -> None:
     figure = draw_positions(full_plan(), runners, 1000, 8.4)
     squares = [shape for shape in list_shapes(figure) if len(shape.path) == 5 and shape.fill == BLACK]

@@ -8,7 +8,7 @@ from pocketref.edition.proof import Proof
 from pocketref.rulings.chart import build_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.scene.flow_layout import FlowEnding, FlowNode, FlowQuestion
-from pocketref.scene.ruling_flow import construct_flow, describe_chart, mark_ruling
+from pocketref.scene.ruling_flow import construct_flow, mark_ruling, write_chart_words
 from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, RunnerOut, Runners
 
 
@@ -85,7 +85,7 @@ def test_an_unsettled_ruling_says_to_ask_the_league(proven: Proof) -> None:
 def test_the_chart_in_words_leads_to_every_ruling_by_numbered_questions(
     proven: Proof, rulings: dict[str, RulingModel]
 ) -> None:
-    words = describe_chart(*flow(proven))
+    words = write_chart_words(*flow(proven))
     assert words.startswith("1. Foot past a line's outer edge? yes: go to 2; no: Legal stance (")
     assert all(ruling.headline in words for ruling in rulings.values())
     assert "ball delayed dead, batter bats on, runners back)" in words

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scene_measures import ink, texts_of
 from shapely import Polygon
 
-from pocketref.scene.items import Face, Text
+from pocketref.scene.items import FontFace, Text
 from pocketref.scene.textfit import (
     Line,
     RhombusFit,
@@ -36,11 +36,11 @@ def plain(line: Line) -> str:
 
 
 def regular(words: list[str]) -> list[Word]:
-    return split_words(" ".join(words), Face.REGULAR)
+    return split_words(" ".join(words), FontFace.REGULAR)
 
 
 def break_text(text: str, width_mm: float) -> list[str]:
-    return [plain(line) for line in break_lines(split_words(text, Face.REGULAR), width_mm, SIZE_PT)]
+    return [plain(line) for line in break_lines(split_words(text, FontFace.REGULAR), width_mm, SIZE_PT)]
 
 
 def fewest_lines(widths: list[float], space: float, room: float) -> int:
@@ -145,26 +145,26 @@ def test_a_number_is_not_bound_to_a_word_that_only_begins_like_a_unit() -> None:
 
 
 def test_punctuation_after_bold_stays_with_its_word() -> None:
-    words = split_words("Hold the *pitcher*, then wait", Face.REGULAR)
-    assert words[2].parts == (("pitcher", Face.BOLD), (",", Face.REGULAR))
+    words = split_words("Hold the *pitcher*, then wait", FontFace.REGULAR)
+    assert words[2].parts == (("pitcher", FontFace.BOLD), (",", FontFace.REGULAR))
     for width in range(5, 60, 3):
         assert not any(line.startswith(",") for line in break_text("Hold the *pitcher*, then wait", width))
 
 
 def test_what_stands_between_asterisks_is_bold_and_the_asterisks_are_gone() -> None:
-    words = split_words("A foot *on the line* is in", Face.REGULAR)
-    bold = ["".join(t for t, f in w.parts) for w in words if all(f is Face.BOLD for _, f in w.parts)]
+    words = split_words("A foot *on the line* is in", FontFace.REGULAR)
+    bold = ["".join(t for t, f in w.parts) for w in words if all(f is FontFace.BOLD for _, f in w.parts)]
     assert bold == ["on", "the", "line"]
     assert not any("*" in text for word in words for text, _ in word.parts)
 
 
 def test_a_written_line_sets_its_runs_one_after_the_other_with_one_space() -> None:
-    (line,) = break_lines(split_words("Hold the *pitcher*, wait", Face.REGULAR), 100, SIZE_PT)
+    (line,) = break_lines(split_words("Hold the *pitcher*, wait", FontFace.REGULAR), 100, SIZE_PT)
     runs = texts_of(write_line(line, 10.0, 5.0, SIZE_PT))
     assert [(run.content, run.face) for run in runs] == [
-        ("Hold the", Face.REGULAR),
-        ("pitcher", Face.BOLD),
-        (", wait", Face.REGULAR),
+        ("Hold the", FontFace.REGULAR),
+        ("pitcher", FontFace.BOLD),
+        (", wait", FontFace.REGULAR),
     ]
     assert runs[1].x == pytest.approx(10 + runs[0].width_mm + space_mm(SIZE_PT))
     assert runs[2].x == pytest.approx(runs[1].x + runs[1].width_mm)
@@ -176,7 +176,7 @@ def test_a_written_line_sets_its_runs_one_after_the_other_with_one_space() -> No
     st.lists(st.sampled_from(["ball", "*dead*", "*no", "pitch*", "a,", "17", "in"]), min_size=1, max_size=8)
 )
 def test_a_written_line_is_as_wide_as_it_was_measured(words: list[str]) -> None:
-    pieces = split_words(" ".join(words), Face.REGULAR)
+    pieces = split_words(" ".join(words), FontFace.REGULAR)
     assume(pieces)
     (line,) = break_lines(pieces, 1000, SIZE_PT)
     runs = texts_of(write_line(line, 0, 0, SIZE_PT))
@@ -197,7 +197,7 @@ QUESTIONS = [
 def place_lines(fit: RhombusFit) -> list[Text]:
     """The lines as a chart centres them about the rhombus's middle, (0, 0)."""
     lead = leading_mm(SIZE_PT)
-    y = lead * (len(fit.lines) - 1) / 2 - cap_height_mm(Face.MEDIUM, SIZE_PT) / 2
+    y = lead * (len(fit.lines) - 1) / 2 - cap_height_mm(FontFace.MEDIUM, SIZE_PT) / 2
     texts: list[Text] = []
     for line in fit.lines:
         texts += texts_of(write_line(line, -line.width_mm / 2, y, SIZE_PT))
@@ -208,7 +208,7 @@ def place_lines(fit: RhombusFit) -> list[Text]:
 @pytest.mark.parametrize("question", QUESTIONS)
 @pytest.mark.parametrize("width_mm", [32.0, 36.0, 40.0, 44.0, 55.0])
 def test_every_line_lies_inside_its_rhombus(question: str, width_mm: float) -> None:
-    fit = fit_rhombus(split_words(question, Face.MEDIUM), width_mm, SIZE_PT)
+    fit = fit_rhombus(split_words(question, FontFace.MEDIUM), width_mm, SIZE_PT)
     assert fit.overflow_mm == 0
     half, rise = width_mm / 2, fit.height_mm / 2
     rhombus = Polygon([(-half, 0), (0, rise), (half, 0), (0, -rise)])
@@ -217,7 +217,7 @@ def test_every_line_lies_inside_its_rhombus(question: str, width_mm: float) -> N
 
 @pytest.mark.parametrize("question", QUESTIONS)
 def test_a_wider_rhombus_is_never_higher(question: str) -> None:
-    words = split_words(question, Face.MEDIUM)
+    words = split_words(question, FontFace.MEDIUM)
     heights = [fit_rhombus(words, width, SIZE_PT).height_mm for width in (34, 44, 54, 74, 104)]
     lead = leading_mm(SIZE_PT)
     assert all(wide <= narrow + lead / 2 for narrow, wide in itertools.pairwise(heights))
@@ -231,24 +231,24 @@ def test_a_rhombus_keeps_every_word_in_order(words: list[str], width_mm: float) 
 
 
 def test_a_word_too_long_for_its_rhombus_is_told_as_overflow() -> None:
-    (word,) = split_words("incontrovertibly", Face.MEDIUM)
+    (word,) = split_words("incontrovertibly", FontFace.MEDIUM)
     fit = fit_rhombus([word], 20, SIZE_PT)
     assert 0 < fit.overflow_mm <= word.measure_mm(SIZE_PT)
-    assert typeface(Face.MEDIUM).measure_mm("incontrovertibly", SIZE_PT) > 20 / 2
+    assert typeface(FontFace.MEDIUM).measure_mm("incontrovertibly", SIZE_PT) > 20 / 2
 
 
 @pytest.mark.parametrize("white_mm", [1.2, 2.8])
 def test_a_line_keeps_the_white_space_asked_for_from_the_sides(white_mm: float) -> None:
     for question in QUESTIONS:
-        fit = fit_rhombus(split_words(question, Face.MEDIUM), 44.0, SIZE_PT, white_mm)
+        fit = fit_rhombus(split_words(question, FontFace.MEDIUM), 44.0, SIZE_PT, white_mm)
         for text in place_lines(fit):
-            outer = max(abs(text.y), abs(text.y + cap_height_mm(Face.MEDIUM, SIZE_PT)))
+            outer = max(abs(text.y), abs(text.y + cap_height_mm(FontFace.MEDIUM, SIZE_PT)))
             room = 44.0 * (1 - 2 * outer / fit.height_mm)
             assert text.width_mm + white_mm <= room + 0.01
 
 
 def test_a_short_question_is_not_broken_into_single_words_for_a_little_less_height() -> None:
-    fit = fit_rhombus(split_words("Did the bat touch the ball?", Face.MEDIUM), 35.0, SIZE_PT)
+    fit = fit_rhombus(split_words("Did the bat touch the ball?", FontFace.MEDIUM), 35.0, SIZE_PT)
     assert [plain(line) for line in fit.lines] == ["Did the bat", "touch the ball?"]
 
 

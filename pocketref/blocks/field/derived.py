@@ -9,7 +9,7 @@ from pydantic import Field
 
 from pocketref.blocks.model import MOST_ENTRIES, PLANS, BlockModel, Cited, PlanName
 from pocketref.blocks.setting import Setting
-from pocketref.field.figures import Figure
+from pocketref.field.figures import PlanFigure
 from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.problems import PocketrefError, Problem, suggest_match
 from pocketref.source.syntax.kinds import Name, Sentence
@@ -43,7 +43,7 @@ class DerivedBlockModel(BlockModel):
         return Paragraphs("derived figures", tuple(entries), self.heading, "list")
 
 
-def _write_figure(figure: Figure, published: Length | None) -> str:
+def _write_figure(figure: PlanFigure, published: Length | None) -> str:
     """A derived figure in a line; where the book prints a rounded one, both."""
     nominal = write_tape(published or figure.length)
     if published is not None and published != figure.length:

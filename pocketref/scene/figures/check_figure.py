@@ -6,7 +6,7 @@ import math
 
 from pocketref.field.plan import Plan
 from pocketref.scene.inks import BLACK, GREY_LIGHT, GREY_PALE, WHITE
-from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.label_room import LabelRoom
 from pocketref.scene.paths import Point, circle, polyline
 from pocketref.scene.plan_view import EDGE_MM, FigureDrawing, PlanView, finish_figure
@@ -54,7 +54,7 @@ def draw_field_check(plan: Plan, check: FieldCheck, scale: float, size_pt: float
         items.append(Shape(circle(*at, 0.75), None, BLACK))
         room.write(at, mark, toward_deg=math.degrees(math.atan2(at[1] - middle[1], at[0] - middle[0])))
     items += room.items
-    return finish_figure(items, scale, describe_field_check(check))
+    return finish_figure(items, scale, write_field_check(check))
 
 
 def _locate(plan: Plan, view: PlanView, mark: str) -> Point:
@@ -74,13 +74,13 @@ def _number_lines(lines: list[tuple[Point, Point]], room: LabelRoom, size_pt: fl
         place = (clear or places)[0]
         rings.append(place)
         items.append(Shape(circle(*place, radius), Stroke(EDGE_MM, BLACK), WHITE))
-        baseline = place[1] - cap_height_mm(Face.BOLD, size_pt) / 2
-        items.append(set_text(place[0], baseline, str(number), Face.BOLD, size_pt, BLACK, "middle"))
+        baseline = place[1] - cap_height_mm(FontFace.BOLD, size_pt) / 2
+        items.append(set_text(place[0], baseline, str(number), FontFace.BOLD, size_pt, BLACK, "middle"))
     room.keep_clear(rings, radius)
     return items
 
 
-def describe_field_check(check: FieldCheck) -> str:
+def write_field_check(check: FieldCheck) -> str:
     """The figure in words, for who cannot see it."""
     words = "; ".join(f"{number}, {pull.description}" for number, pull in enumerate(check.pulls, 1))
     return f"The plate area with {len(check.pulls)} pulls: {words}."

@@ -12,7 +12,7 @@ from pocketref.scene.figures.diamond_labels import Drafting, differing_diagonals
 from pocketref.scene.figures.plate_figure import Detail
 from pocketref.scene.free_room import FreeRoom, Note
 from pocketref.scene.inks import GREY_LIGHT
-from pocketref.scene.items import Face, Item, Shape
+from pocketref.scene.items import FontFace, Item, Shape
 from pocketref.scene.paths import extent_of_all
 from pocketref.scene.plan_view import (
     FigureDrawing,
@@ -55,11 +55,11 @@ def _draw(
     _point_to_pitcher(draft, [*under, *bases], detail)
     label = label_card if detail == "card" else label_sheet
     label(draft)
-    _say_scale(draft, [*under, *bases], detail)
+    _write_scale(draft, [*under, *bases], detail)
     placed = draft.room.items
     items = [*under, *(item for item in placed if isinstance(item, Shape))]
     items += [*bases, *(item for item in placed if not isinstance(item, Shape))]
-    return finish_figure(items, scale, describe_diamond(plan, lengths))
+    return finish_figure(items, scale, write_diamond(plan, lengths))
 
 
 def _point_to_pitcher(draft: Drafting, ground: list[Item], detail: Detail) -> None:
@@ -74,7 +74,7 @@ def _point_to_pitcher(draft: Drafting, ground: list[Item], detail: Detail) -> No
     draft.room.add(arrow)
 
 
-def _say_scale(draft: Drafting, ground: list[Item], detail: Detail) -> None:
+def _write_scale(draft: Drafting, ground: list[Item], detail: Detail) -> None:
     """On a sheet the scale bar at the lower left; on a card whether bases are drawn larger than the scale."""
     size = draft.room.sheet.size_pt
     left, bottom, right, top = extent_of_all([*ground, *draft.room.items])
@@ -83,10 +83,10 @@ def _say_scale(draft: Drafting, ground: list[Item], detail: Detail) -> None:
     elif draft.ground.enlarges:
         level = draft.lead_mm / 2
         places = [(right, top - level), (right, bottom + level), (right, bottom - draft.lead_mm)]
-        draft.room.place_note(Note(("bases enlarged",), places, ends=True, face=Face.ITALIC))
+        draft.room.place_note(Note(("bases enlarged",), places, ends=True, face=FontFace.ITALIC))
 
 
-def describe_diamond(plan: Plan, lengths: Mapping[str, Length]) -> str:
+def write_diamond(plan: Plan, lengths: Mapping[str, Length]) -> str:
     """The figure in words, for who cannot see it."""
     say = {name: write_feet_inches(length) for name, length in lengths.items()}
     figures = {name: write_feet_inches(figure.length) for name, figure in plan.figures.items()}

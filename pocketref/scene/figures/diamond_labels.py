@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from pocketref.field.plan import Plan
-from pocketref.scene.dimensioning import Dimension
+from pocketref.scene.dimensioning import DimensionLine
 from pocketref.scene.field_ground import BASES, Ground
 from pocketref.scene.figures.plate_figure import write_label
 from pocketref.scene.free_room import FreeRoom, Note, fan_out
@@ -78,9 +78,9 @@ def _bracket(length: Length) -> str:
 
 def _measure(
     start: Point, end: Point, length: Length, offset: float = 0.0, shift: float = 0.0, outside: str = ""
-) -> Dimension:
+) -> DimensionLine:
     is_off = abs(offset) > 0
-    return Dimension(start, end, _say(length), _bracket(length), offset, shift, outside, extend=is_off)
+    return DimensionLine(start, end, _say(length), _bracket(length), offset, shift, outside, extend=is_off)
 
 
 def _step_from(place: Point, dx: float, dy: float, count: int = 12) -> list[Point]:

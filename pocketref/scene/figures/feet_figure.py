@@ -22,7 +22,7 @@ from pocketref.field.shoe import Contact, FootSide
 from pocketref.scene.dimensioning import THIN_MM
 from pocketref.scene.figures.shoe_marks import cut_window, draw_ground, draw_shoe, fill_shape
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import Face, Item, Stroke
+from pocketref.scene.items import FontFace, Item, Stroke
 from pocketref.scene.paths import extent_of_all, shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, PlanView, finish_figure
 from pocketref.scene.textfit import break_text, leading_mm, write_line
@@ -97,16 +97,16 @@ def judge_case(
     return tuple(judge_foot(foot, outline, plate, line_width.float_mm) for foot in placements)
 
 
-def describe_feet(judgements: Sequence[GroundJudgement]) -> str:
+def write_feet(judgements: Sequence[GroundJudgement]) -> str:
     """The words for the worse foot, and that a foot is on the plate if any is."""
     words = WORDS[worse_foot(judgements).where]
     return f"{ON_PLATE}, {words}" if any(each.touches_plate for each in judgements) else words
 
 
-def describe_body(feet: Sequence[GroundJudgement], knees: Sequence[GroundJudgement]) -> str:
+def write_body(feet: Sequence[GroundJudgement], knees: Sequence[GroundJudgement]) -> str:
     """The worse foot and the worse knee on the ground, in sentences; empty if there is neither."""
     found = (("worse foot", feet), ("worse knee" if len(knees) > 1 else "knee", knees))
-    return " ".join(f"The {name}: {describe_feet(judged)}." for name, judged in found if judged)
+    return " ".join(f"The {name}: {write_feet(judged)}." for name, judged in found if judged)
 
 
 def _find_box(placements: Sequence[FootPlacement]) -> str:
@@ -129,7 +129,7 @@ def draw_foot_case(
     would reach past it. `rule_on` gives the ruling's word, set bold above the others.
     """
     judgements = judge_case(placements, plan, line_width)
-    words = describe_feet(judgements)
+    words = write_feet(judgements)
     drawn, (left, bottom, right, top) = _draw_picture(
         tuple(placements), plan, line_width.float_mm, scale, centre_mm
     )
@@ -184,9 +184,9 @@ def _write_caption(
     verdict: str, words: str, x: float, below: float, width_mm: float, size_pt: float
 ) -> list[Item]:
     """The ruling in bold and the words, in lines no wider than the picture, centred under it."""
-    lines = break_text(verdict, Face.BOLD, width_mm, size_pt) if verdict else ()
-    lines += break_text(words, Face.REGULAR if verdict else Face.MEDIUM, width_mm, size_pt)
-    baseline = below - 1.1 - cap_height_mm(Face.MEDIUM, size_pt)
+    lines = break_text(verdict, FontFace.BOLD, width_mm, size_pt) if verdict else ()
+    lines += break_text(words, FontFace.REGULAR if verdict else FontFace.MEDIUM, width_mm, size_pt)
+    baseline = below - 1.1 - cap_height_mm(FontFace.MEDIUM, size_pt)
     items: list[Item] = []
     for number, line in enumerate(lines):
         items += write_line(line, x - line.width_mm / 2, baseline - number * leading_mm(size_pt), size_pt)

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pocketref.field.mound import SlopePoint, list_slope
-from pocketref.scene.dimensioning import ARROW_MM, THIN_MM, Dimension, DimensionSheet
+from pocketref.scene.dimensioning import ARROW_MM, THIN_MM, DimensionLine, DimensionSheet
 from pocketref.scene.figures.plate_figure import Detail, write_label
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
-from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline, rectangle, shift
 from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, finish_figure
 from pocketref.scene.textfit import leading_mm
@@ -74,7 +74,9 @@ class _Drafting:
     ) -> None:
         bracket = f"[{write_mm(length)}]"
         self.sheet.draw_dimension(
-            Dimension(start, end, write_label(length), bracket, offset, 0.0, outside, extend=abs(offset) > 0)
+            DimensionLine(
+                start, end, write_label(length), bracket, offset, 0.0, outside, extend=abs(offset) > 0
+            )
         )
 
 
@@ -90,7 +92,7 @@ def draw_mound(lengths: Mapping[str, Length], scale: float, size_pt: float, deta
     _dimension_profile(draft)
     items += draft.sheet.items
     items += _draw_flat_top(draft, extent_of_all(items))
-    return finish_figure(items, scale, describe_mound(lengths))
+    return finish_figure(items, scale, write_mound_words(lengths))
 
 
 def _draw_profile(draft: _Drafting) -> list[Item]:
@@ -141,12 +143,12 @@ def _write_row(
     size = draft.sheet.size_pt
     places = [-draft.x(point.ahead) for point in draft.slope]
     items: list[Item] = [
-        set_text(x, y, number, Face.MEDIUM, size, BLACK, "middle")
+        set_text(x, y, number, FontFace.MEDIUM, size, BLACK, "middle")
         for x, number in zip(places, numbers, strict=True)
     ]
     middle = (places[0] + places[-1]) / 2
     line = y + title_leads * leading_mm(size)
-    return [*items, set_text(middle, line, title, Face.REGULAR, size, BLACK, "middle")]
+    return [*items, set_text(middle, line, title, FontFace.REGULAR, size, BLACK, "middle")]
 
 
 def _draw_datum(draft: _Drafting) -> list[Item]:
@@ -160,11 +162,11 @@ def _draw_datum(draft: _Drafting) -> list[Item]:
     right, y = -draft.x(draft.slope[0].ahead) - 1.0, lead * 0.45
     fall = f"falls {write_label(draft.lengths['mound-slope-drop'])} in each ft"
     for words, line in ((fall, y + lead), (f"heights ×{EXAGGERATION}", y)):
-        items.append(set_text(right, line, words, Face.ITALIC, size, BLACK, "end"))
-    left, middle = -draft.x(draft.slope[-1].ahead) + 0.5, y + cap_height_mm(Face.ITALIC, size) / 2
+        items.append(set_text(right, line, words, FontFace.ITALIC, size, BLACK, "end"))
+    left, middle = -draft.x(draft.slope[-1].ahead) + 0.5, y + cap_height_mm(FontFace.ITALIC, size) / 2
     items.append(Shape(polyline([(left + 1.5, middle), (left + 5.0, middle)]), Stroke(0.7, BLACK)))
     items.append(Shape(arrowhead((left, middle), 180, 3.0, 46), fill=BLACK))
-    items.append(set_text(left + 6.0, y, "to home", Face.ITALIC, size, BLACK))
+    items.append(set_text(left + 6.0, y, "to home", FontFace.ITALIC, size, BLACK))
     return items
 
 
@@ -205,7 +207,7 @@ def _draw_flat_top(draft: _Drafting, extent: tuple[float, float, float, float]) 
     top.dimension((rear, low), (back, low), behind)
     edge = Shape(polyline([(rear, low - 1.2), (rear, -reach - 0.8)]), Stroke(THIN_MM, BLACK))
     title = set_text(
-        (front + back) / 2, half + 1.4, "flat top, from above", Face.REGULAR, size, BLACK, "middle"
+        (front + back) / 2, half + 1.4, "flat top, from above", FontFace.REGULAR, size, BLACK, "middle"
     )
     items += [edge, *top.sheet.items, title]
     left, bottom, _, high = extent_of_all(items)
@@ -215,7 +217,7 @@ def _draw_flat_top(draft: _Drafting, extent: tuple[float, float, float, float]) 
     return list(shift(items, 0.0, extent[1] - 6.0 - high))
 
 
-def describe_mound(lengths: Mapping[str, Length]) -> str:
+def write_mound_words(lengths: Mapping[str, Length]) -> str:
     """The figure in words, for who cannot see it."""
     say = {name: write_tape(length) for name, length in lengths.items()}
     slope = list_slope(lengths)

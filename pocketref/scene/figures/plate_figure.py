@@ -9,9 +9,9 @@ from itertools import pairwise
 from typing import Literal
 
 from pocketref.field.plan import PaintedLine, Plan
-from pocketref.scene.dimensioning import GAP_MM, THIN_MM, Dimension, DimensionSheet
+from pocketref.scene.dimensioning import GAP_MM, THIN_MM, DimensionLine, DimensionSheet
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
-from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import Point, circle, polyline
 from pocketref.scene.plan_view import (
     EDGE_MM,
@@ -72,7 +72,7 @@ class _Drafting:
     ) -> None:
         metric = f"[{write_mm(length)}]"
         self.sheet.draw_dimension(
-            Dimension(start, end, write_label(length), metric, offset, shift_share, outside)
+            DimensionLine(start, end, write_label(length), metric, offset, shift_share, outside)
         )
 
 
@@ -108,7 +108,7 @@ def draw_plate_area(
         items += _mark_stations(draft)
         items += _scale_bar(draft)
     items += _orientation(draft)
-    return finish_figure(items, scale, describe_plate_area(plan, lengths))
+    return finish_figure(items, scale, write_plate_area(plan, lengths))
 
 
 def _cut_foul_line(draft: _Drafting, line: PaintedLine) -> PaintedLine:
@@ -165,7 +165,7 @@ def _dimension_boxes(draft: _Drafting) -> None:
     draft.dimension(at("T2"), at("T3"), lengths["box-length"], draft.stand_off(3.6, 7.0))
     diagonal = figures["box-diagonal"].length
     draft.sheet.draw_dimension(
-        Dimension(at("T2"), at("T4"), write_label(diagonal), f"[{write_mm(diagonal)}]", extend=False)
+        DimensionLine(at("T2"), at("T4"), write_label(diagonal), f"[{write_mm(diagonal)}]", extend=False)
     )
 
 
@@ -218,17 +218,17 @@ def _mark_stations(draft: _Drafting) -> list[Item]:
     """Each station's point and its mark beside it, on the side that keeps clear of lines."""
     items: list[Item] = []
     size = draft.sheet.size_pt
-    lift = cap_height_mm(Face.BOLD, size)
+    lift = cap_height_mm(FontFace.BOLD, size)
     for mark, station in draft.plan.stations.items():
         x, y = draft.view.at(station.x_mm, station.y_mm)
         items.append(Shape(circle(x, y, 0.75), Stroke(0.25, BLACK), BLACK))
         dx, dy = _MARK_PLACES[mark]
         anchor = "start" if dx > 0 else "end" if dx < 0 else "middle"
-        width = typeface(Face.BOLD).measure_mm(mark, size)
+        width = typeface(FontFace.BOLD).measure_mm(mark, size)
         left = x + dx * 1.4 - {"start": 0, "middle": width / 2, "end": width}[anchor]
         base = y + (1.3 if dy > 0 else -1.3 - lift if dy < 0 else -lift / 2)
         if mark.startswith("P"):  # inside the plate, which is white already
-            items.append(set_text(left, base, mark, Face.BOLD, size, BLACK))
+            items.append(set_text(left, base, mark, FontFace.BOLD, size, BLACK))
             continue
         halo = polyline(
             [
@@ -240,7 +240,7 @@ def _mark_stations(draft: _Drafting) -> list[Item]:
             closed=True,
         )
         items.append(Shape(halo, None, WHITE))
-        items.append(set_text(left, base, mark, Face.BOLD, size, BLACK))
+        items.append(set_text(left, base, mark, FontFace.BOLD, size, BLACK))
     return items
 
 
@@ -266,7 +266,7 @@ def _orientation(draft: _Drafting) -> list[Item]:
     return draw_pitcher_arrow((x, top - 3.4), 6.5, draft.sheet.size_pt, beside=True)
 
 
-def describe_plate_area(plan: Plan, lengths: Mapping[str, Length]) -> str:
+def write_plate_area(plan: Plan, lengths: Mapping[str, Length]) -> str:
     """The figure in words, for who cannot see it."""
     say = {name: write_feet_inches(length) for name, length in lengths.items()}
     gap = write_feet_inches(plan.figures["gap-between-boxes"].length)

@@ -12,11 +12,11 @@ from pocketref.field.feet import construct_footprint, construct_kneeprint
 from pocketref.field.plan import Plan
 from pocketref.plays.placement import PlayScene
 from pocketref.scene.dimensioning import THIN_MM
-from pocketref.scene.figures.feet_figure import describe_body
+from pocketref.scene.figures.feet_figure import write_body
 from pocketref.scene.figures.play_scene import draw_play_scene, list_prints
 from pocketref.scene.figures.shoe_marks import cut_window, draw_body, draw_ground, fill_shape
 from pocketref.scene.inks import BLACK, GREY_DARK, WHITE
-from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import Point, circle, extent_of_all, polyline, shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, PlanView, draw_pitcher_arrow, finish_figure
 from pocketref.scene.typefaces import cap_height_mm, set_text
@@ -91,10 +91,10 @@ def _draw_fielder(position: str, at: tuple[float, float], size_pt: float) -> lis
     """A circle with the position's number in the scorebook."""
     x, y = at
     radius = 0.75 * size_pt * MM_PER_PT
-    drop = cap_height_mm(Face.BOLD, size_pt) / 2
+    drop = cap_height_mm(FontFace.BOLD, size_pt) / 2
     return [
         Shape(circle(x, y, radius), Stroke(0.5, BLACK), WHITE),
-        set_text(x, y - drop, SCOREBOOK[position], Face.BOLD, size_pt, BLACK, "middle"),
+        set_text(x, y - drop, SCOREBOOK[position], FontFace.BOLD, size_pt, BLACK, "middle"),
     ]
 
 
@@ -116,7 +116,7 @@ def _draw_feet(scene: PlayScene, plan: Plan, box_name: str, scale: float, size_p
     room = ax2 - ax1 + 2 * GUTTER_MM
     items += shift(whole, left - room - x2, (top + bottom) / 2 - (y1 + y2) / 2)
     items += shift(arrow, left - room + GUTTER_MM - ax1, (top + bottom) / 2 + 5.0)
-    alt = f"The batter's feet from above. {describe_body(scene.judged, scene.judged_knees)}"
+    alt = f"The batter's feet from above. {write_body(scene.judged, scene.judged_knees)}"
     return finish_figure(items, scale, alt)
 
 

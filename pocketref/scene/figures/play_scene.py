@@ -11,7 +11,7 @@ from shapely import Polygon, box
 from pocketref.field.feet import construct_footprint, construct_kneeprint
 from pocketref.field.plan import Plan, PointMm
 from pocketref.plays.placement import PlayScene
-from pocketref.scene.figures.feet_figure import describe_body
+from pocketref.scene.figures.feet_figure import write_body
 from pocketref.scene.figures.shoe_marks import draw_body, draw_ground
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Item, Shape, Stroke
@@ -108,19 +108,19 @@ def _draw_ball(view: PlanView, path: Sequence[PointMm]) -> list[Item]:
 
 def _describe(scene: PlayScene) -> str:
     """What the picture shows, the feet as they are judged."""
-    parts = ["The plate area from above.", describe_body(scene.judged, scene.judged_knees)]
+    parts = ["The plate area from above.", write_body(scene.judged, scene.judged_knees)]
     if scene.bat:
         parts.append("The bat is in hand." if scene.in_hand else "The bat has been let go.")
     if scene.ball:
         (x1, y1), (x2, y2) = scene.ball[0], scene.ball[-1]
         way = "away from the plate" if math.hypot(x2, y2) > math.hypot(x1, y1) else "toward the plate"
-        parts.append(f"The ball moves {way} and ends over {_name_ground(x2, y2)} ground.")
+        parts.append(f"The ball moves {way} and ends over {_write_ground(x2, y2)} ground.")
     if scene.meets:
-        ground = _name_ground(*scene.meets)
+        ground = _write_ground(*scene.meets)
         what = "bat and ball meet again" if scene.bat else "the ball touches the batter"
         parts.append(f"A ring marks where {what}, over {ground} ground.")
     return " ".join(filter(None, parts))
 
 
-def _name_ground(x: float, y: float) -> str:
+def _write_ground(x: float, y: float) -> str:
     return "fair" if y >= abs(x) else "foul"

@@ -17,7 +17,7 @@ from pocketref.field.plan import Plan, to_mm
 from pocketref.scene.dimensioning import THIN_MM
 from pocketref.scene.field_ground import BASES, Ground, draw_arcs, draw_bases
 from pocketref.scene.inks import BLACK, WHITE
-from pocketref.scene.items import Face, Ink, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Ink, Item, Shape, Stroke
 from pocketref.scene.paths import Point, circle, extent_of_all, polyline, shift
 from pocketref.scene.plan_view import OUTLINE_MM, FigureDrawing, PlanView, finish_figure
 from pocketref.scene.textfit import break_text, leading_mm, write_line
@@ -92,7 +92,7 @@ def _find_place(plan: Plan, letter: Letter) -> Start:
     return Start(letter, side * base * 0.13, back + (second - back) * 0.45, words)
 
 
-def name_runners(runners: Runners) -> str:
+def write_held(runners: Runners) -> str:
     """The runners in words: "nobody on", "first only", "first and third", "bases full"."""
     on = sorted(runners, key=_ORDINAL.__getitem__)
     if len(on) == len(_ORDINAL):
@@ -105,7 +105,7 @@ def draw_positions(plan: Plan, runners: Runners, scale: float, size_pt: float) -
 
     The letters' discs and the bases are drawn larger than the scale.
     """
-    return _draw_captioned(plan, runners, scale, size_pt, f"{name_runners(runners)}: ")
+    return _draw_captioned(plan, runners, scale, size_pt, f"{write_held(runners)}: ")
 
 
 def draw_position_set(
@@ -145,7 +145,7 @@ def _title(runners: Runners, cases: Sequence[Runners]) -> str:
     """The case's title in a set, where second stands for every case that is not drawn."""
     if runners == {"second"} and tuple(cases) == CASES:
         return "any other: "
-    return f"{name_runners(runners)}: "
+    return f"{write_held(runners)}: "
 
 
 def _draw_captioned(
@@ -159,8 +159,8 @@ def _draw_captioned(
     caption = f"*{title.capitalize()}{start.letter},* {start.words}"
     if start.other:
         caption = f"*{title.capitalize()}* {start.words}"
-    lines = break_text(caption, Face.REGULAR, width, size_pt)
-    baseline = bottom - 1.4 - cap_height_mm(Face.BOLD, size_pt)
+    lines = break_text(caption, FontFace.REGULAR, width, size_pt)
+    baseline = bottom - 1.4 - cap_height_mm(FontFace.BOLD, size_pt)
     for number, line in enumerate(lines):
         x = (left + right) / 2 - line.width_mm / 2
         items += write_line(line, x, baseline - number * leading_mm(size_pt), size_pt)
@@ -207,5 +207,5 @@ def draw_umpire(place: Point, letter: str, size_pt: float, *, possible: bool = F
     ink: Ink = BLACK if possible else WHITE
     pen = Stroke(0.35, BLACK, (0.9, 0.6)) if possible else Stroke(0.35, BLACK)
     disc = Shape(circle(*place, _disc_radius(size_pt)), pen, WHITE if possible else BLACK)
-    baseline = place[1] - cap_height_mm(Face.BOLD, size_pt) / 2
-    return [disc, set_text(place[0], baseline, letter, Face.BOLD, size_pt, ink, "middle")]
+    baseline = place[1] - cap_height_mm(FontFace.BOLD, size_pt) / 2
+    return [disc, set_text(place[0], baseline, letter, FontFace.BOLD, size_pt, ink, "middle")]

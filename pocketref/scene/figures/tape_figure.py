@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from pocketref.field.plan import Plan
 from pocketref.scene.inks import BLACK, GREY_MID, WHITE
-from pocketref.scene.items import Face, Item, Segment, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Segment, Shape, Stroke
 from pocketref.scene.label_room import LabelRoom
 from pocketref.scene.paths import Point, arrowhead, circle, extent_of_all, polyline, rectangle
 from pocketref.scene.plan_view import (
@@ -96,7 +96,7 @@ def draw_tape_report(report: TapeReport, scale: float, size_pt: float) -> Figure
     left, bottom, right, top = extent_of_all(items)
     items += draw_pitcher_arrow((left - _TO_PITCHER_MM, top), _TO_PITCHER_MM, size_pt)
     items += _draw_legend(draft, (left + right) / 2, bottom - 3.0, size_pt)
-    return finish_figure(items, scale, describe_tape_report(report))
+    return finish_figure(items, scale, write_tape_words(report))
 
 
 def _find_middle(report: TapeReport) -> Point:
@@ -219,14 +219,14 @@ def _draw_legend(draft: _Drafting, middle: float, top: float, size_pt: float) ->
     """What the marks mean, and how much larger than the plan the errors are."""
     used = {judged.verdict for judged in draft.report.stations.values()}
     shown = [(verdict, words) for verdict, words in _LEGEND if verdict in used]
-    widths = [set_text(0, 0, words, Face.REGULAR, size_pt, BLACK).width_mm + 6.0 for _, words in shown]
+    widths = [set_text(0, 0, words, FontFace.REGULAR, size_pt, BLACK).width_mm + 6.0 for _, words in shown]
     x, lead = middle - sum(widths) / 2, leading_mm(size_pt)
-    lift = cap_height_mm(Face.REGULAR, size_pt) / 2
+    lift = cap_height_mm(FontFace.REGULAR, size_pt) / 2
     items: list[Item] = []
     baseline = top - lead
     for (verdict, words), width in zip(shown, widths, strict=True):
         items += draw_verdict_mark(verdict, x + 1.0, baseline + lift)
-        items.append(set_text(x + 2.8, baseline, words, Face.REGULAR, size_pt, BLACK))
+        items.append(set_text(x + 2.8, baseline, words, FontFace.REGULAR, size_pt, BLACK))
         x += width
     lines = (
         f"Errors are drawn {draft.factor} times larger than the plan.",
@@ -235,12 +235,12 @@ def _draw_legend(draft: _Drafting, middle: float, top: float, size_pt: float) ->
     )
     for number, words in enumerate(lines, 1):
         items.append(
-            set_text(middle, baseline - number * lead, words, Face.REGULAR, size_pt, BLACK, "middle")
+            set_text(middle, baseline - number * lead, words, FontFace.REGULAR, size_pt, BLACK, "middle")
         )
     return items
 
 
-def describe_tape_report(report: TapeReport) -> str:
+def write_tape_words(report: TapeReport) -> str:
     """The figure in words, for who cannot see it."""
     said = [
         f"{mark} is {judged.verdict}"

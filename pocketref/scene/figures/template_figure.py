@@ -15,7 +15,7 @@ from shapely import LineString, box
 
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
-from pocketref.scene.items import Face, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import Point, circle, extent_of_all, polyline, rectangle
 from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, draw_pitcher_arrow, finish_figure
 from pocketref.scene.textfit import leading_mm
@@ -179,7 +179,7 @@ def draw_rule(length_in: int, size_pt: float, *, is_upright: bool = False) -> li
         lift = tick + 0.7 if tick > 0 else tick - 0.7 - leading_mm(size_pt) * 0.62
         x, y = place(along, lift)
         items.append(
-            set_text(x, y, words, Face.REGULAR, size_pt, BLACK, "middle", 90.0 if is_upright else 0.0)
+            set_text(x, y, words, FontFace.REGULAR, size_pt, BLACK, "middle", 90.0 if is_upright else 0.0)
         )
     return items
 
@@ -200,7 +200,7 @@ def draw_assembly(
         middle = ((tile.x + grid.width_mm / 2) / scale, (tile.y + grid.height_mm / 2) / scale)
         items.append(Shape(circle(*middle, size_pt * 0.36), Stroke(EDGE_MM, BLACK), WHITE))
         baseline = middle[1] - size_pt * 0.123
-        items.append(set_text(middle[0], baseline, str(tile.number), Face.BOLD, size_pt, BLACK, "middle"))
+        items.append(set_text(middle[0], baseline, str(tile.number), FontFace.BOLD, size_pt, BLACK, "middle"))
     _, _, right, top = extent_of_all(items)
     items += draw_pitcher_arrow((right + 4.0, top), 8.0, size_pt, beside=True)
     alt = (

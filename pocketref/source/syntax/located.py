@@ -7,7 +7,7 @@ from typing import Self
 from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
 from pocketref.problems import Location
-from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode, find_spot
+from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode, find_place
 
 
 class PlacedDict(dict[str, object]):
@@ -60,14 +60,14 @@ class SourceModel(BaseModel):
 
     def locate(self, *path: str | int) -> Location | None:
         """Where the value under keys and indices stands, such as `locate("when", "plate")`."""
-        return find_spot(self._node, path).node.location if self._node else None
+        return find_place(self._node, path).node.location if self._node else None
 
     def locate_key(self, *path: str | int) -> Location | None:
         """Where the last key of the path stands."""
         if self._node is None:
             return None
-        spot = find_spot(self._node, path)
-        return (spot.key or spot.node).location
+        found = find_place(self._node, path)
+        return (found.key or found.node).location
 
     def find_character(self, character: str) -> Location | None:
         """Where a character first stands in the texts under the model, or None."""

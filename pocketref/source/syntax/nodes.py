@@ -12,7 +12,7 @@ import yaml
 
 from pocketref.problems import Location, Problem, ProblemLog
 from pocketref.source.syntax.source_text import SourceText, clip_text, read_source_text
-from pocketref.source.syntax.syntax_wording import word_syntax_error
+from pocketref.source.syntax.syntax_wording import write_syntax_error
 
 DEEPEST = 32
 """How many lists and mappings may stand in one another."""
@@ -76,27 +76,27 @@ Node = TextNode | ListNode | MapNode
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class FoundNode:
     """Where a path into a tree leads: a node, and the key it stands under (None outside a mapping)."""
 
     node: Node
     key: TextNode | None = None
 
 
-def find_spot(node: Node, path: tuple[str | int, ...]) -> Spot:
+def find_place(node: Node, path: tuple[str | int, ...]) -> FoundNode:
     """Follow keys and indices down from a node.
 
     A step that leads nowhere is passed over: a missing key leaves the mapping that lacks it, and an index
     into a single value written where a list may stand leaves that value.
     """
-    spot = Spot(node)
+    found = FoundNode(node)
     for step in path:
-        if isinstance(spot.node, MapNode) and isinstance(step, str):
-            entry = spot.node.find(step)
-            spot = Spot(entry[1], entry[0]) if entry else spot
-        elif isinstance(spot.node, ListNode) and isinstance(step, int) and step < len(spot.node.items):
-            spot = Spot(spot.node.items[step], spot.key)
-    return spot
+        if isinstance(found.node, MapNode) and isinstance(step, str):
+            entry = found.node.find(step)
+            found = FoundNode(entry[1], entry[0]) if entry else found
+        elif isinstance(found.node, ListNode) and isinstance(step, int) and step < len(found.node.items):
+            found = FoundNode(found.node.items[step], found.key)
+    return found
 
 
 def read_tree(path: Path, shown: str, problems: ProblemLog, within: Path | None = None) -> Node | None:
@@ -119,7 +119,7 @@ def build_tree(source: SourceText, problems: ProblemLog) -> Node | None:
         problems.extend([refused.problem])
         return None
     except yaml.YAMLError as error:
-        problems.extend([word_syntax_error(error, source)])
+        problems.extend([write_syntax_error(error, source)])
         return None
     root = builder.root
     if root is None or (isinstance(root, TextNode) and root.is_absent):

@@ -134,7 +134,7 @@ _UNKNOWN = _Meaning(
 )
 
 
-def word_syntax_error(error: yaml.YAMLError, source: SourceText) -> Problem:
+def write_syntax_error(error: yaml.YAMLError, source: SourceText) -> Problem:
     """The problem behind a parser's complaint, at the place a reader would mend."""
     context, complaint = (str(getattr(error, name, None) or "") for name in ("context", "problem"))
     meaning = next((m for m in _MEANINGS if m.context in context and m.problem in complaint), _UNKNOWN)

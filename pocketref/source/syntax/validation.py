@@ -9,8 +9,8 @@ from pydantic_core import ErrorDetails
 
 from pocketref.problems import Location, ProblemLog
 from pocketref.source.syntax.located import PlacedDict, SourceModel
-from pocketref.source.syntax.nodes import MOST_PROBLEMS, ListNode, Node, TextNode, find_spot
-from pocketref.source.syntax.validation_wording import Finding, word_finding
+from pocketref.source.syntax.nodes import MOST_PROBLEMS, ListNode, Node, TextNode, find_place
+from pocketref.source.syntax.validation_wording import Finding, write_finding
 
 M = TypeVar("M", bound=SourceModel)
 
@@ -30,7 +30,7 @@ def validate_node(node: Node, model: type[M], problems: ProblemLog) -> M | None:
     refused_keys = {id(finding.key) for finding in findings if finding.is_about_key}
     # What stands under a refused key is no news; the rest goes in the order of the file.
     told = [f for f in findings if f.is_about_key or id(f.key) not in refused_keys]
-    worded = [word_finding(finding) for finding in told]
+    worded = [write_finding(finding) for finding in told]
     for code, sentence, hint, where in sorted(worded, key=lambda w: (w[3].line, w[3].column)):
         problems.error(code, sentence, hint, where)
     if len(found) > MOST_PROBLEMS:
@@ -52,15 +52,15 @@ def _place_error(details: ErrorDetails, node: Node, data: object) -> Finding:
     """An error of pydantic's with the nodes it is about and the model whose keys were expected there."""
     path, kind = _drop_tags(details["loc"], data), details["type"]
     at_key = bool(path) and path[-1] == "[key]" and kind != "extra_forbidden"
-    spot = find_spot(node, path[:-1] if at_key else path)
+    found = find_place(node, path[:-1] if at_key else path)
     inside = data  # the mapping that a key was missing from, or was one too many in
     for step in path[:-1]:
         inside = _enter(inside, step)
     return Finding(
         kind=kind,
         name=str(path[-1]) if path else "",
-        node=spot.node,
-        key=spot.key,
+        node=found.node,
+        key=found.key,
         at_key=at_key,
         model=inside.read_as if isinstance(inside, PlacedDict) else None,
         context=dict(details.get("ctx", {})),

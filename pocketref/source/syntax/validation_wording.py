@@ -63,16 +63,16 @@ def kind_of(node: Node) -> str:
     return "nothing" if node.is_absent else "text"
 
 
-def word_finding(finding: Finding) -> Worded:
+def write_finding(finding: Finding) -> Worded:
     """The problem behind a validation error."""
     if finding.is_about_key:
-        return _word_key(finding)
+        return _write_key(finding)
     if finding.kind != "missing" and isinstance(finding.node, TextNode) and finding.node.is_absent:
-        return _word_absent(finding)
-    return _WORDING.get(finding.kind, _word_other)(finding)
+        return _write_absent(finding)
+    return _WORDING.get(finding.kind, _write_other)(finding)
 
 
-def _word_key(finding: Finding) -> Worded:
+def _write_key(finding: Finding) -> Worded:
     """A key that is unknown, or is not what keys are here."""
     key = finding.key.text if finding.key else finding.name
     where = finding.key.location if finding.key else finding.node.location
@@ -82,7 +82,7 @@ def _word_key(finding: Finding) -> Worded:
     if finding.kind == "extra_forbidden":
         hint = suggest_match(key, list_keys(finding.model)) if finding.model else "take it out"
         return "key-unknown", f"unknown key '{clip_text(key)}'", hint, where
-    code, sentence, hint, _ = _word_other(finding)
+    code, sentence, hint, _ = _write_other(finding)
     return code, sentence, hint, where
 
 
@@ -91,7 +91,7 @@ def list_keys(model: type[SourceModel]) -> list[str]:
     return [field.alias or name for name, field in model.model_fields.items()]
 
 
-def _word_missing(finding: Finding) -> Worded:
+def _write_missing(finding: Finding) -> Worded:
     fields = finding.model.model_fields.values() if finding.model else ()
     about = next((field.description for field in fields if field.alias == finding.name), None)
     hint = f"add '{finding.name}: ...'"
@@ -102,7 +102,7 @@ def _word_missing(finding: Finding) -> Worded:
     return "key-missing", f"'{clip_text(finding.name)}' is missing", hint, finding.where
 
 
-def _word_absent(finding: Finding) -> Worded:
+def _write_absent(finding: Finding) -> Worded:
     wants_list = finding.kind in ("tuple_type", "list_type")
     hint = (
         "write [] for an empty list" if wants_list else "write a value after the colon, or take the key out"
@@ -110,7 +110,7 @@ def _word_absent(finding: Finding) -> Worded:
     return "value-empty", f"{finding.label} has no value", hint, finding.where
 
 
-def _word_choice(finding: Finding) -> Worded:
+def _write_choice(finding: Finding) -> Worded:
     expected = str(finding.context.get("expected") or finding.context.get("expected_tags") or "")
     choices = re.findall("'([^']*)'", expected)
     text = finding.node.text if isinstance(finding.node, TextNode) else ""
@@ -119,7 +119,7 @@ def _word_choice(finding: Finding) -> Worded:
         tag = _find_tag(finding)
         text, where = (tag.text, tag.location) if tag else (text, where)
     elif not isinstance(finding.node, TextNode):
-        return _word_kind("text")(finding)
+        return _write_kind("text")(finding)
     match = suggest_match(text, choices)
     listed = f"use one of: {', '.join(choices)}"
     hint = f"{match} {listed}" if match.startswith("did you mean") else listed
@@ -135,9 +135,9 @@ def _find_tag(finding: Finding) -> TextNode | None:
     return entry[1] if entry and isinstance(entry[1], TextNode) else None
 
 
-def _word_no_tag(finding: Finding) -> Worded:
+def _write_no_tag(finding: Finding) -> Worded:
     if not isinstance(finding.node, MapNode):
-        return _word_kind("a mapping")(finding)
+        return _write_kind("a mapping")(finding)
     name = _tag_name(finding)
     return "key-missing", f"'{name}' is missing", f"add '{name}: ...'", finding.where
 
@@ -149,7 +149,7 @@ _HOW = {
 }
 
 
-def _word_kind(wanted: str) -> Callable[[Finding], Worded]:
+def _write_kind(wanted: str) -> Callable[[Finding], Worded]:
     def word(finding: Finding) -> Worded:
         found = finding.value if isinstance(finding.node, TextNode) else kind_of(finding.node)
         sentence = f"{finding.label} needs {wanted}, not {found}"
@@ -158,13 +158,13 @@ def _word_kind(wanted: str) -> Callable[[Finding], Worded]:
     return word
 
 
-def _word_bound(finding: Finding) -> Worded:
+def _write_bound(finding: Finding) -> Worded:
     words = {"ge": "at least", "gt": "more than", "le": "at most", "lt": "less than"}
     bound = next((f"{words[name]} {limit}" for name, limit in finding.context.items() if name in words), "")
     return "value-range", f"{finding.label} is {finding.value}", f"it must be {bound}", finding.where
 
 
-def _word_count(finding: Finding) -> Worded:
+def _write_count(finding: Finding) -> Worded:
     least, most = finding.context.get("min_length"), finding.context.get("max_length")
     is_short = finding.kind.endswith("too_short")
     wanted = f"at least {least}" if is_short else f"at most {most}"
@@ -173,10 +173,10 @@ def _word_count(finding: Finding) -> Worded:
     return "value-count", sentence, "add what is missing" if is_short else "take some out", finding.where
 
 
-def _word_other(finding: Finding) -> Worded:
+def _write_other(finding: Finding) -> Worded:
     """Our own refusals carry sentence, hint and offset; whatever else pydantic says is passed on."""
     if finding.kind == "value-kind":
-        return _word_kind("text")(finding)
+        return _write_kind("text")(finding)
     if "sentence" not in finding.context:
         reason = str(finding.context.get("error", finding.message))
         return "value-invalid", f"{finding.label}: {clip_text(reason)}", "change the value", finding.where
@@ -188,24 +188,24 @@ def _word_other(finding: Finding) -> Worded:
 
 
 _WORDING: dict[str, Callable[[Finding], Worded]] = {
-    "missing": _word_missing,
-    "enum": _word_choice,
-    "literal_error": _word_choice,
-    "union_tag_invalid": _word_choice,
-    "union_tag_not_found": _word_no_tag,
-    "model_type": _word_kind("a mapping"),
-    "model_attributes_type": _word_kind("a mapping"),
-    "dict_type": _word_kind("a mapping"),
-    "mapping_type": _word_kind("a mapping"),
-    "list_type": _word_kind("a list"),
-    "tuple_type": _word_kind("a list"),
-    "string_type": _word_kind("text"),
-    "greater_than": _word_bound,
-    "greater_than_equal": _word_bound,
-    "less_than": _word_bound,
-    "less_than_equal": _word_bound,
-    "too_short": _word_count,
-    "too_long": _word_count,
-    "string_too_short": _word_count,
-    "string_too_long": _word_count,
+    "missing": _write_missing,
+    "enum": _write_choice,
+    "literal_error": _write_choice,
+    "union_tag_invalid": _write_choice,
+    "union_tag_not_found": _write_no_tag,
+    "model_type": _write_kind("a mapping"),
+    "model_attributes_type": _write_kind("a mapping"),
+    "dict_type": _write_kind("a mapping"),
+    "mapping_type": _write_kind("a mapping"),
+    "list_type": _write_kind("a list"),
+    "tuple_type": _write_kind("a list"),
+    "string_type": _write_kind("text"),
+    "greater_than": _write_bound,
+    "greater_than_equal": _write_bound,
+    "less_than": _write_bound,
+    "less_than_equal": _write_bound,
+    "too_short": _write_count,
+    "too_long": _write_count,
+    "string_too_short": _write_count,
+    "string_too_long": _write_count,
 }
