@@ -38,7 +38,7 @@ class ChartBlockModel(BlockModel):
 
     block: Literal["chart"]
     subject: TableSubject = Field(description="the subject whose table is charted")
-    heading: Sentence = ""
+    heading: Sentence = Field(default="", description="a heading above it")
     part: WholeNumber = Field(
         default=0, ge=0, le=2, description="1 or 2: the upper or lower part of a chart cut in two"
     )

@@ -13,7 +13,7 @@ from pocketref.source.field_models import Dimension
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile
 from pocketref.source.ruling_models import RowModel
-from pocketref.source.syntax.kinds import Name, Sentence, refuse_unknown
+from pocketref.source.syntax.kinds import Name, OneOf, Sentence
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, TextModel
 
@@ -84,12 +84,7 @@ PLANS: Mapping[str, tuple[str, ...]] = {
 }
 """The plans of a level, by name, and the dimensions whose sections they rest on."""
 
-
-def _need_plan(name: str) -> str:
-    return refuse_unknown("plan", name, PLANS)
-
-
-PlanName = Annotated[str, AfterValidator(_need_plan)]
+PlanName = Annotated[str, AfterValidator(OneOf("plan", PLANS))]
 
 
 def list_pictures(block: BlockModel) -> Iterator[tuple[str, ShowsPicture]]:

@@ -25,7 +25,7 @@ from pocketref.scene.figures.slot_figure import draw_slot
 from pocketref.scene.paths import shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
 from pocketref.scene.textfit import leading_mm
-from pocketref.source.syntax.kinds import Sentence, WholeNumber, refuse_unknown
+from pocketref.source.syntax.kinds import OneOf, Sentence, WholeNumber
 
 _MOST_WIDENINGS = 60  # a quarter more each time: ten million times as wide
 
@@ -38,32 +38,6 @@ DrawWithin = Callable[[float, float, float], FigureDrawing]
 
 _LEAST_SLOT_SCALE = 75
 _WORDS_MM, _WORDS_PT = 110.0, 8.0  # what a picture shows is the same at any width and type
-
-
-def _need_picture(name: str) -> str:
-    return refuse_unknown("picture", name, PICTURES)
-
-
-class PictureBlockModel(BlockModel):
-    """Small pictures that fill the width."""
-
-    block: Literal["picture"]
-    picture: Annotated[str, AfterValidator(_need_picture)] = Field(description="the picture's name")
-    heading: Sentence = ""
-    columns: WholeNumber = Field(default=3, ge=1, le=6, description="pictures in a row")
-
-    def list_cited(self, setting: Setting) -> Iterator[Cited]:
-        """What the pictures show."""
-        return PICTURES[self.picture].list_cited(setting)
-
-    def build(self, setting: Setting) -> Block:
-        """The pictures at any width."""
-        kind = PICTURES[self.picture]
-        # Kept, because a face is measured at each step of the scale and then drawn.
-        draw_in = lru_cache(maxsize=64)(_draw_wider(kind.make(setting, self.columns)))
-        made_of = (self.columns, dict(setting.lengths), kind.find_rest(setting))
-        draw_within = kind.make_fit(setting) if kind.make_fit else None
-        return PictureBlock(f"picture {self.picture}", draw_in, made_of, self.heading, draw_within)
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,3 +171,27 @@ PICTURES = {
     "slot": _Picture(_slot, _cite_plate, make_fit=_fit_slot),
 }
 """The small pictures that can be drawn, by name."""
+
+
+class PictureBlockModel(BlockModel):
+    """Small pictures that fill the width."""
+
+    block: Literal["picture"]
+    picture: Annotated[str, AfterValidator(OneOf("picture", PICTURES))] = Field(
+        description="the picture's name"
+    )
+    heading: Sentence = Field(default="", description="a heading above it")
+    columns: WholeNumber = Field(default=3, ge=1, le=6, description="pictures in a row")
+
+    def list_cited(self, setting: Setting) -> Iterator[Cited]:
+        """What the pictures show."""
+        return PICTURES[self.picture].list_cited(setting)
+
+    def build(self, setting: Setting) -> Block:
+        """The pictures at any width."""
+        kind = PICTURES[self.picture]
+        # Kept, because a face is measured at each step of the scale and then drawn.
+        draw_in = lru_cache(maxsize=64)(_draw_wider(kind.make(setting, self.columns)))
+        made_of = (self.columns, dict(setting.lengths), kind.find_rest(setting))
+        draw_within = kind.make_fit(setting) if kind.make_fit else None
+        return PictureBlock(f"picture {self.picture}", draw_in, made_of, self.heading, draw_within)

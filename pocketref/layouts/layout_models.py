@@ -45,7 +45,7 @@ class SheetModel(SourceModel):
     code: Name = Field(description="the code it goes by")
     level: Name = Field(description="the field it is of")
     front: Blocks = Field(min_length=1, description="a list of blocks")
-    back: Blocks = ()
+    back: Blocks = Field(default=(), description="a list of blocks, if there is a back")
     tiles: Literal["", "home-plate"] = Field(
         default="", description="home-plate adds the full-size plate, a tile a page"
     )

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
-from pocketref.source.syntax.kinds import Confidence, LengthField, Name, Sentence, Sources, refuse_unknown
+from pocketref.source.syntax.kinds import Confidence, LengthField, Name, OneOf, Sentence, Sources
 from pocketref.source.syntax.located import SourceModel
 
 DIMENSIONS: dict[str, str] = {
@@ -60,14 +60,6 @@ TOLERANCES: dict[str, str] = {
 """Every tolerance a field may give, and what it is allowed on."""
 
 
-def _need_dimension(name: str) -> str:
-    return refuse_unknown("dimension", name, DIMENSIONS)
-
-
-def _need_tolerance(name: str) -> str:
-    return refuse_unknown("tolerance", name, TOLERANCES)
-
-
 class Dimension(SourceModel):
     """A published length, where it comes from and how sure that is."""
 
@@ -83,10 +75,10 @@ class FieldModel(SourceModel):
     level: Name = Field(description="the field size, such as 90-ft")
     code: Name = Field(description="the code it belongs to, such as high-school")
     name: Sentence = Field(description="what the field is called in print")
-    dimensions: Mapping[Annotated[str, AfterValidator(_need_dimension)], Dimension] = Field(
+    dimensions: Mapping[Annotated[str, AfterValidator(OneOf("dimension", DIMENSIONS))], Dimension] = Field(
         description="each dimension by name", min_length=1
     )
-    tolerances: Mapping[Annotated[str, AfterValidator(_need_tolerance)], Dimension] = Field(
+    tolerances: Mapping[Annotated[str, AfterValidator(OneOf("tolerance", TOLERANCES))], Dimension] = Field(
         default_factory=dict, description="each tolerance by name"
     )
 

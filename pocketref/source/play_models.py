@@ -179,18 +179,19 @@ class PlaySheetModel(SourceModel):
     stock: Name = Field(description="the paper it is laid out for")
     code: Name = Field(description="the code it asks to rule by")
     level: Name = Field(description="the field its pictures are of")
-    subjects: tuple[Name, ...] = ()
-    """Only these; empty for all."""
-    tags: tuple[Name, ...] = ()
-    """Only plays with one of these tags; empty for all."""
-    cover: tuple[Name, ...] = ()
-    """The fewest plays that meet every row of these codes' tables; empty to take what comes."""
+    subjects: tuple[Name, ...] = Field(default=(), description="only plays on these, a list; all without it")
+    tags: tuple[Name, ...] = Field(
+        default=(), description="only plays with one of these tags, a list; all without it"
+    )
+    cover: tuple[Name, ...] = Field(
+        default=(),
+        description="the fewest plays that meet every row of these codes' tables, a list; what comes without it",
+    )
     cases: tuple[Sentence, ...] = Field(
         default=(),
         max_length=MOST_PLAYS,
-        description="exactly these plays, a list such as [contact/line-is-enough]",
+        description="exactly these plays in this order, a list such as [contact/line-is-enough]",
     )
-    """Plays by file and name, in the order they are asked; empty to choose by what stands above."""
     plays: Annotated[WholeNumber, Field(ge=1, le=MOST_PLAYS), BeforeValidator(_read_number_of_plays)] = Field(
         default=MOST_PLAYS, description=f"at most so many plays, 1 to {MOST_PLAYS}"
     )

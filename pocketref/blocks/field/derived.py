@@ -22,7 +22,7 @@ class DerivedBlockModel(BlockModel):
 
     block: Literal["derived"]
     plan: PlanName = Field(description="the plan the figures are of")
-    heading: Sentence = ""
+    heading: Sentence = Field(default="", description="a heading above it")
     show: tuple[Name, ...] = Field(min_length=1, max_length=MOST_ENTRIES, description="which figures, a list")
 
     def list_cited(self, setting: Setting) -> Iterator[Cited]:

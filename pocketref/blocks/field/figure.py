@@ -20,7 +20,7 @@ from pocketref.scene.figures.mound_figure import EXAGGERATION, draw_mound
 from pocketref.scene.figures.plate_figure import draw_plate_area
 from pocketref.scene.figures.template_figure import draw_assembly
 from pocketref.scene.plan_view import SCALES, FigureDrawing
-from pocketref.source.syntax.kinds import WholeNumber, refuse_unknown
+from pocketref.source.syntax.kinds import OneOf, WholeNumber
 
 MOUND = ("pitchers-plate-height", "mound-slope-length", "mound-slope-drop")
 """The dimensions whose sections a mound rests on."""
@@ -77,15 +77,11 @@ FIGURES = {
 """The figures that can be drawn, by name."""
 
 
-def _need_figure(name: str) -> str:
-    return refuse_unknown("figure", name, FIGURES)
-
-
 class FigureBlockModel(BlockModel):
     """A drawing to scale."""
 
     block: Literal["figure"]
-    figure: Annotated[str, AfterValidator(_need_figure)] = Field(description="the figure's name")
+    figure: Annotated[str, AfterValidator(OneOf("figure", FIGURES))] = Field(description="the figure's name")
     smallest: WholeNumber = Field(
         ge=1, description="the smallest scale allowed, as its denominator: 50 means 1:50"
     )

@@ -286,8 +286,16 @@ Sources = OneOrMany[Cite]
 # --- closed lists ----------------------------------------------------------------------------------------
 
 
-def refuse_unknown(what: str, word: str, known: Collection[str]) -> str:
-    """The word itself if it is in a closed list, else refuse it with the closest match."""
-    if word not in known:
-        refuse_value("key-unknown", f"{_quote(word)} is not a known {what}", suggest_match(word, known))
-    return word
+@dataclass(frozen=True, slots=True, eq=False)
+class OneOf:
+    """Validates a word of a closed list, else refuses it with the closest match; `what` names its kind."""
+
+    what: str
+    known: Collection[str]
+
+    def __call__(self, word: str) -> str:
+        """The word itself."""
+        if word not in self.known:
+            hint = suggest_match(word, self.known)
+            refuse_value("key-unknown", f"{_quote(word)} is not a known {self.what}", hint)
+        return word
