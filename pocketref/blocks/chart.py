@@ -1,9 +1,9 @@
-"""The decision chart of a subject, drawn as a flowchart."""
+"""The decision chart of a subject: a flowchart on sheets, on cards that or a ladder, by what gives larger type."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from pydantic import Field
@@ -11,6 +11,7 @@ from pydantic import Field
 from pocketref.blocks.model import BlockModel, Cited, TableSubject
 from pocketref.blocks.setting import Setting
 from pocketref.pages.blocks import HEADING_GAP_MM, Block, draw_heading
+from pocketref.pages.composition import SLACK_MM
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import ChartWords, Heading, Words
@@ -23,25 +24,25 @@ from pocketref.scene.flow_symbols import (
     find_least_white,
 )
 from pocketref.scene.items import Item
+from pocketref.scene.ladder import draw_ladder
+from pocketref.scene.ladder_layout import LadderPart
+from pocketref.scene.ladder_parts import cut_ladder
 from pocketref.scene.paths import shift
 from pocketref.scene.ruling_flow import construct_flow, write_chart_words
 from pocketref.scene.textfit import leading_mm
-from pocketref.source.syntax.kinds import Sentence, WholeNumber
+from pocketref.source.syntax.kinds import Sentence
 
 _WIDEST_ROW_GAP_MM = 9.0
 _WHITES_MM = (MOST_WHITE_MM, 2.0, 0.0)
-"""White space to try in a chart's symbols, most first; 0 is the least that there must be."""
+"""White space to try in a flowchart's symbols, most first; 0 is the least that there must be."""
 
 
 class ChartBlockModel(BlockModel):
-    """The flowchart of a subject's decision table."""
+    """The chart of a subject's decision table."""
 
     block: Literal["chart"]
     subject: TableSubject = Field(description="the subject whose table is charted")
     heading: Sentence = Field(default="", description="a heading above it")
-    part: WholeNumber = Field(
-        default=0, ge=0, le=2, description="1 or 2: the upper or lower part of a chart cut in two"
-    )
 
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
         """The table's rows."""
@@ -51,71 +52,105 @@ class ChartBlockModel(BlockModel):
         """The shortest chart of the code's table."""
         chart, table = setting.chart(self.subject)
         nodes, root = construct_flow(chart, table, setting.find_table(self.subject).rulings)
-        return ChartBlock(f"chart {self.subject}", nodes, root, self.part, self.heading)
+        is_card = setting.detail == "card"
+        return ChartBlock(f"chart {self.subject}", nodes, root, self.heading, is_card)
 
 
 @dataclass(frozen=True)
 class ChartBlock:
-    """A flowchart as wide as the face; height to spare goes between its rows."""
+    """A chart as wide as the face, its words of the size that leads; height to spare goes between its rows."""
 
     label: str
     nodes: Mapping[str, FlowNode]
     root: str
-    part: int = 0
-    """0 for all of it, 1 or 2 for the upper or lower part of a chart that is cut in two."""
     heading: str = ""
+    may_climb: bool = False
+    """Whether it may be a ladder."""
+    part: LadderPart | None = None
+    """What of a ladder that is cut is on this face."""
     grows: bool = True
-    _kept: dict[tuple[float, float, float, float], FlowDrawing] = field(
-        default_factory=dict, compare=False, repr=False
-    )
+    _kept: dict[object, FlowDrawing] = field(default_factory=dict, compare=False, repr=False)
     """Drawings made so far: a face is measured at each step of the scale and then drawn."""
 
-    def _drawn(
+    def _draw_ladder(self, width_mm: float, sizes: TypeSizes, height_mm: float = 0.0) -> FlowDrawing:
+        key = (width_mm, sizes.lead_pt, height_mm)
+        if key not in self._kept:
+            self._kept[key] = draw_ladder(
+                self.nodes, self.root, width_mm, sizes.lead_pt, height_mm, self.part
+            )
+        return self._kept[key]
+
+    def _draw_flow(
         self, width_mm: float, sizes: TypeSizes, more_gap_mm: float = 0.0, white_mm: float = 0.0
     ) -> FlowDrawing:
-        """The chart with the least gaps and white space, or with more."""
-        size = sizes.body_pt
+        """The flowchart with the least gaps and white space, or with more."""
+        size = sizes.lead_pt
         gap, white = find_least_gap(size) + more_gap_mm, max(white_mm, find_least_white(size))
         key = (width_mm, size, gap, white)
         if key not in self._kept:
-            drawing = draw_flowchart(self.nodes, self.root, width_mm, size, gap, self.part, white)
-            self._kept[key] = drawing
+            self._kept[key] = draw_flowchart(self.nodes, self.root, width_mm, size, gap, white)
         return self._kept[key]
+
+    def _draw_least(self, width_mm: float, sizes: TypeSizes) -> FlowDrawing:
+        """The form that fits the width, and of two that do the lower one; its headlines are large enough in both."""
+        if not self.may_climb:
+            return self._draw_flow(width_mm, sizes)
+        ladder = self._draw_ladder(width_mm, sizes)
+        if self.part or sizes.lead_pt < sizes.verdict_pt:
+            return ladder
+        flow = self._draw_flow(width_mm, sizes)
+        return min(ladder, flow, key=lambda drawing: (drawing.overflow_mm > SLACK_MM, drawing.height_mm))
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The heading, and the chart's height with the least gap between rows."""
-        return self._drawn(width_mm, sizes).height_mm + self._heading_mm(sizes)
+        return self._draw_least(width_mm, sizes).height_mm + self._heading_mm(sizes)
 
     def _heading_mm(self, sizes: TypeSizes) -> float:
         return leading_mm(sizes.heading_pt) + HEADING_GAP_MM if self.heading else 0.0
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How far the widest word sticks out of its symbol."""
-        return self._drawn(width_mm, sizes).overflow_mm
+        return self._draw_least(width_mm, sizes).overflow_mm
+
+    def cut(self, height_mm: float, width_mm: float, sizes: TypeSizes, first_face: int) -> tuple[Block, ...]:
+        """The ladder on faces of its own from the first one on, each of this height."""
+        room = height_mm - self._heading_mm(sizes)
+        parts = cut_ladder(self.nodes, self.root, width_mm, room, sizes.lead_pt, first_face)
+        return tuple(replace(self, part=part, _kept={}) for part in parts) if len(parts) > 1 else (self,)
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
-        """The heading, and the chart stretched over the rest of the box: more white in its symbols, then between."""
+        """The heading, and the chart spread over the rest of the box."""
         room = box.height_mm - self._heading_mm(sizes)
-        white = next(
-            white
-            for white in _WHITES_MM
-            if self._drawn(box.width_mm, sizes, 0.0, white).height_mm <= room or not white
-        )
-        drawing = self._drawn(box.width_mm, sizes, 0.0, white)
-        rows = self._drawn(box.width_mm, sizes, 1.0, white).height_mm - drawing.height_mm
-        if rows > 0.5:
-            most = _WIDEST_ROW_GAP_MM - find_least_gap(sizes.body_pt)
-            more = min(max((room - drawing.height_mm) / rows, 0.0), most)
-            drawing = self._drawn(box.width_mm, sizes, more, white)
+        drawing = self._draw_ladder(box.width_mm, sizes) if self.may_climb else None
+        if drawing and drawing.overflow_mm <= SLACK_MM and drawing.height_mm <= room + SLACK_MM:
+            drawing = self._draw_ladder(box.width_mm, sizes, room)
+        else:
+            drawing = self._spread_flow(box.width_mm, sizes, room)
         bottom = box.y + (room - drawing.height_mm) / (1 if self.heading else 2)
         items: tuple[Item, ...] = shift(drawing.items, box.x, bottom)
-        alt = f"Decision chart. {write_chart_words(self.nodes, self.root)}"
+        numbers = range(self.part.first, self.part.last + 1) if self.part else None
+        alt = f"Decision chart. {write_chart_words(self.nodes, self.root, numbers)}"
         figure = Element(Role.FIGURE, items, alt=alt, label=self.label)
         if not self.heading:
             return figure
         return Element(
             Role.SECTION, (), (draw_heading(self.heading, box.x, box.top, sizes), figure), label=self.label
         )
+
+    def _spread_flow(self, width_mm: float, sizes: TypeSizes, room_mm: float) -> FlowDrawing:
+        """The flowchart with more white in its symbols where there is room, then between them."""
+        white = next(
+            white
+            for white in _WHITES_MM
+            if self._draw_flow(width_mm, sizes, 0.0, white).height_mm <= room_mm or not white
+        )
+        drawing = self._draw_flow(width_mm, sizes, 0.0, white)
+        rows = self._draw_flow(width_mm, sizes, 1.0, white).height_mm - drawing.height_mm
+        if rows <= 0.5:
+            return drawing
+        most = _WIDEST_ROW_GAP_MM - find_least_gap(sizes.lead_pt)
+        more = min(max((room_mm - drawing.height_mm) / rows, 0.0), most)
+        return self._draw_flow(width_mm, sizes, more, white)
 
     def words(self) -> Words:
         """The heading, and the chart to be written out."""

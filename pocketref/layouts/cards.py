@@ -14,8 +14,9 @@ from pocketref.blocks.setting import Setting
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.pages.blocks import Block, Footer, TitleBand
-from pocketref.pages.change_bar import BAR_MM, draw_bar, mark_changes
+from pocketref.pages.change_bar import BAR_MM, BAR_ROOM_MM, draw_bar, mark_changes
 from pocketref.pages.composition import Face, Misfit, choose_sizes
+from pocketref.pages.face_cut import cut_faces
 from pocketref.pages.page import Box, Document, Page
 from pocketref.pages.pagination import Flow, compose_page, paginate
 from pocketref.pages.plate_template import lay_out_tiles
@@ -223,21 +224,33 @@ def _fit_faces(
     scale: Sequence[Decimal],
     library: Library,
 ) -> LaidOut:
-    """Each face at the largest step of the scale at which it fits."""
+    """Each face at the largest step of the scale at which it fits; a card's that fit at none cut over more of them."""
     inner, floor_pt = content_box(stock), layouts.styles.floor_pt
+    lead_pt = layouts.styles.find_floor_pt(job.model.reading_distance)
     steps = layouts.styles.list_steps(scale)
-    least = sizes_for(steps[0], floor_pt)
-    fitted: list[tuple[Face, TypeSizes]] = []
-    problems: list[Problem] = []
-    for face, old in zip_longest(faces, before):
-        sizes, misfits = choose_sizes(face, inner, steps, floor_pt)
+    least, *larger = (sizes_for(step, floor_pt, lead_pt) for step in steps)
+
+    def fit(face: Face, old: Face | None) -> tuple[Face, TypeSizes | None, list[Misfit]]:
+        sizes, misfits = choose_sizes(face, inner, steps, floor_pt, lead_pt)
         marked = mark_changes(face, old, inner, sizes) if old and sizes else face
         if marked != face:
-            sizes, misfits = choose_sizes(marked, inner, steps, floor_pt)
-        problems += [_write_misfit(job, stock, face, misfit, least, library) for misfit in misfits]
-        fitted += [(marked, sizes)] if sizes else []
+            sizes, misfits = choose_sizes(marked, inner, steps, floor_pt, lead_pt)
+        return marked, sizes, misfits
+
+    found = [fit(*pair) for pair in zip_longest(faces, before)]
+    if isinstance(job.model, CardModel) and not all(sizes for _, sizes, _ in found):
+        room = replace(inner, width_mm=inner.width_mm - BAR_ROOM_MM * bool(before))
+        cut, old = (cut_faces(sides, room, (least, *larger)) for sides in (faces, before))
+        pairs = zip(cut, old if len(old) == len(cut) else (None,) * len(cut), strict=True)
+        found = [fit(*pair) for pair in pairs] or found
+    problems = [
+        _write_misfit(job, stock, face, misfit, least, library)
+        for face, _, misfits in found
+        for misfit in misfits
+    ]
     if problems:
         raise PocketrefError(problems)
+    fitted = [(face, sizes) for face, sizes, _ in found if sizes]
     pages = [compose_page(face, sizes, stock) for face, sizes in fitted]
     document = _make_document(job.title, job.what, pages, stock, library.edition, job.keywords)
     placed, chosen = zip(*fitted, strict=True)

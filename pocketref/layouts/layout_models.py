@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
 
 from pocketref.blocks.kinds import Blocks
-from pocketref.source.syntax.kinds import Name, Sentence
+from pocketref.source.syntax.kinds import LengthField, Name, Sentence
 from pocketref.source.syntax.located import SourceModel
 
 _SIZE = re.compile(r"[0-9./ ]+ ?[x×] ?[0-9./ ]+ ?(in|inch|inches|mm|\")?", re.IGNORECASE)
@@ -23,6 +23,12 @@ StockName = Annotated[Name, WrapValidator(_let_sizes_pass)]
 """A stock's name, or a size that is answered with the name of the stock that has it."""
 
 
+ReadingDistance: Any = Field(
+    default=None,
+    description="from where questions and verdicts are read, such as 525 mm; else the floor's distance",
+)
+
+
 class CardModel(SourceModel):
     """The file cards/<card>.yaml: what is on a card's front and back."""
 
@@ -32,6 +38,7 @@ class CardModel(SourceModel):
     stock: StockName = Field(description="the stock it is laid out for")
     code: Name = Field(description="the code it rules by")
     level: Name = Field(description="the field its figures are of")
+    reading_distance: LengthField | None = ReadingDistance
     front: Blocks = Field(min_length=1, description="a list of blocks")
     back: Blocks = Field(min_length=1, description="a list of blocks")
 
@@ -44,6 +51,7 @@ class SheetModel(SourceModel):
     stock: StockName = Field(description="the paper it is laid out for")
     code: Name = Field(description="the code it goes by")
     level: Name = Field(description="the field it is of")
+    reading_distance: LengthField | None = ReadingDistance
     front: Blocks = Field(min_length=1, description="a list of blocks")
     back: Blocks = Field(default=(), description="a list of blocks, if there is a back")
     tiles: Literal["", "home-plate"] = Field(

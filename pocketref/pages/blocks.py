@@ -23,6 +23,8 @@ from pocketref.scene.typefaces import cap_height_mm, set_text
 HEADING_GAP_MM = 0.6
 _LINE_GAP_MM = 3.0
 """The least between what stands on the left and on the right of a footer's line."""
+_TAG = 0.72
+"""The size of what stands at the right of a title, as a share of the title's."""
 _CONTINUED = ", continued"
 
 
@@ -176,7 +178,7 @@ class TitleBand:
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How much title, tag and number together are too wide."""
         title = set_text(0, 0, self.title, FontFace.BOLD, sizes.title_pt, WHITE).width_mm
-        tag = set_text(0, 0, self.tag, FontFace.BOLD, sizes.body_pt, WHITE).width_mm
+        tag = set_text(0, 0, self.tag, FontFace.BOLD, _TAG * sizes.title_pt, WHITE).width_mm
         band = self.measure_mm(width_mm, sizes)
         number = band + 1.0 if self.number else 0.0
         return max(title + tag + number + 8.0 - width_mm, 0.0)
@@ -199,9 +201,9 @@ class TitleBand:
             )
             x += height
         words.append(set_text(x, baseline, self.title, FontFace.BOLD, sizes.title_pt, WHITE))
-        tag_base = bottom + (height - cap_height_mm(FontFace.BOLD, sizes.body_pt)) / 2
+        tag_base = bottom + (height - cap_height_mm(FontFace.BOLD, _TAG * sizes.title_pt)) / 2
         words.append(
-            set_text(box.right - 2.2, tag_base, self.tag, FontFace.BOLD, sizes.body_pt, WHITE, "end")
+            set_text(box.right - 2.2, tag_base, self.tag, FontFace.BOLD, _TAG * sizes.title_pt, WHITE, "end")
         )
         return Element(
             Role.SECTION, (), (Element(Role.DECORATION, tuple(band)), Element(Role.TITLE, tuple(words)))
@@ -231,7 +233,7 @@ class Footer:
         """What stands on the left and on the right of each line."""
         left, right = list(self.left), list(self.right)
         if self.flows and self._measure_excess(left[0], right[0], width_mm, sizes) > 0:
-            broken = break_text(left[0], FontFace.REGULAR, width_mm, sizes.small_pt)
+            broken = break_text(left[0], FontFace.REGULAR, width_mm, sizes.source_pt)
             lines = [" ".join(text for word in line.words for text, _ in word.parts) for line in broken]
             is_room = self._measure_excess(lines[-1], right[0], width_mm, sizes) <= 0
             left[:1] = lines if is_room else [*lines, ""]
@@ -244,7 +246,7 @@ class Footer:
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The rule and the lines."""
-        return len(self._list_lines(width_mm, sizes)) * leading_mm(sizes.small_pt) + 0.9
+        return len(self._list_lines(width_mm, sizes)) * leading_mm(sizes.source_pt) + 0.9
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How much the widest line is too wide."""
@@ -257,13 +259,13 @@ class Footer:
         items: list[Item] = []
         lines = self._list_lines(box.width_mm, sizes)
         for side, x, anchor in ((0, box.x, "start"), (1, box.right, "end")):
-            baseline = first_baseline(box.top - 0.9, sizes.small_pt)
+            baseline = first_baseline(box.top - 0.9, sizes.source_pt)
             for pair in lines:
                 if pair[side]:
                     items.append(
-                        set_text(x, baseline, pair[side], FontFace.REGULAR, sizes.small_pt, BLACK, anchor)
+                        set_text(x, baseline, pair[side], FontFace.REGULAR, sizes.source_pt, BLACK, anchor)
                     )
-                baseline -= leading_mm(sizes.small_pt)
+                baseline -= leading_mm(sizes.source_pt)
         return Element(
             Role.SECTION, (), (Element(Role.DECORATION, (rule,)), Element(Role.PARAGRAPH, tuple(items)))
         )
@@ -274,4 +276,4 @@ class Footer:
 
 
 def _measure_line(text: str, sizes: TypeSizes) -> float:
-    return set_text(0, 0, text, FontFace.REGULAR, sizes.small_pt, BLACK).width_mm
+    return set_text(0, 0, text, FontFace.REGULAR, sizes.source_pt, BLACK).width_mm

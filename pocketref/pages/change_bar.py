@@ -15,7 +15,7 @@ from pocketref.scene.items import Shape
 from pocketref.scene.paths import rectangle
 
 BAR_MM = 0.7
-_ROOM_MM = 2.0  # what a bar takes from a text's width, white space included
+BAR_ROOM_MM = 2.0  # what a bar takes from a text's width, white space included
 _DRAWING_ROOM_MM = 1.0  # a drawing brings white space of its own
 
 
@@ -61,7 +61,7 @@ class ChangeBar:
 
     @property
     def _room_mm(self) -> float:
-        return _DRAWING_ROOM_MM if self.block.grows else _ROOM_MM
+        return _DRAWING_ROOM_MM if self.block.grows else BAR_ROOM_MM
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The block's height in the width that is left."""

@@ -176,12 +176,15 @@ def body_box(face: Face, box: Box, sizes: TypeSizes) -> Box:
 
 
 def choose_sizes(
-    face: Face, box: Box, scale: Sequence[float], floor_pt: float
+    face: Face, box: Box, scale: Sequence[float], floor_pt: float, lead_pt: float = 0.0
 ) -> tuple[TypeSizes | None, list[Misfit]]:
-    """The largest step of the scale at which the face fits; else None and what is in the way at the least."""
+    """The largest step of the scale at which the face fits; else None and what is in the way at the least.
+
+    What leads is never below `lead_pt`.
+    """
     sizes: TypeSizes | None = None
     for step in sorted((s for s in scale if s >= floor_pt - 1e-9), reverse=True):
-        sizes = sizes_for(step, floor_pt)
+        sizes = sizes_for(step, floor_pt, lead_pt)
         if _fits(face, box, sizes):
             return sizes, []
     return None, find_misfits(face, box, sizes) if sizes else []

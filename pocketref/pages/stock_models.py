@@ -82,7 +82,7 @@ class StocksModel(SourceModel):
 
 
 class FloorModel(SourceModel):
-    """The least type: capitals subtend `arcmin` minutes of arc at `distance`."""
+    """The least type: capitals subtend `arcmin` minutes of arc at `distance`, where a face is held to be read."""
 
     arcmin: DecimalNumber = Field(gt=0, le=120, description="minutes of arc, 16 by ISO 9241-3")
     distance: LengthField = Field(description="the reading distance, such as 400 mm")
@@ -102,7 +102,11 @@ class StylesModel(SourceModel):
     @property
     def floor_pt(self) -> float:
         """The least type size."""
-        return floor_size_pt(float(self.floor.arcmin), self.floor.distance.float_mm)
+        return self.find_floor_pt(None)
+
+    def find_floor_pt(self, distance: Length | None) -> float:
+        """The least type size of what is read from this distance; without one, of anything at all."""
+        return floor_size_pt(float(self.floor.arcmin), (distance or self.floor.distance).float_mm)
 
     def list_steps(self, scale: Iterable[Decimal]) -> list[float]:
         """The body sizes of a scale that are not below the floor, the least first."""

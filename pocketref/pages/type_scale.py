@@ -6,17 +6,27 @@ from dataclasses import dataclass
 
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
+from pocketref.scene.verdict_box import HEADLINE
 from pocketref.units.angle import character_height_mm
+
+TITLE_PT = 11.8
+"""The title of every face, so that a card's faces have one header."""
 
 
 @dataclass(frozen=True, slots=True)
 class TypeSizes:
-    """The sizes of one face, in points: everything follows from its body size."""
+    """The sizes of one face, in points: everything follows from its body size but the title and what is looked up."""
 
     body_pt: float
     small_pt: float
     heading_pt: float
-    title_pt: float
+    lead_pt: float
+    """What is read while the game waits: questions, answers and verdicts."""
+    verdict_pt: float
+    """The least of a verdict's headline."""
+    source_pt: float
+    """What is looked up, with the face held near: sections, edition, who issued it."""
+    title_pt: float = TITLE_PT
 
 
 def floor_size_pt(arcmin: float, distance_mm: float) -> float:
@@ -27,11 +37,13 @@ def floor_size_pt(arcmin: float, distance_mm: float) -> float:
     return typeface(FontFace.REGULAR).size_for_cap_height(character_height_mm(arcmin, distance_mm))
 
 
-def sizes_for(body_pt: float, floor_pt: float) -> TypeSizes:
-    """The sizes that go with a body size; none is below the floor."""
+def sizes_for(body_pt: float, floor_pt: float, lead_pt: float = 0.0) -> TypeSizes:
+    """The sizes that go with a body size; none is below the floor, and what leads not below `lead_pt`."""
     return TypeSizes(
         body_pt=body_pt,
         small_pt=max(floor_pt, round(body_pt * 0.9, 2)),
         heading_pt=round(body_pt * 1.06, 2),
-        title_pt=round(max(body_pt * 1.36, 11.5), 2),
+        lead_pt=max(body_pt, lead_pt),
+        verdict_pt=HEADLINE * lead_pt,
+        source_pt=floor_pt,
     )

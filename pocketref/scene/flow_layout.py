@@ -43,11 +43,10 @@ class FlowEnding:
 
 @dataclass(frozen=True, slots=True)
 class FlowJump:
-    """A connector circle that stands for a question drawn elsewhere, with its letter and where to look."""
+    """A connector circle that stands for a question drawn elsewhere, with its letter."""
 
     key: str
     letter: str
-    words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,33 +152,11 @@ def _says_same(one: FlowEnding, other: FlowEnding) -> bool:
     return (one.headline, one.lines) == (other.headline, other.lines)
 
 
-def list_spine(tree: Mapping[str, FlowNode], root: str = "0") -> list[str]:
-    """The questions from the root straight down."""
-    spine = []
-    node = tree[root]
-    while isinstance(node, FlowQuestion):
-        spine.append(root)
-        root = node.exits[-1].target
-        node = tree[root]
-    return spine
-
-
-def cut_tree(
-    tree: Mapping[str, FlowNode], at: str, letter: str, words: str
-) -> tuple[dict[str, FlowNode], dict[str, FlowNode]]:
-    """The tree above the question `at`, which becomes a connector there, and the tree from it on."""
-    above = {key: node for key, node in tree.items() if key != at and not key.startswith(f"{at}.")}
-    above[at] = FlowJump(at, letter, words)
-    below = {key: node for key, node in tree.items() if key == at or key.startswith(f"{at}.")}
-    return above, below
-
-
 def place_nodes(
     tree: Mapping[str, FlowNode],
     heights: Mapping[str, float],
     letters: Mapping[str, str],
     row_gap_mm: float = ROW_GAP_MM,
-    root: str = "0",
 ) -> tuple[PlacedNode, int, float]:
     """Place a tree; gives the root's spot, the number of columns and the total height in mm."""
     bottoms: list[float] = []
@@ -210,7 +187,7 @@ def place_nodes(
             bottoms[column] = top + height + row_gap_mm
         return PlacedNode(node, column, top, height, tuple(exits), letters.get(key, ""))
 
-    placed = place(root, 0, 0.0)
+    placed = place("0", 0, 0.0)
     all_placed = list(walk_nodes(placed))
     lift = min(s.top for s in all_placed)
     height = max(s.top + s.height_mm for s in all_placed) - lift

@@ -14,9 +14,7 @@ from pocketref.scene.flow_layout import (
     FlowQuestion,
     FlowSame,
     PlacedNode,
-    cut_tree,
     join_endings,
-    list_spine,
     place_nodes,
     unfold_nodes,
     walk_nodes,
@@ -50,15 +48,6 @@ class FlowDrawing:
     height_mm: float
     overflow_mm: float
     """How much the widest word sticks out of its symbol; 0 if everything fits."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Chart:
-    """A tree to draw, the connector letters of its questions, and its root."""
-
-    tree: Mapping[str, FlowNode]
-    letters: Mapping[str, str]
-    root: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,59 +92,27 @@ def draw_flowchart(
     width_mm: float,
     size_pt: float,
     row_gap_mm: float = ROW_GAP_MM,
-    part: int = 0,
     white_mm: float = LEAST_WHITE_MM,
 ) -> FlowDrawing:
     """Draw the chart `width_mm` wide with all text at `size_pt`; its height follows from the gap between rows.
 
     `white_mm` is kept between a question and the sides of its symbol, both ends together.
-
-    `part` 1 or 2 draws the upper or the lower part of a chart that is cut in two, so that they are about equally
-    high; a connector leads from one to the other. 0 draws all of it.
     """
-    tree, letters = unfold_nodes(nodes, root)
-    if part == 0:
-        return _draw_tree(_Chart(tree, letters, "0"), width_mm, size_pt, row_gap_mm, white_mm)
-    halves = _halve(tree, letters, width_mm, size_pt)
-    return _draw_tree(halves[part - 1], width_mm, size_pt, row_gap_mm, white_mm)
-
-
-def _halve(
-    tree: Mapping[str, FlowNode], letters: Mapping[str, str], width_mm: float, size_pt: float
-) -> tuple[_Chart, _Chart]:
-    """The cut along the spine that makes the higher part lowest."""
-    letter = chr(ord("A") + len(letters))
-    options = []
-    for at in list_spine(tree)[1:]:
-        above, below = cut_tree(tree, at, letters.get(at, letter), "turn over")
-        charts = (_Chart(above, letters, "0"), _Chart(below, {**letters, at: letters.get(at, letter)}, at))
-        heights = [
-            _draw_tree(chart, width_mm, size_pt, ROW_GAP_MM, LEAST_WHITE_MM).height_mm for chart in charts
-        ]
-        options.append((max(heights), charts))
-    if not options:
-        whole = _Chart(tree, letters, "0")
-        return whole, whole
-    return min(options, key=lambda option: option[0])[1]
-
-
-def _draw_tree(
-    chart: _Chart, width_mm: float, size_pt: float, row_gap_mm: float, white_mm: float
-) -> FlowDrawing:
-    tree = join_endings(chart.tree)
-    columns = _count_columns(tree, chart.root)
+    unfolded, letters = unfold_nodes(nodes, root)
+    tree = join_endings(unfolded)
+    columns = _count_columns(tree, "0")
     channel = max(_channel_width(tree, size_pt), 5.0) if columns > 1 else 0.0
     column = min((width_mm - channel * (columns - 1)) / columns, _WIDEST_COLUMN_EM * size_pt * MM_PER_PT)
     fitted = {key: _fit_node(node, column, size_pt, white_mm) for key, node in tree.items()}
     heights = {key: f.height_mm for key, f in fitted.items()}
-    placed, _, height = place_nodes(tree, heights, chart.letters, row_gap_mm, chart.root)
+    placed, _, height = place_nodes(tree, heights, letters, row_gap_mm)
     grid = _Grid(column, channel, height, size_pt)
     items: list[Item] = []
     all_placed = walk_nodes(placed)
     for place in all_placed:
         items += _draw_exits(place, grid)
     ends = _find_ends(all_placed)
-    for key, place in zip(_tree_order(tree, chart.root), all_placed, strict=True):
+    for key, place in zip(_tree_order(tree, "0"), all_placed, strict=True):
         items += _draw_node(place, fitted[key], grid, ends.get(id(place), place.top + place.height_mm))
     drawn = columns * column + (columns - 1) * channel
     items = list(shift(items, (width_mm - drawn) / 2, 0.0))
@@ -243,13 +200,8 @@ def _draw_node(placed: PlacedNode, fitted: _Fitted, grid: _Grid, end: float) -> 
             return items
         case FlowEnding():
             return _draw_ending(placed.node, placed, grid, end)
-        case FlowJump(_, letter, words):
-            items = _draw_circle(centre, top - height / 2, letter, grid.size_pt)
-            if words:
-                base = top - height / 2 - cap_height_mm(FontFace.REGULAR, grid.size_pt) / 2
-                x = centre + _JUMP_MM / 2 + 1.2
-                items.append(set_text(x, base, words, FontFace.ITALIC, grid.size_pt, BLACK))
-            return items
+        case FlowJump(_, letter):
+            return _draw_circle(centre, top - height / 2, letter, grid.size_pt)
         case FlowSame():
             return []
 

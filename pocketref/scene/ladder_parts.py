@@ -1,8 +1,8 @@
-"""How large a ladder can be in a box, and how it is cut by rungs where it is too high for one face."""
+"""How a ladder is cut by rungs where it is too high for one face."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from pocketref.scene.flow_layout import FlowNode
 from pocketref.scene.flow_symbols import FlowDrawing
@@ -15,22 +15,17 @@ _Cut = tuple[int, int, float, tuple[tuple[int, int], ...]]
 """Of a ladder that is cut: its parts, the answers from one to another, the greatest height, first and last rungs."""
 
 
-def find_ladder_size(
-    nodes: Mapping[str, FlowNode], root: str, width_mm: float, height_mm: float, sizes: Iterable[float]
-) -> float | None:
-    """The largest of the sizes in points at which the whole ladder fits the box; None if it fits at none."""
-    fitting = (
-        s for s in sorted(sizes, reverse=True) if _fits(draw_ladder(nodes, root, width_mm, s), height_mm)
-    )
-    return next(fitting, None)
-
-
 def cut_ladder(
-    nodes: Mapping[str, FlowNode], root: str, width_mm: float, height_mm: float, size_pt: float
+    nodes: Mapping[str, FlowNode],
+    root: str,
+    width_mm: float,
+    height_mm: float,
+    size_pt: float,
+    first_face: int = 1,
 ) -> tuple[LadderPart, ...]:
     """The ladder in the fewest parts that each fit the box at this size; among those with fewest answers that
     lead from one part to another the evenest. A rung that does not fit alone is a part all the same; a chart that
-    asks nothing has no parts.
+    asks nothing has no parts. They are named by their faces, the first of them by `first_face`.
     """
     rungs = construct_rungs(nodes, root)
     best: list[_Cut] = [(0, 0, 0.0, ())]
@@ -45,11 +40,11 @@ def cut_ladder(
             leaps += count_leaps(rungs, first, last)
             options.append((count + 1, leaps, max(highest, drawing.height_mm), (*spans, (first, last))))
         best.append(min(options))
-    return _number_parts(best[-1][3])
+    return _number_parts(best[-1][3], first_face)
 
 
-def _number_parts(spans: Sequence[tuple[int, int]]) -> tuple[LadderPart, ...]:
-    faces = {n: face for face, (first, last) in enumerate(spans, 1) for n in range(first, last + 1)}
+def _number_parts(spans: Sequence[tuple[int, int]], first_face: int) -> tuple[LadderPart, ...]:
+    faces = {n: face for face, (first, last) in enumerate(spans, first_face) for n in range(first, last + 1)}
     return tuple(
         LadderPart(
             first,
@@ -60,7 +55,7 @@ def _number_parts(spans: Sequence[tuple[int, int]]) -> tuple[LadderPart, ...]:
                 if other != face
             },
         )
-        for face, (first, last) in enumerate(spans, 1)
+        for face, (first, last) in enumerate(spans, first_face)
     )
 
 

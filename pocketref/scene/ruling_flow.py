@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 
 from pocketref.rulings.chart import Chart
 from pocketref.rulings.effects import BY_LEAGUE, write_batter, write_runners
@@ -70,12 +70,14 @@ def _label_exit(answers: tuple[str, ...], order: tuple[str, ...], labels: tuple[
     return " or ".join(words)
 
 
-def write_chart_words(nodes: Mapping[str, FlowNode], root: str) -> str:
-    """The chart as numbered questions in words, for who cannot see it."""
+def write_chart_words(nodes: Mapping[str, FlowNode], root: str, shown: Container[int] | None = None) -> str:
+    """The chart as numbered questions in words, for who cannot see it; only those that are `shown`, if it is cut."""
     order = list_questions(nodes, root)
     numbers = {node.key: number for number, node in enumerate(order, 1)}
     sentences = []
     for node in order:
+        if shown is not None and numbers[node.key] not in shown:
+            continue
         ways = [f"{leave.label}: {_write_target(nodes[leave.target], numbers)}" for leave in node.exits]
         sentences.append(f"{numbers[node.key]}. {node.text} {'; '.join(ways)}.")
     return " ".join(sentences) or _write_target(nodes[root], numbers)

@@ -108,7 +108,7 @@ OLDER = _category_set(
 # Published with 90 and 103 in two rows and 124 to 125 in none; a shared edge goes to the upper row here.
 NEWER = _category_set(
     "newer",
-    "NWS heat index chart as published by newer forecast office pages (secondary copies)",
+    "NWS chart as newer office pages print it (secondary copies)",
     (80, 90, 103, 125),
 )
 CATEGORY_SETS = {categories.name: categories for categories in (OLDER, NEWER)}

@@ -17,6 +17,7 @@ from pocketref.pages.page import Element, Page, Role
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.items import FormField
 from pocketref.scene.paths import extent_of
+from pocketref.scene.verdict_box import HEADLINE
 from pocketref.units.length import Length
 
 NAMES = ("batters-box", "plate-area")
@@ -75,7 +76,8 @@ def test_no_two_texts_overlap(laid_out: LaidOut) -> None:
 
 def test_no_text_is_below_the_floor_and_none_off_the_scale(laid_out: LaidOut) -> None:
     for page, sizes in zip(laid_out.document.pages, laid_out.sizes, strict=True):
-        allowed = {sizes.body_pt, sizes.small_pt, sizes.heading_pt, sizes.title_pt}
+        allowed = {sizes.body_pt, sizes.small_pt, sizes.heading_pt, sizes.title_pt, sizes.source_pt}
+        allowed |= {0.72 * sizes.title_pt, sizes.lead_pt, HEADLINE * sizes.lead_pt}
         used = {text.size_pt for text in texts_of(items_of(page.elements))}
         assert min(used) >= laid_out.floor_pt
         assert used <= allowed

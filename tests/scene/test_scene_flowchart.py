@@ -268,33 +268,6 @@ def test_endings_that_differ_in_a_mark_are_not_joined() -> None:
     assert [text.content for text in draw(nodes).texts].count("Out") == 2
 
 
-LONG: Nodes = {
-    **{
-        str(n): FlowQuestion(
-            str(n), f"Question {n}?", (FlowExit(f"{n}.0", f"e{n}"), FlowExit(f"{n}.1", str(n + 1)))
-        )
-        for n in range(5)
-    },
-    **{f"e{n}": FlowEnding(f"e{n}", f"Ruling {n}") for n in range(5)},
-    "5": FlowEnding("5", "Play on"),
-}
-
-
-def test_a_chart_cut_in_two_draws_every_question_and_ruling_once_and_says_where_it_goes_on() -> None:
-    upper, lower = (
-        [text.content for text in texts_of(draw_flowchart(LONG, "0", 120, SIZE_PT, part=part).items)]
-        for part in (1, 2)
-    )
-    for words in [*(f"Question {n}?" for n in range(5)), *(f"Ruling {n}" for n in range(5)), "Play on"]:
-        assert (upper + lower).count(words) == 1
-    assert "turn over" in upper
-    assert upper.count("A") == lower.count("A") == 1
-    whole, first, second = (
-        draw_flowchart(LONG, "0", 120, SIZE_PT, part=part).height_mm for part in (0, 1, 2)
-    )
-    assert max(first, second) < 0.75 * whole
-
-
 def test_wider_gaps_make_a_higher_chart_that_is_otherwise_the_same() -> None:
     narrow, wide = draw(TWICE), draw(TWICE, row_gap_mm=8.0)
     assert wide.drawing.height_mm > narrow.drawing.height_mm

@@ -18,7 +18,7 @@ from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import FontFace, Text
 from pocketref.scene.ladder import draw_ladder
 from pocketref.scene.ladder_layout import LadderPart, Rung, construct_rungs, group_rows, lead_down
-from pocketref.scene.ladder_parts import cut_ladder, find_ladder_size
+from pocketref.scene.ladder_parts import cut_ladder
 from pocketref.scene.paths import extent_of_all
 from pocketref.scene.textfit import bind
 from pocketref.scene.verdict_box import HEADLINE, OUTLINE_MM
@@ -273,22 +273,9 @@ def test_what_cannot_fit_is_told_in_millimetres() -> None:
     assert draw(nodes).overflow_mm == 0
     narrow = draw(nodes, width_mm=50)
     assert narrow.overflow_mm > 5
-    assert find_ladder_size(nodes, "0", 50, 200, [10, 11]) is None
 
 
-# --- size and parts ---------------------------------------------------------------------------------------
-
-
-@settings(max_examples=20, deadline=None)
-@given(charts(), st.floats(30, 120))
-def test_the_largest_size_that_fits_is_found(nodes: Nodes, height_mm: float) -> None:
-    scale = [8.0, 9.0, 10.0, 11.0, 12.0]
-    found = find_ladder_size(nodes, "0", WIDTH_MM, height_mm, scale)
-    for size in scale:
-        drawing = draw(nodes, size_pt=size)
-        fits = drawing.overflow_mm == 0 and drawing.height_mm <= height_mm
-        assert not fits or (found or 0) >= size
-        assert size != found or fits
+# --- parts ------------------------------------------------------------------------------------------------
 
 
 @settings(max_examples=40, deadline=None)
