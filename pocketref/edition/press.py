@@ -12,7 +12,7 @@ from pocketref.layouts.cards import LaidOut, write_edition
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.print_check import lay_out_print_check
 from pocketref.pages.imposition import Flip, impose_cards
-from pocketref.pages.page import Document
+from pocketref.pages.page import Document, split_cards
 from pocketref.pages.press import make_press_document
 from pocketref.pages.press_grid import Order
 from pocketref.pages.stock_models import suggest_stock
@@ -98,7 +98,7 @@ def _group_by_size(cards: Sequence[LaidOut]) -> dict[str, list[LaidOut]]:
 def _impose_group(cards: Sequence[LaidOut], library: Library, layouts: Layouts, run: PressRun) -> Document:
     """Cards of one size on press sheets; what keeps them off is told where it stands in the source."""
     sheet = sheet_of(layouts.stocks[run.paper])
-    documents = [card.document for card in cards]
+    documents = [document for card in cards for document in split_cards(card.document)]
     edition = write_edition(library.edition)
     try:
         return impose_cards(documents, sheet, flip=run.flip, order=run.order, edition=edition)

@@ -27,7 +27,7 @@ from pocketref.output.pdf_run import (
     use_form,
 )
 from pocketref.pages.imposition import impose_cards
-from pocketref.pages.page import Box, Document, Element, Page, Role
+from pocketref.pages.page import Box, Document, Element, Page, Role, split_cards
 from pocketref.pages.press_grid import SLUG_PT, arrange_cards, choose_grid
 from pocketref.pages.stocks import Sheet
 from pocketref.problems import Location, PocketrefError, Problem
@@ -64,8 +64,8 @@ class OwnedCard:
 
 def lay_out_owned(
     card: CardModel, library: Library, layouts: Layouts, stock: str = "", needed_mm: float = 0.0
-) -> OwnedCard:
-    """A card with the owner's place left free; raises PocketrefError as `lay_out_card` does.
+) -> tuple[OwnedCard, ...]:
+    """A card, or the cards that its faces take, with the owner's place left free; raises PocketrefError as `lay_out_card` does.
 
     `needed_mm` is the width at SLUG_PT of the longest owner's line; the association's name stands beside it if
     both fit. What is too long for any footer is left to `check_owners`.
@@ -80,16 +80,21 @@ def lay_out_owned(
 
 def _lay_out_beside(
     card: CardModel, library: Library, layouts: Layouts, stock: str, owner: Owner
-) -> OwnedCard:
+) -> tuple[OwnedCard, ...]:
     laid_out = lay_out_card(card, library, layouts, stock, owner)
-    front, back = laid_out.document.pages
+    documents = split_cards(laid_out.document)
+    return tuple(_take_owner(card, document, owner, laid_out.floor_pt) for document in documents)
+
+
+def _take_owner(card: CardModel, document: Document, owner: Owner, floor_pt: float) -> OwnedCard:
+    front, back = document.pages
     texts = [item for element in front.elements for item in _list_texts(element)]
     blank = next(text for text in texts if text.content == owner.line)
     beside = next(text for text in texts if text.y == blank.y and text.anchor == "end")
     bare = replace(front, elements=tuple(_take_out(element, blank) for element in front.elements))
     room = beside.x - beside.width_mm - _GAP_MM - blank.x
-    document = replace(laid_out.document, pages=(bare, back))
-    return OwnedCard(card, document, blank.x, blank.y, blank.size_pt, room, laid_out.floor_pt)
+    bare_document = replace(document, pages=(bare, back))
+    return OwnedCard(card, bare_document, blank.x, blank.y, blank.size_pt, room, floor_pt)
 
 
 def measure_owner_mm(member: Member) -> float:

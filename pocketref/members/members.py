@@ -79,9 +79,10 @@ def prepare_presses(
     wanted = {(member.code, member.level) for member in members}
     needed_mm = max(map(measure_owner_mm, members))
     cards = [
-        lay_out_owned(card, proof.library, proof.layouts, stock, needed_mm)
+        owned
         for card in proof.layouts.cards
         if (card.code, card.level) in wanted
+        for owned in lay_out_owned(card, proof.library, proof.layouts, stock, needed_mm)
     ]
     if problems := check_owners(members, cards, file):
         raise PocketrefError(problems)

@@ -94,6 +94,12 @@ class Document:
     keywords: tuple[str, ...] = field(default=())
 
 
+def split_cards(document: Document) -> tuple[Document, ...]:
+    """A document of two pages for each card that its faces take, front and back."""
+    pages = document.pages
+    return tuple(replace(document, pages=pages[at : at + 2]) for at in range(0, len(pages), 2))
+
+
 def change_page_inks(page: Page, inks: Mapping[Ink, Ink]) -> Page:
     """The page with each ink that is a key of `inks` changed for its value, wherever it is used."""
     return replace(page, elements=tuple(_change_element(element, inks) for element in page.elements))

@@ -86,7 +86,7 @@ def test_a_sheet_has_a_back_for_each_front_and_none_beside(proven: Proof) -> Non
 
 def test_apart_from_its_owner_a_card_says_what_the_card_itself_says(proven: Proof) -> None:
     (card,) = proven.layouts.cards
-    owned = lay_out_owned(card, proven.library, proven.layouts)
+    (owned,) = lay_out_owned(card, proven.library, proven.layouts)
     files = run_members(proven, [make_member(1)])
     pages = read_pdf(files["members/north-shore/cards-index-3x5.pdf"]).pages
     plain = {file.name: file for file in proven.cards}[card.card].document
