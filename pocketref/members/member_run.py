@@ -65,7 +65,7 @@ class OwnedCard:
 def lay_out_owned(
     card: CardModel, library: Library, layouts: Layouts, stock: str = "", needed_mm: float = 0.0
 ) -> tuple[OwnedCard, ...]:
-    """A card, or the cards that its faces take, with the owner's place left free; raises PocketrefError as `lay_out_card` does.
+    """A card, or those that its faces take, the owner's place left free; raises PocketrefError as `lay_out_card` does.
 
     `needed_mm` is the width at SLUG_PT of the longest owner's line; the association's name stands beside it if
     both fit. What is too long for any footer is left to `check_owners`.
