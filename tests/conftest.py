@@ -22,6 +22,11 @@ settings.register_profile(
 settings.load_profile("any machine")
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """The seed that tests/fuzz starts from."""
+    parser.addoption("--fuzz-seed", default="2027", help="seed of the spoilt files that tests/fuzz feeds")
+
+
 @pytest.fixture
 def folders(tmp_path: Path) -> SourceFolders:
     """A content folder and its layouts that prove clean, to be spoilt."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import math
+import re
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from functools import cache
@@ -96,7 +97,8 @@ def fill_sheet(data: bytes, values: Mapping[str, str]) -> bytes:
     saved = BytesIO()
     document.save(saved)
     document.close()
-    return saved.getvalue()
+    # pdfium makes up half of the file's identifier anew each time; here it is the other half again.
+    return re.sub(rb"/ID\[<(\w+)><\w+>\]", rb"/ID[<\1><\1>]", saved.getvalue())
 
 
 def _find_fields(page: object, form: object) -> Iterator[tuple[str, float, float]]:

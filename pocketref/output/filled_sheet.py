@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import ctypes
+import json
 import re
-from collections.abc import Callable, Iterator, Mapping
+import subprocess
+import sys
+from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from types import MappingProxyType
-from typing import Any
 
-import pypdfium2
-import pypdfium2.raw as pdfium
-
+from pocketref.output.form_values import CPU_S, LOCKED, MOST_PAGES
 from pocketref.problems import Location, PocketrefError, Problem
 
 _SUBJECT = re.compile(r"sheet (?P<sheet>[a-z0-9-]+), edition (?P<edition>.+)")
@@ -19,8 +19,9 @@ _LEVEL = re.compile(r"level (?P<level>[a-z0-9-]+)")
 CHECK_SHEETS = "fill in a check sheet, such as plate-area.pdf, bases.pdf or mound.pdf"
 LONGEST_NAME = 60
 """What is shown of a field's name."""
-MOST_PAGES = 40
-"""A sheet with its back has two pages, a template some seven; a longer file is something else."""
+_READER = Path(__file__).with_name("form_values.py")
+# Where processor time is limited a busy machine may take its while; Windows has the clock alone.
+_PATIENCE_S = CPU_S if sys.platform == "win32" else 10 * CPU_S
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,73 +40,65 @@ class FilledSheet:
         return Location(f"{self.file}, field {name[:LONGEST_NAME]}")
 
 
+@dataclass(frozen=True, slots=True)
+class _Form:
+    """What `form_values.py` writes."""
+
+    subject: str
+    keywords: str
+    pages: int
+    fields: tuple[tuple[str, str], ...]
+
+
 def read_filled_sheet(data: bytes, shown: str) -> FilledSheet:
     """The fields of a filled-in sheet; `shown` names the file in messages.
 
-    Raises PocketrefError if the bytes are no PDF, or a PDF that is no sheet of an edition.
+    Raises PocketrefError if the bytes are no PDF, one that would take more time or memory than a sheet does,
+    or a PDF that is no sheet of an edition.
     """
-    try:
-        document = pypdfium2.PdfDocument(data)
-    except pypdfium2.PdfiumError:
-        hint = "give a published sheet as your viewer saved it, without a password"
-        raise _refuse("sheet-unreadable", f"{shown} can't be read as a PDF", hint, shown) from None
-    try:
-        said = _SUBJECT.fullmatch(document.get_metadata_value("Subject"))
-        level = _LEVEL.search(document.get_metadata_value("Keywords"))
-        if said is None or level is None or len(document) > MOST_PAGES:
-            sentence = f"{shown} is a PDF, but no sheet of an edition"
-            hint = "give a published check sheet as saved; one printed to a new PDF has lost its fields"
-            raise _refuse("sheet-foreign", sentence, hint, shown)
-        values = MappingProxyType(dict(_read_fields(document)))
-    except pypdfium2.PdfiumError:
-        hint = "save the sheet once more in your viewer, or fill in a fresh one"
-        raise _refuse("sheet-unreadable", f"{shown} is a damaged PDF", hint, shown) from None
-    finally:
-        document.close()
-    if not values:
+    form = _read_form(data, shown)
+    said, level = _SUBJECT.fullmatch(form.subject), _LEVEL.search(form.keywords)
+    if said is None or level is None or form.pages > MOST_PAGES:
+        sentence = f"{shown} is a PDF, but no sheet of an edition"
+        hint = "give a published check sheet as saved; one printed to a new PDF has lost its fields"
+        raise _refuse("sheet-foreign", sentence, hint, shown)
+    if not form.fields:
         sentence = f"{shown} is the sheet '{said['sheet']}' with no fields to fill in"
         hint = f"{CHECK_SHEETS}; if this is one, save it itself, as printing it to a PDF drops its fields"
         raise _refuse("sheet-flattened", sentence, hint, shown)
+    values = MappingProxyType(dict(form.fields))
     return FilledSheet(shown, said["sheet"], said["edition"], level["level"], values)
 
 
 def read_subject(data: bytes) -> str:
     """The subject that a PDF names in its properties, such as "tape report, edition 2027"; "" if there is none."""
     try:
-        document = pypdfium2.PdfDocument(data)
-    except pypdfium2.PdfiumError:
+        return _read_form(data, "").subject
+    except PocketrefError:
         return ""
+
+
+def _read_form(data: bytes, shown: str) -> _Form:
+    """What another process reads of it: within seconds and some hundred megabytes, or it is refused."""
+    if b"%PDF-" not in data[:1024]:
+        hint = "give a published sheet as your viewer saved it"
+        raise _refuse("sheet-unreadable", f"{shown} is no PDF", hint, shown)
+    command = [sys.executable, "-P", str(_READER)]
     try:
-        return str(document.get_metadata_value("Subject"))
-    except pypdfium2.PdfiumError:
-        return ""
-    finally:
-        document.close()
+        done = subprocess.run(command, input=data, capture_output=True, timeout=_PATIENCE_S, check=False)
+    except subprocess.TimeoutExpired:
+        done = subprocess.CompletedProcess(command, 1)
+    if done.returncode == LOCKED:
+        hint = "save it without a password, or fill in a fresh sheet"
+        raise _refuse("sheet-unreadable", f"{shown} is locked with a password", hint, shown)
+    if done.returncode:
+        sentence = f"{shown} is a damaged PDF, or takes more time or memory to read than a sheet does"
+        hint = "save the sheet once more in your viewer, or fill in a fresh one"
+        raise _refuse("sheet-unreadable", sentence, hint, shown)
+    read = json.loads(done.stdout)
+    fields = tuple((name, value) for name, value in read["fields"])
+    return _Form(read["subject"], read["keywords"], read["pages"], fields)
 
 
 def _refuse(code: str, sentence: str, hint: str, shown: str) -> PocketrefError:
     return PocketrefError([Problem(code, sentence, hint, Location(shown))])
-
-
-def _read_fields(document: pypdfium2.PdfDocument) -> Iterator[tuple[str, str]]:
-    """Each field's name and text, in the order of the pages."""
-    document.init_forms()
-    if document.formenv is None:
-        return
-    form = document.formenv.raw
-    for page in document:
-        for index in range(pdfium.FPDFPage_GetAnnotCount(page.raw)):
-            annotation = pdfium.FPDFPage_GetAnnot(page.raw, index)
-            try:
-                if pdfium.FPDFAnnot_GetSubtype(annotation) == pdfium.FPDF_ANNOT_WIDGET:
-                    name = _read_string(pdfium.FPDFAnnot_GetFormFieldName, form, annotation)
-                    yield name, _read_string(pdfium.FPDFAnnot_GetFormFieldValue, form, annotation).strip()
-            finally:
-                pdfium.FPDFPage_CloseAnnot(annotation)
-
-
-def _read_string(read: Callable[..., int], form: Any, annotation: Any) -> str:
-    length = read(form, annotation, None, 0)
-    units = (ctypes.c_ushort * max(length // 2, 1))()
-    read(form, annotation, units, length)
-    return bytes(units).decode("utf-16-le", "replace").rstrip("\0")

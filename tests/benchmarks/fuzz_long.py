@@ -22,13 +22,13 @@ import traceback
 from collections import Counter
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from random import Random
 from typing import Any
 
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "tests" / "fuzz")]
 
-from fuzz_subjects import KINDS, Subject, make_subject  # noqa: E402  # the path is set above
+from effort import peak_mib, spend_s  # noqa: E402  # the path is set above
+from fuzz_subjects import KINDS, Subject, make_subject, seeded  # noqa: E402  # the path is set above
 from refusals import BadRefusalError  # noqa: E402
 
 SLOWEST_S = 5.0
@@ -53,11 +53,6 @@ def ring(*_: object) -> None:
     raise SlowError
 
 
-def peak_mib() -> float:
-    """The most memory this process has held."""
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-
-
 class Tally:
     """What was fed, what came back, the worst of it."""
 
@@ -70,7 +65,7 @@ class Tally:
 
     def feed(self, number: int, call: Callable[[], tuple[Any, ...]]) -> None:
         """One mutant through one call."""
-        before, start = peak_mib(), time.process_time()
+        before, start = peak_mib(), spend_s()
         signal.setitimer(signal.ITIMER_PROF, SLOWEST_S)
         signal.setitimer(signal.ITIMER_REAL, LONGEST_WAIT_S)
         try:
@@ -88,7 +83,7 @@ class Tally:
         finally:
             signal.setitimer(signal.ITIMER_PROF, 0)
             signal.setitimer(signal.ITIMER_REAL, 0)
-        self.slowest = max(self.slowest, (time.process_time() - start, number))
+        self.slowest = max(self.slowest, (spend_s() - start, number))
         grown = peak_mib()
         if grown > before + 20:
             self.largest = max(self.largest, (grown, number))
@@ -118,8 +113,7 @@ def run(subject: Subject, first: int, count: int, seed: int, minutes: float, *, 
         if time.monotonic() > end:
             say(f"  stopped by the clock after {number - first} of {count}")
             break
-        rng = Random(f"{seed} {number}")  # no secret
-        made = subject.make(rng)
+        made = subject.make(seeded(seed, number))
         if verbose:
             say(f"#{number} {made.how} {made.name}\n{made.data[:3000].decode('utf-8', 'replace')}")
         tally.feed(number, lambda: subject.feed(made, number))  # noqa: B023  # called at once

@@ -28,6 +28,11 @@ from pocketref.source.syntax.folder import FolderReader
 ROOT = Path(__file__).parents[2]
 
 
+def seeded(seed: int, number: int) -> Random:
+    """What all of a mutant follows from."""
+    return Random(f"{seed} {number}")  # no secret
+
+
 class Subject(Protocol):
     """Makes mutants and feeds them; `notes` counts what was done with them."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from copy import deepcopy
 from random import Random
 from typing import Any
 
@@ -56,7 +57,7 @@ def _change(rng: Random, tree: Any) -> str:
         case "scalar":
             holder[key] = rng.choice(SCALARS)
         case "value":
-            holder[key] = rng.choice(_VALUES)
+            holder[key] = deepcopy(rng.choice(_VALUES))  # lest a later change is of all of them
         case "move":
             other, at = rng.choice(places)
             holder[key] = (

@@ -10,6 +10,7 @@ from random import Random
 
 import pikepdf
 from csv_mutations import WORDS
+from hostile_pdfs import READ_ALL_THE_SAME, REFUSED
 from source_mutations import Mutant
 from spoilt_values import LENGTHS, SCALARS, UNITS
 
@@ -56,6 +57,7 @@ _KEYWORDS = (
     "level " + "a" * 5000,
     "level ../../x",
 )
+_FILTERS = ("FlateDecode", "LZWDecode", "ASCII85Decode", "ASCIIHexDecode", "RunLengthDecode", "Crypt", "X")
 
 
 def _widgets(pdf: pikepdf.Pdf) -> list[pikepdf.Object]:
@@ -135,12 +137,37 @@ def _double_widgets(rng: Random, pdf: pikepdf.Pdf) -> None:
     pdf.pages[0].obj["/Annots"] = pikepdf.Array([*annots, *copies])
 
 
+def _link_objects(rng: Random, pdf: pikepdf.Pdf) -> None:
+    """Keys and items of objects anywhere lead to other objects: rings, shared children, kinds mixed up."""
+    objects = [
+        obj for obj in pdf.objects if isinstance(obj, pikepdf.Dictionary | pikepdf.Array | pikepdf.Stream)
+    ]
+    for _ in range(rng.choice((1, 3, 30))):
+        holder, other = rng.choice(objects), rng.choice(objects)
+        keys = range(len(holder)) if isinstance(holder, pikepdf.Array) else sorted(holder.keys())
+        if keys:
+            holder[rng.choice(keys)] = other
+
+
+def _put_shape(rng: Random, pdf: pikepdf.Pdf) -> None:
+    rng.choice((*READ_ALL_THE_SAME, *REFUSED))(pdf)
+
+
+def _filter_stream(rng: Random, pdf: pikepdf.Pdf) -> None:
+    """A stream behind filters that it was not made for."""
+    stream = rng.choice([obj for obj in pdf.objects if isinstance(obj, pikepdf.Stream)])
+    names = [pikepdf.Name(f"/{name}") for name in rng.choices(_FILTERS, k=rng.choice((1, 3, 100)))]
+    stream.write(stream.read_raw_bytes(), filter=pikepdf.Array(names))
+
+
 _CHANGES: Sequence[Callable[[Random, pikepdf.Pdf], None]] = (
     *[_type_values] * 3,
     *[_rename] * 2,
     _tell_otherwise,
     *[_mistype_object] * 2,
     *(_drop_pages, _drop_form, _double_widgets),
+    *[_link_objects] * 3,
+    *(_put_shape, _filter_stream),
 )
 
 

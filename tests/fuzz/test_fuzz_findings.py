@@ -64,8 +64,8 @@ def test_a_field_s_name_that_is_no_height_s_is_passed_over(name: str) -> None:
 Change = Callable[[pikepdf.Pdf], None]
 
 
-def damage_page(pdf: pikepdf.Pdf) -> None:
-    pdf.pages[0].obj["/Type"] = pikepdf.Name.Nothing
+def damage_parent(pdf: pikepdf.Pdf) -> None:
+    pdf.pages[0].obj.Annots[0].Parent = pikepdf.Array([5, pikepdf.Name.Nothing])
 
 
 def name_other_edition(pdf: pikepdf.Pdf) -> None:
@@ -95,7 +95,7 @@ def divide_by_nothing(pdf: pikepdf.Pdf) -> None:
 
 
 SHEETS: dict[str, tuple[Change, set[str]]] = {
-    "a-page-that-cannot-be-loaded": (damage_page, {"sheet-unreadable"}),
+    "a-parent-that-is-no-field": (damage_parent, {"sheet-unreadable"}),
     "an-edition-of-thousands-of-digits": (name_other_edition, {"sheet-edition"}),
     "a-level-of-thousands-of-letters": (name_other_level, {"level-unknown"}),
     "thousands-of-letters-typed": (type_at_length, {"length-notation", "tape-unknown", "value-temperature"}),

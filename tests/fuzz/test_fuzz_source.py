@@ -1,40 +1,27 @@
 """Spoilt sources are read, or refused with a place and a sentence, within seconds; never anything else.
 
-`tests/benchmarks/fuzz_long.py` feeds the same mutants by the hundred thousand.
+Every mutant follows from a seed and its number: `--fuzz-seed` gives another seed, and
+`tests/benchmarks/fuzz_long.py` feeds mutants by the hundred thousand.
 """
 
 from __future__ import annotations
 
-import time
+import json
+import os
+import subprocess
+import sys
 from collections.abc import Callable
+from hashlib import sha256
 from pathlib import Path
-from random import Random
 
 import pytest
-from fuzz_subjects import SourceSubject, Subject
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from effort import spend_s
+from fuzz_subjects import SourceSubject, Subject, seeded
 from record_subjects import EditionSubject, ReadingsSubject, RosterSubject, SheetSubject
 from source_folders import FIXTURES
 
 SLOWEST_S = 5.0
 """Of processor time: a busy machine tells no tales."""
-
-Test = Callable[..., None]
-Make = Callable[[Callable[[Path], Subject]], Subject]
-
-
-@pytest.fixture(scope="module")
-def make(tmp_path_factory: pytest.TempPathFactory) -> Make:
-    """A subject at work in a folder of its own, made once."""
-    made: dict[object, Subject] = {}
-
-    def make_once(kind: Callable[[Path], Subject]) -> Subject:
-        if kind not in made:
-            made[kind] = kind(tmp_path_factory.mktemp("fuzz"))
-        return made[kind]
-
-    return make_once
 
 
 def small_source(folder: Path) -> Subject:
@@ -45,46 +32,60 @@ def small_figures(folder: Path) -> Subject:
     return SourceSubject(folder, prove_every=1, adjusted=1.0, sources=[FIXTURES])
 
 
-def feed(subject: Subject, rng: Random) -> None:
-    """One mutant through its reader; a bad refusal or any other exception fails the test."""
-    mutant, number = subject.make(rng), rng.randrange(1000)
-    start = time.process_time()
-    subject.feed(mutant, number)
-    assert time.process_time() - start < SLOWEST_S
+KINDS: dict[str, tuple[Callable[[Path], Subject], int]] = {
+    "source": (small_source, 150),
+    "figures": (small_figures, 50),
+    "readings": (ReadingsSubject, 60),
+    "rosters": (RosterSubject, 80),
+    "sheets": (SheetSubject, 40),
+    "editions": (EditionSubject, 60),
+}
+"""What is spoilt, and how many mutants of it are fed."""
 
 
-def fed_with(most: int) -> Callable[[Test], Test]:
-    """A test that takes `rng` as its last argument, run with so many generators of mutants."""
-    checks = [HealthCheck.too_slow, HealthCheck.function_scoped_fixture, HealthCheck.data_too_large]
-    chosen = settings(max_examples=most, deadline=None, suppress_health_check=checks)
-    return lambda test: chosen(given(st.randoms(use_true_random=False))(test))
+def digest_mutants(subject: Subject, seed: int) -> str:
+    """Thirty mutants, made last to first and first to last: in either order they are the same."""
+    numbers = [*reversed(range(30)), *range(30)]
+    made = [repr(subject.make(seeded(seed, number))) for number in numbers]
+    assert made[:30] == made[:29:-1]
+    return sha256("".join(made).encode()).hexdigest()
 
 
-@fed_with(150)
-def test_a_spoilt_source_is_refused_with_a_place_or_read(make: Make, rng: Random) -> None:
-    feed(make(small_source), rng)
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_is_spoilt_is_read_or_refused_with_a_place_in_seconds(
+    kind: str, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    make_subject, count = KINDS[kind]
+    seed = int(request.config.getoption("--fuzz-seed"))
+    subject = make_subject(tmp_path)
+    for number in range(count):
+        mutant = subject.make(seeded(seed, number))
+        start = spend_s()
+        try:
+            subject.feed(mutant, number)
+        except Exception as error:
+            error.add_note(f"{kind}, seed {seed}, mutant {number}: {mutant.how} of {mutant.name}")
+            raise
+        assert spend_s() - start < SLOWEST_S, (kind, seed, number)
 
 
-@fed_with(50)
-def test_figures_of_any_size_are_refused_or_laid_out(make: Make, rng: Random) -> None:
-    feed(make(small_figures), rng)
+PROGRAM = """
+import json, sys
+from pathlib import Path
+sys.path[:0] = sys.argv[2:]
+from test_fuzz_source import KINDS, digest_mutants
+print(json.dumps({kind: digest_mutants(make(Path(sys.argv[1], kind)), 1) for kind, (make, _) in KINDS.items()}))
+"""
 
 
-@fed_with(60)
-def test_spoilt_readings_are_refused_with_a_place_or_judged(make: Make, rng: Random) -> None:
-    feed(make(ReadingsSubject), rng)
-
-
-@fed_with(80)
-def test_a_spoilt_roster_is_refused_with_a_place_or_prepared(make: Make, rng: Random) -> None:
-    feed(make(RosterSubject), rng)
-
-
-@fed_with(40)
-def test_a_spoilt_sheet_is_refused_with_a_place_or_judged(make: Make, rng: Random) -> None:
-    feed(make(SheetSubject), rng)
-
-
-@fed_with(60)
-def test_a_spoilt_edition_is_refused_or_found_to_differ(make: Make, rng: Random) -> None:
-    feed(make(EditionSubject), rng)
+def test_a_seed_and_a_number_are_enough_to_see_a_mutant_again(tmp_path: Path) -> None:
+    here = Path(__file__).parent
+    elsewhere = subprocess.run(
+        [sys.executable, "-W", "error", "-c", PROGRAM, str(tmp_path / "a"), str(here), str(here.parent)],
+        env={**os.environ, "PYTHONHASHSEED": "1"},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    made = {kind: digest_mutants(make(tmp_path / "b" / kind), 1) for kind, (make, _) in KINDS.items()}
+    assert json.loads(elsewhere.stdout) == made
