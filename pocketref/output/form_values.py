@@ -95,7 +95,7 @@ def main() -> int:
         pdf = pikepdf.open(BytesIO(sys.stdin.buffer.read()))
     except pikepdf.PasswordError:
         return LOCKED
-    pages, said = list_pages(pdf), pdf.trailer.get("/Info", {})
+    pages, said = list_pages(pdf), pdf.trailer.get("/Info", pikepdf.Dictionary())
     found = {
         "subject": write_value(said.get("/Subject")),
         "keywords": write_value(said.get("/Keywords")),
