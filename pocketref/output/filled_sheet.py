@@ -82,7 +82,7 @@ def _read_form(data: bytes, shown: str) -> _Form:
     """What another process reads of it: within seconds and some hundred megabytes, or it is refused."""
     if b"%PDF-" not in data[:1024]:
         hint = "give a published sheet as your viewer saved it"
-        raise _refuse("sheet-unreadable", f"{shown} is no PDF", hint, shown)
+        raise _refuse("sheet-unreadable", f"{shown} can't be read as a PDF", hint, shown)
     command = [sys.executable, "-P", str(_READER)]
     try:
         done = subprocess.run(command, input=data, capture_output=True, timeout=_PATIENCE_S, check=False)
@@ -92,7 +92,7 @@ def _read_form(data: bytes, shown: str) -> _Form:
         hint = "save it without a password, or fill in a fresh sheet"
         raise _refuse("sheet-unreadable", f"{shown} is locked with a password", hint, shown)
     if done.returncode:
-        sentence = f"{shown} is a damaged PDF, or takes more time or memory to read than a sheet does"
+        sentence = f"{shown} can't be read as a PDF: it is damaged, or asks for more than a sheet does"
         hint = "save the sheet once more in your viewer, or fill in a fresh one"
         raise _refuse("sheet-unreadable", sentence, hint, shown)
     read = json.loads(done.stdout)
