@@ -1,0 +1,22 @@
+"""A face carries a change bar where what it shows differs from the edition before, and only there."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from changed_faces import find_disagreements, list_statement_changes
+
+from pocketref.layouts.layout_library import read_layouts
+from pocketref.source.library import read_library
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.mark.parametrize("group", ["fields", "rulings", "cautions", "texts"])
+def test_faces_with_bars_are_the_faces_that_differ(group: str) -> None:
+    """One statement of every fifth file of the demo; `tests/benchmarks/check_change_bars.py` changes every one."""
+    library = read_library(ROOT / "content")
+    layouts = read_layouts(ROOT / "layouts", library, ROOT / "content")
+    of_file = {path[1]: (path, older) for path, older in list_statement_changes(library) if path[0] == group}
+    assert list(find_disagreements(library, layouts, list(of_file.values())[::5])) == []
