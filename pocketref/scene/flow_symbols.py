@@ -34,6 +34,10 @@ _PAD_MM = 0.9
 LEAST_WHITE_MM, MOST_WHITE_MM = 1.2, 2.8
 _SMALL_PT, _WHITE_PER_PT = 7.6, 1.2  # from this size on white space grows by so many mm a point
 _LABEL_WHITE_MM = 1.2  # over and under the label of an exit that leads down, together
+_LABEL_SIDES_MM, _LABEL_UNDER_MM = (
+    1.6,
+    0.7,
+)  # white beside a label, together; over it, where it is under a connector
 _JUMP_MM = 5.0
 _SAME_MM = 5.6
 _WIDEST_COLUMN_EM = 18.0  # wider symbols would part the words from their connectors
@@ -155,7 +159,8 @@ def _channel_width(tree: Mapping[str, FlowNode], size_pt: float) -> float:
     face = typeface(FontFace.BOLD)
     labels = [leave.label for n in tree.values() if isinstance(n, FlowQuestion) for leave in n.exits[:-1]]
     words = [word for label in labels for word in label.split()]
-    return max((face.measure_mm(word, size_pt) for word in words), default=0.0) + 2.6
+    rail = any(isinstance(node, FlowQuestion) and len(node.exits) > 2 for node in tree.values())
+    return max((face.measure_mm(word, size_pt) for word in words), default=0.0) + 2.6 + RAIL_INSET_MM * rail
 
 
 def _fit_node(node: FlowNode, column_mm: float, size_pt: float, white_mm: float) -> _Fitted:
@@ -258,9 +263,8 @@ def _draw_exits(placed: PlacedNode, grid: _Grid) -> list[Item]:
         bend = [] if abs(y - middle) < 0.01 else [(rail, middle), (rail, y)]
         points = [*start, *bend, (end, y)]
         items += _connect(points, 0)
-        items.append(
-            _label(label, (right + edge) / 2 - 0.4, y + _label_lift_mm(grid.size_pt), grid.size_pt, "middle")
-        )
+        left = right if len(placed.exits) == 2 else rail
+        items += _set_beside(label, (left, edge), y, grid.size_pt)
     label, child = placed.exits[-1]
     x = grid.left(placed.column) + grid.column_mm / 2
     bottom, top = grid.y(placed.top + placed.height_mm), grid.y(child.top)
@@ -270,6 +274,20 @@ def _draw_exits(placed: PlacedNode, grid: _Grid) -> list[Item]:
             label, x + 1.2, (bottom + top) / 2 - cap_height_mm(FontFace.BOLD, grid.size_pt) / 2, grid.size_pt
         )
     )
+    return items
+
+
+def _set_beside(label: str, channel: tuple[float, float], y: float, size_pt: float) -> list[Item]:
+    """A label broken to fit a channel between two x, half of its lines over the connector at y and half under it."""
+    lines = break_text(label, FontFace.BOLD, channel[1] - channel[0] - _LABEL_SIDES_MM, size_pt)
+    over, step = (len(lines) + 1) // 2, leading_mm(size_pt)
+    under = y - cap_height_mm(FontFace.BOLD, size_pt) - _LABEL_UNDER_MM
+    items: list[Item] = []
+    for row, line in enumerate(lines):
+        baseline = y + _label_lift_mm(size_pt) + (over - 1 - row) * step
+        baseline = baseline if row < over else under - (row - over) * step
+        text = " ".join(part for word in line.words for part, _ in word.parts)
+        items.append(_label(text, sum(channel) / 2 - 0.4, baseline, size_pt, "middle"))
     return items
 
 

@@ -54,7 +54,7 @@ def test_a_headline_that_says_the_ball_is_not_followed_by_the_ball_again() -> No
 
 def test_a_play_of_which_all_is_left_unsaid_is_told_in_full() -> None:
     subject = content().subjects["leaving"]
-    assert write_play(Combination((("refuses", ("no",)),)), subject) == "Took the box"
+    assert write_play(Combination((("pitched", ("no",)),)), subject) == "Pitcher stopped"
 
 
 def test_what_is_asked_after_an_answer_that_is_not_there_is_refused() -> None:

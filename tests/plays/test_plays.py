@@ -74,7 +74,8 @@ def test_where_bat_and_ball_meet_says_whether_the_ground_is_fair(meets: list[str
 
 
 def test_an_open_fact_with_one_answer_left_is_known() -> None:
-    assert rule(make_play("leaving", {"refuses": "yes"})).answers["across"] == "no"
+    missed = make_play(facts={"bat-meets-ball": "no"}, feet=[FRONT])
+    assert rule(missed, "college").answers["caught-tip"] == "no"
 
 
 @pytest.mark.parametrize(
@@ -85,7 +86,6 @@ def test_an_open_fact_with_one_answer_left_is_known() -> None:
         (make_play(feet=[{**FRONT, "right": "-200 in"}]), "high-school", "play-foot-off"),
         (make_play(feet=[FRONT], bat={"knob": ["0 in"] * 2, "tip": ["90 ft"] * 2}), "high-school", "play-ball-off"),
         (make_play(facts={"bat-meets-ball": "no", "caught-tip": "yes"}, feet=[FRONT]), "college", "play-impossible"),
-        (make_play("leaving", {"refuses": "yes", "across": "yes"}), "high-school", "play-impossible"),
     ],
 )  # fmt: skip
 def test_a_play_that_cannot_be_ruled_on_is_refused(case: CasePlay, code: str, problem: str) -> None:
@@ -112,19 +112,18 @@ def test_a_ruling_not_expected_is_told_with_both_and_the_way() -> None:
 
 
 def test_a_row_s_condition_that_the_chart_does_not_ask_is_told_too() -> None:
-    # With both ways of leaving called alike, the chart no longer asks which it was; the row met still does.
+    # With leaving late called as staying is, the chart no longer asks how much left; the row met still does.
     key = ("high-school", "leaving")
     table = content().rulings[key]
     rows = tuple(
-        row.model_copy(update={"ruling": "play-on", "unsettled": ""}) if row.ruling == "left-late" else row
-        for row in table.rows
+        row.model_copy(update={"ruling": "play-on"}) if "both-feet" in row.when else row for row in table.rows
     )
     changed = RuleBooks(replace(content(), rulings={key: table.model_copy(update={"rows": rows})}))
-    facts = {"refuses": "no", "left-early": "no", "left-late": "yes", "across": "no"}
+    facts = {"refuses": "no", "left": "late", "both-feet": "no", "pitched": "no"}
     problems = ProblemLog()
     rule_on_all(changed, [make_play("leaving", facts, {"high-school": "strike"})], problems)
     (problem,) = problems.problems
-    assert problem.hint.endswith("which also asks left-late = yes")
+    assert problem.hint.endswith("which also asks refuses = no, both-feet = no, pitched = no")
 
 
 def test_what_is_left_open_is_told_once_for_all_codes_as_it_is_written_in_a_play() -> None:

@@ -1,4 +1,8 @@
-"""Leaving or refusing the box against the rule books: HS 7-3-1 and 6-2-4d, PRO 5.04(b), COL 7-1, YTH 6.02."""
+"""Leaving or refusing the box against the rule books: HS 7-3-1 and 6-2-4d, PRO 5.04(b), COL 7-1, YTH 6.02.
+
+HS 6-2-4d with case 6.2.4 I, by feet and pitch: the case quoted on a coaches' board; a forum's table of its six
+cases (Feb 2007), borne out in May 2009. PRO 5.04(b)(2) and its comment (Aug 2024), COL 5-15-a-2 of 2019-20.
+"""
 
 from __future__ import annotations
 
@@ -21,10 +25,11 @@ from pocketref.rulings.effects import write_batter
 SUBJECT = "leaving"
 
 REFUSES = "refuses=yes"
-EARLY = "refuses=no left-early=yes across=no"
-LATE = "refuses=no left-early=no left-late=yes across=no"
-ACROSS = "refuses=no across=yes"
-NONE = "refuses=no left-early=no left-late=no across=no"
+EARLY, ACROSS, NONE, ANY_LATE = (f"refuses=no left={how}" for how in ("early", "across", "stayed", "late"))
+PART, BOTH = f"{ANY_LATE} both-feet=no", f"{ANY_LATE} both-feet=yes"
+CAME, STOPPED = "pitched=yes", "pitched=no"
+LATE = f"{ANY_LATE} {CAME}"
+CASE = ("hs-book 6-2-4d", "hs-cases 6.2.4-I")
 
 EXPECTATIONS = (
     # Refuses to enter: a strike everywhere.
@@ -41,14 +46,34 @@ EXPECTATIONS = (
     Expectation(
         YTH, f"{EARLY} warned=yes", "strike-if-adopted", "youth-book 6.02(c)", "inferred", unsettled=True
     ),
-    # Leaves after the pitcher started, and the pitch comes: the others on its merits. HS one strike or two by how
-    # much of the batter left (6-2-4d, case 6.2.4 I), which the table does not ask yet: open.
-    Expectation(HS, LATE, "left-late", "hs-book 6-2-4d", "secondary", unsettled=True),
+    # Leaves after the pitcher started, and the pitch comes. HS: one foot out, or only a hand up, is one strike wherever
+    # the pitch is; both feet are two.
+    *(Expectation(HS, f"{PART} {CAME}", "pitched-strike", cite, "secondary") for cite in CASE),
+    *(Expectation(HS, f"{BOTH} {CAME}", "two-strikes", cite, "secondary") for cite in CASE),
+    # The others: the pitch on its merits, whatever is out.
     Expectation(PRO, LATE, "play-on", "pro-book 5.04(b)(2)", "in text"),
     Expectation(COL, LATE, "play-on", "college-book 7-1-b", "in text"),
     Expectation(YTH, LATE, "play-on", "youth-book 6.02(b)", "in text"),
-    # Changes boxes while the pitcher is ready: out. PRO and YTH in text, what becomes of the ball inferred.
-    Expectation(HS, ACROSS, "switched", "hs-book 7-3-3", "from memory"),
+    # The pitcher stops. HS: both feet are one strike, no balk; else nothing, start over.
+    Expectation(HS, f"{PART} {STOPPED}", "start-over", "hs-book 6-2-4d", "secondary"),
+    Expectation(HS, f"{BOTH} {STOPPED}", "strike-no-balk", "hs-book 6-2-4d", "secondary"),
+    # PRO, COL: no balk, start over, whatever is out. YTH: both feet come under the warning and the strike.
+    Expectation(PRO, f"{ANY_LATE} {STOPPED}", "start-over", "pro-book 5.04(b)(2)", "in text"),
+    Expectation(COL, f"{ANY_LATE} {STOPPED}", "start-over", "college-book 5-15-a-2", "secondary"),
+    Expectation(YTH, f"{PART} {STOPPED}", "start-over", "youth-book 6.02(b)", "inferred"),
+    Expectation(
+        YTH, f"{BOTH} {STOPPED} warned=no", "warn", "youth-book 6.02(c)", "secondary", unsettled=True
+    ),
+    Expectation(
+        YTH,
+        f"{BOTH} {STOPPED} warned=yes",
+        "strike-if-adopted",
+        "youth-book 6.02(c)",
+        "inferred",
+        unsettled=True,
+    ),
+    # Changes boxes while the pitcher is ready: out. HS in text; PRO and YTH too, what becomes of the ball inferred.
+    Expectation(HS, ACROSS, "switched", "hs-book 7-3-3", "in text"),
     Expectation(PRO, ACROSS, "switched", "pro-book 6.03(a)(2)", "inferred"),
     Expectation(COL, ACROSS, "switched", "college-book 7-11", "from memory"),
     Expectation(YTH, ACROSS, "switched", "youth-book 6.06(b)", "inferred"),
@@ -61,7 +86,10 @@ EXPECTATIONS = (
 
 EFFECTS = {
     (HS, "strike"): "live strike",  # 7-3-1
-    (HS, "left-late"): "live strike",  # 6-2-4d: one strike or two, open
+    (HS, "pitched-strike"): "live strike on the pitch",
+    (HS, "two-strikes"): "live two strikes",
+    (HS, "strike-no-balk"): "dead strike",
+    **{(code, "start-over"): "dead" for code in CODES},
     (HS, "switched"): "dead out",
     (HS, "play-on"): "live",
     (PRO, "strike"): "dead strike",  # 5.04(b)(3): no advance
@@ -93,6 +121,6 @@ def test_the_strike_for_refusing_is_an_out_on_the_third(code: str) -> None:
 def test_the_excuses_are_the_eight_that_are_listed() -> None:
     # HS 7-3-1, in text: swing, forced out, drag bunt, play on a runner, pitcher off the dirt, time, catcher
     # leaves the box, pitch not caught.
-    note = content_library().subjects[SUBJECT].facts["left-early"].note
+    note = content_library().subjects[SUBJECT].facts["left"].note
     listed = note.split("longest list: ")[1].rstrip(".").split(", ")
     assert len(listed) == 8

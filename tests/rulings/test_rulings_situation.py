@@ -140,30 +140,34 @@ def test_a_situation_is_read_from_words_and_every_wrong_part_is_told() -> None:
 
 @cache
 def books_with_first_held() -> RuleBooks:
-    """The project's content, but for whether the batter changed boxes, which a runner on first answers."""
+    """The project's content, but for whether the pitch came, which a runner on first answers."""
     leaving = content().subjects["leaving"]
     sight = SightModel.model_validate({"situation": {"yes": {"occupied": "first"}}})
-    facts = {**leaving.facts, "across": leaving.facts["across"].model_copy(update={"from_": sight})}
+    facts = {**leaving.facts, "pitched": leaving.facts["pitched"].model_copy(update={"from_": sight})}
     subjects = {**content().subjects, "leaving": leaving.model_copy(update={"facts": facts})}
     return RuleBooks(replace(content(), subjects=subjects))
 
 
 def test_a_play_is_ruled_on_by_where_the_game_stands_and_its_author_need_not_say_so() -> None:
-    told = {"refuses": "no", "left-early": "no", "left-late": "no"}
-    for runners, outcome in (([], "play-on"), (["first"], "switched")):
+    told = {"refuses": "no", "left": "late", "both-feet": "no"}
+    for runners, outcome in (([], "start-over"), (["first"], "pitched-strike")):
         play = make_play("leaving", told, situation={"runners": runners, "outs": "1", "count": "1-2"})
         found = rule_on_play(books_with_first_held(), play, "high-school")
         assert found.answer.outcome == outcome
-        assert found.derived == {"across": "runners, outs and count"}
+        assert found.derived == {"pitched": "runners, outs and count"}
 
 
 def test_an_author_who_says_it_all_the_same_is_told_to_leave_it_out() -> None:
-    play = make_play("leaving", {"refuses": "no", "across": "yes"}, situation={"outs": "1", "count": "1-2"})
+    play = make_play(
+        "leaving",
+        {"refuses": "no", "left": "late", "pitched": "yes"},
+        situation={"outs": "1", "count": "1-2"},
+    )
     with pytest.raises(PocketrefError) as caught:
         rule_on_play(books_with_first_held(), play, "high-school")
     (problem,) = caught.value.problems
     assert problem.code == "play-fact-derived"
-    assert problem.sentence == "'across' follows from runners, outs and count: no"
+    assert problem.sentence == "'pitched' follows from runners, outs and count: no"
 
 
 def test_a_computed_play_stands_where_its_row_asks_for() -> None:
@@ -171,6 +175,6 @@ def test_a_computed_play_stands_where_its_row_asks_for() -> None:
     rows = books.rules("leaving", "high-school").table.rows
     for number, row in enumerate(rows, start=1):
         (case,) = compute_plays(books, "leaving", "high-school", [number])
-        assert "across" not in case.model.facts
-        assert ("first" in case.model.situation.runners) == ("yes" in row.when.get("across", ()))
+        assert "pitched" not in case.model.facts
+        assert ("first" in case.model.situation.runners) == ("yes" in row.when.get("pitched", ()))
         assert rule_on_play(books, case, "high-school").answer.where == row.where
