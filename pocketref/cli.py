@@ -208,7 +208,7 @@ def publish(
       "Sample, Bo",1002,South Shore,high-school,90-ft,2
     """
     looks = {"stock": stock, "paper": paper, "flip": flip, "order": order}
-    run_publish(find_sources(content, layouts), out, looks, members, sign, fresh=fresh)
+    run_publish((content, layouts), out, looks, members, sign, fresh=fresh)
 
 
 @main.command()
@@ -239,6 +239,7 @@ def changes(
     from pocketref.changes.changes import compare_codes, compare_editions
     from pocketref.edition.source_reading import read_edition_source
     from pocketref.layouts.layout_library import read_papers
+    from pocketref.output.files import recover_folders
     from pocketref.publish.starter import find_folder
 
     if codes is None and len(sources) != 2:
@@ -247,6 +248,8 @@ def changes(
         raise click.UsageError("--codes compares within one content folder")
     if out is not None and out.suffix.lower() != ".pdf":
         raise click.BadParameter(f"the sheet is a PDF, and {out} does not end in .pdf", param_hint="--out")
+    for source in sources:
+        recover_folders(source.parent)
     if codes is None:
         found = compare_editions(*(read_edition_source(source) for source in sources))
     else:
@@ -323,31 +326,21 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
       pocketref verify out/2027 --digest 2691E77C29
     """
     from pocketref.edition.signing import read_public_key
-    from pocketref.edition.verify import verify_folder
+    from pocketref.edition.verify import verify_folder, write_fault
+    from pocketref.output.files import recover_folders
 
-    verdict = verify_folder(folder, read_public_key(key) if key else None, digest)
-    for problem in verdict.problems:
+    recover_folders(folder.parent)
+    found = verify_folder(folder, read_public_key(key) if key else None, digest)
+    problems = found.problems or (() if key else found.find_unknown_key())
+    for problem in problems:
         click.echo(render_problem(problem), err=True)
-    if verdict.problems:
-        is_whole = all(problem.code == "digest-other" for problem in verdict.problems)
-        end = "is whole, but not what the card is of" if is_whole else "is not as it was published"
-        click.echo(f"{folder} {end}.", err=True)
+    if problems:
+        click.echo(f"{folder} {write_fault(problems)}.", err=True)
         sys.exit(1)
-    if verdict.signed_by and key is not None:
-        vouched = f"whole and unaltered; signed by key {verdict.signed_by}, the one given"
-    elif verdict.signed_by:
-        vouched = (
-            f"as the folder's own manifest says; signed by key {verdict.signed_by}, "
-            "not checked against one of yours: give --key"
-        )
-    else:
-        vouched = (
-            "as the folder's own manifest says; not signed, so that nothing outside the folder vouches for it"
-        )
-    click.echo(f"Edition {verdict.edition}: {verdict.files} files, {vouched}.")
-    if verdict.digest:
+    click.echo(found.write(has_key=key is not None))
+    if found.digest:
         reach = ", as on the card; it covers the source, not the files" if digest else ""
-        click.echo(f"digest {verdict.digest}{reach}")
+        click.echo(f"digest {found.digest}{reach}")
 
 
 @main.command()

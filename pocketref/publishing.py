@@ -8,11 +8,11 @@ from typing import Any
 
 import click
 
-from pocketref.console import print_problems, print_source, prove_source, show_files
+from pocketref.console import find_sources, print_problems, print_source, prove_source, show_files
 
 
 def run_publish(
-    sources: tuple[Path, Path],
+    given: tuple[Path | None, Path | None],
     out: Path,
     looks: dict[str, Any],
     members: Path | None,
@@ -20,18 +20,24 @@ def run_publish(
     *,
     fresh: bool,
 ) -> None:
-    """Publish the content and layouts folders into `out`, unless an edition there is as it would come out.
+    """Publish into `out`, unless an edition there is as it would come out.
 
-    `looks` holds stock, paper, flip and order. Raises PocketrefError with all that is wrong.
+    `given` are the content and layouts folders, where they are; `looks` holds stock, paper, flip and order.
+    Raises PocketrefError with all that is wrong.
     """
     from pocketref.edition.reuse import find_unchanged, is_signed_by, list_options
+    from pocketref.output.files import recover_folders
+    from pocketref.publish.starter import is_carried
 
+    sources = find_sources(*given)
+    recover_folders(out)
     options = list_options(sources[0], members, **looks)
     unchanged = None if fresh else find_unchanged(out, *sources, options)
     if unchanged and is_signed_by(unchanged, _read_signer(sign, unchanged)):
         _print_unchanged(unchanged, sources[0])
         return
-    _publish_anew(*sources, out, options, (members, sign), fresh=fresh)
+    is_demo = is_carried("content", sources[0], given[0], Path.cwd())
+    _publish_anew(*sources, out, options, (members, sign), fresh=fresh, is_demo=is_demo)
 
 
 def _build_members(roster: Path | None, proven: Any, run: Any, stock: str) -> list[Any]:
@@ -68,23 +74,27 @@ def _publish_anew(
     files: tuple[Path | None, Path | None],
     *,
     fresh: bool,
+    is_demo: bool,
 ) -> None:
     """Prove, build and put in place; `options` are those of `list_options`, `files` the roster and the key."""
     from pocketref.edition.press import PressRun
     from pocketref.edition.reuse import EarlierFiles, read_earlier_files
     from pocketref.publish.build import build_edition, hold_collector, publish_edition
-    from pocketref.publish.published import read_published
+    from pocketref.publish.published import check_demo_place, check_replaceable, read_published
     from pocketref.publish.seasons import find_unkept, write_left_out
 
     members, sign = files
     run = PressRun(options["paper"], options["flip"], options["order"])
     with hold_collector():
         proven = prove_source(content, layouts, options["stock"])
-        target = out / proven.library.edition.edition
+        edition = proven.library.edition
+        target = out / edition.edition
+        if is_demo:
+            check_demo_place(edition.association, out)
+        check_replaceable(edition.association, edition.edition, target)
         signer = _read_signer(sign, target)
-        built = show_files(
-            build_edition(proven, run, EarlierFiles() if fresh else read_earlier_files(target))
-        )
+        earlier = EarlierFiles() if fresh else read_earlier_files(target, signer)
+        built = show_files(build_edition(proven, run, earlier))
     built += _build_members(members, proven, run, options["stock"])
     before = read_published(target)
     publish_edition(proven, built, out, signer, options)
@@ -103,4 +113,4 @@ def _print_unchanged(folder: Path, content: Path) -> None:
     edition = read_published(folder)
     if edition is not None:
         print_source(content, edition.association, edition.season)
-    click.echo(f"{folder}  unchanged: every file is as it was published; --fresh makes it anew")
+    click.echo(f"{folder}  unchanged: every file is as its manifest says; --fresh makes it anew")

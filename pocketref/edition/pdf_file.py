@@ -7,10 +7,11 @@ from dataclasses import replace
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.reuse import EarlierFiles
 from pocketref.output.pdf import write_pdf
+from pocketref.output.printed import PrintedDocument
 from pocketref.output.readback import read_pdf
 from pocketref.output.readback_checks import check_document
 from pocketref.pages.page import Document
-from pocketref.problems import ProblemLog
+from pocketref.problems import PocketrefError, Problem
 
 
 def build_pdf(
@@ -18,19 +19,31 @@ def build_pdf(
 ) -> BuiltFile:
     """The document as <name>.pdf; raises PocketrefError if what was printed is not what was asked for.
 
-    With a `shelf`, a file on it that was made of the same document is taken in its place.
+    With `earlier` files, one of them that was made of the same document, and still reads as asked, is taken.
     """
     made_of = earlier.mark_document(document, floor_pt) if earlier else ""
     known = earlier.take(f"{name}.pdf", made_of) if earlier else None
-    return known or replace(_write_pdf(name, document, floor_pt), made_of=made_of)
+    if known and not _read_back(known.data, document, floor_pt)[1]:
+        return known
+    return replace(_write_pdf(name, document, floor_pt), made_of=made_of)
+
+
+def _read_back(
+    data: bytes, document: Document, floor_pt: float
+) -> tuple[PrintedDocument | None, list[Problem]]:
+    """What is printed, and where it is not what was asked for."""
+    try:
+        printed = read_pdf(data)
+    except ValueError:
+        return None, [Problem("print-differs", "it is no PDF that can be read")]
+    return printed, check_document(printed, document, floor_pt)
 
 
 def _write_pdf(name: str, document: Document, floor_pt: float) -> BuiltFile:
     data = write_pdf(document)
-    printed = read_pdf(data)
-    problems = ProblemLog()
-    problems.extend(check_document(printed, document, floor_pt))
-    problems.raise_errors()
+    printed, problems = _read_back(data, document, floor_pt)
+    if problems or printed is None:
+        raise PocketrefError(problems)
     runs = [run for page in printed.pages for run in page.texts]
     smallest = min(run.size_pt for run in runs)
     fonts = len({run.font for run in runs})

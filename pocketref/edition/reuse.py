@@ -1,8 +1,9 @@
 """What an earlier publish left that can be used again: all of the edition, or the files that would come out the same.
 
 A manifest says under REUSE what its edition was made with: the program, the options, and a fingerprint of what
-each drawn file was made of. A file is used again only if its fingerprint is the one now asked for and its bytes are
-those that the manifest states, so that an edition is the same with and without an old one in its place.
+each PDF was made of. A file is used again only if its fingerprint is the one now asked for and its bytes are
+those that the manifest states, so that an edition is the same with and without an old one in its place. Anybody can
+seal a manifest: what is to be signed comes from an edition that the same key has signed, or is made anew.
 """
 
 from __future__ import annotations
@@ -151,10 +152,6 @@ class EarlierFiles:
         pages = tuple(self.mark_page(page) for page in document.pages)
         return take_fingerprint("PDF", replace(document, pages=()), pages, float(floor_pt))
 
-    def mark_drawing(self, page: Page, *words: str) -> str:
-        """The fingerprint of a page as SVG with the words that it is written with."""
-        return take_fingerprint("SVG", self.mark_page(page), *words)
-
     def take(self, name: str, made_of: str) -> BuiltFile | None:
         """The file if it was made of the same and is still as it was published; None if not."""
         entry = self.entries.get(name)
@@ -170,13 +167,15 @@ class EarlierFiles:
         if len(data) != entry.get("bytes") or hashlib.sha256(data).hexdigest() != entry.get("sha256"):
             return None
         pages = entry.get("pages", 0)
-        said = f"{pages} {'page' if pages == 1 else 'pages'}, reused" if pages else "reused"
-        return BuiltFile(name, data, pages, said, made_of)
+        return BuiltFile(name, data, pages, f"{pages} {'page' if pages == 1 else 'pages'}, reused", made_of)
 
 
-def read_earlier_files(folder: Path) -> EarlierFiles:
-    """What can be used again of the edition in a folder; an empty shelf if it is none, or its manifest is altered."""
-    manifest = _read_manifest(folder)
+def read_earlier_files(folder: Path, sign: Signer | None = None) -> EarlierFiles:
+    """What can be used again of the edition in a folder; nothing if it is none or altered.
+
+    Where it is to be signed, nothing either unless the same key has signed what is there.
+    """
+    manifest = _read_manifest(folder) if sign is None or is_signed_by(folder, sign) else {}
     making, entries = manifest.get(REUSE), manifest.get("files")
     made_of = making.get("files") if isinstance(making, dict) else None
     if not isinstance(made_of, dict) or not isinstance(entries, dict):

@@ -6,10 +6,10 @@ import hashlib
 import json
 import os
 import stat
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import NoReturn
 
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
@@ -35,6 +35,31 @@ class Verification:
     """What its cards print as digest: it begins the SHA-256 of its source."""
     problems: tuple[Problem, ...]
 
+    def write(self, *, has_key: bool) -> str:
+        """Who vouches for the files, where nothing is wrong; `has_key` if it was checked whose the signature is."""
+        said = f"Edition {self.edition}: {self.files} files"
+        if self.signed_by and has_key:
+            return f"{said}, whole and unaltered; signed by key {self.signed_by}, the one given."
+        return f"{said} that agree with the folder's own manifest; it is not signed: nobody vouches for them."
+
+    def find_unknown_key(self) -> tuple[Problem, ...]:
+        """What is wrong with a signature that no key was given for: anybody can sign."""
+        if not self.signed_by:
+            return ()
+        sentence = f"signed by key {self.signed_by}, which was not given: anybody can sign"
+        hint = "get the public key from the association itself, and give it with --key"
+        return (Problem("signature-unknown", sentence, hint),)
+
+
+def write_fault(problems: Collection[Problem]) -> str:
+    """What the problems come to, as what is said of the folder."""
+    codes = {problem.code for problem in problems}
+    if codes == {"digest-other"}:
+        return "agrees with its own manifest, but is not what the card is of"
+    if codes == {"signature-unknown"}:
+        return "agrees with its own manifest; nobody that you know vouches for it"
+    return "is not as it was published"
+
 
 def verify_folder(folder: Path, key: Ed25519PublicKey | None = None, printed: str = "") -> Verification:
     """Compare a published edition with its manifest, and that with its signature; `key` is whose it must be.
@@ -49,7 +74,12 @@ def verify_folder(folder: Path, key: Ed25519PublicKey | None = None, printed: st
     signed_by, problems = _check_manifest(folder, data, content, key)
     wanted = content.get("files")
     entries: Mapping[str, object] = wanted if isinstance(wanted, dict) else {}
-    found = {name: path for name, path in _walk(folder) if name not in (MANIFEST, SIGNATURE)}
+    known = {
+        MANIFEST,
+        SIGNATURE,
+        *(f"{parent}/" for name in entries for parent in PurePosixPath(name).parents),
+    }
+    found = {name: path for name, path in _walk(folder) if name not in known}
     for name in sorted(entries.keys() | found.keys()):
         fault = _judge_file(name, found.get(name), entries.get(name))
         if fault is not None:
@@ -130,12 +160,17 @@ def _check_manifest(
 
 
 def _walk(folder: Path) -> Iterator[tuple[str, Path]]:
-    """Everything in the folder but folders, by name from the folder on; a link counts as a file."""
+    """Everything in the folder but folders with something in them, by name from the folder on.
+
+    A link counts as a file, and the name of an empty folder ends with a slash.
+    """
     for inner, folders, files in os.walk(folder):
         here = Path(inner)
         linked = [name for name in folders if (here / name).is_symlink()]
         for name in (*files, *linked):
             yield (here / name).relative_to(folder).as_posix(), here / name
+        if not folders and not files and here != folder:
+            yield f"{here.relative_to(folder).as_posix()}/", here
 
 
 def _judge_file(listed: str, path: Path | None, entry: object) -> Problem | None:

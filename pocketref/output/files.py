@@ -9,21 +9,27 @@ import re
 import secrets
 import shutil
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from pocketref.problems import PocketrefError, Problem, explain_refusal
+from pocketref.source.syntax.source_text import clip_text
 
 if sys.platform != "win32":
     import fcntl
 
-MARKER = "manifest.json"
-"""A folder that has things in it is replaced only if this file shows that it was published before."""
-
+_PLATFORM: str = sys.platform
 _RENAME_EXCHANGE = 2  # linux/fs.h
 _AT_FDCWD = -100  # fcntl.h on Linux
+_RENAME_SWAP = 2  # sys/stdio.h on macOS
+
+_WORKPLACE = re.compile(r"\.(.+)\.(new|old)-[0-9a-f]{8}", re.DOTALL)
+"""The name of a folder that a publish works in: whose target, and what of it."""
+
+_NAMED = 8
+"""Names listed in a message."""
 
 # What no file system or archive may be asked to keep: device separators, control and reserved characters.
 _UNSAFE = re.compile(r'[\x00-\x1f\x7f<>:"|?*\\]')
@@ -51,24 +57,48 @@ class _Workplace:
     old: Path
 
 
-def publish_folder(target: Path, files: Mapping[str, bytes]) -> None:
+def refuse_filled(target: Path) -> None:
+    """PocketrefError ("publish-target-foreign") if anything is in the folder: publishing would remove it."""
+    try:
+        names = sorted(path.name for path in target.iterdir())
+    except (FileNotFoundError, NotADirectoryError):
+        return
+    except OSError as error:
+        raise _explain(error, target) from error
+    if names:
+        sentence = f"{target} holds files that were not published, which publishing would remove"
+        hint = "name a new or an empty folder with --out"
+        _refuse("publish-target-foreign", f"{sentence}: {list_few(names)}", hint)
+
+
+def list_few(names: Sequence[str], between: str = ", ") -> str:
+    """The first names, and how many more there are."""
+    shown = between.join(clip_text(name, 200) for name in names[:_NAMED])
+    return f"{shown} and {len(names) - _NAMED} more" if len(names) > _NAMED else shown
+
+
+def publish_folder(
+    target: Path, files: Mapping[str, bytes], check: Callable[[Path], None] = refuse_filled
+) -> None:
     """Make `target` a folder of exactly these files, all at once.
 
     `files` maps relative names with forward slashes to contents. They are written beside the target and
-    flushed to the disk, then the two folders change places. What a killed run left is swept away first.
+    flushed to the disk, then the two folders change places. What a killed run left is put right first.
+    `check` refuses a target whose content must stay; it is asked at the start and again just before the swap.
     PocketrefError, with the target as it was and nothing left beside it: "file-name-unsafe",
-    "publish-target-not-folder", "publish-target-foreign" (it holds what no publish made: see `MARKER`),
-    "folder-read-only", "disk-full", "publish-failed".
+    "publish-target-not-folder", "folder-read-only", "disk-full", "publish-failed", and what `check` raises.
     """
     _check_names(files)
     target = Path(os.path.realpath(target))
-    _check_target(target)
     try:
+        _check_folder(target)
         with ExitStack() as cleanup:
             _make_parents(target.parent, cleanup)
             _sweep_unfinished(target)
+            check(target)
             with _claim_workplace(target) as work:
                 _write_files(work.new, files)
+                check(target)
                 _swap(work)
                 cleanup.pop_all()
     except OSError as error:
@@ -79,6 +109,20 @@ def sweep_unfinished(target: Path) -> None:
     """Remove what killed runs left beside a folder that needs no publishing; what cannot be removed stays."""
     with suppress(OSError):
         _sweep_unfinished(Path(os.path.realpath(target)))
+
+
+def recover_folders(parent: Path) -> None:
+    """Put back each folder that a run killed in mid-swap had set aside, and whose name is free."""
+    with suppress(OSError):
+        for path in sorted(Path(os.path.realpath(parent)).glob(".*.old-*")):
+            match = _WORKPLACE.fullmatch(path.name)
+            if match is None or not path.is_dir() or os.path.lexists(path.parent / match[1]):
+                continue
+            with (
+                suppress(OSError),
+                _hold(path),
+            ):  # whose run is alive, which puts it in place itself, is locked
+                path.rename(path.parent / match[1])
 
 
 def _check_names(files: Mapping[str, bytes]) -> None:
@@ -113,19 +157,9 @@ def _find_fault(name: str) -> str:
     return ""
 
 
-def _check_target(target: Path) -> None:
-    """Only a folder that a publish made, or an empty one, may be replaced: whatever is in it will be gone."""
-    if not os.path.lexists(target):
-        return
-    if not target.is_dir():
+def _check_folder(target: Path) -> None:
+    if os.path.lexists(target) and not target.is_dir():
         _refuse("publish-target-not-folder", f"{target} is not a folder", "name a folder with --out")
-    try:
-        names = {entry.name for entry in target.iterdir()}
-    except OSError as error:
-        raise _explain(error, target) from error
-    if names and MARKER not in names:
-        sentence = f"{target} holds files that were not published, which publishing would remove"
-        _refuse("publish-target-foreign", sentence, "name a new or an empty folder with --out")
 
 
 def _refuse(code: str, sentence: str, hint: str) -> None:
@@ -199,16 +233,16 @@ def _is_still(folder: Path, handle: int) -> bool:
         return False
 
 
-def _lock(folder: Path) -> int | None:
+def _lock(folder: Path, *, waits: bool = False) -> int | None:
     """Take the folder's lock; None where there are no such locks.
 
-    BlockingIOError if another process has it, FileNotFoundError if the folder is gone.
+    BlockingIOError if another process has it, unless one `waits`; FileNotFoundError if the folder is gone.
     """
     if sys.platform == "win32":
         return None
     handle = os.open(folder, os.O_RDONLY)
     try:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        fcntl.flock(handle, fcntl.LOCK_EX | (0 if waits else fcntl.LOCK_NB))
     except BlockingIOError:
         os.close(handle)
         raise
@@ -223,26 +257,28 @@ def _unlock(handle: int | None) -> None:
         os.close(handle)
 
 
+@contextmanager
+def _hold(folder: Path) -> Iterator[bool]:
+    """The folder's lock while something is done to it; gives whether there are locks here. Raises as `_lock`."""
+    handle = _lock(folder)
+    try:
+        yield handle is not None
+    finally:
+        _unlock(handle)
+
+
 def _sweep_unfinished(target: Path) -> None:
-    """Remove what killed runs left beside the target; put the old edition back if one died in mid-swap."""
-    pattern = re.compile(re.escape(f".{target.name}.") + r"(new|old)-[0-9a-f]{8}")
+    """Remove what killed runs left beside the target; put the old edition back if one died in mid-swap.
+
+    Where there are no locks, nothing tells a dead run's folder from that of one alive: it stays.
+    """
+    recover_folders(target.parent)
     for path in sorted(target.parent.iterdir()):
-        match = pattern.fullmatch(path.name)
-        if match is None or not path.is_dir():
-            continue
-        try:
-            handle = _lock(path)
-        except (BlockingIOError, FileNotFoundError):
-            continue
-        if handle is None:
-            continue
-        try:
-            if match[1] == "old" and not os.path.lexists(target):
-                path.rename(target)
-            else:
-                shutil.rmtree(path, ignore_errors=True)
-        finally:
-            _unlock(handle)
+        match = _WORKPLACE.fullmatch(path.name)
+        if match and match[1] == target.name and path.is_dir():
+            with suppress(BlockingIOError, FileNotFoundError), _hold(path) as is_dead:
+                if is_dead:
+                    shutil.rmtree(path, ignore_errors=True)
 
 
 def _write_files(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -271,15 +307,37 @@ def _flush_folder(folder: Path) -> None:
 
 def _swap(work: _Workplace) -> None:
     """Put the new folder in the target's place; the old one ends up beside it."""
-    if not _move_to_free(work.new, work.target) and not _exchange(work.new, work.target):
+    while not (
+        _move_to_free(work.new, work.target) or _exchange(work.new, work.target) or _swap_in_two_steps(work)
+    ):
+        pass
+    with suppress(OSError):  # the swap is done: a folder that cannot be flushed must not undo it
+        _flush_folder(work.target.parent)
+
+
+def _swap_in_two_steps(work: _Workplace) -> bool:
+    """Set the old folder aside, then give its name to the new one; False if another publish came between.
+
+    The old one stays locked meanwhile, so that no other run takes it for one that a dead run had set aside.
+    """
+    try:
+        handle = _lock(work.target, waits=True)
+    except FileNotFoundError:
+        return False
+    try:
+        if handle is not None and not _is_still(work.target, handle):
+            return False
         work.target.rename(work.old)
         try:
-            work.new.rename(work.target)
+            is_done = _move_to_free(work.new, work.target)
         except BaseException:
             work.old.rename(work.target)
             raise
-    with suppress(OSError):  # the swap is done: a folder that cannot be flushed must not undo it
-        _flush_folder(work.target.parent)
+        if not is_done:
+            shutil.rmtree(work.old)
+        return is_done
+    finally:
+        _unlock(handle)
 
 
 def _move_to_free(new: Path, target: Path) -> bool:
@@ -296,15 +354,18 @@ def _move_to_free(new: Path, target: Path) -> bool:
 
 
 def _exchange(one: Path, other: Path) -> bool:
-    """Let two folders change places in one step, so that at no time either is missing (Linux renameat2).
+    """Let two folders change places in one step, so that at no time either is missing (renameat2, renamex_np).
 
     False where the system or the file system cannot; nothing has moved then.
     """
-    if not sys.platform.startswith("linux"):
+    names = os.fsencode(one), os.fsencode(other)
+    arguments: tuple[int | bytes, ...]
+    if _PLATFORM.startswith("linux"):
+        call = getattr(ctypes.CDLL(None), "renameat2", None)
+        arguments = (_AT_FDCWD, names[0], _AT_FDCWD, names[1], _RENAME_EXCHANGE)
+    elif _PLATFORM == "darwin":
+        call = getattr(ctypes.CDLL(None), "renamex_np", None)
+        arguments = (*names, _RENAME_SWAP)
+    else:
         return False
-    library = ctypes.CDLL(None, use_errno=True)
-    if not hasattr(library, "renameat2"):
-        return False
-    names = [ctypes.c_char_p(os.fsencode(path)) for path in (one, other)]
-    status: int = library.renameat2(_AT_FDCWD, names[0], _AT_FDCWD, names[1], _RENAME_EXCHANGE)
-    return status == 0
+    return call is not None and call(*arguments) == 0

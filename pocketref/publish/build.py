@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from types import MappingProxyType
 
@@ -22,6 +23,7 @@ from pocketref.edition.source_reading import EditionSource
 from pocketref.layouts.cards import LaidOut
 from pocketref.output.files import publish_folder
 from pocketref.output.svg import write_svg
+from pocketref.publish.published import check_replaceable
 from pocketref.web.changes_web import write_changes_section
 from pocketref.web.feed import FEED, write_feed
 from pocketref.web.html_content import WebSection
@@ -51,7 +53,7 @@ def build_edition(
 ) -> Iterator[BuiltFile]:
     """The edition's files one by one; raises PocketrefError if a PDF read back is not what was asked for.
 
-    What is on the `shelf` and would come out the same is taken from there. The web page comes after what it
+    Of the `earlier` files those that would come out the same are taken. The web page comes after what it
     links to.
     """
     linked = []
@@ -85,7 +87,7 @@ def _build_prints(
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
             yield build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, earlier)
-            yield from build_drawings(item, earlier)
+            yield from build_drawings(item)
     for item in lay_out_plays(proof.plays, proof.layouts):
         yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt, earlier)
     yield from build_play_pages(proof.plays)
@@ -94,18 +96,14 @@ def _build_prints(
     yield from build_press(proof.cards, proof.library, proof.layouts, run, earlier)
 
 
-def build_drawings(item: LaidOut, earlier: EarlierFiles | None = None) -> Iterator[BuiltFile]:
+def build_drawings(item: LaidOut) -> Iterator[BuiltFile]:
     """Each face of a card or sheet as SVG."""
-    earlier = earlier or EarlierFiles()
     document = item.document
     for page in document.pages:
         side = page.name if len(document.pages) > 1 else ""
         name = f"drawings/{item.name}-{side}.svg" if side else f"drawings/{item.name}.svg"
         title = f"{document.title}, {side}" if side else document.title
-        words = (title, document.subject, document.language)
-        made_of = earlier.mark_drawing(page, *words)
-        known = earlier.take(name, made_of)
-        yield known or BuiltFile(name, write_svg(page, *words).encode(), made_of=made_of)
+        yield BuiltFile(name, write_svg(page, title, document.subject, document.language).encode())
 
 
 def publish_edition(
@@ -123,5 +121,8 @@ def publish_edition(
     target = out / proof.library.edition.edition
     manifest = write_manifest(proof.library, files, proof.inputs, write_making(files, options))
     signature = [sign(manifest.data)] if sign else []
-    publish_folder(target, {file.name: file.data for file in (*files, manifest, *signature)})
+    edition = proof.library.edition
+    check = partial(check_replaceable, edition.association, edition.edition)
+    made = {file.name: file.data for file in (*files, manifest, *signature)}
+    publish_folder(target, made, check)
     return target

@@ -3,13 +3,23 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NoReturn
 
 from pocketref.edition.manifest import MANIFEST
 from pocketref.edition.signing import SIGNATURE
+from pocketref.edition.verify import verify_folder
+from pocketref.output.files import list_few, refuse_filled
+from pocketref.problems import PocketrefError, Problem
+from pocketref.source.syntax.source_text import clip_text
+
+_ELSEWHERE = "publish elsewhere with --out, or move what is there away"
+_OF_OTHERS = ("file-extra", "file-altered", "file-unreadable")
+_OF_FILES = (*_OF_OTHERS, "file-missing", "signature-wrong")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,3 +68,52 @@ def list_published(out: Path) -> Iterator[Published]:
             published = read_published(path.parent)
             if published is not None:
                 yield published
+
+
+def check_replaceable(association: str, edition: str, target: Path) -> None:
+    """PocketrefError if publishing an association's edition into `target` removed what pocketref did not write.
+
+    "publish-target-foreign": no edition as it was sealed. "publish-target-other": another association's, or another
+    edition. "publish-target-changed": files in it that were not published, or are no longer as they were.
+    """
+    if not os.path.lexists(target / MANIFEST):
+        refuse_filled(target)
+        return
+    before = read_published(target)
+    try:
+        found = verify_folder(target).problems
+    except PocketrefError as error:
+        found = error.problems
+    if before is None or any(each.code not in _OF_FILES for each in found):
+        sentence = (
+            f"{target / MANIFEST} is not as pocketref wrote it, and publishing would remove all that is there"
+        )
+        _refuse("publish-target-foreign", sentence, _ELSEWHERE)
+    if (before.association, before.edition) != (association, edition):
+        whose = f"edition {clip_text(before.edition)} of {clip_text(before.association)}"
+        sentence = f"{target} is {whose}, not edition {edition} of {association}"
+        _refuse("publish-target-other", sentence, _ELSEWHERE)
+    changed = [each.sentence for each in found if each.code in _OF_OTHERS]
+    if changed:
+        sentence = f"{target} holds what pocketref did not write, and publishing would remove it"
+        hint = "move it elsewhere, then publish again"
+        _refuse("publish-target-changed", f"{sentence}: {list_few(changed, '; ')}", hint)
+
+
+def check_demo_place(association: str, out: Path) -> None:
+    """PocketrefError ("demo-used") if an edition of another association than the demo's is where that would go.
+
+    For a publish that nobody gave a content folder: who stands in the wrong place does not mean the demo's.
+    """
+    for each in list_published(out):
+        if each.association and each.association != association:
+            sentence = (
+                f"no content was given or is beside you, and {each.folder} is an edition of "
+                f"{clip_text(each.association)}: the demo's is not published there"
+            )
+            hint = "go to your association's folder, or name its content with --content"
+            _refuse("demo-used", sentence, hint)
+
+
+def _refuse(code: str, sentence: str, hint: str) -> NoReturn:
+    raise PocketrefError([Problem(code, sentence, hint)])

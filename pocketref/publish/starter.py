@@ -38,15 +38,16 @@ def find_carried(name: str) -> Path:
     return carried if carried.is_dir() else package.parent / name
 
 
+def is_carried(name: str, folder: Path, given: Path | None, beside: Path) -> bool:
+    """Whether the folder found is the demo's for want of one given or beside the user."""
+    return given is None and folder != beside / name and folder == find_carried(name)
+
+
 def write_carried(
     folders: dict[str, Path], given: dict[str, Path | None], beside: Path
 ) -> tuple[Problem, ...]:
     """A warning that what is used is the demo's, as nothing was given and nothing stands beside the user."""
-    names = [
-        name
-        for name, folder in folders.items()
-        if given[name] is None and folder != beside / name and folder == find_carried(name)
-    ]
+    names = [name for name, folder in folders.items() if is_carried(name, folder, given[name], beside)]
     if not names:
         return ()
     kinds = " or ".join(f"'{name}'" for name in names)

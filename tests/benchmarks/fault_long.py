@@ -1,7 +1,9 @@
 """Kills a real publish over and over at any moment, and fills a real disk: the edition stands, old or new.
 
-    python tests/benchmarks/fault_long.py --kills 200
+    python tests/benchmarks/fault_long.py --kills 300 [--two-steps]
 
+With --two-steps, folders change places as where the system can't exchange them at once; the next command then finds
+the edition again.
 A small disk is a tmpfs of 1 MiB, which takes the right to mount; without it that part is left out, and said so.
 """
 
@@ -25,7 +27,21 @@ from pocketref.edition.manifest import MANIFEST  # noqa: E402  # the path is set
 from pocketref.edition.verify import verify_folder  # noqa: E402
 
 FIXTURES = ROOT / "tests" / "fixtures"
-COMMAND = (sys.executable, "-c", "from pocketref.cli import main; main()", "publish")
+COMMAND = (sys.executable, "-c", "from pocketref.cli import main; main()")
+TWO_STEPS = """\
+from pocketref.output import files
+files._exchange = lambda one, other: False
+# Long enough that kills fall into it, however fast the disk.
+move = files._move_to_free
+def move_slowly(new, target):
+    import os, time
+    if not os.path.lexists(target):
+        time.sleep(0.02)
+    return move(new, target)
+files._move_to_free = move_slowly
+from pocketref.cli import main
+main()
+"""
 CARD = "layouts/cards/batters-box.yaml"
 
 
@@ -57,12 +73,11 @@ def make_sources(place: Path) -> list[list[str]]:
 
 def run(options: list[str], out: Path) -> subprocess.CompletedProcess[str]:
     """One publish to its end."""
-    return subprocess.run(
-        [*COMMAND, *options, "--out", str(out)], cwd=ROOT, capture_output=True, text=True, check=False
-    )
+    command = [*COMMAND, "publish", *options, "--out", str(out)]
+    return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
 
 
-def kill_often(place: Path, kills: int, seed: int) -> bool:
+def kill_often(place: Path, kills: int, seed: int, *, two_steps: bool) -> bool:
     """Kill publishes of the two editions in turn; whether the folder always held one of them."""
     sources, out, rng = make_sources(place), place / "out", random.Random(seed)
     whole, start = [], time.monotonic()
@@ -73,17 +88,26 @@ def kill_often(place: Path, kills: int, seed: int) -> bool:
     seconds = (time.monotonic() - start) / 2
     seen: Counter[str] = Counter()
     for number in range(kills):
-        command = [*COMMAND, *sources[number % 2], "--out", str(out)]
+        program = [sys.executable, "-c", TWO_STEPS] if two_steps else COMMAND
+        command = [*program, "publish", *sources[number % 2], "--out", str(out)]
         process = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         if number % 8 == 0:
             time.sleep(seconds * rng.uniform(0, 1.1))
         else:  # most of them while files are written and folders change places
-            while process.poll() is None and len(list(out.iterdir())) == 1:
+            in_swap = two_steps and number % 2
+            while process.poll() is None and (
+                (out / "2027").exists() if in_swap else len(list(out.iterdir())) == 1
+            ):
                 time.sleep(0.0005)
-            time.sleep(rng.uniform(0, 0.03))
+            time.sleep(rng.uniform(0, 0.03 if in_swap else 0.3))
         seen["alive" if process.poll() is None else "done"] += 1
         process.kill()
         process.wait()
+        if not (out / "2027").exists():
+            seen["set aside"] += 1
+            subprocess.run(
+                [*COMMAND, "verify", str(out / "2027")], cwd=ROOT, capture_output=True, check=False
+            )
         found = digest(out / "2027")
         is_whole = not verify_folder(out / "2027").problems and found in whole
         seen[("old", "new")[whole.index(found)] if is_whole else "torn"] += 1
@@ -131,10 +155,11 @@ def main() -> int:
     )
     parser.add_argument("--kills", type=int, default=200)
     parser.add_argument("--seed", type=int, default=2027)
+    parser.add_argument("--two-steps", action="store_true")
     args = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="pocketref-fault-") as folder:
         place = Path(folder)
-        is_whole = kill_often(place, args.kills, args.seed)
+        is_whole = kill_often(place, args.kills, args.seed, two_steps=args.two_steps)
         is_told = fill_disk(place)
     return 0 if is_whole and is_told else 1
 

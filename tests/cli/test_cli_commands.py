@@ -119,9 +119,9 @@ def test_publish_lists_each_file_with_what_its_read_back_says(tmp_path: Path) ->
 def test_publishing_again_replaces_the_edition(tmp_path: Path) -> None:
     out = tmp_path / "out"
     assert run("publish", *OPTIONS, "--out", str(out)).exit_code == 0
-    (out / "2027" / "stray.txt").write_text("left by hand")
-    assert run("publish", *OPTIONS, "--out", str(out)).exit_code == 0
-    assert not (out / "2027" / "stray.txt").exists()
+    before = (out / "2027" / "press" / "cards-letter.pdf").read_bytes()
+    assert run("publish", *OPTIONS, "--out", str(out), "--flip", "short").exit_code == 0
+    assert (out / "2027" / "press" / "cards-letter.pdf").read_bytes() != before
 
 
 def test_a_folder_that_was_not_published_is_left_alone(tmp_path: Path) -> None:

@@ -239,7 +239,9 @@ def test_an_edition_published_and_signed_from_the_command_line_is_verified_there
     assert checked.exit_code == 0, checked.output
     assert "whole and unaltered; signed by key" in checked.output
     unkeyed = CliRunner().invoke(main, ["verify", str(out / "2027")])
-    assert "not checked against one of yours" in unkeyed.output
+    assert unkeyed.exit_code == 1
+    assert "[signature-unknown]" in unkeyed.stderr
+    assert "agrees with its own manifest; nobody that you know vouches for it" in unkeyed.stderr
     assert "unaltered" not in unkeyed.output
     (out / "2027" / "source.json").write_bytes(b"{}")
     altered = CliRunner().invoke(main, ["verify", str(out / "2027")])
@@ -260,7 +262,7 @@ def test_the_digest_that_cards_print_is_shown_and_one_from_a_card_is_compared(
     other = CliRunner().invoke(main, ["verify", folder, "--digest", "0123456789"])
     assert other.exit_code == 1
     assert f"the digest 0123456789 is not this edition's, {digest}" in other.stderr
-    assert "is whole, but not what the card is of" in other.stderr
+    assert "agrees with its own manifest, but is not what the card is of" in other.stderr
 
 
 def test_where_there_is_no_edition_those_beside_are_named(plain: Path) -> None:

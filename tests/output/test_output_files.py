@@ -9,11 +9,22 @@ from pathlib import Path
 import pytest
 
 from pocketref.output import files as module
-from pocketref.output.files import MARKER, publish_folder
+from pocketref.output.files import recover_folders, refuse_filled
 from pocketref.problems import PocketrefError
 
+MARKER = "manifest.json"
 OLD = {MARKER: b"{}", "cards/plate.pdf": b"old plate", "gone.txt": b"gone"}
 NEW = {MARKER: b"{}", "cards/plate.pdf": b"new plate", "sheets/deep/er/stake.pdf": b"stake"}
+
+
+def publish_folder(target: Path, files: dict[str, bytes]) -> None:
+    """Whatever is in the target but somebody's thesis may go."""
+
+    def check(folder: Path) -> None:
+        if (folder / "thesis.txt").exists():
+            refuse_filled(folder)
+
+    module.publish_folder(target, files, check)
 
 
 def contents(folder: Path) -> dict[str, bytes]:
@@ -160,7 +171,7 @@ else:
         calls.append(self)
         die() if len(calls) == 2 else real(self, other)
     Path.rename = rename
-files.publish_folder(Path(sys.argv[2]), {"manifest.json": b"new"})
+files.publish_folder(Path(sys.argv[2]), {"manifest.json": b"new"}, lambda target: None)
 """
 
 
@@ -188,6 +199,78 @@ def test_after_a_kill_in_mid_swap_a_failing_run_still_brings_the_old_edition_bac
     assert code_of(tmp_path / "2027", NEW) == "disk-full"
     assert contents(tmp_path / "2027") == OLD
     assert names_in(tmp_path) == ["2027"]
+
+
+def test_after_a_kill_in_mid_swap_the_old_edition_is_found_again(tmp_path):
+    publish_folder(tmp_path / "2027", OLD)
+    kill_while("swapping", tmp_path / "2027")
+    recover_folders(tmp_path)
+    assert contents(tmp_path / "2027") == OLD
+    assert names_in(tmp_path)[1:] == ["2027"]
+
+
+def test_what_a_run_alive_has_set_aside_is_left_to_it(tmp_path, monkeypatch):
+    publish_folder(tmp_path / "2027", OLD)
+    real = module._move_to_free
+
+    def look_meanwhile(new, target):
+        is_free = not target.exists()
+        recover_folders(tmp_path)
+        assert target.exists() != is_free
+        return real(new, target)
+
+    monkeypatch.setattr(module, "_exchange", lambda one, other: False)
+    monkeypatch.setattr(module, "_move_to_free", look_meanwhile)
+    publish_folder(tmp_path / "2027", NEW)
+    assert contents(tmp_path / "2027") == NEW
+    assert names_in(tmp_path) == ["2027"]
+
+
+def test_a_publish_that_takes_the_free_name_in_mid_swap_is_replaced_in_its_turn(tmp_path, monkeypatch):
+    target, real, quicker = tmp_path / "2027", module._move_to_free, [True]
+    publish_folder(target, OLD)
+
+    def be_quicker(new, place):
+        if not place.exists() and quicker.pop():
+            quicker.append(False)
+            place.mkdir()
+            (place / MARKER).touch()
+        return real(new, place)
+
+    monkeypatch.setattr(module, "_exchange", lambda one, other: False)
+    monkeypatch.setattr(module, "_move_to_free", be_quicker)
+    publish_folder(target, NEW)
+    assert contents(target) == NEW
+    assert names_in(tmp_path) == ["2027"]
+
+
+def test_macos_exchanges_the_folders_by_its_own_call(tmp_path, monkeypatch):
+    # renamex_np(from, to, flags) with RENAME_SWAP, 0x2: sys/stdio.h of macOS 10.12 and later, from its manual page.
+    calls = []
+
+    class Library:
+        def renamex_np(self, one, other, flags):
+            new, target = Path(os.fsdecode(one)), Path(os.fsdecode(other))
+            calls.append((new.name[:10], target, flags))
+            aside = target.rename(tmp_path / "aside")
+            new.rename(target)
+            aside.rename(new)
+            return 0
+
+    publish_folder(tmp_path / "2027", OLD)
+    monkeypatch.setattr(module, "_PLATFORM", "darwin")
+    monkeypatch.setattr(module.ctypes, "CDLL", lambda name: Library())
+    publish_folder(tmp_path / "2027", NEW)
+    assert calls == [(".2027.new-", tmp_path / "2027", 2)]
+    assert contents(tmp_path / "2027") == NEW
+    assert names_in(tmp_path) == ["2027"]
+
+
+def test_where_the_system_has_no_such_call_nothing_is_exchanged(tmp_path, monkeypatch):
+    for platform in ("darwin", "linux", "win32", "freebsd14"):
+        monkeypatch.setattr(module, "_PLATFORM", platform)
+        monkeypatch.setattr(module.ctypes, "CDLL", lambda name: object())
+        assert not module._exchange(tmp_path, tmp_path)
 
 
 def test_a_publish_in_progress_is_not_swept_by_another(tmp_path, monkeypatch):
