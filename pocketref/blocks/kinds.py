@@ -24,8 +24,10 @@ from pocketref.blocks.field.marking_list import MarkingListBlockModel
 from pocketref.blocks.field.mound_heights import MoundHeightsBlockModel
 from pocketref.blocks.field.pulls import PullsBlockModel
 from pocketref.blocks.field.stakeout import StakeoutBlockModel
+from pocketref.blocks.finder import FinderBlockModel
 from pocketref.blocks.flash_to_bang import FlashToBangBlockModel
 from pocketref.blocks.heat_index import HeatIndexBlockModel
+from pocketref.blocks.legend import CodesBlockModel, SymbolsBlockModel
 from pocketref.blocks.model import BlockModel, Cited
 from pocketref.blocks.photo import PhotoBlockModel
 from pocketref.blocks.picture import PictureBlockModel
@@ -72,6 +74,9 @@ AnyBlock = Annotated[
     | PhotoBlockModel
     | QrBlockModel
     | ChartBlockModel
+    | FinderBlockModel
+    | SymbolsBlockModel
+    | CodesBlockModel
     | DifferencesBlockModel
     | TextBlockModel
     | CallsBlockModel

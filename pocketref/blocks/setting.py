@@ -40,6 +40,20 @@ class _Named(dict[str, Length]):
         raise PocketrefError([Problem(f"{self._what}-missing", sentence, hint, self._field.location)])
 
 
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A block on a face of a card: the card's number and title, the face's name in print, the block's label.
+
+    `subject` is that of a chart that starts there.
+    """
+
+    number: str
+    title: str
+    face: str
+    block: str
+    subject: str = ""
+
+
 @dataclass(frozen=True)
 class Setting:
     """What a face's blocks are made from: the content, and the code and level the face goes by."""
@@ -56,6 +70,8 @@ class Setting:
     """Whether this is what the blocks of the edition before are made from: there what is missing is no fault."""
     pictures: Mapping[str, PictureFile] = dataclasses.field(default_factory=dict)
     """The pictures of photo blocks, by the path they are named by."""
+    places: tuple[Place, ...] = ()
+    """Where everything is on the other cards of the code and level, for a face that asks for it."""
 
     @cached_property
     def before(self) -> Setting | None:

@@ -24,6 +24,7 @@ from pocketref.layouts.cards import (
 from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps
+from pocketref.layouts.places import needs_places
 from pocketref.output.contents import items_of, texts_in
 from pocketref.pages.stock_models import suggest_stock
 from pocketref.problems import PocketrefError, Problem, ProblemLog
@@ -76,14 +77,17 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
     plays = None if problems.errors else prove_plays(library, looks, layouts, problems)
     if long := find_long_association(library, looks, stock):
         problems.extend([long])
-    cards = _lay_out_all(
-        [
-            (card, partial(lay_out_card, card, library, looks, stock, previous=previous))
+    cards: tuple[LaidOut, ...] = ()
+    for are_lists in (False, True):
+        lay_out = partial(lay_out_card, library=library, layouts=looks, stock_name=stock, previous=previous)
+        work = [
+            (card, partial(lay_out, card, placed=cards))
             for card in looks.cards
-        ],
-        library,
-        problems,
-    )
+            if needs_places(card) is are_lists
+        ]
+        cards += _lay_out_all(work, library, problems)
+    order = {card.card: number for number, card in enumerate(looks.cards)}
+    cards = tuple(sorted(cards, key=lambda card: order[card.name]))
     sheets = _lay_out_all(
         [(sheet, partial(lay_out_sheet, sheet, library, looks, previous=previous)) for sheet in looks.sheets],
         library,

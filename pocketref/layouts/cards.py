@@ -10,9 +10,10 @@ from itertools import zip_longest
 from typing import Literal
 
 from pocketref.blocks.kinds import Blocks, build_blocks, find_block, list_cites
-from pocketref.blocks.setting import Setting
+from pocketref.blocks.setting import Place, Setting
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.layouts.places import list_places, needs_places
 from pocketref.pages.blocks import Block, Footer, TitleBand
 from pocketref.pages.change_bar import BAR_MM, BAR_ROOM_MM, draw_bar, mark_changes
 from pocketref.pages.composition import Face, Misfit, choose_sizes
@@ -71,15 +72,19 @@ def lay_out_card(
     stock_name: str = "",
     owner: Owner | None = None,
     previous: Library | None = None,
+    placed: Sequence[LaidOut] | None = None,
 ) -> LaidOut:
-    """A card's front and back on its stock, or on another one by name.
+    """A card's front and back on its stock, or on another one by name; more faces where two have no room.
 
     Blocks that show what the `previous` edition did not get a change bar. With an `owner`, the front's footer
-    names whose card it is. Raises PocketrefError naming each block that does not
-    fit, and by how much.
+    names whose card it is. A card that lists others lists those `placed`; they are laid out if not given. Raises
+    PocketrefError naming each block that does not fit, and by how much.
     """
     stock = layouts.stocks[stock_name or card.stock]
-    setting = Setting(library, card.code, card.level, "card", previous=previous, pictures=layouts.pictures)
+    places = _find_places(card, library, layouts, stock_name, placed) if needs_places(card) else ()
+    setting = Setting(
+        library, card.code, card.level, "card", (0.0, 0.0), previous, False, layouts.pictures, places
+    )
     sides = {"front": card.front, "back": card.back}
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
@@ -92,6 +97,22 @@ def lay_out_card(
 
     job = _Job(card.card, f"card {card.card}", card.title, card, stock_name or card.stock)
     return _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.card_scale)
+
+
+def _find_places(
+    card: CardModel,
+    library: Library,
+    layouts: Layouts,
+    stock_name: str,
+    placed: Sequence[LaidOut] | None,
+) -> tuple[Place, ...]:
+    """What is where on the other cards of a card's code and level."""
+    level = (card.code, card.level)
+    others = [c for c in layouts.cards if (c.code, c.level) == level and not needs_places(c)]
+    if placed is None:
+        placed = [lay_out_card(other, library, layouts, stock_name) for other in others]
+    faces = {item.name: item.faces for item in placed}
+    return tuple(place for other in others for place in list_places(other, faces.get(other.card, ())))
 
 
 def _find_mark(setting: Setting) -> str:

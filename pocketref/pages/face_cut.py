@@ -46,6 +46,8 @@ def cut_faces(faces: Sequence[Face], box: Box, scale: Iterable[TypeSizes]) -> tu
             break
     else:
         return ()
+    if len(bodies) == len(faces):
+        return tuple(replace(face, body=body) for face, body in zip(faces, bodies, strict=True))
     return tuple(_number(face, body, number) for number, (face, body) in enumerate(_pair(faces, bodies), 1))
 
 
@@ -68,7 +70,7 @@ def _cut_body(face: Face, box: Box, sizes: TypeSizes, number: int) -> list[tuple
         return [face.body]
     room, width = body_box(face, box, sizes).height_mm, box.width_mm
     bodies: list[tuple[Block, ...]] = [()]
-    waiting = list(_list_blocks(face.body))
+    waiting = list(list_blocks(face.body))
     if any(block.excess_mm(width, sizes) > SLACK_MM for block in waiting):
         return []
     while waiting:
@@ -94,11 +96,11 @@ def _cut_body(face: Face, box: Box, sizes: TypeSizes, number: int) -> list[tuple
     return bodies
 
 
-def _list_blocks(body: Iterable[Block]) -> Iterator[Block]:
+def list_blocks(body: Iterable[Block]) -> Iterator[Block]:
     """The blocks one after the other, those of columns too."""
     for block in body:
         if isinstance(block, Columns):
             for stack in block.stacks:
-                yield from _list_blocks(stack)
+                yield from list_blocks(stack)
         else:
             yield block

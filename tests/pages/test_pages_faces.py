@@ -4,56 +4,26 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from functools import cache
-from pathlib import Path
 
 import pytest
+from demo_cards import CARDS, chart_texts_on, lay_out, read_demo, words_on
 from scene_measures import texts_of
 
 from pocketref.blocks.chart import ChartBlockModel
 from pocketref.blocks.setting import Setting
-from pocketref.layouts.cards import LaidOut, lay_out_card
-from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.output.contents import figures_in, items_of
 from pocketref.pages.page import Box, Page, split_cards
 from pocketref.pages.type_scale import sizes_for
 from pocketref.problems import PocketrefError
-from pocketref.scene.items import Text
-from pocketref.source.library import Library, read_library
-from pocketref.units.length import Length
 
-ROOT = Path(__file__).parents[2]
 LEAST_PT, LEAST_HEADLINE_PT = 10.0, 13.0
 """16 minutes of arc, the least of ISO 9241-3, at 529 mm; a headline's 13 pt is 1.3 times as much."""
-
-
-@cache
-def read_demo() -> tuple[Library, Layouts]:
-    library = read_library(ROOT / "content")
-    return library, read_layouts(ROOT / "layouts", library, ROOT / "content")
-
-
-@cache
-def lay_out(name: str, stock: str = "", distance_mm: int = 0) -> LaidOut:
-    library, layouts = read_demo()
-    card = next(card for card in layouts.cards if card.card == name)
-    if distance_mm:
-        card = card.model_copy(update={"reading_distance": Length.from_mm(distance_mm)})
-    return lay_out_card(card, library, layouts, stock)
-
-
-CARDS = [card.card for card in read_demo()[1].cards]
-
-
-def list_chart_texts(page: Page) -> list[Text]:
-    charts = [figure for figure in figures_in(page) if figure.alt.startswith("Decision chart")]
-    return texts_of(items_of(charts))
 
 
 @pytest.mark.parametrize("name", CARDS)
 def test_questions_and_verdicts_are_read_at_arms_length(name: str) -> None:
     for page in lay_out(name).document.pages:
-        sizes = sorted({text.size_pt for text in list_chart_texts(page)})
+        sizes = sorted({text.size_pt for text in chart_texts_on(page)})
         assert not sizes or sizes[0] >= LEAST_PT - 0.1
         assert not sizes or sizes[-1] >= LEAST_HEADLINE_PT - 0.1
 
@@ -73,7 +43,7 @@ def test_a_card_has_one_size_of_header() -> None:
 
 def list_jumps(page: Page) -> Iterator[tuple[str, str]]:
     """Each question's number that is on another face, with the words that say where."""
-    words = [text.content for text in list_chart_texts(page)]
+    words = [text.content for text in chart_texts_on(page)]
     for at, word in enumerate(words):
         if word == "go to" and at + 2 < len(words) and re.fullmatch(r"next face|face \d+", words[at + 2]):
             yield words[at + 1], words[at + 2]
@@ -96,7 +66,7 @@ def test_a_chart_read_from_farther_goes_on_on_faces_that_name_each_other(name: s
         range(1, sum(map(len, held.values())) + 1)
     )
     for number, page in enumerate(pages, 1):
-        assert f"face {number}" in " ".join(text.content for text in texts_of(items_of(page.elements)))
+        assert f"face {number}" in words_on(page)
         for target, where in list_jumps(page):
             face = number + 1 if where == "next face" else int(where.removeprefix("face "))
             assert int(target) in held[face]

@@ -1,0 +1,37 @@
+"""Where everything is on the cards of a set, for a face that lists them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from pocketref.blocks.chart import ChartBlock
+from pocketref.blocks.finder import FinderBlockModel
+from pocketref.blocks.kinds import walk_blocks
+from pocketref.blocks.legend import SymbolsBlockModel
+from pocketref.blocks.setting import Place
+from pocketref.layouts.layout_models import CardModel
+from pocketref.pages.blocks import Block
+from pocketref.pages.change_bar import ChangeBar
+from pocketref.pages.composition import Face
+from pocketref.pages.face_cut import list_blocks
+
+
+def needs_places(card: CardModel) -> bool:
+    """Whether a card tells what is on others, which must then be laid out first."""
+    models = walk_blocks((*card.front, *card.back))
+    return any(isinstance(model, FinderBlockModel | SymbolsBlockModel) for model in models)
+
+
+def list_places(card: CardModel, faces: Sequence[Face]) -> Iterator[Place]:
+    """Each block of a card's faces in its place; a chart that is cut stands where it starts."""
+    for face in faces:
+        for block in list_blocks(face.body):
+            shown = block.block if isinstance(block, ChangeBar) else block
+            if not _goes_on(shown):
+                subject = shown.label.removeprefix("chart ") if isinstance(shown, ChartBlock) else ""
+                name = face.name.replace("-", " ")
+                yield Place(card.number, card.title, name, shown.label, subject)
+
+
+def _goes_on(block: Block) -> bool:
+    return isinstance(block, ChartBlock) and block.part is not None and block.part.first > 1

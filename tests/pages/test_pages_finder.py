@@ -1,0 +1,151 @@
+"""The finder: every card is in it, and what an umpire asks is answered by it and the face that it names."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from demo_cards import CARDS, lay_out, read_demo, words_on
+from source_folders import SourceFolders
+
+from pocketref.blocks.finder import FinderList
+from pocketref.edition.proof import prove
+from pocketref.pages.face_cut import list_blocks
+from pocketref.pages.type_scale import sizes_for
+
+FINDER = "finder"
+STOP_WORDS = re.compile(r"an?|and|at|be|do|for|he|her|his|how|i|if|in|is|it|of|on|or|our|the|to|was|we|what")
+
+# An umpire's question, and words that the face must hold to answer it: what the tables and cautions say.
+QUESTIONS = [
+    ("His stance is over the line and nobody has pitched yet. Ball, strike?", "Tell the batter to get in"),
+    ("The stance was wrong, but the pitcher has started.", "Play on, watch the feet"),
+    ("Told of a stance outside the box, still no.", "Strike for refusing"),
+    ("Is a stance with a foot on the line of the box all right?", "Legal stance"),
+    ("Batting with a foot out of the box, on the ground?", "Out: batted out of the box"),
+    ("Foot on the plate while batting, box or not?", "Foot on plate at contact?"),
+    ("A knee was out of the box when batting.", "Knee on plate or outside?"),
+    ("Batting half out of the box, swing and miss.", "No contact: play on"),
+    ("Batting, a foot in the air out of the box?", "Legal: play the ball"),
+    ("The bat met the ball again, on purpose, near the line.", "Out: interference"),
+    ("The bat hit the ball again, by accident, still in the box.", "Foul ball"),
+    ("The ball rolled into the bat again on fair ground.", "Live, as if not touched"),
+    ("Do runners move when bat and ball meet again by accident?", "as the ball is ruled"),
+    ("Leaving the box with no excuse, everybody waits.", "Strike"),
+    ("A hitter refusing to enter the box.", "Told to enter, and won’t?"),
+    ("Leaving the box late, and the pitch came.", "Strike, or two"),
+    ("Leaving one box for the other, the pitcher ready.", "Out for changing boxes"),
+    ("Is the ball dead for refusing the box?", "live"),
+    ("I saw lightning: how long do we wait?", "30 minutes"),
+    ("Lightning: is the dugout safe?", "dugouts"),
+    ("Heat stroke, or just hot? What first?", "Cool first"),
+    ("Heat: how hot is too hot today?", "Heat index"),
+    ("A pitch to the head, the impact left him dazed.", "No return that day"),
+    ("Whose protective gear do I check?", "skull caps"),
+    ("Which marking material burns eyes?", "hydrated lime"),
+    ("A batter's box and its size: how long?", "6 ft"),
+    ("Positions with a runner on first?", "First only"),
+    ("How far is it to second on the field?", "127 ft"),
+    ("Where do college codes differ from ours?", "COL"),
+    ("Which pulls for a field check before the game?", "tape it once more"),
+]
+
+
+def list_stems(words: str) -> list[str]:
+    found = re.findall(r"[a-z]+", words.lower().replace("’s", "").replace("'s", ""))
+    return [word[:5] for word in found if not STOP_WORDS.fullmatch(word)]
+
+
+def read_finder() -> FinderList:
+    blocks = [block for face in lay_out(FINDER).faces for block in list_blocks(face.body)]
+    (finder,) = (block for block in blocks if isinstance(block, FinderList))
+    return finder
+
+
+def look_up(question: str) -> list[str]:
+    """The words on the faces that the finder names for a question: of its entries, that with most of its words."""
+    asked = set(list_stems(question))
+
+    def score(words: str) -> tuple[int, float]:
+        stems = set(list_stems(words))
+        return len(stems & asked), len(stems & asked) / len(stems)
+
+    entries = [entry for entry in read_finder().entries if entry.number]
+    best = max(entries, key=lambda entry: score(entry.words))
+    assert score(best.words)[0] > 0
+    assert [score(entry.words) for entry in entries].count(score(best.words)) == 1, "more than one will do"
+    numbers = best.number.split(", ")
+    cards = [card.card for card in read_demo()[1].cards if card.number in numbers]
+    pages = [page for card in cards for page in lay_out(card).document.pages]
+    return [words_on(page) for page in pages if best.face in ("", page.name.replace("-", " "))]
+
+
+@pytest.mark.parametrize(("question", "answer"), QUESTIONS)
+def test_a_question_is_answered_by_the_finder_and_a_face_that_it_names(question: str, answer: str) -> None:
+    assert any(answer in re.sub(r"\s+", " ", words) for words in look_up(question)), look_up(question)
+
+
+def test_there_are_thirty_questions() -> None:
+    assert len(QUESTIONS) >= 30
+
+
+def test_every_card_is_in_the_finder() -> None:
+    numbers = {number for entry in read_finder().entries for number in entry.number.split(", ") if number}
+    assert numbers == {card.number for card in read_demo()[1].cards if card.card != FINDER}
+
+
+def test_every_chart_is_found_by_its_subjects_title_on_the_face_that_has_it() -> None:
+    library = read_demo()[0]
+    found = {entry.words: entry for entry in read_finder().entries}
+    for card in CARDS:
+        for page, face in zip(lay_out(card).document.pages, lay_out(card).faces, strict=True):
+            for block in list_blocks(face.body):
+                if block.label.startswith("chart "):
+                    entry = found[library.subjects[block.label.removeprefix("chart ")].title]
+                    assert entry.face == page.name
+
+
+def test_the_back_explains_every_mark_and_code_that_cards_print() -> None:
+    back = words_on(lay_out(FINDER).document.pages[1])
+    for words in (
+        "ball dead",
+        "ball live",
+        "batter out",
+        "runners go back",
+        "check your league",
+    ):
+        assert words in back
+    assert re.search(r"HS +High school\.", back)
+    assert "Whom to ask" in back
+
+
+def test_a_finder_with_room_says_what_is_asked_first_and_goes_on_where_it_has_none() -> None:
+    finder, sizes = read_finder(), sizes_for(9.9, 7.56)
+    whole = finder.measure_mm(119, sizes)
+    first, rest = finder.split(0.6 * whole, 119, sizes)
+    assert first is not None
+    assert rest is not None
+    kept = [entry for part in (first, rest) for entry in part.entries if entry.number]
+    assert kept == [entry for entry in finder.entries if entry.number]
+    assert not rest.entries[0].number, "it goes on under a heading"
+    asks = {
+        entry.words: entry.asks
+        for face in lay_out(FINDER, "index-4x6").faces
+        for block in face.body
+        if isinstance(block, FinderList)
+        for entry in block.entries
+    }
+    assert asks["Batting out of the box"] == "Did the bat touch the ball?"
+
+
+def test_a_new_title_is_in_the_finder_at_once(folders: SourceFolders) -> None:
+    text = (
+        "card: finder\nnumber: '2'\ntitle: What happened?\nstock: index-3x5\ncode: high-school\nlevel: 90-ft\n"
+        "front:\n  - {block: finder}\nback:\n  - {block: symbols}\n  - {block: codes}\n"
+    )
+    folders.write("layouts/cards/finder.yaml", text)
+    folders.replace(
+        "content/rulings/subjects/stance.yaml", "title: Stance in the box", "title: Feet before the pitch"
+    )
+    card = next(card for card in prove(folders.content, folders.layouts).cards if card.name == "finder")
+    assert re.search("1 back Feet before the +pitch Foot past", words_on(card.document.pages[0]))
