@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -109,9 +110,10 @@ def _find_places(
     """What is where on the other cards of a card's code and level."""
     level = (card.code, card.level)
     others = [c for c in layouts.cards if (c.code, c.level) == level and not needs_places(c)]
-    if placed is None:
-        placed = [lay_out_card(other, library, layouts, stock_name) for other in others]
-    faces = {item.name: item.faces for item in placed}
+    faces = {item.name: item.faces for item in placed or ()}
+    for other in others if placed is None else ():
+        with suppress(PocketrefError):  # told where that card is laid out for itself
+            faces[other.card] = lay_out_card(other, library, layouts, stock_name).faces
     return tuple(place for other in others for place in list_places(other, faces.get(other.card, ())))
 
 

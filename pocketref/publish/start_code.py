@@ -1,9 +1,9 @@
-"""The starter set's layouts made over for another code than the demo's: its field, and a stock with room for it."""
+"""The starter set's layouts made over for another code than the demo's: its field."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -12,7 +12,6 @@ from typing import TypeVar
 from pocketref.layouts.cards import lay_out_card, lay_out_sheet
 from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
-from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.output.files import publish_folder
 from pocketref.problems import PocketrefError, Problem, suggest_match
 from pocketref.source.field_models import FieldModel
@@ -51,7 +50,7 @@ def make_over(files: Mapping[str, bytes], library: Library, field: FieldModel) -
     """The layouts among the files for a field and its code.
 
     Where the field has no dimensions for its mound, cards draw the plate area in its place, and a sheet that needs
-    them is left out. If a card has no room on its stock, all get the smallest on which every card has.
+    them is left out.
     """
     made = {name: _set_keys(name, text, field) for name, text in files.items()}
     notes = []
@@ -75,14 +74,6 @@ def make_over(files: Mapping[str, bytes], library: Library, field: FieldModel) -
         elif missing:
             del made[name]
             notes.append(f"no {name}: {field.key} has no {', '.join(missing)}")
-    looks = _read(made, library)
-    own = looks.cards[0].stock
-    stock = next((name for name in _list_stocks(looks) if _has_room(name, looks, library)), own)
-    if stock != own:
-        for name in made:
-            if name.startswith("layouts/cards/"):
-                made[name] = _set_key("stock", stock, made[name])
-        notes.append(f"cards are on {stock}: {own} has no room for what {field.code} rules")
     return MadeOver(made, tuple(notes))
 
 
@@ -112,20 +103,3 @@ def _list_lacking(
     except PocketrefError as error:
         return [p.sentence.split("'")[1] for p in error.problems if p.code == "dimension-missing"]
     return []
-
-
-def _list_stocks(looks: Layouts) -> Iterator[str]:
-    """The cards' own stock, then wider than high ones that are larger, the smallest first."""
-    own = looks.cards[0].stock
-    area = {name: stock.width.float_mm * stock.height.float_mm for name, stock in looks.stocks.items()}
-    lying = [name for name, stock in looks.stocks.items() if stock.width.float_mm > stock.height.float_mm]
-    yield own
-    yield from sorted((name for name in lying if area[name] > area[own]), key=area.__getitem__)
-
-
-def _has_room(stock: str, looks: Layouts, library: Library) -> bool:
-    """Whether every card can be laid out on a stock, and nothing on it overlaps."""
-    try:
-        return not any(check_overlaps(lay_out_card(card, library, looks, stock)) for card in looks.cards)
-    except PocketrefError:
-        return False
