@@ -49,7 +49,7 @@ def list_jumps(page: Page) -> Iterator[tuple[str, str]]:
             yield words[at + 1], words[at + 2]
 
 
-@pytest.mark.parametrize(("name", "distance_mm"), [("contact", 620), ("second-touch", 620), ("leaving", 700)])
+@pytest.mark.parametrize(("name", "distance_mm"), [("contact", 620), ("leaving", 525), ("batters-box", 800)])
 def test_a_chart_read_from_farther_goes_on_on_faces_that_name_each_other(name: str, distance_mm: int) -> None:
     card = lay_out(name, "", distance_mm)
     pages = card.document.pages

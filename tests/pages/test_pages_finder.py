@@ -33,7 +33,7 @@ QUESTIONS = [
     ("Do runners move when bat and ball meet again by accident?", "as the ball is ruled"),
     ("Leaving the box with no excuse, everybody waits.", "Strike"),
     ("A hitter refusing to enter the box.", "Told to enter, and won’t?"),
-    ("Leaving the box late, and the pitch came.", "Strike, or two"),
+    ("Leaving the box late, as the pitch came.", "late, or hand up"),
     ("Leaving one box for the other, the pitcher ready.", "Out for changing boxes"),
     ("Is the ball dead for refusing the box?", "live"),
     ("I saw lightning: how long do we wait?", "30 minutes"),
@@ -98,11 +98,14 @@ def test_every_chart_is_found_by_its_subjects_title_on_the_face_that_has_it() ->
     library = read_demo()[0]
     found = {entry.words: entry for entry in read_finder().entries}
     for card in CARDS:
-        for page, face in zip(lay_out(card).document.pages, lay_out(card).faces, strict=True):
+        starts: dict[str, str] = {}
+        for face in lay_out(card).faces:
             for block in list_blocks(face.body):
-                if block.label.startswith("chart "):
-                    entry = found[library.subjects[block.label.removeprefix("chart ")].title]
-                    assert entry.face == page.name
+                starts.setdefault(block.label, face.name.replace("-", " "))
+        for label, face_name in starts.items():
+            if label.startswith("chart "):
+                entry = found[library.subjects[label.removeprefix("chart ")].title]
+                assert entry.face == face_name
 
 
 def test_the_back_explains_every_mark_and_code_that_cards_print() -> None:
@@ -112,7 +115,6 @@ def test_the_back_explains_every_mark_and_code_that_cards_print() -> None:
         "ball live",
         "batter out",
         "runners go back",
-        "check your league",
     ):
         assert words in back
     assert re.search(r"HS +High school\.", back)
