@@ -1,18 +1,18 @@
-"""Fields whose truth is known, taped with the errors of a budget: to see whether what is claimed is so."""
+"""Fields whose truth is known, taped with the errors of the model: to see whether what is claimed is so."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Any
 
 import numpy as np
 
 from pocketref.field.plan import Plan, PointMm
 from pocketref.field.pulls import Pull
-from pocketref.tape.adjust import FoundStation
-from pocketref.tape.error_budget import STEEL, ErrorBudget, find_tape_tolerance
+from pocketref.tape.error_model import HOLDING_MM, STEEL, STEP, UNKNOWN_TEMPERATURE_ERROR_F, Tape
 from pocketref.tape.readings import Reading
 from pocketref.units.length import INCH_MM, Length
 
@@ -28,48 +28,112 @@ class SimulatedField:
 def simulate_field(
     plan: Plan,
     taped: Sequence[Pull],
-    held: Sequence[str],
     random: np.random.Generator,
     *,
-    misplaced_mm: float = 10.0,
-    budget: ErrorBudget = STEEL,
+    held: Sequence[str] = (),
+    misplaced_mm: float = 0.0,
+    moved_in: Mapping[str, tuple[float, float]] | None = None,
+    misread_in: Mapping[str, float] | None = None,
+    factor: float = 0.0,
+    offset_in: float = 0.0,
+    tape: Tape = STEEL,
 ) -> SimulatedField:
-    """A field marked with errors (standard deviation `misplaced_mm` each way, none for `held`), then taped.
+    """A field as planned, but marked with errors (standard deviation `misplaced_mm` each way, none for `held`) and with
+    stations moved; taped by a tape that is off by a factor and an offset, pulls misread.
 
-    Each part of the budget is drawn as what it is: the tape's own error uniform within its tolerance, the
-    marks and the unknown temperature normal, the reading rounded to the budget's step.
+    Each part of the model is drawn as what it is: graduations uniform within their tolerance, each end held normally,
+    one unknown warmth for the whole field, the reading rounded to its step.
     """
     marks = dict.fromkeys(mark for pull in taped for mark in (pull.from_station, pull.to_station))
-    true_mm = {mark: (plan.stations[mark].x_mm, plan.stations[mark].y_mm) for mark in marks}
+    true_mm = {}
     for mark in marks:
-        if mark not in held:
-            dx, dy = (random.normal(0.0, misplaced_mm, 2)).tolist()
-            true_mm[mark] = (true_mm[mark][0] + dx, true_mm[mark][1] + dy)
-    return SimulatedField(true_mm, tuple(_read_pull(pull, true_mm, random, budget) for pull in taped))
-
-
-def misread_pull(field: SimulatedField, index: int, by: Length) -> SimulatedField:
-    """The same field with one reading off by a length."""
-    readings = list(field.readings)
-    readings[index] = replace(readings[index], length=readings[index].length + by)
-    return replace(field, readings=tuple(readings))
-
-
-def _read_pull(
-    pull: Pull, true_mm: dict[str, PointMm], random: np.random.Generator, budget: ErrorBudget
-) -> Reading:
-    distance = math.dist(true_mm[pull.from_station], true_mm[pull.to_station])
-    length = Length.from_mm(Fraction(round(distance * 100), 100))
-    tolerance = budget.tolerance_factor * find_tape_tolerance(length).float_mm
-    warmer_f = random.normal(0.0, budget.unknown_temperature_error_f)
-    read = distance / (1 + budget.expansion_per_f * warmer_f)
-    read += random.uniform(-tolerance, tolerance) + random.normal(0.0, budget.setting.float_mm)
-    step = budget.resolution.inches
-    return Reading(
-        pull.from_station, pull.to_station, Length(round(read / INCH_MM / float(step)) * Fraction(step))
+        dx, dy = (moved_in or {}).get(mark, (0.0, 0.0))
+        noise = (0.0, 0.0) if mark in held else random.normal(0.0, 1.0, 2) * misplaced_mm
+        station = plan.stations[mark]
+        true_mm[mark] = (
+            station.x_mm + dx * INCH_MM + float(noise[0]),
+            station.y_mm + dy * INCH_MM + float(noise[1]),
+        )
+    warmth = 1 + tape.expansion_per_f * random.normal(0.0, UNKNOWN_TEMPERATURE_ERROR_F)
+    length = np.array([math.dist(true_mm[pull.from_station], true_mm[pull.to_station]) for pull in taped])
+    tolerance = tape.tolerance_mm(length)
+    read = (
+        (1 + factor) * length / warmth + offset_in * INCH_MM + random.uniform(-1, 1, len(taped)) * tolerance
+    )
+    read += random.normal(0.0, HOLDING_MM * math.sqrt(2), len(taped))
+    read += np.array([(misread_in or {}).get(pull.name, 0.0) for pull in taped]) * INCH_MM
+    steps = np.maximum(np.round(read / STEP.float_mm), 1).astype(int).tolist()
+    return SimulatedField(
+        true_mm,
+        tuple(
+            Reading(p.from_station, p.to_station, Length(step * Fraction(STEP.inches)))
+            for p, step in zip(taped, steps, strict=True)
+        ),
     )
 
 
-def errors_of(found: FoundStation) -> tuple[float, float]:
-    """Standard errors of x and y, in mm."""
-    return math.sqrt(found.covariance_mm2[0]), math.sqrt(found.covariance_mm2[2])
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong with a field: given to `simulate_field`, the stations truly off, and other pulls taped."""
+
+    given: dict[str, Any]
+    off: tuple[str, ...] = ()
+    taped: tuple[Pull, ...] = ()
+    misread: str = ""
+
+
+Draw = Callable[[Plan, Sequence[Pull], np.random.Generator], Fault]
+_PLATE = ("A", "P1", "P2", "P3", "P4", "2B")
+
+
+def _give(name: str, amount: float) -> Draw:
+    return lambda *_: Fault({name: amount})
+
+
+def _move_corner(inches: float) -> Draw:
+    def draw(plan: Plan, taped: Sequence[Pull], random: np.random.Generator) -> Fault:
+        marks = sorted(
+            {mark for pull in taped for mark in (pull.from_station, pull.to_station)} - set(_PLATE)
+        )
+        mark, turn = marks[int(random.integers(len(marks)))], float(random.uniform(0, 2 * math.pi))
+        return Fault({"moved_in": {mark: (inches * math.cos(turn), inches * math.sin(turn))}}, (mark,))
+
+    return draw
+
+
+def _misread(inches: float) -> Draw:
+    def draw(plan: Plan, taped: Sequence[Pull], random: np.random.Generator) -> Fault:
+        pull = taped[int(random.integers(len(taped)))]
+        by = inches if random.integers(2) or pull.length_mm < 2 * inches * INCH_MM else -inches
+        return Fault({"misread_in": {pull.name: by}}, misread=pull.name)
+
+    return draw
+
+
+def _move_box(plan: Plan, taped: Sequence[Pull], random: np.random.Generator) -> Fault:
+    box = "FT"[int(random.integers(2))]
+    marks = tuple(f"{box}{number}" for number in (1, 2, 3, 4))
+    size, turn = float(random.uniform(0.75, 4)), float(random.uniform(0, 2 * math.pi))
+    return Fault({"moved_in": dict.fromkeys(marks, (size * math.cos(turn), size * math.sin(turn)))}, marks)
+
+
+def _fill_half(plan: Plan, taped: Sequence[Pull], random: np.random.Generator) -> Fault:
+    return Fault({}, taped=tuple(pull for pull in taped if random.integers(2)))
+
+
+def _spoil_half(plan: Plan, taped: Sequence[Pull], random: np.random.Generator) -> Fault:
+    half = _fill_half(plan, taped, random).taped
+    return replace(_misread(12.0)(plan, half, random), taped=half)
+
+
+FAULTS: dict[str, Draw] = {
+    "nothing": lambda *_: Fault({}),
+    **{f"corner {inches} in off": _move_corner(inches) for inches in (0.5, 0.75, 1.0, 3.0, 12.0)},
+    "whole box off": _move_box,
+    **{f"pull misread by {inches} in": _misread(inches) for inches in (1.0, 12.0)},
+    **{f"factor {k}": _give("factor", k) for k in (-0.02, -0.01, -0.005, -0.003, 0.003, 0.005, 0.01, 0.02)},
+    **{f"offset {c} in": _give("offset_in", c) for c in (-2.0, -1.0, -0.5, 0.5, 1.0, 2.0)},
+    "half filled": _fill_half,
+    "half filled, pull misread by 12 in": _spoil_half,
+}
+"""Faults to draw, by name: each of a plan and the pulls taped."""

@@ -1,203 +1,211 @@
-"""The least-squares problem behind taped readings, as arrays; solved by Gauss-Newton from the plan.
+"""Taped readings as a least-squares problem: what is unknown, what is known of it beforehand, and its solution.
 
-Observation i says that the distance between two stations is `reading_mm[i]`, with standard deviation
-`error_mm[i]`; a pin with an error says the same of a coordinate. Unknowns are the coordinates not held. The
-textbook form is used throughout: weighted rows, normal matrix N = JᵀJ, covariance N⁻¹, redundancy
-numbers 1 - diag(J N⁻¹ Jᵀ) (W. Baarda, A testing procedure for use in geodetic networks, 1968).
+Unknown are each station's displacement from the plan, the tape's factor (in thousandths) and its offset, each with
+what is known of it beforehand as a standard deviation; 0 holds it. What is added to a network has no such bound: a
+station let go, a shape moved whole, a reading left out. The textbook form is used throughout: weight matrix W,
+normal matrix N = JᵀWJ + P, covariance Q = N⁻¹, and W - WJQJᵀW behind every test of a residual (W. Baarda, A testing
+procedure for use in geodetic networks, 1968).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from pocketref.field.plan import Station
-from pocketref.tape.error_budget import ErrorBudget, correct_temperature_mm, predict_reading_error_mm
-from pocketref.tape.readings import Pin, Reading
+from pocketref.tape.error_model import OFFSET_MM, Floats, Tape, predict_hand_mm2
+from pocketref.tape.readings import Frame, Reading
 
-Floats = npt.NDArray[np.floating[Any]]
 Whole = npt.NDArray[np.intp]
-Flags = npt.NDArray[np.bool_]
-
-MOST_STEPS = 40
-SETTLED_MM = 1e-6
-"""A solution is found when no coordinate moves farther."""
-LOOSE_MM = 300.0
-"""A station that readings fix no better than to a foot is not fixed by them: our own figure."""
-DOUBTED_MM = 1000.0
-"""The standard deviation of a reading that may be misread by anything: our own figure."""
+FREE_MM = 3000.0
+"""Standard deviation of what is let go: it may be anything, and is still a number. Our own figure."""
+_MOST_STEPS = 15
+_SETTLED_MM = 1e-7
 
 
 @dataclass(frozen=True, slots=True)
 class Network:
-    """Stations, readings and pins as arrays. Coordinates alternate x and y, in the order of `marks`."""
+    """Readings between stations, as arrays. The unknowns are x and y by station, then factor and offset."""
 
     marks: tuple[str, ...]
     planned_mm: Floats
-    """(2 × stations,)"""
+    """(stations, 2)"""
     starts: Whole
     ends: Whole
-    reading_mm: Floats
-    error_mm: Floats
-    """Infinite for a reading that is left out, DOUBTED_MM for one that is doubted."""
-    columns: Whole
-    """Which coordinates are unknown."""
-    pinned: Whole
-    """Which coordinates are observed by a pin with an error."""
-    pin_error_mm: Floats
-
-    def leave_out(self, *indices: int) -> Network:
-        """The same without some readings."""
-        error_mm = self.error_mm.copy()
-        error_mm[list(indices)] = np.inf
-        return replace(self, error_mm=error_mm)
-
-    def doubt(self, indices: Sequence[int]) -> Network:
-        """The same with readings that say next to nothing, but keep a station from going loose."""
-        error_mm = self.error_mm.copy()
-        error_mm[list(indices)] = DOUBTED_MM
-        return replace(self, error_mm=error_mm)
-
-    def swap(self, first: int, second: int) -> Network:
-        """The same with the lengths of two readings exchanged."""
-        reading_mm = self.reading_mm.copy()
-        reading_mm[[first, second]] = reading_mm[[second, first]]
-        return replace(self, reading_mm=reading_mm)
-
-    def free(self, mark: str) -> Network:
-        """The same with a held station left to the readings."""
-        at = 2 * self.marks.index(mark)
-        return replace(self, columns=np.union1d(self.columns, [at, at + 1]).astype(np.intp))
+    read_mm: Floats
+    weight: Floats
+    """Inverse of the readings' covariance."""
+    own_tape: Floats
+    """1 where a reading is by the tape whose factor and offset are unknown, 0 where by another."""
+    spread: Floats
+    """What is known of the unknowns: standard deviations; 0 where held."""
 
     @property
-    def is_firm(self) -> Flags:
-        """Which readings count in full: neither left out nor doubted."""
-        firm: Flags = self.error_mm < DOUBTED_MM
-        return firm
+    def target_mm(self) -> Floats:
+        """What the plan says each reading should be."""
+        target: Floats = np.hypot(*(self.planned_mm[self.ends] - self.planned_mm[self.starts]).T)
+        return target
 
-    def linearise(self, position_mm: Floats) -> tuple[Floats, Floats]:
-        """Weighted rows (readings, then pins; one column an unknown) and weighted misfits at a position."""
-        count = len(self.reading_mm)
-        slopes, distance = list_slopes(self.starts, self.ends, position_mm)
-        rows = np.vstack([slopes / self.error_mm[:, None], np.zeros((len(self.pinned), len(position_mm)))])
-        rows[count + np.arange(len(self.pinned)), self.pinned] = 1 / self.pin_error_mm
-        drift = (position_mm[self.pinned] - self.planned_mm[self.pinned]) / self.pin_error_mm
-        misfit = np.concatenate([(distance - self.reading_mm) / self.error_mm, drift])
-        return rows[:, self.columns], misfit
-
-
-def list_slopes(starts: Whole, ends: Whole, position_mm: Floats) -> tuple[Floats, Floats]:
-    """How the distances between stations change with each coordinate, (distances, 2 × stations); and the distances."""
-    points = position_mm.reshape(-1, 2)
-    towards = points[ends] - points[starts]
-    distance: Floats = np.maximum(np.hypot(towards[:, 0], towards[:, 1]), 1e-9)
-    rows = np.zeros((len(starts), len(position_mm)))
-    at = np.arange(len(starts))
-    for axis in (0, 1):
-        rows[at, 2 * ends + axis] = towards[:, axis] / distance
-        rows[at, 2 * starts + axis] = -towards[:, axis] / distance
-    return rows, distance
+    def predict(self, unknowns: Floats) -> tuple[Floats, Floats]:
+        """The readings that unknowns would give, and how they change with each, (readings, unknowns)."""
+        points = self.planned_mm + unknowns[:-2].reshape(-1, 2)
+        towards = points[self.ends] - points[self.starts]
+        distance = np.maximum(np.hypot(towards[:, 0], towards[:, 1]), 1e-9)
+        slopes = np.zeros((len(distance), len(unknowns)))
+        at = np.arange(len(distance))
+        for axis in (0, 1):
+            slopes[at, 2 * self.ends + axis] = towards[:, axis] / distance
+            slopes[at, 2 * self.starts + axis] = -towards[:, axis] / distance
+        slopes[:, -2], slopes[:, -1] = self.own_tape * distance / 1000, self.own_tape
+        return distance + slopes[:, -2:] @ unknowns[-2:], slopes
 
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """Where the stations are by least squares. Rows, misfits and redundancy: readings, then pins."""
+    """A network's unknowns by least squares. `added` are the amounts of what was added, in order."""
 
-    position_mm: Floats
+    unknowns: Floats
+    """All of them: what was added is in."""
+    own: Floats
+    """Without what was added: how far each was drawn from what was known of it."""
+    added: Floats
+    shift: Floats
+    """How the unknowns change with each of these amounts."""
+    cofactor: Floats
+    """Covariance of `own` (zeros where held), then of `added`."""
     rows: Floats
-    misfit: Floats
-    covariance: Floats
-    """(unknowns, unknowns), mm²."""
-    redundancy: Floats
+    """How readings change with each of these."""
+    left_mm: Floats
+    """Reading less prediction."""
+    square: float
+    """The weighted sum of squares: of the readings, and of what was known beforehand."""
 
     @property
-    def square_sum(self) -> float:
-        """Weighted sum of squared residuals."""
-        return float(self.misfit @ self.misfit)
-
-    def weigh(self, network: Network) -> tuple[float, int]:
-        """Weighted sum of squared residuals of the firm readings and pins, and their degrees of freedom."""
-        counts = np.concatenate([network.is_firm, np.ones(len(network.pinned), dtype=bool)])
-        spare = round(float(np.clip(self.redundancy[counts], 0.0, 1.0).sum()))
-        return float((self.misfit[counts] ** 2).sum()), spare
+    def covariance(self) -> Floats:
+        """Covariance of all unknowns with nothing added."""
+        return self.cofactor[: len(self.own), : len(self.own)]
 
 
 def construct_network(
-    stations: Mapping[str, Station], readings: Sequence[Reading], pins: Sequence[Pin], budget: ErrorBudget
+    stations: Mapping[str, Station],
+    readings: Sequence[Reading],
+    frame: Frame,
+    tape: Tape,
+    honest_mm: float,
 ) -> Network:
-    """The arrays of readings; a pin that no reading touches is left out unless wholly held."""
-    read = [mark for reading in readings for mark in (reading.from_station, reading.to_station)]
-    pin_of = {pin.station: pin for pin in pins}
-    held = [pin.station for pin in pins if pin.x_error_mm == 0 and pin.y_error_mm == 0]
-    marks = tuple(dict.fromkeys([*held, *read]))
+    """The arrays of readings; `honest_mm` is how far a station of an honest field is off, each way."""
+    marks = tuple(
+        dict.fromkeys([*frame, *(mark for r in readings for mark in (r.from_station, r.to_station))])
+    )
     number = {mark: index for index, mark in enumerate(marks)}
-    errors = [_list_pin_errors(pin_of.get(mark)) for mark in marks]
-    flat = [error for pair in errors for error in pair]
-    pinned = [index for index, error in enumerate(flat) if error]
+    read_mm = np.array([tape.correct_mm(r.length.float_mm, r.temperature_f) for r in readings])
+    known = all(reading.temperature_f is not None for reading in readings)
+    places = [frame.get(mark, (honest_mm, honest_mm)) for mark in marks]
+    tape_spread = (1000 * tape.predict_factor(is_warmth_known=known), OFFSET_MM)
+    planned = np.array([[stations[mark].x_mm, stations[mark].y_mm] for mark in marks])
+    starts = np.array([number[reading.from_station] for reading in readings], dtype=np.intp)
+    ends = np.array([number[reading.to_station] for reading in readings], dtype=np.intp)
+    target = np.hypot(*(planned[ends] - planned[starts]).T)
     return Network(
-        marks=marks,
-        planned_mm=np.array([[stations[mark].x_mm, stations[mark].y_mm] for mark in marks]).ravel(),
-        starts=np.array([number[reading.from_station] for reading in readings], dtype=np.intp),
-        ends=np.array([number[reading.to_station] for reading in readings], dtype=np.intp),
-        reading_mm=np.array(
-            [correct_temperature_mm(r.length.float_mm, r.temperature_f, budget) for r in readings]
-        ),
-        error_mm=np.array(
-            [
-                predict_reading_error_mm(r.length, r.temperature_f, r.resolution, budget, r.times)
-                for r in readings
-            ]
-        ),
-        columns=np.array([index for index, error in enumerate(flat) if error != 0], dtype=np.intp),
-        pinned=np.array(pinned, dtype=np.intp),
-        pin_error_mm=np.array([flat[index] for index in pinned], dtype=np.float64),
+        marks,
+        planned,
+        starts,
+        ends,
+        read_mm,
+        weigh_readings(readings, target, tape),
+        np.array([0.0 if reading.is_second_tape else 1.0 for reading in readings]),
+        np.array([*(error for place in places for error in place), *tape_spread]),
     )
 
 
-def _list_pin_errors(pin: Pin | None) -> tuple[float | None, float | None]:
-    return (None, None) if pin is None else (pin.x_error_mm, pin.y_error_mm)
+def weigh_readings(readings: Sequence[Reading], target_mm: Floats, tape: Tape) -> Floats:
+    """The inverse of the readings' covariance: a pull taped again has the same graduations."""
+    step_mm = {step: step.float_mm for step in {reading.step for reading in readings}}
+    steps = np.array([step_mm[reading.step] for reading in readings])
+    variance = predict_hand_mm2(steps)
+    graduation = tape.predict_graduation_mm(target_mm)
+    alike: dict[object, list[int]] = {}
+    for index, reading in enumerate(readings):
+        alike.setdefault((reading.pair, reading.is_second_tape), []).append(index)
+    if len(alike) == len(readings):
+        return np.diag(1 / (variance + graduation**2))
+    covariance = np.diag(variance)
+    for group in alike.values():
+        covariance[np.ix_(group, group)] += np.outer(graduation[group], graduation[group])
+    weight: Floats = np.linalg.inv(covariance)
+    return weight
 
 
 def solve_network(
-    network: Network, *, may_be_loose: bool = False, most_steps: int = MOST_STEPS
-) -> Solution | None:
-    """The least-squares solution near the plan, or None where the readings fix some station too loosely.
+    network: Network, added: Floats | None = None, left_out: Sequence[int] = (), free_mm: float = FREE_MM
+) -> Solution:
+    """The least-squares solution with directions added and readings left out, by Gauss-Newton on what is added.
 
-    Gauss-Newton; a step that makes the fit worse is halved. With `may_be_loose` a station that only doubted
-    readings fix is let pass. Readings that fit take a few steps, those that don't may need more than `most_steps`,
-    and are then given as far as they came.
+    `added` is (unknowns, directions). What was known beforehand keeps the other unknowns near the plan, where
+    readings are linear in them.
     """
-    position, step_size = network.planned_mm.copy(), np.inf
-    rows, misfit = network.linearise(position)
-    try:
-        for _ in range(most_steps):
-            step = -np.linalg.solve(rows.T @ rows, rows.T @ misfit)
-            position, rows, misfit, step_size = _advance(network, position, step, float(misfit @ misfit))
-            if step_size < SETTLED_MM:
-                break
-        covariance = np.linalg.inv(rows.T @ rows)
-    except np.linalg.LinAlgError:
-        return None
-    loose_mm = 10 * DOUBTED_MM if may_be_loose else LOOSE_MM
-    if not np.all(np.abs(np.diag(covariance)) < loose_mm**2):
-        return None
-    redundancy = 1 - ((rows @ covariance) * rows).sum(axis=1)
-    return Solution(position, rows, misfit, covariance, redundancy)
-
-
-def _advance(
-    network: Network, position: Floats, step: Floats, before: float
-) -> tuple[Floats, Floats, Floats, float]:
-    """The position after a step, halved until the fit is no worse; with its rows, misfits and step size."""
-    for _ in range(20):
-        trial = position.copy()
-        trial[network.columns] += step
-        rows, misfit = network.linearise(trial)
-        if float(misfit @ misfit) <= before * (1 + 1e-9) + 1e-9:
+    size, count = len(network.spread), len(network.read_mm)
+    added = np.zeros((size, 0)) if added is None else added
+    held = network.spread == 0
+    out = np.zeros((count, len(left_out)))
+    out[list(left_out), np.arange(len(left_out))] = 1.0
+    known = np.where(held, 1.0, 1 / np.where(held, 1.0, network.spread) ** 2)
+    prior = np.concatenate([known, np.full(added.shape[1] + len(left_out), free_mm**-2)])
+    moved = np.zeros(added.shape[1])
+    whole = np.zeros(len(prior))
+    for _ in range(_MOST_STEPS):
+        far = added @ moved
+        predicted, slopes = network.predict(far)
+        rows = np.hstack([np.where(held, 0.0, slopes), slopes @ added, out])
+        misfit = network.read_mm - predicted + rows[:, size : size + len(moved)] @ moved
+        weighted = network.weight @ rows
+        normal = rows.T @ weighted + np.diag(prior)
+        whole = np.linalg.solve(normal, weighted.T @ misfit)
+        change = whole[size : size + len(moved)] - moved
+        moved = whole[size : size + len(moved)]
+        if np.max(np.abs(change), initial=0.0) < _SETTLED_MM:
             break
-        step = step / 2
-    return trial, rows, misfit, float(np.max(np.abs(step), initial=0.0))
+    cofactor = np.linalg.inv(normal)
+    cofactor[:size][held] = 0.0
+    cofactor[:, :size][:, held] = 0.0
+    left = misfit - rows @ whole
+    square = float(left @ network.weight @ left + prior @ whole**2)
+    own = whole[:size]
+    shift = np.hstack([added, np.zeros((size, len(left_out)))])
+    return Solution(own + added @ moved, own, whole[size:], shift, cofactor, rows, left, square)
+
+
+def cut_blocks(matrix: Floats, stations: int) -> Floats:
+    """Each station's own 2 x 2 part of a matrix over the unknowns, (stations, 2, 2)."""
+    whole = matrix[: 2 * stations, : 2 * stations].reshape(stations, 2, stations, 2)
+    at = np.arange(stations)
+    return whole[at, :, at, :]
+
+
+def find_places(network: Network, solution: Solution, freed: Sequence[str]) -> tuple[Floats, Floats]:
+    """How far off its plan each station is by its own pulls, mm, and the covariance: (stations, 2), (stations, 2, 2).
+
+    What was expected of it is taken out: the information of its own pulls is that of the solution less that of the
+    expectation. Stations that are `freed` were expected nowhere.
+    """
+    count, size = len(network.marks), len(solution.own)
+    mix = np.hstack([np.eye(size), solution.shift])
+    blocks = cut_blocks(mix @ solution.cofactor @ mix.T, count)
+    spread = network.spread[:-2].reshape(count, 2)
+    held = spread == 0
+    at = np.arange(2)
+    blocks[:, at, at] += np.where(held, 1e-12, 0.0)
+    known = np.where(held, 0.0, 1 / np.where(held, 1.0, spread) ** 2)
+    known[[network.marks.index(mark) for mark in freed]] = 0.0
+    off = solution.unknowns[:-2].reshape(count, 2)
+    moved = off - solution.own[:-2].reshape(count, 2)
+    whole = np.linalg.inv(blocks)
+    aim = np.einsum("sij,sj->si", whole, off) - known * moved
+    whole[:, at, at] -= known
+    values, vectors = np.linalg.eigh(whole)
+    values = 1 / np.maximum(values, FREE_MM**-2)
+    covariance = np.einsum("sij,sj,skj->sik", vectors, values, vectors)
+    return np.einsum("sij,sj->si", covariance, aim), covariance

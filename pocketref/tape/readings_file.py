@@ -11,7 +11,7 @@ YAML::
 
 CSV has the same in rows: settings as a name and a value, then a row that starts `from,to,reading`, then one
 row a reading, as in `level,high-school-90-ft`. Semicolons or tabs may stand for the commas. A reading's own
-temperature and resolution overrule the file's.
+temperature and resolution overrule the file's; `tape: second` says that it is by another tape.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode
 from pocketref.source.syntax.source_text import SourceText, clip_text
 from pocketref.source.syntax.validation import validate_node
-from pocketref.tape.error_budget import TAPES, ErrorBudget
+from pocketref.tape.error_model import STEP, TAPES
 from pocketref.tape.readings import Reading
 from pocketref.units.temperature import fahrenheit_from_celsius
 
@@ -42,7 +42,7 @@ COLDEST_F, HOTTEST_F = -40.0, 160.0
 
 _TEMPERATURE = re.compile(r"(?P<number>-?[0-9]{1,3}(\.[0-9]{1,3})?) ?(deg |°)?(?P<unit>[A-Za-z]*)")
 _SETTINGS = ("level", "plan", "tape", "temperature", "resolution")
-_COLUMNS = ("from", "to", "reading", "temperature", "resolution")
+_COLUMNS = ("from", "to", "reading", "tape", "temperature", "resolution")
 _SETTING_IN_YAML = re.compile(r"(?P<name>[a-z]+)\s*[:=]\s*(?P<value>\S.*)", re.IGNORECASE)
 CSV_EXAMPLE = "level,high-school-90-ft | plan,plate-area | from,to,reading | A,F1,2 ft 7 1/8 in"
 """The rows of a CSV file, with bars between them."""
@@ -91,6 +91,9 @@ class ReadingModel(SourceModel):
     from_: Mark = Field(description="the station the tape starts at, such as A")
     to: Mark = Field(description="the station it is read at, such as F1")
     reading: LengthField = Field(description="what the tape says, with its unit, such as 2 ft 6 1/8 in")
+    tape: Literal["first", "second"] = Field(
+        default="first", description="second where it was taped with another tape, to check the first"
+    )
     temperature: Temperature | None = None
     resolution: LengthField | None = None
 
@@ -117,11 +120,6 @@ class FieldReadings:
     tape: str
     readings: tuple[Reading, ...]
 
-    @property
-    def budget(self) -> ErrorBudget:
-        """The error budget of its kind of tape."""
-        return TAPES[self.tape]
-
 
 def read_readings(tree: Node | None, problems: ProblemLog, level: str = "") -> FieldReadings:
     """The readings of a file's tree, of `level` if it names none.
@@ -143,8 +141,9 @@ def read_readings(tree: Node | None, problems: ProblemLog, level: str = "") -> F
                 row.to,
                 row.reading,
                 model.temperature if row.temperature is None else row.temperature,
-                row.resolution or model.resolution,
+                row.resolution or model.resolution or STEP,
                 row.location,
+                row.tape == "second",
             )
             for row in model.readings
         ),

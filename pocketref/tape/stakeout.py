@@ -1,8 +1,8 @@
-"""How a plan is staked out: what is set first, and the two pins that each later station is taped from.
+"""How a plan is staked out: what is set first, and the two to four tapes that each later station is set by.
 
-Two pulls locate a station where their arcs cross. Each tape is taken as off by its tolerance, independently;
-the errors propagate to an error ellipse, whose semi-major axis is the predicted error. Arcs that cross squarely and
-short tapes make it small; arcs that graze make it grow without bound.
+Tapes locate a station where their arcs cross; of three or four the crew takes the middle of the small figure they
+make. Each tape errs by chance (`error_model`), all by one factor, and each pin by how it was set itself: all of it
+is carried on to the next station. What is printed is how far off a station is at most, 19 times of 20.
 """
 
 from __future__ import annotations
@@ -10,147 +10,221 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from types import MappingProxyType
 from typing import Literal
+
+import numpy as np
 
 from pocketref.field.plan import Plan, Station
 from pocketref.field.pulls import Pull, measure_pull
-from pocketref.problems import PocketrefError, Problem, suggest_match
-from pocketref.tape.error_budget import find_tape_tolerance
+from pocketref.problems import PocketrefError, Problem
+from pocketref.tape.error_model import PLATE_MM, STEEL, Floats
 from pocketref.tape.readings import PLATE_MARKS
+from pocketref.units.length import FOOT_MM, INCH_MM
 
-GRAZING_DEG = 5.0
-"""Arcs that cross at less than this are no fix at all: our own figure."""
-
-
-@dataclass(frozen=True, slots=True)
-class StakeoutPoint:
-    """A station and the two pulls to set it by.
-
-    `crossing_deg` is the angle between the pulls, 0 to 90, best at 90. `error_mm` is the predicted error in
-    the worst direction. The arcs cross twice; `side` says which crossing is meant, looking from the first
-    pull's pin to the second's.
-    """
-
-    station: str
-    pulls: tuple[Pull, Pull]
-    crossing_deg: float
-    error_mm: float
-    side: Literal["left", "right"]
-
-
-def best_pulls(plan: Plan, pins: Iterable[Station], station: str) -> StakeoutPoint:
-    """The two pins to set a station from, by the smallest predicted error; of equal pairs the first given.
-
-    Pins may be stations of the plan or points of the ground's own, in the plan's frame. Raises PocketrefError
-    if the station is unknown or no two pins fix it.
-    """
-    if station not in plan.stations:
-        hint = suggest_match(station, plan.stations)
-        raise PocketrefError([Problem("station-unknown", f"the plan has no station '{station}'", hint)])
-    target = plan.stations[station]
-    usable = [pin for pin in pins if (pin.x_mm, pin.y_mm) != (target.x_mm, target.y_mm)]
-    turns = {pair: _find_turn(target, *pair) for pair in itertools.combinations(usable, 2)}
-    crossing = {pair: turn for pair, turn in turns.items() if _find_crossing_deg(turn) >= GRAZING_DEG}
-    if not crossing:
-        sentence = f"no two pins fix station '{station}'"
-        hint = "add a pin off the line through the station and the other pins"
-        raise PocketrefError([Problem("stakeout-no-fix", sentence, hint)])
-    found = [_fix_station(target, *pair, turn) for pair, turn in crossing.items()]
-    # Rounded, so that pairs that are equal by symmetry are equal here too.
-    return min(found, key=lambda point: round(point.error_mm, 9))
-
-
-def _find_turn(target: Station, first: Station, second: Station) -> float:
-    """From the first pin's bearing to the second's, radians."""
-    bearings = [math.atan2(target.y_mm - pin.y_mm, target.x_mm - pin.x_mm) for pin in (first, second)]
-    return bearings[1] - bearings[0]
-
-
-def _find_crossing_deg(turn: float) -> float:
-    return math.degrees(math.asin(min(1.0, abs(math.sin(turn)))))
-
-
-def _fix_station(target: Station, first: Station, second: Station, turn: float) -> StakeoutPoint:
-    taped = tuple(
-        measure_pull(pin, target, "offset", f"{pin.label} to {target.label}") for pin in (first, second)
-    )
-    errors = [find_tape_tolerance(pull.length).float_mm for pull in taped]
-    return StakeoutPoint(
-        target.name,
-        (taped[0], taped[1]),
-        _find_crossing_deg(turn),
-        _predict_error(turn, errors[0], errors[1]),
-        "left" if math.sin(turn) > 0 else "right",
-    )
-
-
-def _predict_error(angle: float, first_mm: float, second_mm: float) -> float:
-    """Semi-major axis of the error ellipse of two crossing tapes, mm; `angle` between them in radians.
-
-    The covariance of the crossing has trace (a² + b²) / sin² and determinant a²b² / sin², a and b being the
-    tapes' errors; its larger eigenvalue is the square of the semi-major axis.
-    """
-    sine_squared = math.sin(angle) ** 2
-    trace = (first_mm**2 + second_mm**2) / sine_squared
-    determinant = (first_mm * second_mm) ** 2 / sine_squared
-    root = math.sqrt(max(0.0, trace**2 / 4 - determinant))
-    return math.sqrt(trace / 2 + root)
-
-
+LEAST_CROSSING_DEG = 30.0
+"""Two tapes of a station cross at no less than this, where any do: our own figure."""
+NEAR_ENOUGH_MM = INCH_MM / 4
+"""A station that so many tapes set as near as this needs no more: our own goal, half its tolerance."""
+STRING_FT = {"S1": 8, "S2": -5}
+"""Where on a string from the plate's tip to the pitcher two marks help, in feet ahead of the tip: our own figures."""
+STRING_MM = INCH_MM / 32
+"""Standard deviation of such a mark across the string: our own figure."""
+_MOST_TAPES = 4
+"""So many tapes around the plate and between the bases; two set what else is on a field. Our own figures."""
+_NEAREST = 9
+"""Pins farther off than the nearest so many are not tried."""
+_WORTH_IT = 0.95
+"""One tape more is worth its while if it takes off a twentieth: our own figure."""
 BASE_MARKS = ("A", "2B", "1B", "3B", "1A", "3A", "PP", "PP1", "PP3")
 """The stations of a whole field that its base distances and the pitching distance run to."""
 
 
 @dataclass(frozen=True, slots=True)
+class StakeoutPoint:
+    """A station and the pulls to set it by, the two that cross best first.
+
+    `crossing_deg` is the angle between these, 0 to 90. They cross twice; `side` says which crossing is meant, looking
+    from the first pull's pin to the second's. `within_mm` holds it 19 times of 20.
+    """
+
+    station: str
+    pulls: tuple[Pull, ...]
+    crossing_deg: float
+    within_mm: float
+    side: Literal["left", "right"]
+
+
+@dataclass(frozen=True, slots=True)
 class StakeoutStage:
-    """Stations set from the same pins. The first stage has no points: its stations are set by hand."""
+    """Stations set from those of earlier stages. The first stage has no points: its stations are set by hand."""
 
     heading: str
     stations: tuple[str, ...]
     points: tuple[StakeoutPoint, ...] = ()
 
 
-def order_stakeout(plan: Plan) -> tuple[StakeoutStage, ...]:
+def cross_tapes(aims: Floats, errors_mm: Floats) -> Floats:
+    """Covariance, 2 x 2, of a point where tapes with these unit directions and standard deviations cross."""
+    covariance: Floats = np.linalg.inv((aims / errors_mm[:, None] ** 2).T @ aims)
+    return covariance
+
+
+_TURNS = np.linspace(0.0, np.pi, 90, endpoint=False)
+
+
+def find_reach_mm(covariance: Floats) -> float:
+    """The radius that holds a point with this covariance 19 times of 20, by halving."""
+    small, large = np.maximum(np.linalg.eigvalsh(covariance), 1e-9)
+    narrow = np.cos(_TURNS) ** 2 / small + np.sin(_TURNS) ** 2 / large
+    low, high = 1.9 * math.sqrt(large), 2.5 * math.sqrt(large)
+    for _ in range(20):
+        middle = (low + high) / 2
+        beyond = float((np.exp(-(middle**2) * narrow / 2) / narrow).mean()) / math.sqrt(small * large)
+        low, high = (middle, high) if beyond > 0.05 else (low, middle)
+    return high
+
+
+class _Ground:
+    """The stations set so far, with the covariance of all their errors and of the tape's factor."""
+
+    def __init__(self, plan: Plan, held: Sequence[str], error_mm: float) -> None:
+        self.plan = plan
+        self.marks = list(held)
+        self.covariance = np.eye(2 * len(held) + 1) * error_mm**2
+        self.covariance[0, 0] = STEEL.predict_factor(is_warmth_known=False) ** 2
+
+    def aim(self, mark: str, pins: Sequence[str]) -> tuple[Floats, Floats, Floats]:
+        """Unit directions to a station, its tapes' own variances, and how they change with all that is set."""
+        target = self.plan.stations[mark]
+        apart = np.array(
+            [
+                (target.x_mm - self.plan.stations[p].x_mm, target.y_mm - self.plan.stations[p].y_mm)
+                for p in pins
+            ]
+        )
+        length = np.hypot(apart[:, 0], apart[:, 1])
+        aims = apart / length[:, None]
+        leans = np.zeros((len(pins), len(self.covariance)))
+        leans[:, 0] = length
+        for row, pin in enumerate(pins):
+            at = 1 + 2 * self.marks.index(pin)  # the factor comes first
+            leans[row, at : at + 2] = aims[row]
+        return aims, STEEL.predict_mm(length) ** 2, leans
+
+    def predict(self, mark: str, pins: Sequence[str]) -> tuple[Floats, Floats]:
+        """A station's covariance, and its covariance with all that is set."""
+        aims, own, leans = self.aim(mark, pins)
+        together = np.diag(own) + leans @ self.covariance @ leans.T
+        weights = 1 / np.diag(together)
+        taking = np.linalg.inv((aims * weights[:, None]).T @ aims) @ (aims * weights[:, None]).T
+        return taking @ together @ taking.T, taking @ leans @ self.covariance
+
+    def set(self, mark: str, covariance: Floats, shared: Floats) -> None:
+        """Add a station."""
+        self.marks.append(mark)
+        self.covariance = np.block([[self.covariance, shared.T], [shared, covariance]])
+
+    def set_along(self, mark: str, aside_mm: float) -> None:
+        """Add a station taped from the apex along the line to the pitcher, with an error across that line."""
+        aims, own, leans = self.aim(mark, ("A",))
+        along = own[0] + float(leans[0] @ self.covariance @ leans[0])
+        across = np.array([-aims[0, 1], aims[0, 0]]) * aside_mm
+        covariance = np.outer(aims[0], aims[0]) * along + np.outer(across, across)
+        self.set(mark, covariance, np.outer(aims[0], leans[0] @ self.covariance))
+
+    def choose(self, mark: str) -> StakeoutPoint:
+        """The pins that set a station best: two that cross well, then more while it is worth it."""
+        target = self.plan.stations[mark]
+        stations = [self.plan.stations[pin] for pin in self.marks]
+        away = {s.name: round(math.hypot(target.x_mm - s.x_mm, target.y_mm - s.y_mm), 6) for s in stations}
+        near = sorted((pin for pin in self.marks if away[pin] > 1.0), key=away.__getitem__)[:_NEAREST]
+        pairs = [pair for pair in itertools.combinations(near, 2) if self.cross_deg(mark, pair) > 1.0]
+        if not pairs:
+            sentence, hint = f"no two pins fix station '{mark}'", "add a pin off the line through them"
+            raise PocketrefError([Problem("stakeout-no-fix", sentence, hint)])
+        well = [pair for pair in pairs if self.cross_deg(mark, pair) >= LEAST_CROSSING_DEG] or pairs
+        pins: tuple[str, ...] = min(well, key=lambda pair: self.reach(mark, pair))
+        is_near = mark[0] in "FTCL" or mark in BASE_MARKS
+        while is_near and len(pins) < _MOST_TAPES and self.reach(mark, pins) > NEAR_ENOUGH_MM:
+            more = [(*pins, pin) for pin in near if pin not in pins]
+            best = min(more, key=lambda each: self.reach(mark, each), default=pins)
+            if self.reach(mark, best) > _WORTH_IT * self.reach(mark, pins):
+                break
+            pins = best
+        taped = tuple(
+            measure_pull(s, target, "offset", f"{s.label} to {target.label}")
+            for s in (self.plan.stations[p] for p in pins)
+        )
+        aims = self.aim(mark, pins[:2])[0]
+        side: Literal["left", "right"] = (
+            "left" if aims[0, 0] * aims[1, 1] > aims[0, 1] * aims[1, 0] else "right"
+        )
+        return StakeoutPoint(mark, taped, self.cross_deg(mark, pins[:2]), self.reach(mark, pins), side)
+
+    def cross_deg(self, mark: str, pair: Sequence[str]) -> float:
+        """The angle between two tapes."""
+        (ax, ay), (bx, by) = self.aim(mark, pair)[0].tolist()
+        return math.degrees(math.asin(min(1.0, abs(ax * by - ay * bx))))
+
+    def reach(self, mark: str, pins: Sequence[str]) -> float:
+        """How near a station is set by these pins, rounded, so that what is alike by symmetry is alike here."""
+        return round(find_reach_mm(self.predict(mark, pins)[0]), 6)
+
+
+@lru_cache(maxsize=32)
+def order_stakeout(plan: Plan, *, with_string: bool = True) -> tuple[StakeoutStage, ...]:
     """The stages of a plan: around home plate from the plate's corners, on a whole field from the line to second.
 
-    Each stage's pins are the stations of those before it, taken as true: the predicted error of a point is that
-    of its own two pulls. A whole field's stages leave out what the plate area's have.
+    Around home plate two marks on a string from the tip to the pitcher come before the boxes, unless it is to be done
+    without: the plate alone is too small to turn by. Within a stage the station that can be set most surely is first.
+    A whole field's stages leave out what the plate area's have.
     """
     if "1B" in plan.stations:
-        rest = tuple(
-            mark for mark in plan.stations if not _is_around_plate(mark) and mark not in BASE_MARKS[:4]
-        )
-        corners = ("Corners of the square", ("1B", "3B"))
-        return _set_out(plan, ("Pin these first", ("A", "2B")), (corners, ("Everything else", rest)))
-    boxes = tuple(mark for mark in plan.stations if mark[0] in "FT")
-    rest = tuple(mark for mark in plan.stations if mark[0] in "CL")
-    from_plate = ("The boxes, from the plate", boxes)
-    return _set_out(
-        plan, ("The plate as installed", PLATE_MARKS), (from_plate, ("The rest, from plate and boxes", rest))
+        return _order_field(plan)
+    ground = _Ground(mark_string(plan), PLATE_MARKS, PLATE_MM)
+    by_hand = [StakeoutStage("The plate as installed", PLATE_MARKS)]
+    if with_string:
+        by_hand.append(StakeoutStage("On a string from the tip to the pitcher", tuple(STRING_FT)))
+        for mark in STRING_FT:
+            ground.set_along(mark, STRING_MM)
+    inner, outer = (
+        tuple(m for m in plan.stations if m[0] in "FT" and m[1] in numbers) for numbers in ("14", "23")
     )
+    rest = tuple(mark for mark in plan.stations if mark[0] in "CL")
+    stages = (("Inner corners", inner), ("Outer corners", outer), ("The rest", rest))
+    return (*by_hand, *(_set_out(ground, heading, marks, by_sureness=True) for heading, marks in stages))
 
 
-def _is_around_plate(mark: str) -> bool:
-    return mark[0] in "FTCL" or mark in PLATE_MARKS
+def mark_string(plan: Plan) -> Plan:
+    """The plan with the string's two marks as stations."""
+    marks = {
+        mark: Station(mark, "the mark on the string", 0.0, feet * FOOT_MM) for mark, feet in STRING_FT.items()
+    }
+    return replace(plan, stations=MappingProxyType({**plan.stations, **marks}))
+
+
+def _order_field(plan: Plan) -> tuple[StakeoutStage, ...]:
+    ground = _Ground(plan, ("A",), 0.0)
+    ground.set_along("2B", 0.0)
+    rest = tuple(m for m in plan.stations if m[0] not in "FTCL" and m not in (*PLATE_MARKS, *BASE_MARKS[:4]))
+    return (
+        StakeoutStage("Pin these first", ("A", "2B")),
+        _set_out(ground, "Corners of the square", ("1B", "3B")),
+        _set_out(ground, "Everything else", rest),
+    )
 
 
 def _set_out(
-    plan: Plan, first: tuple[str, tuple[str, ...]], later: Sequence[tuple[str, tuple[str, ...]]]
-) -> tuple[StakeoutStage, ...]:
-    stages = [StakeoutStage(*first)]
-    pins = list(first[1])
-    for heading, marks in later:
-        points = tuple(best_pulls(plan, _list_nearest(plan, pins, mark), mark) for mark in marks)
-        stages.append(StakeoutStage(heading, marks, points))
-        pins += marks
-    return tuple(stages)
-
-
-def _list_nearest(plan: Plan, pins: list[str], mark: str) -> list[Station]:
-    """The pins, nearest first, so that of pulls that are equally good the shorter are named."""
-    target = plan.stations[mark]
-    return sorted(
-        (plan.stations[pin] for pin in pins),
-        key=lambda pin: round(math.hypot(pin.x_mm - target.x_mm, pin.y_mm - target.y_mm), 6),
-    )
+    ground: _Ground, heading: str, marks: Iterable[str], *, by_sureness: bool = False
+) -> StakeoutStage:
+    left, points = list(marks), []
+    while left:
+        chosen = [ground.choose(mark) for mark in (left if by_sureness else left[:1])]
+        best = min(chosen, key=lambda point: round(point.within_mm, 3))
+        ground.set(best.station, *ground.predict(best.station, [pull.from_station for pull in best.pulls]))
+        points.append(best)
+        left.remove(best.station)
+    return StakeoutStage(heading, tuple(point.station for point in points), tuple(points))

@@ -15,7 +15,7 @@ from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.output.filled_sheet import CHECK_SHEETS, FilledSheet
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
 from pocketref.source.syntax.source_text import clip_text
-from pocketref.tape.error_budget import TAPES
+from pocketref.tape.error_model import STEP, TAPES
 from pocketref.tape.mound_readings import PLATE_FIELD, MoundReadings, read_depth, read_slope_field
 from pocketref.tape.readings import Reading
 from pocketref.tape.readings_file import LONGEST_MARK, FieldReadings, PlanName, read_temperature_f
@@ -24,6 +24,8 @@ from pocketref.units.notation import NotationError, read_length
 
 TAPE_FIELD = "Tape used"
 TEMPERATURE_FIELD = "Temperature"
+SECOND_FIELD = "second tape "
+"""How the name of the blank starts for a pull taped with a second tape."""
 _SPELLINGS = {"fiberglass": "fibreglass", "fibre-glass": "fibreglass", "fiber-glass": "fibreglass"}
 
 
@@ -47,7 +49,9 @@ def gather_pulls(sheet: FilledSheet, lengths: Mapping[str, Length]) -> FieldRead
     problems = ProblemLog()
     temperature = _read_temperature(sheet, problems)
     tape = _read_tape(sheet, problems)
-    names = {name: pair for name in sheet.values if (pair := split_pull_name(name))}
+    names = {
+        name: pair for name in sheet.values if (pair := split_pull_name(name.removeprefix(SECOND_FIELD)))
+    }
     if not names:
         sentence = f"the sheet '{sheet.sheet}' has no blanks for readings"
         problems.error("sheet-without-readings", sentence, CHECK_SHEETS, sheet.locate("none"))
@@ -60,7 +64,8 @@ def gather_pulls(sheet: FilledSheet, lengths: Mapping[str, Length]) -> FieldRead
         target = _measure_target(plan, start, end)
         length = _read_field(sheet, name, partial(read_length, near=target), problems)
         if length is not None:
-            readings.append(Reading(start, end, length, temperature, None, sheet.locate(name)))
+            second = name.startswith(SECOND_FIELD)
+            readings.append(Reading(start, end, length, temperature, STEP, sheet.locate(name), second))
     if names and not any(sheet.values[name] for name in names):
         sentence = f"nothing is filled in on {sheet.file}"
         problems.error("tape-empty", sentence, "write at least one reading", Location(sheet.file))

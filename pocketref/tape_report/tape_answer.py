@@ -5,19 +5,12 @@ from __future__ import annotations
 import json
 
 from pocketref.field.mound import JudgedSlope
-from pocketref.tape.adjust import FoundStation, JudgedReading, PlaceVerdict
 from pocketref.tape.mound_readings import JudgedMound, write_mound
 from pocketref.tape.readings_file import FieldReadings
-from pocketref.tape.verdicts import StationVerdict, TapeReport
+from pocketref.tape.sheet_pulls import list_untaped
+from pocketref.tape.verdicts import FoundStation, PlaceVerdict, TapeReport
 from pocketref.tape_report.tape_file import JudgedFile
-from pocketref.tape_report.tape_words import (
-    list_worst,
-    say_counts,
-    say_faults,
-    say_readings,
-    say_settling,
-    say_stations,
-)
+from pocketref.tape_report.tape_words import say_all
 
 PLAN_NAMES = {"plate-area": "plate area", "diamond": "whole field"}
 CAUTION = (
@@ -33,20 +26,13 @@ def write_tape_answer(judged: JudgedFile) -> str:
         body = write_mound(judged.outcome)
         what = "mound"
     else:
-        report = judged.outcome
-        body = [
-            *say_faults(report),
-            *say_counts(report),
-            *say_settling(report),
-            *say_stations(report),
-            *say_readings(report),
-        ]
+        body = say_all(judged.outcome)
         what = PLAN_NAMES[judged.readings.plan] if isinstance(judged.readings, FieldReadings) else ""
     return "\n".join([f"{judged.field.key}, {what}: {judged.name}", *body, *_say_footing(judged)])
 
 
 def _say_footing(judged: JudgedFile) -> list[str]:
-    is_moved = judged.has_findings and not isinstance(judged.outcome, JudgedMound)
+    is_moved = isinstance(judged.outcome, TapeReport) and bool(judged.outcome.list_stations(PlaceVerdict.OUT))
     return [*([CAUTION] if is_moved else []), OURS]
 
 
@@ -67,29 +53,36 @@ def write_tape_json(judged: JudgedFile) -> str:
 
 
 def _dump_report(report: TapeReport) -> dict[str, object]:
-    adjustment, plate = report.adjustment, report.plate
+    tape = report.tape
     return {
-        "plan": adjustment.plan.name,
-        "agree": adjustment.is_consistent,
-        "stations": {mark: _dump_station(station) for mark, station in report.stations.items()},
-        "readings": {reading.reading.name: _dump_reading(reading) for reading in adjustment.readings},
-        "misread": adjustment.misread or None,
-        "misread-by-mm": round(adjustment.misread_by_mm, 2),
-        "misreads": {misread.name: round(misread.by_mm, 2) for misread in adjustment.misreads},
-        "swapped": [list(pair) for pair in adjustment.swapped],
-        "suspects": list(adjustment.suspects),
-        "suspect-groups": [list(group) for group in adjustment.suspect_groups],
-        "worst": list_worst(adjustment),
-        "home-plate": {"taped": list(plate.taped), "off": list(plate.off)} if plate else None,
-        "moved-together": [
-            {"stations": list(shared.marks), "move": shared.move.write()} for shared in report.together
+        "plan": report.plan.name,
+        "agree": report.is_settled,
+        "tape": {
+            "thousandths": round(tape.thousandths, 3),
+            "offset-mm": round(tape.offset_mm, 2),
+            "or-the-field": tape.is_field_perhaps,
+            "harmless": tape.is_harmless,
+        }
+        if tape
+        else None,
+        "second-tape": report.second_pull.name if report.second_pull else None,
+        "stations": {mark: _dump_station(found) for mark, found in report.stations.items()},
+        "readings": [
+            {
+                "pull": reading.name,
+                "read-mm": round(reading.length.float_mm, 2),
+                "planned-mm": round(residual.target_mm, 2),
+                "residual-mm": round(residual.left_mm, 2),
+                "standardised": None if residual.errors is None else round(residual.errors, 2),
+            }
+            for reading, residual in zip(report.readings, report.list_residuals(), strict=True)
         ],
-        "unchecked": list(adjustment.unchecked),
-        "not-taped": list(report.untaped),
-        "next-pull": report.next_pull.pull.name if report.next_pull else None,
-        "next-pull-again": report.next_pull.is_repeat if report.next_pull else False,
-        "chi-square": round(adjustment.chi_square, 3),
-        "degrees-of-freedom": adjustment.spare,
+        "misreads": {misread.name: round(misread.by_mm, 2) for misread in report.misreads},
+        "swapped": [list(pair) for pair in report.swapped],
+        "one-of": [{"pulls": list(doubt.pulls), "places": list(doubt.places)} for doubt in report.doubts],
+        "worst": list(report.worst),
+        "moved-together": {name: list(marks) for name, marks in report.together.items()},
+        "not-taped": list(list_untaped(report.plan, report.readings)),
     }
 
 
@@ -97,30 +90,17 @@ def _write(content: dict[str, object]) -> str:
     return json.dumps(content, ensure_ascii=False, indent=1)
 
 
-def _dump_station(judged: StationVerdict) -> dict[str, object]:
-    found: FoundStation = judged.found
+def _dump_station(found: FoundStation) -> dict[str, object]:
+    major, minor, turn = found.ellipse_mm
     return {
-        "verdict": str(judged.verdict),
-        "move": judged.move.write() if judged.verdict is PlaceVerdict.OUT else None,
-        "check-first": list(judged.check_first),
-        "settled-by": str(judged.settled_by) if judged.settled_by else None,
-        "tape": judged.pull.pull.name if judged.pull else None,
-        "allowed-mm": round(judged.tolerance.float_mm, 2),
+        "verdict": str(found.verdict),
+        "move": found.move.write() if found.verdict is PlaceVerdict.OUT else None,
+        "tape": list(found.pulls),
+        "allowed-mm": round(found.tolerance.float_mm, 2),
         "off-mm": round(found.offset_mm, 2),
-        "found-mm": [round(found.x_mm, 2), round(found.y_mm, 2)],
-        "planned-mm": [round(found.planned_x_mm, 2), round(found.planned_y_mm, 2)],
-        "ellipse-mm": [round(found.ellipse.semi_major_mm, 2), round(found.ellipse.semi_minor_mm, 2)],
-        "ellipse-turn-deg": round(found.ellipse.turn_deg, 1),
-    }
-
-
-def _dump_reading(judged: JudgedReading) -> dict[str, object]:
-    return {
-        "read-mm": round(judged.reading.length.float_mm, 2),
-        "planned-mm": round(judged.planned_mm, 2),
-        "residual-mm": round(judged.residual_mm, 2),
-        "standardised": None if judged.standardised is None else round(judged.standardised, 2),
-        "redundancy": round(judged.redundancy, 3),
+        "off-xy-mm": [round(amount, 2) for amount in found.off_mm],
+        "ellipse-mm": [round(major, 2), round(minor, 2)],
+        "ellipse-turn-deg": round(turn, 1),
     }
 
 

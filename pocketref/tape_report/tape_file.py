@@ -13,7 +13,7 @@ from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, su
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
 from pocketref.source.syntax.source_text import clip_text, read_bytes
-from pocketref.tape.adjust import PlaceVerdict
+from pocketref.tape.error_model import TAPES
 from pocketref.tape.mound_readings import JudgedMound, MoundReadings, judge_mound
 from pocketref.tape.readings_file import FieldReadings
 from pocketref.tape.verdicts import TapeReport, judge_tape
@@ -42,17 +42,10 @@ class JudgedFile:
 
     @property
     def has_findings(self) -> bool:
-        """Whether anything is out, unsettled, misread or unchecked, or a mound's height not measured."""
+        """Whether anything is to be moved, taped again or checked, or a mound's height was not measured."""
         if isinstance(self.outcome, JudgedMound):
             return not self.outcome.is_good or not self.outcome.is_whole
-        fine = (PlaceVerdict.GOOD, PlaceVerdict.TAKEN_AS_KNOWN)
-        adjustment = self.outcome.adjustment
-        return (
-            any(judged.verdict not in fine for judged in self.outcome.stations.values())
-            or bool(adjustment.misread or adjustment.suspects or adjustment.unchecked or adjustment.off_frame)
-            or any(found.mirror_mm for found in adjustment.stations.values())
-            or not adjustment.is_consistent
-        )
+        return not self.outcome.is_fine
 
 
 def judge_file(path: Path, library: Library, level: str = "", line_width: Length | None = None) -> JudgedFile:
@@ -144,7 +137,7 @@ def _judge(
     construct = construct_plate_area if readings.plan == "plate-area" else construct_diamond
     tolerance, plan = _need_tolerance(field, "station"), construct(lengths)
     matched = match_stations(readings, plan)
-    return matched, judge_tape(plan, matched.readings, tolerance, budget=matched.budget)
+    return matched, judge_tape(plan, matched.readings, tolerance, TAPES[matched.tape])
 
 
 def _need_tolerance(field: FieldModel, name: str) -> Length:

@@ -16,20 +16,13 @@ from pocketref.problems import Location, PocketrefError, Problem, explain_refusa
 from pocketref.scene.figures.tape_figure import draw_tape_report
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.library import Library
-from pocketref.tape.adjust import JudgedReading, PlaceVerdict
+from pocketref.tape.explain import find_critical
 from pocketref.tape.mound_readings import JudgedMound
-from pocketref.tape.verdicts import TapeReport
+from pocketref.tape.readings import Reading
+from pocketref.tape.verdicts import PlaceVerdict, Residual, TapeReport
 from pocketref.tape_report.tape_answer import CAUTION, OURS
 from pocketref.tape_report.tape_file import JudgedFile
-from pocketref.tape_report.tape_words import (
-    name_pulls,
-    say_counts,
-    say_faults,
-    say_readings,
-    say_settling,
-    say_unsettled,
-    say_what_settles,
-)
+from pocketref.tape_report.tape_words import say_all, say_pulls
 from pocketref.units.notation import write_measured, write_tape
 
 _SMALLEST = 1000
@@ -51,10 +44,7 @@ _READING_COLUMNS = (
 )
 _PLAIN_COLUMNS = (*_READING_COLUMNS[:-1], Column("", flex=True))
 """Without the last column's heading, where no reading has anything to say."""
-_READING_NOTES = (
-    "Left over: what the tape would read between the stations as found, less what was read.",
-    "In errors: the same in standard errors of its own; a reading beyond 3.3 is misread.",
-)
+_LEFT_OVER = "Left over: what the tape would read between the stations as found, less what was read."
 _HEIGHT_COLUMNS = (
     Column("Where", flex=True),
     Column("Target", "end"),
@@ -121,22 +111,18 @@ def _list_parts(report: TapeReport) -> tuple[tuple[Block, ...], ...]:
     figure = FigureBlock(
         "figure of the field as found", "The field as found", draw_at, _SMALLEST, report.stations, note=""
     )
-    said = (
-        *say_faults(report),
-        *say_counts(report),
-        *say_settling(report),
-        *say_unsettled(report),
-        *say_readings(report),
-    )
-    words = [words[0].upper() + words[1:] + "." for words in said]
+    words = [words[0].upper() + words[1:] + "." for words in say_all(report)]
     summary = Paragraphs("summary", tuple(words), "In short", "list")
     stations = tuple(_row_of_station(report, mark) for mark in report.stations)
-    readings = tuple(_row_of_reading(report, reading) for reading in report.adjustment.readings)
+    pairs = zip(report.readings, report.list_residuals(), strict=True)
+    readings = tuple(_row_of_reading(report, index, *pair) for index, pair in enumerate(pairs))
+    critical = find_critical(1, len(readings)) ** 0.5
+    beyond = f"In errors: the same in standard errors of its own; beyond {critical:.1f} something is wrong."
     columns = _PLAIN_COLUMNS if all(row[-1] == Cell("") for row in readings) else _READING_COLUMNS
     tables: tuple[Block, ...] = (
         TableBlock("stations", _STATION_COLUMNS, stations, "Stations", grows=False),
         TableBlock("readings", columns, readings, "Readings", grows=False),
-        Paragraphs("how to read it", _READING_NOTES, small=True),
+        Paragraphs("how to read it", (_LEFT_OVER, beyond), small=True),
     )
     return (summary, figure, _caution()), tables
 
@@ -146,42 +132,34 @@ def _caution() -> Paragraphs:
 
 
 def _row_of_station(report: TapeReport, mark: str) -> tuple[Cell, ...]:
-    judged = report.stations[mark]
-    is_out = judged.verdict is PlaceVerdict.OUT
-    move = judged.move.write() if is_out else ""
-    if judged.verdict is PlaceVerdict.TOO_CLOSE:
-        move = say_what_settles(judged)
-    elif judged.check_first:
-        move = f"first tape again {name_pulls(judged.check_first)}"
+    found = report.stations[mark]
+    is_out = found.verdict is PlaceVerdict.OUT
     known = (
-        ""
-        if judged.verdict is PlaceVerdict.TAKEN_AS_KNOWN
-        else write_measured(judged.found.ellipse.semi_major_mm)
+        "" if found.verdict in (PlaceVerdict.KNOWN, PlaceVerdict.FEW) else write_measured(found.ellipse_mm[0])
     )
-    verdict = f"*{judged.verdict}*" if is_out else str(judged.verdict)
-    texts = (f"*{mark}*", judged.found.label, verdict, move, write_measured(judged.found.offset_mm), known)
-    return tuple(Cell(text) for text in texts)
+    off = write_measured(found.offset_mm) if known else ""
+    verdict = f"*{found.verdict}*" if is_out else str(found.verdict)
+    what = found.move.write() if is_out else say_pulls(found, report)
+    return tuple(Cell(text) for text in (f"*{mark}*", found.label, verdict, what, off, known))
 
 
-def _row_of_reading(report: TapeReport, judged: JudgedReading) -> tuple[Cell, ...]:
-    name = judged.reading.name
+def _row_of_reading(report: TapeReport, index: int, reading: Reading, residual: Residual) -> tuple[Cell, ...]:
     said = ""
-    left_out = {misread.name for misread in report.adjustment.misreads}
-    if name in left_out:
+    is_misread = any(misread.index == index for misread in report.misreads)
+    if is_misread:
         said = "*misread*, left out: tape it again"
-    elif name in report.adjustment.suspects:
-        said = "this or another is *misread*"
-    elif judged.is_unchecked:
-        said = "unchecked: a misread would not show"
-    share = "" if judged.standardised is None or name in left_out else f"{judged.standardised + 0.0:+.1f}"
-    share = share.replace("-", "−").replace("−0.0", "+0.0")
-    left_over = write_measured(judged.residual_mm, 32)
+    elif any(reading.name in doubt.pulls for doubt in report.doubts):
+        said = "perhaps *misread*: tape it again"
+    elif reading.is_second_tape:
+        said = "second tape"
+    is_told = residual.errors is not None and not is_misread
+    share = f"{residual.errors + 0.0:+.1f}" if is_told and residual.errors is not None else ""
     texts = (
-        f"*{name}*",
-        write_measured(judged.planned_mm),
-        write_tape(judged.reading.length),
-        left_over,
-        share,
+        f"*{reading.name}*",
+        write_measured(residual.target_mm),
+        write_tape(reading.length),
+        write_measured(residual.left_mm, 32) if is_told else "",
+        share.replace("-", "−").replace("−0.0", "+0.0"),
         said,
     )
     return tuple(Cell(text) for text in texts)

@@ -11,6 +11,7 @@ from pocketref.field.mound import list_slope
 from pocketref.problems import PocketrefError, Problem, render_problem
 from pocketref.tape.mound_readings import write_slope_field
 from pocketref.tape.readings_file import CSV_EXAMPLE
+from pocketref.tape.verdicts import PlaceVerdict, TapeReport
 from pocketref.tape_report.tape_file import JudgedFile, judge_file
 from pocketref.tape_report.written_readings import YAML_EXAMPLE
 from pocketref.units.notation import write_feet_inches
@@ -49,8 +50,9 @@ def test_an_empty_file_is_told_what_to_write(tmp_path: Path, name: str, example:
 @pytest.mark.parametrize(("name", "example"), [("a.csv", CSV_EXAMPLE), ("a.yaml", YAML_EXAMPLE)])
 def test_the_example_is_a_file_that_can_be_read(tmp_path: Path, name: str, example: str) -> None:
     """One reading fixes no corner, so it is the corner that is told, not the file."""
-    problems = refuse(write(tmp_path / name, *example.split(" | ")))
-    assert {problem.code for problem in problems} == {"station-loose"}
+    judged = judge_file(write(tmp_path / name, *example.split(" | ")), library())
+    assert isinstance(judged.outcome, TapeReport)
+    assert judged.outcome.list_stations(PlaceVerdict.FEW) == ("F1",)
 
 
 def test_a_spreadsheets_own_file_is_to_be_saved_as_csv(tmp_path: Path) -> None:

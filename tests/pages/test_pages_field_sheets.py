@@ -86,11 +86,17 @@ def test_a_sheet_says_which_level_it_is_of_where_no_reader_looks(name: str) -> N
 @pytest.mark.parametrize("level", sorted(library().fields))
 @pytest.mark.parametrize("plan", ["plate-area", "diamond"])
 def test_the_stakeout_table_numbers_every_station_in_order(level: str, plan: str) -> None:
-    table = build_stakeout_table(plan_of(plan, level))
+    rows = build_stakeout_table(plan_of(plan, level)).rows
     points = [point.station for stage in order_stakeout(plan_of(plan, level)) for point in stage.points]
-    assert [row[1].words.strip("*") for row in table.rows[1:]] == points
-    assert [row[0].words.strip("*") for row in table.rows] == [str(n) for n in range(1, len(points) + 2)]
-    assert all(row[7].words in ("left", "right") for row in table.rows[1:])
+    assert [row[1].words.strip("*") for row in rows[-len(points) :]] == points
+    assert [row[0].words.strip("*") for row in rows] == [str(n) for n in range(1, len(rows) + 1)]
+    assert all(row[4].words in ("left", "right") for row in rows[-len(points) :])
+
+
+def test_the_stakeout_says_how_near_it_comes_with_the_string_and_without() -> None:
+    words = words_of("stakeout-plate")
+    assert "all stations are within ¼ in; without the string, within" in words
+    assert "On a string from the tip to the pitcher" in words
 
 
 def test_the_marking_list_has_every_painted_line_once() -> None:
@@ -206,7 +212,7 @@ def test_a_blank_says_its_target_as_the_table_prints_it() -> None:
 
 
 def test_the_stakeout_says_what_its_angle_is() -> None:
-    assert "cross: the angle between the tapes, best at 90°" in words_of("stakeout-bases")
+    assert "cross: the angle between the first two tapes, best at 90°" in words_of("stakeout-bases")
 
 
 def test_marks_close_together_on_the_field_check_cut_no_line() -> None:

@@ -60,8 +60,8 @@ def test_the_factor_is_stated_and_the_longest_error_fits(case: str) -> None:
     match = re.search(r"drawn (\d+) times larger", said)
     assert match is not None
     factor = int(match[1])
-    assert factor == choose_factor(report.adjustment.stations, scale)
-    longest = max(s.offset_mm + s.ellipse.semi_major_mm for s in report.adjustment.stations.values())
+    assert factor == choose_factor(report.stations, scale)
+    longest = max(s.offset_mm + s.ellipse_mm[0] for s in report.stations.values())
     assert longest * factor / scale <= FARTHEST_MM
 
 
@@ -71,7 +71,7 @@ def test_every_station_is_marked_and_the_misread_named() -> None:
     said = [text.content for text in texts_of(drawing.items)]
     assert set(report.stations) <= set(said)
     assert "misread A-T2" in said
-    assert "F3 is out, move it 2 in toward third" in drawing.alt
+    assert "F3: move it 2 in toward third" in drawing.alt
     assert "A-T2 is misread" in drawing.alt
 
 

@@ -2,34 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
+import numpy as np
+from simulated_fields import SimulatedField, simulate_field
+
 from pocketref.field.plan import Plan, construct_plan, construct_station
-from pocketref.field.pulls import Pull
-from pocketref.tape.readings import Pin, Reading
+from pocketref.field.pulls import Pull, measure_pull
+from pocketref.tape.readings import Reading
+from pocketref.tape.verdicts import TapeReport, judge_tape
 from pocketref.units.length import Length
 
 INCH = 25.4
-
-
-def read_exactly(
-    plan: Plan, pulls: Iterable[Pull], moved: Mapping[str, tuple[float, float]] | None = None
-) -> list[Reading]:
-    """Readings without error of a field whose stations are as planned but for those moved (inches)."""
-    places = {mark: (s.x_mm, s.y_mm) for mark, s in plan.stations.items()}
-    for mark, (dx, dy) in (moved or {}).items():
-        places[mark] = (places[mark][0] + dx * INCH, places[mark][1] + dy * INCH)
-    return [
-        Reading(
-            p.from_station,
-            p.to_station,
-            Length.from_mm(Fraction(math.dist(places[p.from_station], places[p.to_station]))),
-            68.0,
-        )
-        for p in pulls
-    ]
+TOLERANCE = Length(Fraction(1, 2))
 
 
 def plan_of(places_in: Mapping[str, tuple[float, float]]) -> Plan:
@@ -38,16 +24,23 @@ def plan_of(places_in: Mapping[str, tuple[float, float]]) -> Plan:
     return construct_plan("network", stations=stations, areas=(), lines=(), arcs=(), figures={})
 
 
-def tape(plan: Plan, pairs: Iterable[str], **by_in: float) -> list[Reading]:
-    """Exact readings of "A-C" and the like at 68 F, but for those off by so many inches ("A_C")."""
-    readings = []
-    for pair in pairs:
-        start, end = (plan.stations[mark] for mark in pair.split("-"))
-        mm = math.hypot(end.x_mm - start.x_mm, end.y_mm - start.y_mm)
-        off = Length(Fraction(by_in.get(pair.replace("-", "_"), 0.0)))
-        readings.append(Reading(start.name, end.name, Length.from_mm(Fraction(mm)) + off, 68.0))
-    return readings
+def pulls_of(plan: Plan, *pairs: str) -> list[Pull]:
+    """Pulls such as "A-C"."""
+    ends = (pair.split("-") for pair in pairs)
+    return [measure_pull(plan.stations[a], plan.stations[b], "check", "") for a, b in ends]
 
 
-def pin(*marks: str) -> tuple[Pin, ...]:
-    return tuple(Pin(mark) for mark in marks)
+def simulate(plan: Plan, taped: Iterable[Pull], seed: int = 1, **faults: object) -> SimulatedField:
+    """A field with these faults (see `simulate_field`), the same for the same seed."""
+    return simulate_field(plan, list(taped), np.random.default_rng(seed), **faults)  # type: ignore[arg-type]
+
+
+def judge(plan: Plan, taped: Iterable[Pull], seed: int = 1, **faults: object) -> TapeReport:
+    """What a crew is told of such a field."""
+    return judge_tape(plan, simulate(plan, taped, seed, **faults).readings, TOLERANCE)
+
+
+def read(pull: Pull, inches: float, *, second: bool = False) -> Reading:
+    """One reading more."""
+    length = Length(Fraction(round(inches * 16), 16))
+    return Reading(pull.from_station, pull.to_station, length, is_second_tape=second)

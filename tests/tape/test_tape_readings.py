@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from pocketref.problems import PocketrefError, Problem
-from pocketref.tape.error_budget import FIBREGLASS
 from pocketref.tape.readings_file import FieldReadings
 from pocketref.tape_report.written_readings import read_written
 from pocketref.units.length import Length
@@ -62,13 +61,13 @@ def test_yaml_and_csv_say_the_same(read: Reader, name: str, text: str) -> None:
     assert first.length == Length(Fraction(241, 8))
     assert first.temperature_f == 85
     assert second.temperature_f == pytest.approx(77)
-    assert second.resolution == Length(Fraction(1, 8))
+    assert second.step == Length(Fraction(1, 8))
     assert second.where is not None
     assert second.where.line == (6 if name.endswith("yaml") else 7)
 
 
-def test_the_tape_gives_the_budget(read: Reader) -> None:
-    assert read("day.yaml", YAML + "tape: fibreglass\n").budget == FIBREGLASS
+def test_the_kind_of_tape_is_read(read: Reader) -> None:
+    assert read("day.yaml", YAML + "tape: fibreglass\n").tape == "fibreglass"
 
 
 # in the file: what is written in place of what, the problem's code and its place

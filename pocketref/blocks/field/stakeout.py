@@ -1,9 +1,10 @@
-"""Two pulls a station, in order of work."""
+"""The tapes to set each station by, in order of work."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import Literal
 
 from pydantic import Field
@@ -11,29 +12,27 @@ from pydantic import Field
 from pocketref.blocks.model import PLANS, BlockModel, Cited, PlanName
 from pocketref.blocks.setting import Setting
 from pocketref.field.plan import Plan
-from pocketref.field.pulls import Pull
-from pocketref.pages.blocks import Block
+from pocketref.pages.blocks import Block, Paragraphs
+from pocketref.pages.composition import Columns
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
-from pocketref.tape.stakeout import StakeoutPoint, StakeoutStage, order_stakeout
+from pocketref.tape.stakeout import STRING_FT, StakeoutPoint, StakeoutStage, order_stakeout
+from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_measured, write_tape
 
-_IN_ORDER = "In this order; cross: the angle between the tapes, best at 90°"
+_IN_ORDER = "In this order; cross: the angle between the first two tapes, best at 90°"
 _STAKEOUT = (
     Column("", "end"),
     Column("Station"),
     Column("Where", flex=True),
-    Column("From"),
-    Column("tape", "end"),
-    Column("and from"),
-    Column("tape", "end"),
+    Column("Tape from"),
     Column("Side"),
     Column("Cross", "end"),
-    Column("±", "end"),
+    Column("Within", "end"),
 )
 
 
 class StakeoutBlockModel(BlockModel):
-    """Two pulls a station in order of work."""
+    """Two to four pulls a station in order of work."""
 
     block: Literal["stakeout"]
     plan: PlanName = Field(description="the plan that is staked out, plate-area or diamond")
@@ -44,48 +43,69 @@ class StakeoutBlockModel(BlockModel):
 
     def build(self, setting: Setting) -> Block:
         """A row a station."""
-        return build_stakeout_table(setting.find_plan(self.plan))
+        plan = setting.find_plan(self.plan)
+        words = Paragraphs("how near it comes", tuple(_say_reach(plan)), small=True)
+        return Columns(((build_stakeout_table(plan), words),), (1.0,), "stakeout")
 
 
 def build_stakeout_table(plan: Plan) -> TableBlock:
     """Every station that is set from pins, numbered in order of work after those that are set first."""
     stages = order_stakeout(plan)
-    rows = [_row_by_hand(stages[0], plan)]
-    number = 1
-    for stage in stages[1:]:
-        for point in stage.points:
-            number += 1
-            rows.append(_row_of_point(number, point, plan))
-    return TableBlock(
-        "stakeout table", _STAKEOUT, tuple(rows), _IN_ORDER, row_pad_mm=0.4, most_stretch_mm=1.6
+    by_hand = [row for stage in stages if not stage.points for row in _rows_by_hand(stage, plan)]
+    points = [point for stage in stages for point in stage.points]
+    rows = [*by_hand, *(_row_of_point(point, plan) for point in points)]
+    numbered = tuple((Cell(f"*{number}*"), *row) for number, row in enumerate(rows, 1))
+    return TableBlock("stakeout table", _STAKEOUT, numbered, _IN_ORDER, row_pad_mm=0.4, most_stretch_mm=1.6)
+
+
+def _say_reach(plan: Plan) -> Iterator[str]:
+    """How near the stations come, by computation, and what the string is for."""
+    yield (
+        "Within: so near a station is set, 19 times of 20, by a steel tape read to 1/16 in and held on both marks by "
+        "hand. Of three or four tapes take the middle of the small figure that they make. Side: looking from the "
+        "first pin to the second."
     )
-
-
-def _row_by_hand(stage: StakeoutStage, plan: Plan) -> tuple[Cell, ...]:
-    marks = f"*{' '.join(stage.stations)}*"
     if "1B" not in plan.stations:
-        return (Cell("*1*"), Cell("*plate*"), Cell(f"{stage.heading}, square to the pitcher"), *(Cell(),) * 7)
-    start, end = (plan.stations[mark] for mark in stage.stations)
-    reach = write_measured(math.hypot(end.x_mm - start.x_mm, end.y_mm - start.y_mm))
-    where = Cell("The plate's rear tip, and the centre of second base on the line to the pitcher")
-    taped = (Cell("A"), Cell(f"*{reach}*"))
-    return (Cell("*1*"), Cell(marks), where, *taped, *(Cell(),) * 5)
+        with_string, without = (
+            _write_up(
+                max(p.within_mm for stage in order_stakeout(plan, with_string=way) for p in stage.points)
+            )
+            for way in (True, False)
+        )
+        yield f"Computed: all stations are within {with_string}; without the string, within {without}."
 
 
-def _row_of_point(number: int, point: StakeoutPoint, plan: Plan) -> tuple[Cell, ...]:
-    first, second = point.pulls
-    error = write_measured(point.error_mm, 32)
+def _write_up(mm: float) -> str:
+    """A bound in inches, to the next 1/16 up."""
+    return write_tape(Length(Fraction(math.ceil(mm / INCH_MM * 16 - 1e-6), 16)))
+
+
+def _rows_by_hand(stage: StakeoutStage, plan: Plan) -> Iterator[tuple[Cell, ...]]:
+    if "1B" in plan.stations:
+        start, end = (plan.stations[mark] for mark in stage.stations)
+        reach = write_measured(math.hypot(end.x_mm - start.x_mm, end.y_mm - start.y_mm))
+        where = "The plate's rear tip, and the centre of second base on the line to the pitcher"
+        yield Cell(f"*{' '.join(stage.stations)}*"), Cell(where), Cell(f"A *{reach}*"), Cell(), Cell(), Cell()
+    elif "A" in stage.stations:
+        yield Cell("*plate*"), Cell(f"{stage.heading}, square to the pitcher"), *(Cell(),) * 4
+    else:
+        for mark in stage.stations:
+            way = "ahead of" if STRING_FT[mark] > 0 else "behind"
+            yield (
+                Cell(f"*{mark}*"),
+                Cell(f"{stage.heading}, {way} the tip"),
+                Cell(f"A *{abs(STRING_FT[mark])} ft*"),
+                *(Cell(),) * 3,
+            )
+
+
+def _row_of_point(point: StakeoutPoint, plan: Plan) -> tuple[Cell, ...]:
+    taped = ", ".join(f"{pull.from_station}\u00a0*{write_tape(pull.length)}*" for pull in point.pulls)
     return (
-        Cell(f"*{number}*"),
         Cell(f"*{point.station}*"),
         Cell(plan.stations[point.station].label),
-        *_cells_of_pull(first),
-        *_cells_of_pull(second),
+        Cell(taped),
         Cell(point.side),
         Cell(f"{point.crossing_deg:.0f}°"),
-        Cell(error),
+        Cell(_write_up(point.within_mm)),
     )
-
-
-def _cells_of_pull(pull: Pull) -> tuple[Cell, Cell]:
-    return Cell(pull.from_station), Cell(f"*{write_tape(pull.length)}*")

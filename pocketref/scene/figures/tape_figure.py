@@ -25,8 +25,7 @@ from pocketref.scene.plan_view import (
 )
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
-from pocketref.tape.adjust import FoundStation, PlaceVerdict
-from pocketref.tape.verdicts import StationVerdict, TapeReport
+from pocketref.tape.verdicts import FoundStation, PlaceVerdict, TapeReport
 
 FACTORS = (200, 100, 50, 40, 30, 25, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1)
 FARTHEST_MM = 14.0
@@ -36,13 +35,6 @@ _TO_PITCHER_MM = 12.0
 _FOUND = Stroke(OUTLINE_MM, BLACK, (2.0, 0.9))
 _ELLIPSE = Stroke(0.2, BLACK)
 _MISREAD = Stroke(0.35, BLACK, (0.5, 0.7))
-_LEGEND = (
-    (PlaceVerdict.GOOD, "good"),
-    (PlaceVerdict.OUT, "out"),
-    (PlaceVerdict.TOO_CLOSE, "too close to call"),
-    (PlaceVerdict.NOT_JUDGED, "not judged"),
-    (PlaceVerdict.TAKEN_AS_KNOWN, "taken as known"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +47,7 @@ class _Drafting:
 
     @property
     def plan(self) -> Plan:
-        return self.report.adjustment.plan
+        return self.report.plan
 
     def planned(self, mark: str) -> Point:
         station = self.plan.stations[mark]
@@ -64,24 +56,23 @@ class _Drafting:
     def found(self, mark: str) -> Point:
         """Where a station is drawn as found: its planned place and its magnified error."""
         x, y = self.planned(mark)
-        station = self.report.adjustment.stations.get(mark)
-        if station is None:
+        if mark not in self.report.stations:
             return x, y
         grow = self.factor / self.view.scale
-        return x + (station.x_mm - station.planned_x_mm) * grow, y + (
-            station.y_mm - station.planned_y_mm
-        ) * grow
+        across, along = self.report.stations[mark].off_mm
+        return x + across * grow, y + along * grow
 
 
 def choose_factor(stations: Mapping[str, FoundStation], scale: float) -> int:
     """How many times larger than the plan's scale errors are drawn, so that the longest still fits."""
-    longest = max((s.offset_mm + s.ellipse.semi_major_mm for s in stations.values()), default=0.0)
+    told = (s for s in stations.values() if s.verdict is not PlaceVerdict.FEW)
+    longest = max((s.offset_mm + s.ellipse_mm[0] for s in told), default=0.0)
     return next((factor for factor in FACTORS if longest * factor / scale <= FARTHEST_MM), 1)
 
 
 def draw_tape_report(report: TapeReport, scale: float, size_pt: float) -> FigureDrawing:
     """The plan at 1:`scale` with the field as found over it, in type of `size_pt`."""
-    draft = _Drafting(report, PlanView(scale), choose_factor(report.adjustment.stations, scale))
+    draft = _Drafting(report, PlanView(scale), choose_factor(report.stations, scale))
     room = LabelRoom(size_pt)
     items: list[Item] = [*_draw_plan(draft), *_draw_found(draft, room)]
     items += _draw_misread(draft, room)
@@ -100,8 +91,8 @@ def draw_tape_report(report: TapeReport, scale: float, size_pt: float) -> Figure
 
 
 def _find_middle(report: TapeReport) -> Point:
-    found = report.adjustment.stations.values()
-    xs, ys = [s.planned_x_mm for s in found], [s.planned_y_mm for s in found]
+    found = [report.plan.stations[mark] for mark in report.stations]
+    xs, ys = [station.x_mm for station in found], [station.y_mm for station in found]
     return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
 
 
@@ -145,25 +136,23 @@ def _draw_found(draft: _Drafting, room: LabelRoom) -> list[Item]:
 
 def _draw_misread(draft: _Drafting, room: LabelRoom) -> list[Item]:
     """The misread pulls as dotted lines with their word."""
-    names = {misread.name for misread in draft.report.adjustment.misreads}
     items: list[Item] = []
-    for judged in draft.report.adjustment.readings:
-        if judged.reading.name in names:
-            start, end = draft.planned(judged.reading.from_station), draft.planned(judged.reading.to_station)
-            middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-            room.write(middle, f"misread {judged.reading.name}")
-            items.append(Shape(polyline([start, end]), _MISREAD))
+    for misread in draft.report.misreads:
+        start, end = (draft.planned(mark) for mark in misread.name.split("-"))
+        room.write(((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), f"misread {misread.name}")
+        items.append(Shape(polyline([start, end]), _MISREAD))
     return items
 
 
-def _draw_station(draft: _Drafting, judged: StationVerdict, mark: str) -> list[Item]:
+def _draw_station(draft: _Drafting, judged: FoundStation, mark: str) -> list[Item]:
     start, end = draft.planned(mark), draft.found(mark)
     items: list[Item] = []
-    ellipse = judged.found.ellipse
+    major, minor, turn = judged.ellipse_mm
     grow = draft.factor / draft.view.scale
-    if ellipse.semi_major_mm:
-        major, minor = ellipse.semi_major_mm * grow, ellipse.semi_minor_mm * grow
-        items.append(Shape(_draw_ellipse(end, major, minor, ellipse.turn_deg), _ELLIPSE))
+    if judged.verdict is PlaceVerdict.FEW:
+        return draw_verdict_mark(judged.verdict, *start)
+    if major:
+        items.append(Shape(_draw_ellipse(end, major * grow, minor * grow, turn), _ELLIPSE))
     if math.dist(start, end) > _LEAST_ARROW_MM:
         # An arrow says which way to move it, so only what is to be moved has one.
         heading = math.degrees(math.atan2(start[1] - end[1], start[0] - end[0]))
@@ -187,28 +176,22 @@ def _draw_ellipse(centre: Point, major: float, minor: float, turn_deg: float) ->
 
 
 def draw_verdict_mark(verdict: PlaceVerdict, x: float, y: float) -> list[Item]:
-    """A verdict's own shape, about (x, y): dot good, filled square out, open triangle too close, cross known."""
+    """A verdict's own shape, about (x, y)."""
     pen = Stroke(0.3, BLACK)
     match verdict:
         case PlaceVerdict.GOOD:
             return [Shape(circle(x, y, 0.7), pen, WHITE)]
+        case PlaceVerdict.PASSES:
+            return [Shape(circle(x, y, 0.9), pen, WHITE), Shape(circle(x, y, 0.35), None, BLACK)]
         case PlaceVerdict.OUT:
             return [Shape(rectangle(x - 0.8, y - 0.8, 1.6, 1.6), None, BLACK)]
-        case PlaceVerdict.TOO_CLOSE:
-            return [
-                Shape(
-                    polyline([(x - 1.0, y - 0.7), (x + 1.0, y - 0.7), (x, y + 1.1)], closed=True), pen, WHITE
-                )
-            ]
-        case PlaceVerdict.NOT_JUDGED:
-            return [
-                Shape(
-                    polyline([(x, y - 1.1), (x + 1.1, y), (x, y + 1.1), (x - 1.1, y)], closed=True),
-                    pen,
-                    WHITE,
-                )
-            ]
-        case PlaceVerdict.TAKEN_AS_KNOWN:
+        case PlaceVerdict.AGAIN:
+            corners = [(x - 1.0, y - 0.7), (x + 1.0, y - 0.7), (x, y + 1.1)]
+            return [Shape(polyline(corners, closed=True), pen, WHITE)]
+        case PlaceVerdict.FEW:
+            corners = [(x, y - 1.1), (x + 1.1, y), (x, y + 1.1), (x - 1.1, y)]
+            return [Shape(polyline(corners, closed=True), pen, WHITE)]
+        case PlaceVerdict.KNOWN:
             return [
                 Shape(polyline([(x - 0.8, y), (x + 0.8, y)]), pen),
                 Shape(polyline([(x, y - 0.8), (x, y + 0.8)]), pen),
@@ -218,7 +201,7 @@ def draw_verdict_mark(verdict: PlaceVerdict, x: float, y: float) -> list[Item]:
 def _draw_legend(draft: _Drafting, middle: float, top: float, size_pt: float) -> list[Item]:
     """What the marks mean, and how much larger than the plan the errors are."""
     used = {judged.verdict for judged in draft.report.stations.values()}
-    shown = [(verdict, words) for verdict, words in _LEGEND if verdict in used]
+    shown = [(verdict, str(verdict)) for verdict in PlaceVerdict if verdict in used]
     widths = [set_text(0, 0, words, FontFace.REGULAR, size_pt, BLACK).width_mm + 6.0 for _, words in shown]
     x, lead = middle - sum(widths) / 2, leading_mm(size_pt)
     lift = cap_height_mm(FontFace.REGULAR, size_pt) / 2
@@ -243,10 +226,9 @@ def _draw_legend(draft: _Drafting, middle: float, top: float, size_pt: float) ->
 def write_tape_words(report: TapeReport) -> str:
     """The figure in words, for who cannot see it."""
     said = [
-        f"{mark} is {judged.verdict}"
-        + (f", move it {judged.move.write()}" if judged.verdict is PlaceVerdict.OUT else "")
+        f"{mark}: {judged.verdict}{f' {judged.move.write()}' if judged.verdict is PlaceVerdict.OUT else ''}"
         for mark, judged in report.stations.items()
-        if judged.verdict is not PlaceVerdict.TAKEN_AS_KNOWN
+        if judged.verdict is not PlaceVerdict.KNOWN
     ]
-    misread = "".join(f" {misread.name} is misread." for misread in report.adjustment.misreads)
+    misread = "".join(f" {misread.name} is misread." for misread in report.misreads)
     return f"The stations as found over the plan, errors magnified. {'; '.join(said)}.{misread}"
