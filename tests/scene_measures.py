@@ -11,6 +11,7 @@ from fontTools.ttLib import TTFont
 from shapely import LineString, MultiPolygon, Polygon, box
 from shapely.affinity import rotate, translate
 
+from pocketref.scene.dimensioning import boxes_meet, corners_of
 from pocketref.scene.items import CurveTo, FontFace, Item, LineTo, MoveTo, Shape, Text
 from pocketref.scene.typefaces import typeface
 from pocketref.units.length import MM_PER_PT
@@ -95,3 +96,14 @@ def inked_overlaps(texts: Iterable[Text]) -> list[tuple[str, str]]:
 
 def distance(one: Point, other: Point) -> float:
     return math.dist(one, other)
+
+
+def find_overlaps(texts: list[Text]) -> list[tuple[Text, Text]]:
+    """Pairs of texts whose boxes, turned as the texts are, meet."""
+    boxes = [corners_of(text) for text in texts]
+    return [
+        (texts[i], texts[j])
+        for i in range(len(texts))
+        for j in range(i + 1, len(texts))
+        if boxes_meet(boxes[i], boxes[j])
+    ]

@@ -49,9 +49,3 @@ def _keep_clear(stock: StockModel, distance_mm: float) -> Box:
     if hole.edge in ("left", "right"):
         return Box(x + strip if hole.edge == "left" else x, y, width - strip, height)
     return Box(x, y + strip if hole.edge == "bottom" else y, width, height - strip)
-
-
-def pouch_size_mm(stock: StockModel) -> tuple[float, float]:
-    """Width and height of the least laminating pouch that seals all around the trimmed stock, in mm."""
-    beyond = 2 * stock.laminate_margin.float_mm
-    return stock.width.float_mm + beyond, stock.height.float_mm + beyond

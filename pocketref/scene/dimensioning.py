@@ -197,17 +197,6 @@ def _tidy(angle: float) -> float:
     return turned - 360 if turned >= 270 else turned
 
 
-def find_overlaps(texts: list[Text]) -> list[tuple[Text, Text]]:
-    """Pairs of texts whose boxes, turned as the texts are, meet."""
-    boxes = [corners_of(text) for text in texts]
-    return [
-        (texts[i], texts[j])
-        for i in range(len(texts))
-        for j in range(i + 1, len(texts))
-        if boxes_meet(boxes[i], boxes[j])
-    ]
-
-
 def corners_of(text: Text) -> list[Point]:
     """The corners of the box around a run, in order, turned about the run's point."""
     level = text if text.angle == 0.0 else replace(text, angle=0.0)

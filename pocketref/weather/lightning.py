@@ -7,9 +7,7 @@ whatever the count. Local policy may ask for more, not for less.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import time
 
 from pocketref.units.length import METRES_PER_MILE
 from pocketref.units.temperature import ABSOLUTE_ZERO_C
@@ -20,8 +18,6 @@ true, which is the safe side."""
 
 WAIT_MINUTES = 30
 """From the last thunder or flash to play (NFHS lightning guidelines 2010 and 2014; NATA position, 2013)."""
-
-_MINUTES_PER_DAY = 24 * 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,23 +66,3 @@ def flash_to_bang_seconds(metres: float, air_c: float) -> float:
     if not 0 <= metres < math.inf:
         raise ValueError(f"a distance is 0 m or more, not {metres}")
     return metres / speed_of_sound_m_s(air_c)
-
-
-def flash_to_bang_table(
-    counts_s: Iterable[float], air_temperatures_c: Iterable[float]
-) -> tuple[tuple[FlashDistance, ...], ...]:
-    """A row for every count in seconds, a distance in it for every air temperature in deg C."""
-    airs = tuple(air_temperatures_c)
-    return tuple(tuple(flash_to_bang_distance(seconds, air) for air in airs) for seconds in counts_s)
-
-
-def clear_time(last_event: time, wait_minutes: int = WAIT_MINUTES) -> time:
-    """The earliest time to return: the wait counted from the last thunder or flash, past midnight if need be.
-
-    Any new thunder or flash restarts the wait: call again with its time. ValueError if the wait is under 30
-    minutes, or a day or more.
-    """
-    if not WAIT_MINUTES <= wait_minutes < _MINUTES_PER_DAY:
-        raise ValueError(f"the wait is {WAIT_MINUTES} minutes or more and under a day, not {wait_minutes}")
-    minutes = (last_event.hour * 60 + last_event.minute + wait_minutes) % _MINUTES_PER_DAY
-    return last_event.replace(hour=minutes // 60, minute=minutes % 60)

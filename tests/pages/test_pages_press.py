@@ -17,7 +17,7 @@ from pocketref.output.readback_checks import check_document
 from pocketref.pages.page import Box, Document, Role
 from pocketref.pages.press import draw_register_mark, make_press_document
 from pocketref.pages.stock_models import StocksModel
-from pocketref.pages.stocks import content_box, pouch_size_mm, safe_box
+from pocketref.pages.stocks import content_box, safe_box
 from pocketref.problems import ProblemLog
 from pocketref.scene.items import FormField, Shape
 from pocketref.scene.paths import extent_of_all
@@ -204,8 +204,7 @@ def test_every_stock_has_room_for_text_and_every_card_a_pouch_that_seals():
         safe, content = safe_box(stock), content_box(stock)
         assert content.x >= safe.x
         assert content.right <= safe.right
-        width, height = pouch_size_mm(stock)
-        assert min(width - stock.width.float_mm, height - stock.height.float_mm) >= 6
+        assert 2 * stock.laminate_margin.float_mm >= 6
         assert (stock.unprintable.float_mm > 0) == (stock.kind == "paper")
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import time
-
 import pytest
 
 from pocketref.units.length import METRES_PER_MILE
@@ -17,12 +15,10 @@ from pocketref.weather.heat_index import (
     regression_f,
 )
 from pocketref.weather.lightning import (
-    clear_time,
     flash_to_bang_distance,
     flash_to_bang_seconds,
     speed_of_sound_m_s,
 )
-from pocketref.weather.wbgt import wbgt_no_sun, wbgt_outdoors
 
 # NWS heat index chart, Tulsa forecast office page, cross-read with two copies: air temperature in deg F, then
 # the index for relative humidity 40, 45, ... percent as far as the chart prints it.
@@ -176,17 +172,3 @@ def test_where_the_rules_of_thumb_are_exact():
 def test_thirty_seconds_is_six_miles_by_the_rule():
     # The "30-30" rule of NWS and NATA (J Athl Train 35(4), 2000).
     assert flash_to_bang_distance(30, 20).rule_miles == pytest.approx(6)
-
-
-def test_the_clock_runs_thirty_minutes_from_the_last_event():
-    # NFHS lightning guidelines 2010 and 2014: 30 minutes after the last thunder or flash; new ones restart.
-    assert clear_time(time(18, 7)) == time(18, 37)
-    assert clear_time(time(18, 30)) == time(19, 0)
-
-
-def test_wbgt_worked_examples():
-    # Results of pythermalcomfort 4.8.1, which follows ISO 7243, deg C.
-    assert wbgt_outdoors(25, 32, 20) == pytest.approx(25.9)
-    assert wbgt_no_sun(25, 32) == pytest.approx(27.1)
-    # By hand, deg F: 0.7 x 78 + 0.2 x 110 + 0.1 x 92.
-    assert wbgt_outdoors(78, 110, 92) == pytest.approx(85.8)

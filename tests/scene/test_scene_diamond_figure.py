@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from scene_measures import find_overlaps
 from scene_samples import (
     FULL,
     SMALL,
@@ -20,7 +21,6 @@ from scene_samples import (
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan
-from pocketref.scene.dimensioning import find_overlaps
 from pocketref.scene.figures.diamond_figure import draw_diamond
 from pocketref.scene.figures.plate_figure import Detail
 from pocketref.scene.items import Text

@@ -7,9 +7,9 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scene_measures import distance, outline, shapes_of, vertices
+from scene_measures import distance, find_overlaps, outline, shapes_of, vertices
 
-from pocketref.scene.dimensioning import GAP_MM, OVERRUN_MM, DimensionLine, DimensionSheet, find_overlaps
+from pocketref.scene.dimensioning import GAP_MM, OVERRUN_MM, DimensionLine, DimensionSheet
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import FontFace, Text
 from pocketref.scene.paths import Point

@@ -6,13 +6,13 @@ from dataclasses import replace
 
 import pytest
 from field_samples import mirror
+from scene_measures import find_overlaps
 from scene_samples import FULL, has_corner, list_corners, list_shapes, list_texts, list_words, locate
 
 from pocketref.field.feet import FootPlacement, KneePlacement, Where
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.shoe import Contact
 from pocketref.plays.placement import NOTHING_DRAWN, PlayScene
-from pocketref.scene.dimensioning import find_overlaps
 from pocketref.scene.figures.feet_figure import (
     CASES,
     WORDS,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from scene_measures import find_overlaps
 from scene_samples import (
     FULL,
     SMALL,
@@ -16,7 +17,6 @@ from scene_samples import (
 
 from pocketref.field.mound import list_slope
 from pocketref.problems import PocketrefError
-from pocketref.scene.dimensioning import find_overlaps
 from pocketref.scene.figures.mound_figure import EXAGGERATION, draw_mound
 from pocketref.scene.figures.plate_figure import Detail
 

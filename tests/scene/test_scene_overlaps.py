@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from scene_measures import find_overlaps
 
-from pocketref.scene.dimensioning import DimensionLine, DimensionSheet, find_overlaps
+from pocketref.scene.dimensioning import DimensionLine, DimensionSheet
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import set_text

@@ -6,6 +6,7 @@ import math
 from itertools import combinations
 
 import pytest
+from scene_measures import find_overlaps
 from scene_samples import (
     full_plan,
     list_shapes,
@@ -17,11 +18,9 @@ from scene_samples import (
 )
 
 from pocketref.field.plan import Plan
-from pocketref.scene.dimensioning import find_overlaps
 from pocketref.scene.figures.position_figure import (
     CASES,
     draw_position_set,
-    draw_positions,
     find_start,
     write_held,
 )
@@ -69,19 +68,19 @@ def test_an_unknown_base_is_refused() -> None:
 
 @pytest.mark.parametrize("runners", EVERY, ids=write_held)
 def test_as_many_bases_are_black_as_there_are_runners(runners: frozenset[str]) -> None:
-    figure = draw_positions(full_plan(), runners, 1000, 8.4)
+    figure = draw_position_set(full_plan(), 8.4, 60.0, [runners])
     squares = [shape for shape in list_shapes(figure) if len(shape.path) == 5 and shape.fill == BLACK]
     assert len(squares) == len(runners)
 
 
 def test_the_umpires_letters_stand_where_the_plan_puts_them() -> None:
-    figure = draw_positions(full_plan(), frozenset({"second"}), 1000, 8.4)
+    figure = draw_position_set(full_plan(), 8.4, 60.0, [frozenset({"second"})])
     start = find_start(full_plan(), frozenset({"second"}))
-    x, _ = locate(figure, start.x_mm, start.y_mm)
-    assert [text.x for text in list_texts(figure) if text.content == "U"] == pytest.approx([x])
-    assert [text.x for text in list_texts(figure) if text.content == "P"] == pytest.approx(
-        [locate(figure, 0, 0)[0]]
+    apart = locate(figure, start.x_mm, start.y_mm)[0] - locate(figure, 0, 0)[0]
+    ((base_umpire,), (plate_umpire,)) = (
+        [t.x for t in list_texts(figure) if t.content == name] for name in "UP"
     )
+    assert base_umpire - plate_umpire == pytest.approx(apart)
 
 
 @pytest.mark.parametrize("plan", PLANS)
@@ -96,7 +95,7 @@ def test_a_set_keeps_to_its_width_and_its_texts_keep_clear(plan: Plan, width_mm:
 
 
 def test_with_first_and_third_both_places_are_shown_one_of_them_dashed() -> None:
-    figure = draw_positions(full_plan(), frozenset({"first", "third"}), 1000, 8.4)
+    figure = draw_position_set(full_plan(), 8.4, 60.0, [frozenset({"first", "third"})])
     assert list_words(figure).count("U") == 2
     assert (
         len(

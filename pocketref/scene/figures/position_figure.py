@@ -100,14 +100,6 @@ def write_held(runners: Runners) -> str:
     return "nobody on" if not on else f"{on[0]} only" if len(on) == 1 else " and ".join(on)
 
 
-def draw_positions(plan: Plan, runners: Runners, scale: float, size_pt: float) -> FigureDrawing:
-    """One small field at 1:`scale`: occupied bases filled, P and U where they start, the words under it.
-
-    The letters' discs and the bases are drawn larger than the scale.
-    """
-    return _draw_captioned(plan, runners, scale, size_pt, f"{write_held(runners)}: ")
-
-
 def draw_position_set(
     plan: Plan, size_pt: float, width_mm: float, cases: Sequence[Runners] = CASES
 ) -> FigureDrawing:
