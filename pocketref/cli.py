@@ -57,10 +57,11 @@ def proof(
       pocketref proof --from-memory
     """
     from pocketref.edition.play_proof import summarize_plays, write_coverage
-    from pocketref.edition.press import PressRun, check_press
+    from pocketref.edition.press import PressRun
+    from pocketref.publish.build import check_edition
 
     proven = prove_source(*find_sources(content, layouts), stock)
-    check_press(proven.cards, proven.library, proven.layouts, PressRun(paper))
+    check_edition(proven, PressRun(paper))
     for line in proven.from_memory if from_memory else ():
         click.echo(f"from memory, compare with the book: {line}")
     click.echo(

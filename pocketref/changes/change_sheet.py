@@ -16,6 +16,8 @@ from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, Problem, explain_refusal
 
+CHANGE_SHEET = "sheets/what-changed"
+"""Its name within an edition, without the ending."""
 SUMMARY = "summary"
 _LINES = (EDITION, LAYOUTS)
 """Groups that take a line, not a table."""
@@ -26,7 +28,7 @@ def build_change_sheet(
 ) -> BuiltFile:
     """The sheet as a PDF, read back; PocketrefError if it is not printed as asked for."""
     laid_out = lay_out_changes(changes, layouts, paper)
-    built = build_pdf("sheets/what-changed", laid_out.document, laid_out.floor_pt, earlier)
+    built = build_pdf(CHANGE_SHEET, laid_out.document, laid_out.floor_pt, earlier)
     counted = f"{changes.count} {'change' if changes.count == 1 else 'changes'} from {changes.old}"
     return replace(built, report=f"{built.report}; {counted}")
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import unicodedata
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
@@ -25,12 +26,12 @@ from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.layouts.places import needs_places
-from pocketref.output.contents import items_of, texts_in
 from pocketref.pages.stock_models import suggest_stock
 from pocketref.problems import PocketrefError, Problem, ProblemLog
 from pocketref.rulings.audit import audit_table, list_idle_in_all, list_problems
 from pocketref.rulings.chart import list_chart_problems
 from pocketref.rulings.construct import construct_table
+from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.source.library import Library, list_confidence, read_library
 from pocketref.source.syntax.kinds import Confidence
@@ -75,6 +76,9 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
     combinations = _audit_tables(library, problems)
     # Only sound tables can rule on plays.
     plays = None if problems.errors else prove_plays(library, looks, layouts, problems)
+    shown = [] if plays is None else [sheet.model for sheet in plays.sheets]
+    models = [*library.list_models(), *looks.cards, *looks.sheets, *shown, *looks.stocks.values()]
+    _check_glyphs(models, problems)
     if long := find_long_association(library, looks, stock):
         problems.extend([long])
     cards: tuple[LaidOut, ...] = ()
@@ -155,7 +159,6 @@ def _lay_out_all(
             placed = [_place(p, model, library) for p in left]
             problems.extend(problem for problem in placed if problem not in problems.problems)
         else:
-            _check_glyphs(done[-1], [model, *library.list_models()], problems)
             problems.extend(check_overlaps(done[-1]))
     return tuple(done)
 
@@ -171,18 +174,21 @@ def _place(problem: Problem, model: CardModel | SheetModel, library: Library) ->
     return replace(problem, where=model.location)
 
 
-def _check_glyphs(item: LaidOut, models: Sequence[SourceModel], problems: ProblemLog) -> None:
-    """Note each character that its face cannot set, where it first stands in the source."""
-    missing: dict[str, str] = {}
-    for page in item.document.pages:
-        for text in texts_in(items_of(page.elements)):
-            missing |= dict.fromkeys(typeface(text.face).missing(text.content), text.face)
-    for character, face in missing.items():
-        places = (model.find_character(character) for model in models)
-        where = next((place for place in places if place), item.where)
-        shown = f" '{character}'" if character.isprintable() else ""
-        sentence = f"the {face} face has no glyph for U+{ord(character):04X}{shown}"
-        problems.error("glyph-missing", sentence, "write it with another character", where)
+def _check_glyphs(models: Iterable[SourceModel], problems: ProblemLog) -> None:
+    """Note each character of the source that the typeface cannot set, where it first stands.
+
+    Its faces have the same characters. What no face prints today, the sheet of what changed may.
+    """
+    told: set[str] = set()
+    texts = (node for model in models for node in model.list_texts() if not node.text.isascii())
+    for node in texts:
+        for character in typeface(FontFace.REGULAR).missing(unicodedata.normalize("NFC", node.text)):
+            if character in told or character.isspace():
+                continue
+            told.add(character)
+            sentence = f"the typeface has no glyph for U+{ord(character):04X} '{character}'"
+            where = node.locate_offset(max(node.text.find(character), 0))
+            problems.error("glyph-missing", sentence, "write it with another character", where)
 
 
 def _list_from_memory(library: Library) -> tuple[str, ...]:

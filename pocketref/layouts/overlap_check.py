@@ -1,4 +1,4 @@
-"""Whether words of a laid-out card or sheet run over each other, told before anything is written."""
+"""Whether words of a laid-out card or sheet run over each other or off the face, told before anything is written."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from pocketref.layouts.cards import LaidOut
-from pocketref.pages.page import Element
+from pocketref.pages.page import Box, Element
 from pocketref.problems import Problem
 from pocketref.scene.dimensioning import boxes_meet
 from pocketref.scene.items import Text
@@ -45,17 +45,29 @@ def _box(text: Text, label: str) -> _Boxed:
 
 
 def check_overlaps(item: LaidOut) -> list[Problem]:
-    """Each pair of texts that overlap on a face, at the card's or sheet's own place in the layouts."""
-    return [
-        Problem(
-            "text-overlap",
-            f"{item.document.subject.split(',')[0]}, {page.name}: '{one}' and '{other}' overlap in {block}",
-            "give that block more of the face, leave out another, or choose a larger stock",
-            item.where,
-        )
-        for page in item.document.pages
-        for one, other, block in _find_overlaps(_list_texts(page.elements, "the face"))
-    ]
+    """Texts that overlap on a face or leave its safe area, at the card's or sheet's own place in the layouts."""
+    hint = "give that block more of the face, leave out another, or choose a larger stock"
+    what = item.document.subject.split(",")[0]
+    problems = []
+    for page in item.document.pages:
+        boxed = list(_list_texts(page.elements, "the face"))
+        for one, other, block in _find_overlaps(boxed):
+            sentence = f"{what}, {page.name}: '{one}' and '{other}' overlap in {block}"
+            problems.append(Problem("text-overlap", sentence, hint, item.where))
+        for box in boxed:
+            if (excess_mm := _excess_mm(box, page.safe)) > 0:
+                words = f"'{_quote(box.text)}' in {box.label} is {excess_mm:.1f} mm outside the safe area"
+                problems.append(
+                    Problem("text-outside-safe", f"{what}, {page.name}: {words}", hint, item.where)
+                )
+    return problems
+
+
+def _excess_mm(box: _Boxed, safe: Box) -> float:
+    """How far the text leaves the safe area; less than what counts as touching is nothing."""
+    left, bottom, right, top = box.extent
+    excess_mm = max(safe.x - left, safe.y - bottom, right - safe.right, top - safe.top)
+    return excess_mm if excess_mm > _TOUCH_MM else 0.0
 
 
 def _list_texts(elements: Iterable[Element], label: str) -> Iterator[_Boxed]:

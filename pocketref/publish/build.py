@@ -5,24 +5,28 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from types import MappingProxyType
 
 from pocketref.changes.change_set import ChangeSet
-from pocketref.changes.change_sheet import build_change_sheet
+from pocketref.changes.change_sheet import CHANGE_SHEET, build_change_sheet, lay_out_changes
 from pocketref.changes.changes import compare_editions
-from pocketref.edition.manifest import BuiltFile
+from pocketref.edition.manifest import PAST, STORED, BuiltFile
 from pocketref.edition.manifest_writing import write_manifest, write_source
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.play_proof import lay_out_plays
-from pocketref.edition.press import PressRun, build_press, check_run
+from pocketref.edition.press import PressRun, build_press, check_press
 from pocketref.edition.proof import Proof
 from pocketref.edition.reuse import EarlierFiles, write_making
 from pocketref.edition.source_reading import EditionSource
 from pocketref.layouts.cards import LaidOut
+from pocketref.output.contents import check_page_glyphs
 from pocketref.output.files import publish_folder
 from pocketref.output.svg import write_svg
+from pocketref.pages.page import Page
+from pocketref.problems import Location, PocketrefError, ProblemLog
 from pocketref.publish.published import check_replaceable
 from pocketref.web.changes_web import write_changes_section
 from pocketref.web.feed import FEED, write_feed
@@ -56,15 +60,72 @@ def build_edition(
     Of the `earlier` files those that would come out the same are taken. The web page comes after what it
     links to.
     """
-    linked = []
-    before = proof.previous and EditionSource("", proof.previous)
-    changes = compare_editions(before, EditionSource("", proof.library)) if before else None
-    for file in _build_prints(proof, changes, run or PressRun(), earlier or EarlierFiles()):
+    run, linked, changes = run or PressRun(), [], _find_changes(proof)
+    check_edition(proof, run)
+    for file in _build_prints(proof, changes, run, earlier or EarlierFiles()):
         linked.append(file)
         yield file
     yield build_web_page(proof, linked, _build_more(proof, changes, linked))
     yield _build_feed(proof)
     yield write_source(proof.library)
+
+
+def check_edition(proof: Proof, run: PressRun) -> None:
+    """Raise PocketrefError with all that keeps a proven source from being made into files as the run says."""
+    problems = ProblemLog()
+    for check in (_check_press, _check_changes, _check_names):
+        try:
+            check(proof, run)
+        except PocketrefError as error:
+            problems.extend(error.problems)
+    problems.raise_errors()
+
+
+def _check_press(proof: Proof, run: PressRun) -> None:
+    check_press(proof.cards, proof.library, proof.layouts, run)
+
+
+def _check_changes(proof: Proof, run: PressRun) -> None:
+    """The sheet of what changed; what is wrong with it is told at the edition before, as it is kept."""
+    changes = _find_changes(proof)
+    if changes is None:
+        return
+    try:
+        check_page_glyphs(lay_out_changes(changes, proof.layouts, run.paper).document.pages)
+    except PocketrefError as error:
+        beside = proof.library.edition.location
+        folder = beside.file.rpartition("/")[0] if beside else ""
+        where = Location(f"{folder}/{PAST}/{changes.old}{STORED}")
+        raise PocketrefError([replace(each, where=each.where or where) for each in error.problems]) from None
+
+
+def _check_names(proof: Proof, run: PressRun) -> None:
+    """No two layouts may make one file; told at the later."""
+    made = {f"{CHANGE_SHEET}.pdf": "the sheet of what changed since the edition before"}
+    problems = ProblemLog()
+    for name, where in _list_names(proof):
+        first = made.setdefault(name, str(where))
+        if first != str(where):
+            hint = "rename this layout: its file and the name in it"
+            problems.error("file-twice", f"{name} would be made twice, also of {first}", hint, where)
+    problems.raise_errors()
+
+
+def _list_names(proof: Proof) -> Iterator[tuple[str, Location | None]]:
+    """What is made of layouts, each with the layout's place."""
+    for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
+        for item in laid_out:
+            yield f"{folder}/{item.name}.pdf", item.where
+            yield from ((_name_drawing(item, page), item.where) for page in item.document.pages)
+    for sheet in proof.plays.sheets:
+        yield from ((f"plays/{sheet.name}{end}.pdf", sheet.model.location) for end in ("", "-key"))
+
+
+def _find_changes(proof: Proof) -> ChangeSet | None:
+    """What changed since the edition before, where one is kept."""
+    if proof.previous is None:
+        return None
+    return compare_editions(EditionSource("", proof.previous), EditionSource("", proof.library))
 
 
 def _build_more(proof: Proof, changes: ChangeSet | None, files: Sequence[BuiltFile]) -> list[WebSection]:
@@ -83,7 +144,6 @@ def _build_prints(
     proof: Proof, changes: ChangeSet | None, run: PressRun, earlier: EarlierFiles
 ) -> Iterator[BuiltFile]:
     """Cards and sheets with their drawings, training sheets and keys, what changed, and what goes to the press."""
-    check_run(run, proof.layouts)
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
             yield build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, earlier)
@@ -100,10 +160,14 @@ def build_drawings(item: LaidOut) -> Iterator[BuiltFile]:
     """Each face of a card or sheet as SVG."""
     document = item.document
     for page in document.pages:
-        side = page.name if len(document.pages) > 1 else ""
-        name = f"drawings/{item.name}-{side}.svg" if side else f"drawings/{item.name}.svg"
-        title = f"{document.title}, {side}" if side else document.title
-        yield BuiltFile(name, write_svg(page, title, document.subject, document.language).encode())
+        title = f"{document.title}, {page.name}" if len(document.pages) > 1 else document.title
+        data = write_svg(page, title, document.subject, document.language).encode()
+        yield BuiltFile(_name_drawing(item, page), data)
+
+
+def _name_drawing(item: LaidOut, page: Page) -> str:
+    side = f"-{page.name}" if len(item.document.pages) > 1 else ""
+    return f"drawings/{item.name}{side}.svg"
 
 
 def publish_edition(

@@ -6,7 +6,15 @@ from collections.abc import Mapping
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from pocketref.source.syntax.kinds import IsoDate, Name, OneOrMany, SectionName, Sentence, refuse_value
+from pocketref.source.syntax.kinds import (
+    IsoDate,
+    Name,
+    OneOrMany,
+    SectionName,
+    Sentence,
+    WebAddress,
+    refuse_value,
+)
 from pocketref.source.syntax.located import SourceModel
 
 
@@ -82,7 +90,7 @@ class EditionModel(SourceModel):
     invented: Sentence = Field(
         default="", description="a sentence saying that the association is invented; none for a real one"
     )
-    address: Sentence = Field(
+    address: WebAddress = Field(
         default="https://example.org", description="the web address that editions are under"
     )
     season: Sentence = Field(description="the season the edition is for, such as 2027")

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from urllib.parse import quote, urlsplit
+from urllib.parse import quote
 from xml.etree import ElementTree as ET
 
-from pocketref.problems import PocketrefError, Problem
 from pocketref.source.edition_models import EditionModel
 from pocketref.version import VERSION
 
@@ -18,12 +17,9 @@ def write_feed(editions: Sequence[EditionModel], address: str) -> bytes:
     """The feed, newest edition first; `address` is where the editions' folders are, such as https://example.org.
 
     An edition counts as updated on the first day it holds for: dates come from the source, never the clock.
-    PocketrefError: "address-notation" unless the address is an absolute one of the web, "feed-empty" without
-    an edition, "edition-twice" if two editions have one mark and so one identifier.
     """
-    base = _check_address(address)
+    base = address.rstrip("/") + "/"
     newest_first = sorted(editions, key=lambda edition: edition.valid.from_, reverse=True)
-    _check_editions(newest_first)
     newest = newest_first[0]
     ET.register_namespace("", ATOM)
     feed = ET.Element(f"{{{ATOM}}}feed", {"{http://www.w3.org/XML/1998/namespace}lang": "en-US"})
@@ -42,33 +38,6 @@ def write_feed(editions: Sequence[EditionModel], address: str) -> bytes:
     ET.indent(feed)
     text: bytes = ET.tostring(feed, encoding="utf-8", xml_declaration=True)
     return text + b"\n"
-
-
-def _check_address(address: str) -> str:
-    """The address with one slash at its end."""
-    try:
-        parts = urlsplit(address)
-        sound = (
-            parts.scheme in ("http", "https") and bool(parts.hostname) and not parts.query + parts.fragment
-        )
-    except ValueError:
-        sound = False
-    if not sound or any(character.isspace() or not character.isprintable() for character in address):
-        sentence = f"{address!r} is not an address on the web"
-        raise PocketrefError(
-            [Problem("address-notation", sentence, "write it whole, such as https://example.org")]
-        )
-    return address.rstrip("/") + "/"
-
-
-def _check_editions(editions: Sequence[EditionModel]) -> None:
-    if not editions:
-        raise PocketrefError([Problem("feed-empty", "there is no edition to list", "publish one first")])
-    marks = [edition.edition for edition in editions]
-    for mark in dict.fromkeys(marks):
-        if marks.count(mark) > 1:
-            sentence = f"two editions have the mark '{mark}'"
-            raise PocketrefError([Problem("edition-twice", sentence, "give each edition a mark of its own")])
 
 
 def _add(parent: ET.Element, name: str, text: str = "", **attributes: str) -> None:

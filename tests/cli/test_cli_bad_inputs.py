@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 import shutil
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -13,8 +15,11 @@ from click.testing import CliRunner, Result
 from source_folders import SourceFolders
 
 from pocketref.cli import main
+from pocketref.edition.manifest_writing import write_source
+from pocketref.source.library import read_library
 
 EDITION = "content/edition.yaml"
+WORKS = "content/works.yaml"
 FIELD = "content/fields/high-school-90-ft.yaml"
 TABLE = "content/rulings/high-school/stance.yaml"
 TEXTS = "content/mechanics/stance.yaml"
@@ -236,15 +241,6 @@ def test_a_mistake_is_told_with_its_place_a_caret_and_a_remedy(name: str, folder
         assert finding[1][caret:].startswith(slip.at)
 
 
-@pytest.mark.parametrize("name", SLIPS)
-def test_proof_finds_what_publish_finds(name: str, folders: SourceFolders) -> None:
-    make(SLIPS[name], folders)
-    result = run(folders, "proof")
-    assert_refused(result, folders)
-    assert f"[{SLIPS[name].code}]" in result.stderr
-    assert result.stderr.strip()[0] != "\n"
-
-
 @pytest.mark.parametrize("which", ["content", "layouts"])
 def test_a_missing_folder_is_named_with_what_it_should_hold(which: str, folders: SourceFolders) -> None:
     shutil.move(folders.root / which, folders.root.parent / "elsewhere")
@@ -296,7 +292,7 @@ DEEPER: dict[str, tuple[Spoil, str]] = {
     "a-scale-of-nothing": (lambda f: f.replace(CARD, "smallest: 50", "smallest: 0"), "smallest"),
     "a-column-of-no-width": (lambda f: f.replace(CARD, "share: 67", "share: 0"), "share"),
     "a-typographic-scale-below-the-floor": (
-        lambda f: f.replace(STYLES, "[7.6, 8, 8.4, 8.8, 9.2]", "[5, 6]"),
+        lambda f: f.replace(STYLES, "[7.6, 8, 8.4, 8.8, 9.2, 9.8, 10.4]", "[5, 6]"),
         "floor",
     ),
     "a-floor-of-nothing": (lambda f: f.replace(STYLES, "arcmin: 16", "arcmin: 0"), "arcmin"),
@@ -310,6 +306,69 @@ DEEPER: dict[str, tuple[Spoil, str]] = {
         "edition",
     ),
 }
+
+
+def add_season(folders: SourceFolders) -> None:
+    """An edition before, whose text holds a character that can't be set today."""
+    edition = read_library(folders.content).edition
+    valid = edition.valid.model_copy(update={"from_": date(2026, 2, 1), "through": date(2026, 12, 31)})
+    was = edition.model_copy(update={"edition": "2026", "place": "打 State", "valid": valid})
+    stored = write_source(replace(read_library(folders.content), edition=was)).data
+    folders.add("content/past/2026.json", stored.decode())
+
+
+def copy_layout(folders: SourceFolders, old: str, new: str) -> None:
+    """A layout once more, under another name."""
+    text = (folders.layouts / f"{old}.yaml").read_text()
+    folders.add(f"layouts/{new}.yaml", text.replace(Path(old).name, Path(new).name, 1))
+
+
+def give_address(address: str) -> tuple[Spoil, str]:
+    return lambda f: f.replace(EDITION, "place:", f"address: '{address}'\nplace:"), "is not an address"
+
+
+DEEPER |= {
+    "an-address-without-a-scheme": give_address("fennick.example"),
+    "an-address-that-is-a-script": give_address("javascript:alert(1)"),
+    "an-address-of-files": give_address("ftp://umpires.example"),
+    "an-address-of-nobody": give_address("https://"),
+    "an-address-of-two-words": give_address("https://a b"),
+    "an-address-that-asks": give_address("https://a?b"),
+    "an-address-in-half-a-bracket": give_address("http://[a"),
+    "an-edition-called-as-a-device": (
+        lambda f: f.replace(EDITION, 'edition: "2027"', "edition: con"),
+        "on Windows",
+    ),
+    "a-title-that-no-face-prints": (lambda f: f.replace(WORKS, "title: A", "title: 打 A"), "U+6253"),
+    "a-heading-wider-than-its-column": (
+        lambda f: f.replace(CARD, "share: 67", "share: 231"),
+        "outside the safe area",
+    ),
+    "a-sheet-called-as-that-of-what-changed": (
+        lambda f: copy_layout(f, "sheets/plate-area", "sheets/what-changed"),
+        "sheets/what-changed.pdf would be made twice",
+    ),
+    "a-sheet-whose-drawing-is-a-card-s": (
+        lambda f: copy_layout(f, "sheets/plate-area", "sheets/batters-box"),
+        "drawings/batters-box-front.svg would be made twice",
+    ),
+    "an-edition-before-with-a-character-without-a-glyph": (add_season, "content/past/2026.json: error: "),
+}
+SPOILT = {name: partial(make, slip) for name, slip in SLIPS.items()} | {n: s for n, (s, _) in DEEPER.items()}
+"""Everything above, to be given to both commands."""
+
+
+@pytest.mark.parametrize("name", SPOILT)
+def test_proof_finds_what_publish_finds(name: str, folders: SourceFolders) -> None:
+    SPOILT[name](folders)
+    proof, publish = run(folders, "proof"), run(folders, "publish", "--out", str(folders.root / "out"))
+    assert_refused(proof, folders)
+    assert proof.stderr == publish.stderr
+    errors = [line for line in proof.stderr.splitlines() if re.search(r"\berror: .*\[[a-z0-9-]+\]$", line)]
+    assert errors
+    assert all(
+        re.match(r"(content|layouts)/[a-z0-9/-]+\.(yaml|json)(:\d+:\d+)?: error: ", line) for line in errors
+    )
 
 
 @pytest.mark.parametrize("name", DEEPER)

@@ -10,18 +10,20 @@ from random import Random
 from typing import Any, Protocol
 
 from record_subjects import EditionSubject, ReadingsSubject, RosterSubject, SheetSubject
-from refusals import collect
+from refusals import BadRefusalError, collect
 from source_folders import FIXTURES
 from source_mutations import Mutant, adjust, mutate
 from source_pieces import read_samples
 
 from pocketref.edition.play_proof import prove_plays
+from pocketref.edition.press import PressRun
 from pocketref.edition.proof import _audit_tables, prove
 from pocketref.layouts.cards import lay_out_card, lay_out_sheet
 from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.layouts.layout_models import CardModel
 from pocketref.layouts.play_layouts import read_play_sheets
 from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.publish.build import build_edition, check_edition
 from pocketref.source.library import Library, read_library
 from pocketref.source.syntax.folder import FolderReader
 
@@ -135,7 +137,7 @@ class SourceSubject:
                 return problems
             if self._sources[int(which)] == FIXTURES:
                 self.notes["proven"] += 1
-                return collect(lambda: prove(root / "content", root / "layouts"))
+                return collect(lambda: self._build(root))
             self.notes["laid out"] += 1
             return collect(lambda: self._lay_out(root, name, Random(number)))
         finally:
@@ -146,6 +148,16 @@ class SourceSubject:
         layouts = read_layouts(root / "layouts", library)
         read_play_sheets(root / "layouts", library, layouts)
         return library, layouts
+
+    def _build(self, root: Path) -> None:
+        """What is proven must be built."""
+        proof = prove(root / "content", root / "layouts")
+        check_edition(proof, PressRun())
+        self.notes["built"] += 1
+        try:
+            list(build_edition(proof))
+        except PocketrefError as error:
+            raise BadRefusalError("proven, but not built") from error
 
     def _lay_out(self, root: Path, name: str, rng: Random) -> None:
         """The face that was spoilt, or any; tables are audited, plays ruled on, where they were spoilt."""

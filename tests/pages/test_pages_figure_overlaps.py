@@ -10,17 +10,20 @@ from field_sheets import lay_out, layouts, library
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.layouts.cards import LaidOut, lay_out_sheet
 from pocketref.layouts.overlap_check import check_overlaps
-from pocketref.pages.page import Element, Role
+from pocketref.pages.page import Box, Element, Role
+from pocketref.problems import PocketrefError
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import FontFace, Text
 from pocketref.scene.typefaces import set_text
 
+ANYWHERE = Box(-90, -90, 300, 300)
 
-def add_words(item: LaidOut, *texts: Text) -> LaidOut:
+
+def add_words(item: LaidOut, *texts: Text, safe: Box = ANYWHERE) -> LaidOut:
     """The card with more words on its front, in a block called figure diamond."""
     first, *rest = item.document.pages
     block = Element(Role.FIGURE, texts, alt="words", label="figure diamond")
-    page = replace(first, elements=(*first.elements, block))
+    page = replace(first, elements=(*first.elements, block), safe=safe)
     return replace(item, document=replace(item.document, pages=(page, *rest)))
 
 
@@ -64,3 +67,14 @@ def test_a_letter_s_mark_that_meets_the_line_above_is_told() -> None:
     low, high = words("pygmy", -60, -40), words("ÅÉÇ", -60, -43)
     assert len(check_overlaps(add_words(lay_out("field"), low, high))) == 1
     assert check_overlaps(add_words(lay_out("field"), low, words("anno", -60, -43))) == []
+
+
+def test_words_that_leave_the_safe_area_are_told_as_a_printed_file_s_are() -> None:
+    safe = lay_out("field").document.pages[0].safe
+    inside = add_words(lay_out("field"), words("M", safe.x, safe.y - 2.0), safe=safe)
+    (problem,) = check_overlaps(inside)
+    assert problem.code == "text-outside-safe"
+    assert "'M' in figure diamond is 2.0 mm outside" in problem.sentence
+    with pytest.raises(PocketrefError) as caught:
+        build_pdf("field", inside.document, inside.floor_pt)
+    assert {each.code for each in caught.value.problems} >= {"text-outside-safe"}

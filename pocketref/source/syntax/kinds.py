@@ -14,6 +14,7 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 from typing import Annotated, LiteralString, NoReturn, Self, TypeVar
+from urllib.parse import urlsplit
 
 from pydantic import BeforeValidator, Field, GetCoreSchemaHandler, PlainSerializer, PlainValidator
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
@@ -29,6 +30,8 @@ LONGEST_NAME = 60
 LONGEST_SENTENCE = 400
 
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
+"""What Windows takes for a device wherever it is the name of a file or folder, with any ending."""
 _SECTION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.()-]{0,39}")
 # Control, format, unassigned and private characters, and line and paragraph separators (Unicode 3.5, 4.5).
 _UNPRINTABLE = {"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"}
@@ -161,6 +164,8 @@ def _read_name(value: object) -> str:
         refuse_value(
             "value-name", sentence, f"{hint}: {mended}" if mended else hint, match.end() if match else 0
         )
+    if text in DEVICES:
+        refuse_value("value-name", f"'{text}' can't be a file's name on Windows", "choose another name")
     return text
 
 
@@ -184,10 +189,25 @@ def _read_sentence(value: object) -> str:
     return text
 
 
+def _read_address(value: object) -> str:
+    text = _read_sentence(value)
+    try:
+        parts = urlsplit(text)
+        is_whole = parts.scheme in ("http", "https") and bool(parts.hostname)
+    except ValueError:
+        is_whole = False
+    if not is_whole or any(mark in text for mark in " ?#"):
+        sentence = f"{_quote(text)} is not an address on the web that folders can be under"
+        refuse_value("address-notation", sentence, "write it whole, such as https://example.org")
+    return text
+
+
 Name = Annotated[str, BeforeValidator(_read_name)]
 """An identifier: lower-case letters and digits in words joined by hyphens."""
 Sentence = Annotated[str, BeforeValidator(_read_sentence)]
 """Printable text on one line, composed (Unicode NFC), without spaces at its ends."""
+WebAddress = Annotated[str, BeforeValidator(_read_address)]
+"""An absolute address of http or https, without query or fragment (RFC 3986)."""
 
 
 def _wrap_single(value: object) -> object:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Self
 
 from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, PrivateAttr, model_validator
@@ -69,14 +70,14 @@ class SourceModel(BaseModel):
         found = find_place(self._node, path)
         return (found.key or found.node).location
 
-    def find_character(self, character: str) -> Location | None:
-        """Where a character first stands in the texts under the model, or None."""
-        return _find_character(self._node, character) if self._node else None
+    def list_texts(self) -> Iterator[TextNode]:
+        """Every text under the model as it stands in the source; none if it was not read from a file."""
+        return _list_texts(self._node) if self._node else iter(())
 
 
-def _find_character(node: Node, character: str) -> Location | None:
+def _list_texts(node: Node) -> Iterator[TextNode]:
     if isinstance(node, TextNode):
-        offset = node.text.find(character)
-        return node.locate_offset(offset) if offset >= 0 else None
-    values = node.items if isinstance(node, ListNode) else [value for _, value in node.entries]
-    return next((found for value in values if (found := _find_character(value, character))), None)
+        yield node
+        return
+    for value in node.items if isinstance(node, ListNode) else [value for _, value in node.entries]:
+        yield from _list_texts(value)
