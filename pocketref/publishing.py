@@ -40,7 +40,7 @@ def run_publish(
     _publish_anew(*sources, out, options, (members, sign), fresh=fresh, is_demo=is_demo)
 
 
-def _build_members(roster: Path | None, proven: Any, run: Any, stock: str) -> list[Any]:
+def _build_members(roster: Path | None, proven: Any, run: Any) -> list[Any]:
     """The member run's files, with a progress bar in a terminal; none without a roster."""
     if roster is None:
         return []
@@ -49,9 +49,9 @@ def _build_members(roster: Path | None, proven: Any, run: Any, stock: str) -> li
 
     members = read_roster(roster)
     if not sys.stderr.isatty():
-        return list(build_members(proven, members, roster.name, run, stock))
+        return list(build_members(proven, members, roster.name, run))
     with click.progressbar(length=len(members), label="Members", file=sys.stderr) as bar:
-        return list(build_members(proven, members, roster.name, run, stock, bar.update))
+        return list(build_members(proven, members, roster.name, run, bar.update))
 
 
 def _read_signer(path: Path | None, target: Path) -> Any:
@@ -95,7 +95,7 @@ def _publish_anew(
         signer = _read_signer(sign, target)
         earlier = EarlierFiles() if fresh else read_earlier_files(target, signer)
         built = show_files(build_edition(proven, run, earlier))
-    built += _build_members(members, proven, run, options["stock"])
+        built += _build_members(members, proven, run)
     before = read_published(target)
     publish_edition(proven, built, out, signer, options)
     for file in built:

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from itertools import zip_longest
-from typing import Literal
 
 from pocketref.blocks.kinds import Blocks, build_blocks, find_block, list_cites
 from pocketref.blocks.setting import Place, Setting
@@ -54,32 +53,19 @@ class LaidOut:
     """What the document's first pages were composed from, for what their blocks say."""
 
 
-@dataclass(frozen=True, slots=True)
-class Owner:
-    """Whose card it is, in a line at the foot of its front, and what gives way to it.
-
-    back: the day that the card holds through goes to the back. below: there it takes a line of its own, as the
-    sections fill the first. short: the day stays, and the association's name goes.
-    """
-
-    line: str
-    way: Literal["back", "below", "short"] = "back"
-
-
 def lay_out_card(
     card: CardModel,
     library: Library,
     layouts: Layouts,
     stock_name: str = "",
-    owner: Owner | None = None,
     previous: Library | None = None,
     placed: Sequence[LaidOut] | None = None,
 ) -> LaidOut:
     """A card's front and back on its stock, or on another one by name; more faces where two have no room.
 
-    Blocks that show what the `previous` edition did not get a change bar. With an `owner`, the front's footer
-    names whose card it is. A card that lists others lists those `placed`; they are laid out if not given. Raises
-    PocketrefError naming each block that does not fit, and by how much.
+    Blocks that show what the `previous` edition did not get a change bar. A card that lists others lists those
+    `placed`; they are laid out if not given. Raises PocketrefError naming each block that does not fit, and by how
+    much.
     """
     stock = layouts.stocks[stock_name or card.stock]
     places = _find_places(card, library, layouts, stock_name, placed) if needs_places(card) else ()
@@ -90,8 +76,10 @@ def lay_out_card(
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
         band = TitleBand(card.title, f"{_find_mark(made_from)} {library.edition.season}", card.number)
-        cites = _write_all_cites(sides, made_from)
-        feet = _write_feet(library.edition, cites, owner)
+        feet = {
+            "front": Footer((write_edition(library.edition),), (write_validity(library.edition),)),
+            "back": Footer((_write_all_cites(sides, made_from),), (GOVERNS,), flows=True),
+        }
         return tuple(
             Face(side, band, build_blocks(models, made_from), feet[side]) for side, models in sides.items()
         )
@@ -126,20 +114,6 @@ def _find_mark(setting: Setting) -> str:
 def _write_all_cites(sides: Mapping[str, Blocks], setting: Setting) -> str:
     cites = list_cites(tuple(block for models in sides.values() for block in models), setting)
     return write_cites(cites, setting.library)
-
-
-def _write_feet(edition: EditionModel, cites: str, owner: Owner | None) -> dict[str, Footer]:
-    """The footers of front and back."""
-    issuer, validity = write_edition(edition), write_validity(edition)
-    if owner is None:
-        return {"front": Footer((issuer,), (validity,)), "back": Footer((cites,), (GOVERNS,), flows=True)}
-    front, back = Footer((owner.line,), (issuer,)), Footer((cites,), (f"{validity}. {GOVERNS}",), flows=True)
-    if owner.way == "below":
-        back = Footer((cites, validity), ("", GOVERNS), flows=True)
-    elif owner.way == "short":
-        front = Footer((owner.line,), (f"{write_mark(edition)}. {validity}",))
-        back = Footer((cites,), (GOVERNS,), flows=True)
-    return {"front": front, "back": back}
 
 
 def lay_out_sheet(

@@ -4,22 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from difflib import get_close_matches
-from itertools import islice
 
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.press import PressRun, check_run
 from pocketref.edition.proof import Proof
-from pocketref.layouts.cards import write_mark
-from pocketref.members.member_run import (
-    ChapterRun,
-    MemberPress,
-    OwnedCard,
-    check_owners,
-    lay_out_owned,
-    measure_owner_mm,
-    prepare_press,
-    write_owner,
-)
+from pocketref.layouts.cards import LaidOut, write_mark
+from pocketref.members.member_run import ChapterRun, MemberPress, prepare_press
+from pocketref.members.owned_cards import open_owners
 from pocketref.members.packing import (
     ChapterTotal,
     PackingList,
@@ -29,12 +20,9 @@ from pocketref.members.packing import (
 )
 from pocketref.members.roster import Member, group_by_chapter, name_folder
 from pocketref.output.pdf_run import write_run
-from pocketref.output.readback import read_pages
+from pocketref.output.run_readback import check_print
 from pocketref.pages.stocks import Sheet, sheet_of
 from pocketref.problems import Location, PocketrefError, Problem
-
-_SAMPLE = 2
-"""Pages of each file that are read back: a front and its back; the others differ in words alone."""
 
 
 def build_members(
@@ -42,7 +30,6 @@ def build_members(
     members: Sequence[Member],
     file: str,
     run: PressRun,
-    stock: str = "",
     progress: Callable[[int], None] | None = None,
 ) -> Iterator[BuiltFile]:
     """The files of a member run, chapter by chapter; `progress` is told the members done.
@@ -52,12 +39,12 @@ def build_members(
     back is not what was asked for.
     """
     check_run(run, proof.layouts)
-    presses = prepare_presses(proof, members, file, run, stock)
+    presses = prepare_presses(proof, members, file, run)
     totals = []
     for chapter, group in group_by_chapter(members):
         runs = [(name, press, ChapterRun(press, chapter, group)) for name, press in presses.items()]
         for name, press, chapter_run in runs:
-            yield from _build_cards(name, press, chapter_run, chapter, group)
+            yield from _build_cards(name, press, chapter_run, chapter)
         total = _count_chapter(chapter, group, [chapter_run for _, _, chapter_run in runs])
         totals.append(total)
         yield from _build_lists(total, group, runs, proof, sheet_of(proof.layouts.stocks[run.paper]))
@@ -67,28 +54,22 @@ def build_members(
 
 
 def prepare_presses(
-    proof: Proof, members: Sequence[Member], file: str, run: PressRun, stock: str
+    proof: Proof, members: Sequence[Member], file: str, run: PressRun
 ) -> dict[str, MemberPress]:
     """What each size of card is printed with, by its stock's name."""
-    known = {(card.code, card.level) for card in proof.layouts.cards}
+    sets: dict[tuple[str, str], list[LaidOut]] = {}
+    for model, card in zip(proof.layouts.cards, proof.cards, strict=True):
+        sets.setdefault((model.code, model.level), []).append(card)
     problems = [
-        _find_no_set(member, known, file) for member in members if (member.code, member.level) not in known
+        _find_no_set(member, set(sets), file) for member in members if (member.code, member.level) not in sets
     ]
     if problems:
         raise PocketrefError(problems)
-    wanted = {(member.code, member.level) for member in members}
-    needed_mm = max(map(measure_owner_mm, members))
-    cards = [
-        owned
-        for card in proof.layouts.cards
-        if (card.code, card.level) in wanted
-        for owned in lay_out_owned(card, proof.library, proof.layouts, stock, needed_mm)
-    ]
-    if problems := check_owners(members, cards, file):
-        raise PocketrefError(problems)
-    by_stock: dict[str, list[OwnedCard]] = {}
-    for card in cards:
-        by_stock.setdefault(stock or card.model.stock, []).append(card)
+    by_stock: dict[str, dict[tuple[str, str], list[LaidOut]]] = {}
+    for key, cards in sets.items():
+        theirs = [member for member in members if (member.code, member.level) == key]
+        for card in open_owners(cards, theirs, proof, file) if theirs else ():
+            by_stock.setdefault(card.stock, {}).setdefault(key, []).append(card)
     sheet = sheet_of(proof.layouts.stocks[run.paper])
     edition = f"{proof.library.edition.association}, {write_mark(proof.library.edition).lower()}"
     return {name: prepare_press(group, members, sheet, run, edition) for name, group in by_stock.items()}
@@ -113,46 +94,15 @@ def _count_chapter(chapter: str, members: Sequence[Member], runs: Sequence[Chapt
     )
 
 
-def _build_cards(
-    name: str, press: MemberPress, run: ChapterRun, chapter: str, members: Sequence[Member]
-) -> Iterator[BuiltFile]:
-    parts = run.list_parts()
+def _build_cards(name: str, press: MemberPress, run: ChapterRun, chapter: str) -> Iterator[BuiltFile]:
+    parts, seen = run.list_parts(), set[bytes]()
     for number, part in enumerate(parts, 1):
-        data = write_run(press.template, run.pages(part), run.forms)
-        first = members[run.sequence[part.start * run.places][0]]
-        _check_print(data, press, write_owner(first), chapter)
+        pages = run.list_pages(part)
+        data = write_run(run.template, pages)
+        check_print(data, run.template, pages, press.floor_pt, seen)
         suffix = f"-{number}" if len(parts) > 1 else ""
-        pages = 2 * len(part)
-        report = f"{pages} pages, {len(part)} sheets of {run.places}"
-        yield BuiltFile(f"members/{name_folder(chapter)}/cards-{name}{suffix}.pdf", data, pages, report)
-
-
-def _check_print(data: bytes, press: MemberPress, owner: str, chapter: str) -> None:
-    """Read the first sheet back: embedded type above the floor, on the paper, with its owner's name."""
-    floor_pt = min(card.floor_pt for card in press.cards)
-    room = press.template
-    pages = list(islice(read_pages(data), _SAMPLE))
-    for page in pages:
-        runs = [text for text in page.texts if text.has_ink]
-        sound = all(
-            text.is_embedded
-            and text.size_pt >= floor_pt - 0.005
-            and text.extent[0] >= 0
-            and text.extent[1] >= 0
-            and text.extent[2] <= room.width_mm
-            and text.extent[3] <= room.height_mm
-            for text in runs
-        )
-        if not sound or abs(page.media.width_mm - room.width_mm) > 0.01:
-            _refuse_print(chapter, "its type or its paper is not what was asked for")
-    if owner not in {text.content for text in pages[0].texts}:
-        _refuse_print(chapter, f"'{owner}' is not on the first sheet")
-
-
-def _refuse_print(chapter: str, why: str) -> None:
-    sentence = f"the cards of {chapter} are not printed as they should be: {why}"
-    hint = "nothing was published; this is a fault in how the sheets are made"
-    raise PocketrefError([Problem("print-differs", sentence, hint)])
+        report = f"{len(pages)} pages, {len(part)} sheets of {run.places}"
+        yield BuiltFile(f"members/{name_folder(chapter)}/cards-{name}{suffix}.pdf", data, len(pages), report)
 
 
 def _build_lists(
@@ -166,6 +116,6 @@ def _build_lists(
     for _, _, run in runs:
         for owner, _ in run.sequence:
             cards[owner] += 1
-    floor_pt = min(card.floor_pt for _, press, _ in runs for card in press.cards)
+    floor_pt = min(press.floor_pt for _, press, _ in runs)
     yield BuiltFile(f"members/{total.folder}/packing-list.csv", write_packing_csv(members, cards))
     yield from build_packing_list(PackingList(total, members, cards, sheet, proof.library.edition, floor_pt))

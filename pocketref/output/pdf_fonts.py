@@ -63,6 +63,11 @@ def _write_unicode_map(name: str, codes: dict[int, int]) -> bytes:
     return "\n".join(lines).encode("ascii")
 
 
+def escape_codes(codes: str) -> str:
+    """The codes, a character each, as the inside of a literal string."""
+    return codes.translate(_ESCAPES)
+
+
 @cache
 def embedded_font(face: FontFace) -> EmbeddedFont:
     """The face as reportlab embeds it; read once, subset anew for each document.
@@ -99,7 +104,7 @@ class _CodeTable(dict[int, str]):
         ((subset, code),) = self.font.splitString(chr(character), self.doc)
         if subset:
             self.later.add(chr(character))
-        escaped: str = code.decode("latin-1").translate(_ESCAPES)
+        escaped: str = escape_codes(code.decode("latin-1"))
         self[character] = escaped
         return escaped
 
@@ -120,6 +125,6 @@ class FontSetter:
         if table.later.isdisjoint(content):
             return [(table.font.getSubsetInternalName(0, self._doc), escaped)] if escaped else []
         return [
-            (table.font.getSubsetInternalName(subset, self._doc), codes.decode("latin-1").translate(_ESCAPES))
+            (table.font.getSubsetInternalName(subset, self._doc), escape_codes(codes.decode("latin-1")))
             for subset, codes in table.font.splitString(content, self._doc)
         ]

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from functools import lru_cache
+from typing import Protocol
 
 from reportlab.pdfbase import pdfdoc
 
@@ -108,6 +109,23 @@ def _form_box(scene: Scene) -> str:
     return numbers(*((edge + pad) * PT_PER_MM for edge, pad in zip(edges, (-1, -1, 1, 1), strict=True)))
 
 
+class Fonts(Protocol):
+    """What a content stream sets text in."""
+
+    def encode(self, content: str, face: FontFace) -> list[tuple[str, str]]:
+        """Pieces of `content`, each with its font resource name and its escaped string, latin-1 for bytes."""
+
+
+class Forms(Protocol):
+    """What a content stream places."""
+
+    def name_form(self, scene: Scene) -> str:
+        """The resource name of a scene's form."""
+
+    def name_image(self, raster: Raster) -> str:
+        """The resource name of a raster's image."""
+
+
 class SceneForms:
     """The scenes of one document as Form XObjects, each written once however often it is placed."""
 
@@ -134,6 +152,10 @@ class SceneForms:
             raise ValueError(f"two different scenes have the key {scene.key!r}")
         return known[1]
 
+    def name_image(self, raster: Raster) -> str:
+        """The resource name of the raster's image, written on first use."""
+        return self.images.name_image(raster)
+
     def _write_form(self, scene: Scene, name: str) -> None:
         blanks = [item.name for item in scene.items if isinstance(item, FormField)]
         if blanks:
@@ -156,7 +178,7 @@ class SceneForms:
 class Drawing:
     """One content stream being written."""
 
-    def __init__(self, fonts: FontSetter, scenes: SceneForms) -> None:
+    def __init__(self, fonts: Fonts, scenes: Forms) -> None:
         self._fonts = fonts
         self._scenes = scenes
         self.code: list[str] = []
@@ -229,19 +251,21 @@ class Drawing:
             self._plates[_name_plate(ink)] = _write_separation(ink)
 
     def _draw_text(self, text: Text, gap: str) -> None:
-        if not text.content:
-            return
+        if text.content:
+            place = self._begin_text(text)
+            shown = [self._set_run(text.face, *run) for run in list_runs(text, gap)]
+            self.code.append(f"{place} {' '.join(shown)} ET")
+
+    def _begin_text(self, text: Text) -> str:
+        """Set the ink; the operators that begin the run where it starts."""
         self._set_fill(text.ink)
         back = _ANCHOR_SHARE[text.anchor] * text.width_mm
         if text.angle == 0:
-            place = f"{number((text.x - back) * PT_PER_MM)} {number(text.y * PT_PER_MM)} Td"
-        else:
-            cos, sin = _turn(text.angle)
-            turn = " ".join(number(value, _TURN_PLACES) for value in (cos, sin, -sin, cos))
-            start = numbers((text.x - back * cos) * PT_PER_MM, (text.y - back * sin) * PT_PER_MM)
-            place = f"{turn} {start} Tm"
-        shown = [self._set_run(text.face, *run) for run in list_runs(text, gap)]
-        self.code.append(f"BT {place} {' '.join(shown)} ET")
+            return f"BT {numbers((text.x - back) * PT_PER_MM, text.y * PT_PER_MM)} Td"
+        cos, sin = _turn(text.angle)
+        turn = " ".join(number(value, _TURN_PLACES) for value in (cos, sin, -sin, cos))
+        start = numbers((text.x - back * cos) * PT_PER_MM, (text.y - back * sin) * PT_PER_MM)
+        return f"BT {turn} {start} Tm"
 
     def _set_run(self, face: FontFace, content: str, size_pt: float, rise_mm: float, spelt: str) -> str:
         """The operators of one piece; a fraction is marked with what it says (ISO 32000-1, 14.9.4)."""
@@ -270,7 +294,7 @@ class Drawing:
 
     def _place_raster(self, raster: Raster) -> None:
         """An image fills the unit square (ISO 32000-1, 8.9.5.1), so its matrix is its size and place."""
-        name = self._scenes.images.name_image(raster)
+        name = self._scenes.name_image(raster)
         self._objects.add(name)
         sides = (raster.width_mm, 0, 0, raster.height_mm, raster.x, raster.y)
         self.code.append(f"q {numbers(*(side * PT_PER_MM for side in sides))} cm /{name} Do Q")

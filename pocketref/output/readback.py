@@ -39,13 +39,13 @@ def read_pdf(data: bytes) -> PrintedDocument:
     return PrintedDocument(tuple(read_pages(data)))
 
 
-def read_pages(data: bytes) -> Iterator[PrintedPage]:
-    """The pages one after the other, for files too long to hold whole. ValueError as for `read_pdf`."""
+def read_pages(data: bytes, first: int = 0) -> Iterator[PrintedPage]:
+    """The pages from `first` on one by one, for files too long to hold whole. ValueError as for `read_pdf`."""
     document = pdfium.FPDF_LoadMemDocument64(data, len(data), None)
     if not document:
         raise ValueError("these bytes cannot be read as a PDF")
     try:
-        for index in range(pdfium.FPDF_GetPageCount(document)):
+        for index in range(first, pdfium.FPDF_GetPageCount(document)):
             with _open_page(document, index) as (page, text_page):
                 yield _PageReader(page, text_page).read()
     finally:

@@ -14,11 +14,11 @@ from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Heading, Listing, Paragraph, Words
 from pocketref.scene.inks import BLACK, WHITE
-from pocketref.scene.items import FontFace, Item, Shape
+from pocketref.scene.items import FontFace, Item, Shape, Slot, Text
 from pocketref.scene.marks import POINT, draw_mark, mark_width_mm
 from pocketref.scene.paths import rounded_rectangle
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
-from pocketref.scene.typefaces import cap_height_mm, set_text
+from pocketref.scene.typefaces import cap_height_mm, open_slot, set_text
 
 HEADING_GAP_MM = 0.6
 _LINE_GAP_MM = 3.0
@@ -223,6 +223,8 @@ class Footer:
     flows: bool = False
     """Whether the first line on the left goes on below where it has no room: sections may be many."""
     grows: bool = False
+    owner: str = ""
+    """The widest of the lines that tell whose card it is: a slot is open for them where the first line begins."""
 
     @property
     def label(self) -> str:
@@ -251,13 +253,22 @@ class Footer:
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How much the widest line is too wide."""
         lines = self._list_lines(width_mm, sizes)
-        return max(0.0, *(self._measure_excess(*pair, width_mm, sizes) for pair in lines))
+        excess = [self._measure_excess(*pair, width_mm, sizes) for pair in lines]
+        if self.owner:
+            beside = _LINE_GAP_MM + _measure_line(lines[0][1], sizes)
+            excess.append(self._set_owner(0, 0, sizes).width_mm + beside - width_mm)
+        return max(0.0, *excess)
+
+    def _set_owner(self, x: float, y: float, sizes: TypeSizes) -> Text:
+        return open_slot(Slot.OWNER, set_text(x, y, self.owner, FontFace.BOLD, sizes.source_pt, BLACK))
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """A thin rule above the lines."""
         rule = Shape(rounded_rectangle(box.x, box.top - 0.2, box.width_mm, 0.2, 0), fill=BLACK)
         items: list[Item] = []
         lines = self._list_lines(box.width_mm, sizes)
+        if self.owner:
+            items.append(self._set_owner(box.x, first_baseline(box.top - 0.9, sizes.source_pt), sizes))
         for side, x, anchor in ((0, box.x, "start"), (1, box.right, "end")):
             baseline = first_baseline(box.top - 0.9, sizes.source_pt)
             for pair in lines:

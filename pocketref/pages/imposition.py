@@ -30,15 +30,18 @@ from pocketref.pages.press_grid import (
 from pocketref.pages.stocks import Sheet
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import FontFace, FormField, Item, Placed, Scene, Shape, Stroke
+from pocketref.scene.items import FontFace, FormField, Item, Placed, Scene, Shape, Slot, Stroke
 from pocketref.scene.paths import rectangle
 from pocketref.scene.textfit import break_lines, leading_mm, split_words
-from pocketref.scene.typefaces import measure_reach_em, set_text
+from pocketref.scene.typefaces import measure_reach_em, open_slot, set_text, typeface
 from pocketref.units.length import MM_PER_PT
 
 Flip = Literal["long", "short"]
 """The edge of the sheet that a duplex printer turns it over."""
 Turns = Literal[0, 1, 2, 3]
+
+_SHEET_GAP = "\u00a0" * 3
+"""White after the number of a sheet, so that a shorter one leaves no hole."""
 
 _TURNED_BACK: dict[tuple[bool, bool], tuple[Turns, Turns]] = {
     # (sheet turns sideways, card turns sideways): quarter turns of the back of an upright and of a turned front
@@ -49,17 +52,21 @@ _TURNED_BACK: dict[tuple[bool, bool], tuple[Turns, Turns]] = {
 }
 
 
+_SIDES = ("fronts", "backs")
+
+
 @dataclass(frozen=True, slots=True)
 class _Slug:
-    """The slug line's lines, and whether they run up the left side of the cards instead of below them."""
+    """The slug line: which sheet it is, the lines that follow, and whether it runs up the cards' left side."""
 
+    sheet: str
     lines: tuple[str, ...]
     is_upright: bool
 
 
 @dataclass(frozen=True, slots=True)
-class _Run:
-    """What every sheet of a run shares."""
+class SheetRun:
+    """What every sheet of a run shares; `edition` heads the slug line, `note` ends that of fronts."""
 
     sheet: Sheet
     grid: Grid
@@ -90,21 +97,38 @@ def impose_cards(
     ("card-sizes"), do not fit ("card-too-large"), leave no room for the slug line ("slug-too-long") or bleed
     into one another ("gutter-too-small"); ValueError if there is no card or one without two sides.
     """
+    run = plan_run(
+        documents, sheet, flip=flip, order=order, edition=edition, bleed_mm=bleed_mm, gutter_mm=gutter_mm
+    )
+    plan = arrange_cards(len(documents), run.grid.count, order)
+    faces = SceneMaker()
+    pages = []
+    for number, cards in enumerate(plan, 1):
+        picked = [None if card is None else documents[card] for card in cards]
+        pages += [_compose_side(run, number, picked, side, faces) for side in (0, 1)]
+    return _write_run(documents, run, order, tuple(pages))
+
+
+def plan_run(
+    documents: Sequence[Document],
+    sheet: Sheet,
+    *,
+    flip: Flip,
+    order: Order,
+    edition: str,
+    bleed_mm: float = 0.0,
+    gutter_mm: float | None = None,
+) -> SheetRun:
+    """What the sheets of `impose_cards` share; raises as that does, but for the slug line."""
     width, height = _check_cards(documents)
     gutter = 2 * bleed_mm if gutter_mm is None else gutter_mm
     if gutter < 2 * bleed_mm - FIT_MM:
         sentence = f"a gutter of {gutter:g} mm is less than twice the bleed of {bleed_mm:g} mm"
         raise PocketrefError([Problem("gutter-too-small", sentence, f"make it {2 * bleed_mm:g} mm or more")])
     grid = choose_grid(sheet, width, height, gutter_mm=gutter, bleed_mm=bleed_mm)
-    plan = arrange_cards(len(documents), grid.count, order)
     note = "stack the piles row by row, the top left one uppermost" if order == "cut-and-stack" else ""
-    run = _Run(sheet, grid, flip, bleed_mm, edition, note, len(plan))
-    faces = _SceneMaker()
-    pages = []
-    for number, cards in enumerate(plan, 1):
-        picked = [None if card is None else documents[card] for card in cards]
-        pages += [_compose_side(run, number, picked, side, faces) for side in (0, 1)]
-    return _write_run(documents, run, order, tuple(pages))
+    sheets = len(arrange_cards(len(documents), grid.count, order))
+    return SheetRun(sheet, grid, flip, bleed_mm, edition, note, sheets)
 
 
 def _check_cards(documents: Sequence[Document]) -> tuple[float, float]:
@@ -126,7 +150,9 @@ def _is_near(one_mm: float, other_mm: float) -> bool:
     return math.isclose(one_mm, other_mm, abs_tol=1e-3)
 
 
-def _write_run(documents: Sequence[Document], run: _Run, order: Order, pages: tuple[Page, ...]) -> Document:
+def _write_run(
+    documents: Sequence[Document], run: SheetRun, order: Order, pages: tuple[Page, ...]
+) -> Document:
     first, grid = documents[0], run.grid
     cards = "1 card" if len(documents) == 1 else f"{len(documents)} cards"
     layout = f"{grid.columns} by {grid.rows} on {run.sheet.name}"
@@ -140,7 +166,7 @@ def _write_run(documents: Sequence[Document], run: _Run, order: Order, pages: tu
 
 
 def _compose_side(
-    run: _Run, number: int, cards: Sequence[Document | None], side: int, faces: _SceneMaker
+    run: SheetRun, number: int, cards: Sequence[Document | None], side: int, faces: SceneMaker
 ) -> Page:
     """One side of a sheet: 0 is the fronts, 1 the backs."""
     elements = []
@@ -148,33 +174,28 @@ def _compose_side(
         if document is None:
             continue
         page = document.pages[side]
-        row, column = divmod(place, run.grid.columns)
-        if side == 0:
-            box, turns = run.grid.cell(column, row), _front_turns(run.grid)
-        else:
-            box, turns = _find_back(run, document, column, row)
-        placed = _place_scene(faces.make_scene(page), box, turns)
+        placed = place_face(run, document, faces.make_scene(page), place, side)
         elements.append(
             Element(Role.FIGURE, (placed,), alt=f"{document.title}: {page.name}", label=page.name)
         )
-    slug = _write_slug(run, number, side)
     return Page(
         name=f"sheet {number}, {_SIDES[side]}",
         width_mm=run.sheet.width_mm,
         height_mm=run.sheet.height_mm,
-        elements=(*elements, _draw_slug(run, slug), _draw_marks(run, slug)),
+        elements=(*elements, *draw_furniture(run, side, number)),
         safe=run.sheet.printable,
     )
 
 
-_SIDES = ("fronts", "backs")
+def place_face(run: SheetRun, document: Document, scene: Scene, place: int, side: int) -> Placed:
+    """A card's face, as a scene, where the card at a place of a sheet shows it: 0 is its front, 1 its back."""
+    row, column = divmod(place, run.grid.columns)
+    if side:
+        return _place_scene(scene, *_find_back(run, document, column, row))
+    return _place_scene(scene, run.grid.cell(column, row), 1 if run.grid.is_turned else 0)
 
 
-def _front_turns(grid: Grid) -> Turns:
-    return 1 if grid.is_turned else 0
-
-
-def _find_back(run: _Run, document: Document, column: int, row: int) -> tuple[Box, Turns]:
+def _find_back(run: SheetRun, document: Document, column: int, row: int) -> tuple[Box, Turns]:
     """Where the back of the front at (column, row) goes, and its quarter turns.
 
     A sheet turned about an upright axis shows its columns in reverse; about a level one, its rows. A card
@@ -200,7 +221,7 @@ def _place_scene(scene: Scene, box: Box, turns: Turns) -> Placed:
     return Placed(scene, x, y, turns)
 
 
-class _SceneMaker:
+class SceneMaker:
     """Makes one scene of each face, however often it is placed; scenes inside faces keep keys of their own."""
 
     def __init__(self) -> None:
@@ -239,48 +260,69 @@ def _list_items(element: Element) -> Iterator[Item]:
 # --- slug line and marks ---------------------------------------------------------------------------------
 
 
-def _write_slug(run: _Run, number: int, side: int) -> _Slug:
+def draw_furniture(run: SheetRun, side: int, number: int | None) -> tuple[Element, Element]:
+    """The slug line and the marks of one side of a sheet.
+
+    Without a number fronts have an open slot for `write_sheet`, and backs are all alike. PocketrefError
+    ("slug-too-long") if the paper has no room for the line.
+    """
+    slug = _write_slug(run, side, number)
+    return _draw_slug(run, slug, has_slot=number is None and not side), _draw_marks(run, slug)
+
+
+def write_sheet(number: int, sheets: int, side: int = 0) -> str:
+    """Which sheet of a run it is, as its slug line says."""
+    return f"sheet {number} of {sheets}, {_SIDES[side]}"
+
+
+def _write_slug(run: SheetRun, side: int, number: int | None) -> _Slug:
     """The slug line, broken to the length of the side of the grid that it stands at."""
+    sheet = write_sheet(number or run.sheets, run.sheets, side) if number or not side else _SIDES[side]
     parts = [
         run.edition,
-        f"sheet {number} of {run.sheets}, {_SIDES[side]}",
         f"flip on the {run.flip} edge",
         "print at 100\u00a0%",
         run.note if side == 0 else "",  # from behind, another pile is at the top left
     ]
-    words = split_words(" · ".join(part for part in parts if part), FontFace.REGULAR)
+    # The sheet is one word, with room after it, for the line to go on where its number has taken the most.
+    start = sheet.replace(" ", "\u00a0") + _SHEET_GAP
+    words = split_words(f"{start} {' · '.join(part for part in parts if part)}", FontFace.REGULAR)
     for lines in range(1, 5):
         is_upright = find_slug_room(run.sheet, run.grid, run.bleed_mm, lines)
         if is_upright is None:
             break
         box = run.grid.box
-        broken = break_lines(words, box.height_mm if is_upright else box.width_mm, SLUG_PT)
-        fits = all(line.width_mm <= (box.height_mm if is_upright else box.width_mm) for line in broken)
-        if fits and len(broken) <= lines:
-            texts = (" ".join(text for word in line.words for text, _ in word.parts) for line in broken)
-            return _Slug(tuple(texts), is_upright)
+        room = box.height_mm if is_upright else box.width_mm
+        broken = break_lines(words, room, SLUG_PT)
+        if len(broken) <= lines and all(line.width_mm <= room for line in broken):
+            texts = [" ".join(text for word in line.words for text, _ in word.parts) for line in broken]
+            return _Slug(sheet, (texts[0].removeprefix(start).lstrip(" "), *texts[1:]), is_upright)
     sentence = f"the slug line of {run.edition!r} is too long for {run.sheet.name}"
     raise PocketrefError(
         [Problem("slug-too-long", sentence, "shorten the edition's name, or take larger paper")]
     )
 
 
-def _draw_slug(run: _Run, slug: _Slug) -> Element:
+def _draw_slug(run: SheetRun, slug: _Slug, *, has_slot: bool) -> Element:
     """The lines at the printable edge, below the cards or, read from the right, at their left."""
     em, lead, edge = SLUG_PT * MM_PER_PT, leading_mm(SLUG_PT), run.sheet.edge_mm
-    items = []
-    for index, line in enumerate(slug.lines):
+    after = typeface(FontFace.REGULAR).measure_mm(f"{slug.sheet}{_SHEET_GAP} ", SLUG_PT)
+    rise = max(0.9, measure_reach_em(FontFace.REGULAR, f"{slug.sheet}{slug.lines[0]}")[1])
+    items: list[Item] = []
+    for index, (along, words) in enumerate(
+        [(0.0, slug.sheet), (after, slug.lines[0]), *((0.0, line) for line in slug.lines[1:])]
+    ):
+        line = max(index - 1, 0)
         if slug.is_upright:
-            rise = max(0.9, measure_reach_em(FontFace.REGULAR, slug.lines[0])[1])
-            x = edge + index * lead + rise * em
-            items.append(set_text(x, run.grid.y, line, FontFace.REGULAR, SLUG_PT, BLACK, angle=90))
+            x, y, angle = edge + line * lead + rise * em, run.grid.y + along, 90
         else:
-            y = edge + (len(slug.lines) - 1 - index) * lead + 0.28 * em
-            items.append(set_text(run.grid.x, y, line, FontFace.REGULAR, SLUG_PT, BLACK))
+            x, y, angle = run.grid.x + along, edge + (len(slug.lines) - 1 - line) * lead + 0.28 * em, 0
+        text = set_text(x, y, words, FontFace.REGULAR, SLUG_PT, BLACK, angle=angle)
+        items.append(open_slot(Slot.SHEET, text) if has_slot and not index else text)
     return Element(Role.PARAGRAPH, tuple(items), label="slug line")
 
 
-def _draw_marks(run: _Run, slug: _Slug) -> Element:
+def _draw_marks(run: SheetRun, slug: _Slug) -> Element:
     """Crop marks for every cut, and register marks in the corners outside the grid."""
     grid, edge = run.grid, run.sheet.edge_mm
     offset = mark_offset_mm(run.bleed_mm)

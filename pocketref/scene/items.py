@@ -37,6 +37,13 @@ class FontFace(StrEnum):
     __hash__ = str.__hash__  # an enum's own hash is computed in Python, and faces are looked up at every word
 
 
+class Slot(StrEnum):
+    """What differs from one copy of a page to the next."""
+
+    OWNER = "whose card it is"
+    SHEET = "which sheet of a run it is"
+
+
 class Cap(StrEnum):
     """How a stroke ends."""
 
@@ -105,7 +112,8 @@ class Text:
     """One run of text on one baseline; (x, y) is its start, middle or end by `anchor`.
 
     `width_mm` is the advance width measured with the embedded face, so that writers and checks need no
-    measuring of their own. `angle` turns the run about (x, y).
+    measuring of their own. `angle` turns the run about (x, y). A text with a slot is open: it has no content, as
+    each copy says its own there, and its width is the room for that.
     """
 
     x: float
@@ -117,6 +125,7 @@ class Text:
     width_mm: float
     anchor: Literal["start", "middle", "end"] = "start"
     angle: float = 0.0
+    slot: Slot | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -124,7 +124,16 @@ def shift(items: Iterable[Item], dx: float, dy: float) -> tuple[Item, ...]:
             path = tuple([shift_segment(segment, dx, dy) for segment in item.path])
             moved.append(Shape(path, item.stroke, item.fill))
         elif isinstance(item, Text):  # most of what is moved: `replace` would take three times as long
-            run = (item.content, item.face, item.size_pt, item.ink, item.width_mm, item.anchor, item.angle)
+            run = (
+                item.content,
+                item.face,
+                item.size_pt,
+                item.ink,
+                item.width_mm,
+                item.anchor,
+                item.angle,
+                item.slot,
+            )
             moved.append(Text(item.x + dx, item.y + dy, *run))
         else:
             moved.append(replace(item, x=item.x + dx, y=item.y + dy))

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import struct
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from pathlib import Path
 
 from pocketref.problems import Location, PocketrefError, Problem, explain_refusal
-from pocketref.scene.items import FontFace, Ink, Text
+from pocketref.scene.items import FontFace, Ink, Slot, Text
 from pocketref.units.length import MM_PER_PT
 from pocketref.units.notation import FRACTION, spell_fractions, typeset_figures
 
@@ -178,6 +178,17 @@ def set_text(
     content = typeset_figures(content).replace("'", "\u2019")
     width = typeface(face).measure_mm(content, size_pt)
     return Text(x, y, content, face, size_pt, ink, width, anchor, angle)  # type: ignore[arg-type]
+
+
+def open_slot(slot: Slot, widest: Text) -> Text:
+    """A slot with room for the widest text that is set in it."""
+    return replace(widest, content="", slot=slot)
+
+
+def fill_slot(slot: Text, content: str) -> Text:
+    """What prints where a copy says `content` in the slot."""
+    width = typeface(slot.face).measure_mm(content, slot.size_pt)
+    return replace(slot, content=content, width_mm=width, slot=None)
 
 
 def cap_height_mm(face: FontFace, size_pt: float) -> float:

@@ -207,7 +207,7 @@ def test_the_value_at_fault_is_pointed_at(old: str, new: str, at: str, roster: P
 def test_a_set_that_does_not_exist_is_told_with_the_pairs_that_do(proven: Proof) -> None:
     member = Member("Ann", "1", "A", "youth", "60-ft", 1, 7)
     with pytest.raises(PocketrefError) as caught:
-        prepare_presses(proven, [member], "roster.csv", PressRun(), "")
+        prepare_presses(proven, [member], "roster.csv", PressRun())
     (problem,) = caught.value.problems
     assert problem.sentence == "no card is for the code 'youth' with the level '60-ft'"
     assert problem.hint == "cards are for high-school with 90-ft"

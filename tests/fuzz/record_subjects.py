@@ -193,7 +193,7 @@ class RosterSubject:
     def _run(self, path: Path, number: int) -> None:
         members = read_roster(path)
         self.notes["read"] += 1
-        prepare_presses(self._proof, members, path.name, PressRun(), "")
+        prepare_presses(self._proof, members, path.name, PressRun())
         self.notes["prepared"] += 1
         if number % self._print_every == 0 and len(members) < 100:
             list(build_members(self._proof, members, path.name, PressRun()))
