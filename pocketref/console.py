@@ -114,14 +114,28 @@ class Commands(click.Group):
     """The commands, to an output that may know few characters or take no more."""
 
     def main(self, *args: Any, **kwargs: Any) -> Any:
-        """Run a command; what cannot be shown is spelled out, and a full disk is told in a line."""
+        """Run a command; what can't be shown is spelled out; a full disk, or nowhere to stand, is told in a line."""
         for stream in (sys.stdout, sys.stderr):
             if isinstance(stream, io.TextIOWrapper):
                 stream.reconfigure(errors="backslashreplace")
         try:
             return super().main(*args, **kwargs)
         except OSError as error:
-            if error.filename is not None or error.errno not in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+            if error.filename is None and error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+                said = explain_refusal("the output", error, "written")[0]
+            elif not _is_somewhere():
+                said = "the folder that you are in is no longer there: go to one that is"
+            elif isinstance(error, PermissionError) and error.filename is not None:
+                said = "\n    ".join(explain_refusal(str(error.filename), error, "reached"))
+            else:
                 raise
-            click.echo(explain_refusal("the output", error, "written")[0], err=True)
+            click.echo(f"error: {said}", err=True)
             sys.exit(1)
+
+
+def _is_somewhere() -> bool:
+    try:
+        Path.cwd()
+    except OSError:
+        return False
+    return True

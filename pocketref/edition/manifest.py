@@ -7,6 +7,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NoReturn
 
 from pocketref.problems import Location, PocketrefError, Problem, explain_refusal
 from pocketref.source.syntax.source_text import clean_name
@@ -55,13 +56,16 @@ def hash_inputs(*folders: Path) -> dict[str, str]:
     """SHA-256 of every YAML file under the folders, named from each folder's own name on.
 
     What is no plain file of the folder is passed over, as reading does not meet it. PocketrefError
-    ("file-unreadable") for one that cannot be read.
+    ("file-unreadable") for one that cannot be read, ("folder-linked") for a link to a folder, or to nothing that
+    may have been one.
     """
     hashes = {}
     for folder in folders:
         home = folder.resolve()
-        for path in sorted(folder.rglob("*.yaml")):
-            if not path.is_file() or not path.resolve().is_relative_to(home):
+        for path in sorted(folder.rglob("*")):
+            if path.is_symlink() and (path.is_dir() or not (path.suffix or path.exists())):
+                _refuse_link(clean_name(f"{folder.name or home.name}/{path.relative_to(folder).as_posix()}"))
+            if path.suffix != ".yaml" or not path.is_file() or not path.resolve().is_relative_to(home):
                 continue
             name = clean_name(f"{folder.name or home.name}/{path.relative_to(folder).as_posix()}")
             try:
@@ -71,6 +75,12 @@ def hash_inputs(*folders: Path) -> dict[str, str]:
                 problem = Problem("file-unreadable", *explain_refusal(name, error), Location(name))
                 raise PocketrefError([problem]) from None
     return hashes
+
+
+def _refuse_link(name: str) -> NoReturn:
+    sentence = f"{name} is a link to a folder, in which changes would go unseen"
+    hint = "put the folder itself there in place of the link"
+    raise PocketrefError([Problem("folder-linked", sentence, hint, Location(name))])
 
 
 def _write_json(content: object) -> bytes:

@@ -29,6 +29,9 @@ M = TypeVar("M", bound=SourceModel)
 MOST_BYTES = 100_000_000
 """A larger file is not an edition's source."""
 
+_SAID = {"missing": "is missing", "extra_forbidden": "is not known"}
+_OTHER = "is not what belongs there"
+"""What is said of a value that validation refuses, by the kind of its error."""
 _EXAMPLE = "give a published edition (out/2027), a stored one (content/past/2026.json) or a content folder"
 
 
@@ -113,17 +116,7 @@ def _make_library(
 
 def _read_json(path: Path, newest: int, name: str = "") -> dict[str, object]:
     """A JSON object of a format that this version reads."""
-    name = name or path.name
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            _refuse_broken(name, f"it has more than {MOST_BYTES:,} bytes")
-        content = json.loads(path.read_bytes().decode("utf-8"))
-    except OSError as error:
-        _refuse_broken(name, explain_refusal("it", error)[0])
-    except (ValueError, RecursionError):
-        _refuse_broken(name, "it is not JSON")
-    if not isinstance(content, dict):
-        _refuse_broken(name, "it holds no entries")
+    content = _parse_json(path, name or path.name)
     version = content.get("format")
     if not isinstance(version, int) or version < 1:
         _refuse("edition-unknown", f"{path} does not say its format", _EXAMPLE)
@@ -138,6 +131,33 @@ def _read_json(path: Path, newest: int, name: str = "") -> dict[str, object]:
     return content
 
 
+def _parse_json(path: Path, name: str) -> dict[str, object]:
+    """A JSON object that says nothing twice; a byte order mark before it is left out."""
+    twice: list[str] = []
+
+    def keep(pairs: list[tuple[str, object]]) -> dict[str, object]:
+        entries: dict[str, object] = {}
+        for key, value in pairs:
+            if key in entries:
+                twice.append(key)
+            entries[key] = value
+        return entries
+
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            _refuse_broken(name, f"it has more than {MOST_BYTES:,} bytes")
+        content = json.loads(path.read_bytes().decode("utf-8-sig"), object_pairs_hook=keep)
+    except OSError as error:
+        _refuse_broken(name, explain_refusal("it", error)[0])
+    except (ValueError, RecursionError):
+        _refuse_broken(name, "it is not JSON")
+    if twice:
+        _refuse_broken(name, f"it says '{twice[0]}' twice")
+    if not isinstance(content, dict):
+        _refuse_broken(name, "it holds no entries")
+    return content
+
+
 def _read_models(content: Mapping[str, object], key: str, model: type[M], file: str) -> dict[str, M]:
     group = content.get(key)
     if not isinstance(group, dict):
@@ -149,10 +169,13 @@ def _read_model(value: object, model: type[M], place: str) -> M:
     try:
         return model.model_validate(_drop_empty(value))
     except (ValidationError, RecursionError) as error:
-        first = error.errors(include_url=False)[0] if isinstance(error, ValidationError) else None
-        inner = ".".join(str(step) for step in first["loc"]) if first else ""
-        said = first["msg"] if first else "it nests too deeply"
-        _refuse_broken(place, f"{inner}: {said}" if inner else said)
+        if isinstance(error, RecursionError):
+            _refuse_broken(place, "it nests too deeply")
+        first = error.errors(include_url=False)[0]
+        inner = ".".join(str(step) for step in first["loc"])
+        what = f"'{clip_text(inner)}'" if inner else "it"
+        said = first.get("ctx", {}).get("sentence")
+        _refuse_broken(place, f"{what}: {said}" if said else f"{what} {_SAID.get(first['type'], _OTHER)}")
 
 
 def _drop_empty(value: object) -> object:

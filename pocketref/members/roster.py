@@ -17,6 +17,7 @@ from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, su
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.source.syntax.csv_rows import SEPARATORS, CsvRow, split_rows
+from pocketref.source.syntax.kinds import DEVICES
 from pocketref.source.syntax.source_text import SourceText, decode_text, read_bytes
 
 COLUMNS = ("name", "number", "chapter", "code", "level", "quantity")
@@ -211,7 +212,12 @@ class _RosterReader:
 
     def _check_chapter(self, member: Member, place: int) -> None:
         folder = name_folder(member.chapter)
-        if not folder or any(mark in member.chapter for mark in "/\\:*") or ".." in member.chapter:
+        if (
+            not folder
+            or folder in DEVICES
+            or any(mark in member.chapter for mark in "/\\:*")
+            or ".." in member.chapter
+        ):
             sentence = f"the chapter {_quote(member.chapter)} cannot name a folder"
             hint = "use letters, digits, spaces and hyphens"
             self._note("roster-chapter", sentence, hint, place)

@@ -246,7 +246,7 @@ def test_a_missing_folder_is_named_with_what_it_should_hold(which: str, folders:
     shutil.move(folders.root / which, folders.root.parent / "elsewhere")
     result = run(folders, "publish", "--out", str(folders.root / "out"))
     assert result.exit_code == 1
-    assert f"there is no folder {which}" in result.stderr
+    assert f"there is no folder {folders.root / which}" in result.stderr
     assert "give the folder that holds" in result.stderr
     assert not (folders.root / "out").exists()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 from pathlib import Path
 from typing import TypeVar
 
@@ -28,10 +29,17 @@ class FolderReader:
 
     def require(self, hint: str) -> None:
         """Raise PocketrefError unless the folder is there; `hint` says which folder to give."""
-        if not _is_folder(self._folder):
-            sentence = f"there is no folder {self.shown}"
-            self._problems.error("folder-missing", sentence, hint, Location(self.shown))
-            self._problems.raise_errors()
+        whole = clean_name(str(self._folder))
+        try:
+            is_there = stat.S_ISDIR(self._folder.stat().st_mode)
+        except PermissionError as error:
+            self._problems.error("file-unreadable", *explain_refusal(whole, error), Location(self.shown))
+            is_there = True
+        except (OSError, ValueError):
+            is_there = False
+        if not is_there:
+            self._problems.error("folder-missing", f"there is no folder {whole}", hint, Location(self.shown))
+        self._problems.raise_errors()
 
     def show(self, inner: str) -> str:
         """The name of a file within the folder, for messages."""

@@ -17,6 +17,8 @@ BIGGEST_FILE_BYTES = 5_000_000
 _LINE_BREAK = re.compile("\r\n|[\r\n\x85\u2028\u2029]")
 # What YAML 1.1 does not allow in a file (section 4.1, c-printable turned round).
 _UNPRINTABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
+# How the files of spreadsheets begin: ZIP (.xlsx, .ods) and the compound file (.xls).
+_SPREADSHEETS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
 _REPLACEMENT = "\ufffd"
 
 
@@ -127,6 +129,12 @@ def _hint_for_missing(path: Path) -> str:
 
 
 def _decode(content: bytes, shown: str, problems: ProblemLog) -> str | None:
+    if content.startswith(_SPREADSHEETS):
+        hint = "save it as CSV (UTF-8) from the spreadsheet, and give that file"
+        problems.error(
+            "text-not-utf8", f"{shown} is a spreadsheet's own file, not text", hint, Location(shown)
+        )
+        return None
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         hint = "save it again with the encoding UTF-8"
         problems.error("text-not-utf8", f"{shown} is UTF-16, not UTF-8", hint, Location(shown))
