@@ -15,20 +15,20 @@ from pocketref.pages.composition import SLACK_MM
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import ChartWords, Heading, Words
-from pocketref.scene.flow_layout import FlowNode
-from pocketref.scene.flow_symbols import (
+from pocketref.scene.charts.flow_layout import FlowNode
+from pocketref.scene.charts.flow_symbols import (
     MOST_WHITE_MM,
     FlowDrawing,
     draw_flowchart,
     find_least_gap,
     find_least_white,
 )
+from pocketref.scene.charts.ladder import draw_ladder
+from pocketref.scene.charts.ladder_layout import LadderPart
+from pocketref.scene.charts.ladder_parts import cut_ladder
+from pocketref.scene.charts.ruling_flow import construct_flow, write_chart_words
 from pocketref.scene.items import Item
-from pocketref.scene.ladder import draw_ladder
-from pocketref.scene.ladder_layout import LadderPart
-from pocketref.scene.ladder_parts import cut_ladder
 from pocketref.scene.paths import shift
-from pocketref.scene.ruling_flow import construct_flow, write_chart_words
 from pocketref.scene.textfit import leading_mm
 from pocketref.source.syntax.kinds import Sentence
 

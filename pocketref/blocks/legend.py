@@ -14,11 +14,11 @@ from pocketref.pages.blocks import HEADING_GAP_MM, Block, Paragraphs, draw_headi
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Heading, Listing, Words
-from pocketref.scene.flow_layout import FlowEnding
+from pocketref.scene.charts.flow_layout import FlowEnding
+from pocketref.scene.charts.marked_words import Row, draw_row, measure_rows, set_marked
+from pocketref.scene.charts.ruling_flow import construct_flow
 from pocketref.scene.items import Item
-from pocketref.scene.marked_words import Row, draw_row, measure_rows, set_marked
 from pocketref.scene.marks import MARKS
-from pocketref.scene.ruling_flow import construct_flow
 from pocketref.scene.textfit import leading_mm
 from pocketref.source.syntax.kinds import Sentence
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.reuse import EarlierFiles
 from pocketref.output.pdf import write_pdf
-from pocketref.output.printed import PrintedDocument
-from pocketref.output.readback import read_pdf
-from pocketref.output.readback_checks import check_document
+from pocketref.output.reading.printed import PrintedDocument
+from pocketref.output.reading.readback import read_pdf
+from pocketref.output.reading.readback_checks import check_document
 from pocketref.pages.page import Document
 from pocketref.problems import PocketrefError, Problem
 

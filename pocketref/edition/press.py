@@ -11,10 +11,10 @@ from pocketref.edition.reuse import EarlierFiles
 from pocketref.layouts.cards import LaidOut, write_edition
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.print_check import lay_out_print_check
-from pocketref.pages.imposition import Flip, impose_cards
 from pocketref.pages.page import Document, split_cards
-from pocketref.pages.press import make_press_document
-from pocketref.pages.press_grid import Order
+from pocketref.pages.press.imposition import Flip, impose_cards
+from pocketref.pages.press.press_grid import Order
+from pocketref.pages.press.press_marks import make_press_document
 from pocketref.pages.stock_models import suggest_stock
 from pocketref.pages.stocks import Sheet, sheet_of
 from pocketref.problems import Location, PocketrefError, Problem

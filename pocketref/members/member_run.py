@@ -14,10 +14,11 @@ from pocketref.layouts.cards import LaidOut
 from pocketref.members.owned_cards import write_owner
 from pocketref.members.roster import Member
 from pocketref.output.pdf_run import RunPage, RunTemplate, add_scenes, prepare_run
-from pocketref.output.printed import PrintedDocument
-from pocketref.output.readback import read_pdf
-from pocketref.output.readback_checks import check_document
-from pocketref.pages.imposition import (
+from pocketref.output.reading.printed import PrintedDocument
+from pocketref.output.reading.readback import read_pdf
+from pocketref.output.reading.readback_checks import check_document
+from pocketref.pages.page import Page, split_cards
+from pocketref.pages.press.imposition import (
     SheetRun,
     draw_furniture,
     impose_cards,
@@ -25,7 +26,6 @@ from pocketref.pages.imposition import (
     plan_run,
     write_sheet,
 )
-from pocketref.pages.page import Page, split_cards
 from pocketref.pages.stocks import Sheet
 from pocketref.problems import PocketrefError
 from pocketref.scene.inks import BLACK

@@ -15,8 +15,8 @@ from typing import Any
 import pikepdf
 
 from pocketref.output.pdf_run import SHOWN, RunPage, RunTemplate, lift_slots, read_unicode_map
-from pocketref.output.readback import read_pages
-from pocketref.output.readback_checks import BOX_TOLERANCE_MM, check_page
+from pocketref.output.reading.readback import read_pages
+from pocketref.output.reading.readback_checks import BOX_TOLERANCE_MM, check_page
 from pocketref.pages.page import Element, Page, Role
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.items import Placed

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pocketref.scene.charts.verdict_box import HEADLINE
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
-from pocketref.scene.verdict_box import HEADLINE
 from pocketref.units.angle import character_height_mm
 
 TITLE_PT = 11.8

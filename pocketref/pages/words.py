@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from pocketref.scene.flow_layout import FlowNode
+from pocketref.scene.charts.flow_layout import FlowNode
 
 
 @dataclass(frozen=True, slots=True)

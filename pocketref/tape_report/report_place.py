@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pocketref.output.filled_sheet import read_subject
+from pocketref.output.reading.filled_sheet import read_subject
 from pocketref.problems import Location, PocketrefError, Problem
 
 REPORT_SUBJECT = "tape report, edition "

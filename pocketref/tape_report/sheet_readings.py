@@ -12,7 +12,7 @@ from pydantic_core import PydanticCustomError
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.mound import SlopeReading, find_slope_point
 from pocketref.field.plan import Plan, construct_plate_area
-from pocketref.output.filled_sheet import CHECK_SHEETS, FilledSheet
+from pocketref.output.reading.filled_sheet import CHECK_SHEETS, FilledSheet
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
 from pocketref.source.syntax.source_text import clip_text
 from pocketref.tape.error_model import STEP, TAPES

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import construct_plate_area
-from pocketref.output.filled_sheet import FilledSheet, read_filled_sheet
+from pocketref.output.reading.filled_sheet import FilledSheet, read_filled_sheet
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, suggest_match
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library

@@ -5,8 +5,8 @@ from __future__ import annotations
 from xml.etree.ElementTree import Element
 
 from pocketref.pages.words import ChartWords
-from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
-from pocketref.scene.ruling_flow import write_ending_mark
+from pocketref.scene.charts.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
+from pocketref.scene.charts.ruling_flow import write_ending_mark
 from pocketref.web.html_tree import Node, append, tag
 
 

@@ -20,7 +20,7 @@ from pocketref.cli import main
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
 from pocketref.edition.source_reading import read_source
-from pocketref.output.filled_sheet import read_filled_sheet
+from pocketref.output.reading.filled_sheet import read_filled_sheet
 from pocketref.problems import PocketrefError
 from pocketref.publish.build import publish_edition
 

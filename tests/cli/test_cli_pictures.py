@@ -17,7 +17,7 @@ from picture_samples import badge_jpeg, badge_png, header_only_png
 from source_folders import SourceFolders
 
 from pocketref.cli import main
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.readback import read_pdf
 
 SHEET = "layouts/sheets/plate-area.yaml"
 LOGO = "content/pictures/logo.png"

@@ -13,8 +13,8 @@ from source_folders import SourceFolders
 
 from pocketref.edition.manifest import BuiltFile, hash_inputs
 from pocketref.edition.proof import Proof, prove
-from pocketref.output.printed import PrintedPage
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.printed import PrintedPage
+from pocketref.output.reading.readback import read_pdf
 from pocketref.problems import PocketrefError
 from pocketref.publish.build import build_edition, publish_edition
 

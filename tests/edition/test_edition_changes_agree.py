@@ -19,8 +19,8 @@ from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_many
 from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.nodes import Ending, Question
-from pocketref.scene.flow_layout import FlowEnding, FlowNode, FlowQuestion
-from pocketref.scene.ruling_flow import construct_flow
+from pocketref.scene.charts.flow_layout import FlowEnding, FlowNode, FlowQuestion
+from pocketref.scene.charts.ruling_flow import construct_flow
 
 SUBJECTS = tuple(content().subjects)
 PAIRS = tuple(combinations(CODES, 2))

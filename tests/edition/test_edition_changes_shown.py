@@ -18,7 +18,7 @@ from pocketref.changes.change_text import write_changes, write_changes_json
 from pocketref.changes.changes import compare_editions
 from pocketref.cli import main
 from pocketref.layouts.layout_library import read_papers
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.readback import read_pdf
 from pocketref.pages.words import Paragraph
 from pocketref.source.library import read_library
 from pocketref.web.changes_web import write_changes_section

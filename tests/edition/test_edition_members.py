@@ -19,8 +19,8 @@ from pocketref.members.members import build_members
 from pocketref.members.roster import Member
 from pocketref.output.contents import items_of, texts_in
 from pocketref.output.pdf import write_pdf
-from pocketref.output.printed import PrintedPage, PrintedText
-from pocketref.output.readback import read_pages, read_pdf
+from pocketref.output.reading.printed import PrintedPage, PrintedText
+from pocketref.output.reading.readback import read_pages, read_pdf
 from pocketref.problems import PocketrefError
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface

@@ -13,7 +13,7 @@ from source_folders import SourceFolders
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.play_proof import lay_out_plays, summarize_plays, write_coverage
 from pocketref.edition.proof import prove
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.readback import read_pdf
 from pocketref.problems import PocketrefError, Severity
 from pocketref.publish.build import build_edition
 

@@ -9,7 +9,7 @@ from source_folders import SourceFolders
 from pocketref.cli import main
 from pocketref.edition.press import PressRun, build_press, check_press
 from pocketref.edition.proof import Proof, prove
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.readback import read_pdf
 from pocketref.problems import PocketrefError
 
 CARD = "layouts/cards/batters-box.yaml"

@@ -21,8 +21,8 @@ from pocketref.edition.press import PressRun, build_press
 from pocketref.edition.source_reading import find_past
 from pocketref.layouts.cards import LaidOut, lay_out_card
 from pocketref.layouts.layout_library import Layouts, read_layouts
-from pocketref.output.printed import PrintedPage, PrintedText
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.printed import PrintedPage, PrintedText
+from pocketref.output.reading.readback import read_pdf
 from pocketref.pages.page import Box
 from pocketref.pages.stocks import safe_box
 from pocketref.source.library import Library, read_library

@@ -12,7 +12,7 @@ from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof, prove
 from pocketref.layouts.cards import LaidOut
 from pocketref.output.contents import items_of
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.readback import read_pdf
 from pocketref.publish.build import build_edition
 from pocketref.scene.paths import extent_of
 

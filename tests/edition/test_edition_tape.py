@@ -14,7 +14,7 @@ from field_sheets import CONTENT, LAYOUTS, LEVEL, fill_sheet, lengths_of, plan_o
 
 from pocketref.cli import main
 from pocketref.field.mound import list_slope
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.readback import read_pdf
 from pocketref.tape.mound_readings import write_slope_field
 from pocketref.units.notation import write_feet_inches
 

@@ -10,7 +10,7 @@ from click.testing import CliRunner, Result
 from field_sheets import CONTENT, LAYOUTS, LEVEL, plan_of, read_pulls
 
 from pocketref.cli import main
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.readback import read_pdf
 from pocketref.tape.sheet_pulls import list_sheet_pulls
 from pocketref.units.notation import read_length
 

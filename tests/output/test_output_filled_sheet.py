@@ -8,8 +8,8 @@ import pypdf
 import pytest
 from field_sheets import LEVEL, fill_sheet, publish
 
-from pocketref.output.filled_sheet import read_filled_sheet, read_subject
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.filled_sheet import read_filled_sheet, read_subject
+from pocketref.output.reading.readback import read_pdf
 from pocketref.problems import PocketrefError
 
 TYPED = {"A-F1": "31 3/16 in", "T2-T3": "6′ 0¼″", "Field": "North field", "Temperature": "85 F"}

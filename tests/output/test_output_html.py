@@ -23,7 +23,7 @@ from pocketref.pages.words import (
     TableWords,
     Word,
 )
-from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowJump, FlowQuestion
+from pocketref.scene.charts.flow_layout import FlowEnding, FlowExit, FlowJump, FlowQuestion
 from pocketref.scene.items import Item
 from pocketref.web.html import write_html
 from pocketref.web.html_content import WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords

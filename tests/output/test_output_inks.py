@@ -10,7 +10,7 @@ import pytest
 from output_samples import BALL, ORANGE, document, line, page, paragraph, simple_document
 
 from pocketref.output.pdf import write_pdf
-from pocketref.output.separations import read_plates
+from pocketref.output.reading.separations import read_plates
 from pocketref.output.svg import write_svg
 from pocketref.pages.page import Document, change_page_inks
 from pocketref.scene.inks import BLACK, CHANGE, DEAD_BALL, GREY_PALE, WHITE, change_inks, spot_ink

@@ -22,8 +22,8 @@ from second_reader import read_pages
 
 from pocketref.output.contents import items_of
 from pocketref.output.pdf import write_pdf
-from pocketref.output.readback import read_pdf
-from pocketref.output.readback_checks import check_document
+from pocketref.output.reading.readback import read_pdf
+from pocketref.output.reading.readback_checks import check_document
 from pocketref.output.svg import write_svg
 from pocketref.pages.page import Box, Document, Element, Role
 from pocketref.scene.items import Item, Placed, Raster, Scene

@@ -10,8 +10,8 @@ from reportlab.pdfgen.canvas import Canvas
 
 from pocketref.output.pdf import write_pdf
 from pocketref.output.pdf_fonts import embedded_font
-from pocketref.output.readback import read_pages, read_pdf
-from pocketref.output.readback_checks import check_document, overlap_mm
+from pocketref.output.reading.readback import read_pages, read_pdf
+from pocketref.output.reading.readback_checks import check_document, overlap_mm
 from pocketref.pages.page import Box, Document, Element, Role
 from pocketref.scene.inks import BLACK, GREY_PALE
 from pocketref.scene.items import FontFace, Placed, Scene, Shape, Stroke

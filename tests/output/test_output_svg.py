@@ -22,7 +22,7 @@ from output_samples import (
 )
 
 from pocketref.output.pdf import write_pdf
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.readback import read_pdf
 from pocketref.output.svg import write_svg
 from pocketref.output.svg_fonts import font_face_css, subset_font
 from pocketref.pages.page import Element, Role

@@ -9,7 +9,7 @@ from output_samples import full_document, line, simple_document
 from second_reader import read_pages
 
 from pocketref.output.pdf import write_pdf
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.readback import read_pdf
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import FontFace, Placed, Scene
 from pocketref.scene.typefaces import set_text

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 
-from pocketref.output.printed import PrintedPage, PrintedPath
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.printed import PrintedPage, PrintedPath
+from pocketref.output.reading.readback import read_pdf
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.stock_models import StockModel, StocksModel
 from pocketref.pages.stocks import Sheet, sheet_of

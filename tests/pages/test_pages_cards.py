@@ -15,9 +15,9 @@ from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.output.contents import items_of
 from pocketref.pages.page import Element, Page, Role
 from pocketref.problems import PocketrefError, Problem
+from pocketref.scene.charts.verdict_box import HEADLINE
 from pocketref.scene.items import FormField
 from pocketref.scene.paths import extent_of
-from pocketref.scene.verdict_box import HEADLINE
 from pocketref.units.length import Length
 
 NAMES = ("batters-box", "plate-area")

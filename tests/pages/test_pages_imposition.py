@@ -24,11 +24,11 @@ from press_samples import (
 from pypdf import PdfReader
 
 from pocketref.output.pdf import write_pdf
-from pocketref.output.readback import read_pdf
-from pocketref.output.readback_checks import check_document
-from pocketref.pages.imposition import impose_cards
+from pocketref.output.reading.readback import read_pdf
+from pocketref.output.reading.readback_checks import check_document
 from pocketref.pages.page import Document
-from pocketref.pages.press_grid import arrange_cards, choose_grid
+from pocketref.pages.press.imposition import impose_cards
+from pocketref.pages.press.press_grid import arrange_cards, choose_grid
 from pocketref.problems import PocketrefError
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import FontFace, FormField, Placed, Scene

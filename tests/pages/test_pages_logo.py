@@ -13,10 +13,10 @@ from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.output.contents import items_of, rasters_in
 from pocketref.output.pdf import write_pdf
-from pocketref.output.readback import read_pdf
-from pocketref.output.readback_checks import check_document
-from pocketref.pages.imposition import impose_cards
+from pocketref.output.reading.readback import read_pdf
+from pocketref.output.reading.readback_checks import check_document
 from pocketref.pages.page import Box, Element, Role
+from pocketref.pages.press.imposition import impose_cards
 from pocketref.pages.stocks import content_box, sheet_of
 from pocketref.pages.type_scale import sizes_for
 from pocketref.problems import PocketrefError

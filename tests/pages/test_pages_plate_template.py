@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from shapely import LineString, unary_union
 
 from pocketref.output.contents import items_of
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.readback import read_pdf
 from pocketref.pages.page import Box, Page
 from pocketref.pages.plate_template import RULE_IN, locate_window, tile_room_mm
 from pocketref.pages.stocks import content_box

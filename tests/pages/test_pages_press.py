@@ -12,10 +12,10 @@ from pocketref.layouts.print_check import (
     list_fit_traps,
 )
 from pocketref.output.pdf import write_pdf
-from pocketref.output.readback import read_pdf
-from pocketref.output.readback_checks import check_document
+from pocketref.output.reading.readback import read_pdf
+from pocketref.output.reading.readback_checks import check_document
 from pocketref.pages.page import Box, Document, Role
-from pocketref.pages.press import draw_register_mark, make_press_document
+from pocketref.pages.press.press_marks import draw_register_mark, make_press_document
 from pocketref.pages.stock_models import StocksModel
 from pocketref.pages.stocks import content_box, safe_box
 from pocketref.problems import ProblemLog

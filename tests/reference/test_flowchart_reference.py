@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
-from pocketref.scene.flow_symbols import draw_flowchart
+from pocketref.scene.charts.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
+from pocketref.scene.charts.flow_symbols import draw_flowchart
 from pocketref.scene.items import CurveTo, LineTo, MoveTo, Shape, Text
 
 NODES: dict[str, FlowNode] = {

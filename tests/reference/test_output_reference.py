@@ -18,7 +18,7 @@ import pytest
 from pypdf import PdfReader, PdfWriter
 
 from pocketref.output.pdf import write_pdf
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.readback import read_pdf
 from pocketref.output.svg import write_svg
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.scene.inks import BLACK

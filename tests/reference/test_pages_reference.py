@@ -25,8 +25,8 @@ from pocketref.edition.proof import Proof
 from pocketref.field.plan import Plan
 from pocketref.field.pulls import pulls
 from pocketref.output.pdf import write_pdf
-from pocketref.output.printed import Point, PrintedPage, PrintedPath
-from pocketref.output.readback import read_pdf
+from pocketref.output.reading.printed import Point, PrintedPage, PrintedPath
+from pocketref.output.reading.readback import read_pdf
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.pages.type_scale import floor_size_pt
 from pocketref.scene.figures.plate_figure import draw_plate_area

@@ -17,8 +17,8 @@ from pypdf import PdfReader, PdfWriter
 from pocketref.layouts.print_check import fit_scale, list_fit_traps
 from pocketref.output.pdf import write_pdf
 from pocketref.pages.page import Box, Document, Element, Page, Role
-from pocketref.pages.press import MARK_PEN, make_press_document
-from pocketref.pages.press_grid import arrange_cards, choose_grid
+from pocketref.pages.press.press_grid import arrange_cards, choose_grid
+from pocketref.pages.press.press_marks import MARK_PEN, make_press_document
 from pocketref.pages.stock_models import StockModel, StocksModel
 from pocketref.pages.stocks import Sheet, sheet_of
 from pocketref.problems import ProblemLog

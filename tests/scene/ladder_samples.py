@@ -8,12 +8,12 @@ from hypothesis import strategies as st
 from scene_measures import line, outline, shapes_of, texts_of
 from shapely import LineString, Polygon
 
-from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
-from pocketref.scene.flow_symbols import FlowDrawing
+from pocketref.scene.charts.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
+from pocketref.scene.charts.flow_symbols import FlowDrawing
+from pocketref.scene.charts.ladder import CONNECTOR_MM
+from pocketref.scene.charts.verdict_box import OUTLINE_MM
 from pocketref.scene.inks import GREY_PALE
 from pocketref.scene.items import Shape, Text
-from pocketref.scene.ladder import CONNECTOR_MM
-from pocketref.scene.verdict_box import OUTLINE_MM
 
 Nodes = dict[str, FlowNode]
 WIDTH_MM = 119.8

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scene_measures import ink, inked_overlaps, line, outline, shapes_of, texts_of
 from shapely import LineString, Point, Polygon
 
-from pocketref.scene.flow_layout import (
+from pocketref.scene.charts.flow_layout import (
     RAIL_INSET_MM,
     ROW_GAP_MM,
     FlowEnding,
@@ -20,7 +20,7 @@ from pocketref.scene.flow_layout import (
     FlowQuestion,
     unfold_nodes,
 )
-from pocketref.scene.flow_symbols import (
+from pocketref.scene.charts.flow_symbols import (
     CONNECTOR_MM,
     OUTLINE_MM,
     FlowDrawing,

@@ -12,16 +12,16 @@ from ladder_samples import SIZE_PT, WIDTH_MM, Nodes, ReadLadder, charts, is_box,
 from scene_measures import ink, outline, shapes_of, texts_of
 from shapely import Point, Polygon, STRtree, box
 
-from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowQuestion
-from pocketref.scene.flow_symbols import FlowDrawing
+from pocketref.scene.charts.flow_layout import FlowEnding, FlowExit, FlowQuestion
+from pocketref.scene.charts.flow_symbols import FlowDrawing
+from pocketref.scene.charts.ladder import draw_ladder
+from pocketref.scene.charts.ladder_layout import LadderPart, Rung, construct_rungs, group_rows, lead_down
+from pocketref.scene.charts.ladder_parts import cut_ladder
+from pocketref.scene.charts.verdict_box import HEADLINE, OUTLINE_MM
 from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import FontFace, Text
-from pocketref.scene.ladder import draw_ladder
-from pocketref.scene.ladder_layout import LadderPart, Rung, construct_rungs, group_rows, lead_down
-from pocketref.scene.ladder_parts import cut_ladder
 from pocketref.scene.paths import extent_of_all
 from pocketref.scene.textfit import bind
-from pocketref.scene.verdict_box import HEADLINE, OUTLINE_MM
 
 _HAIR = 0.01
 

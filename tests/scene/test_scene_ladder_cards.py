@@ -8,10 +8,10 @@ import pytest
 
 from pocketref.rulings.chart import build_chart
 from pocketref.rulings.construct import construct_table
-from pocketref.scene.flow_layout import FlowNode
-from pocketref.scene.ladder import draw_ladder
-from pocketref.scene.ladder_parts import cut_ladder
-from pocketref.scene.ruling_flow import construct_flow
+from pocketref.scene.charts.flow_layout import FlowNode
+from pocketref.scene.charts.ladder import draw_ladder
+from pocketref.scene.charts.ladder_parts import cut_ladder
+from pocketref.scene.charts.ruling_flow import construct_flow
 from pocketref.source.library import read_library
 
 LIBRARY = read_library(Path(__file__).parents[2] / "content")

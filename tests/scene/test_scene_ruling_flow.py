@@ -7,8 +7,8 @@ import pytest
 from pocketref.edition.proof import Proof
 from pocketref.rulings.chart import build_chart
 from pocketref.rulings.construct import construct_table
-from pocketref.scene.flow_layout import FlowEnding, FlowNode, FlowQuestion
-from pocketref.scene.ruling_flow import construct_flow, mark_ruling, write_chart_words
+from pocketref.scene.charts.flow_layout import FlowEnding, FlowNode, FlowQuestion
+from pocketref.scene.charts.ruling_flow import construct_flow, mark_ruling, write_chart_words
 from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, RunnerOut, Runners
 
 

@@ -14,7 +14,7 @@ from typing import Any
 
 import pypdfium2.raw as pdfium
 
-from pocketref.output.printed import (
+from pocketref.output.reading.printed import (
     Point,
     PrintedDocument,
     PrintedImage,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 
-from pocketref.output.form_values import CPU_S, LOCKED, MOST_PAGES
+from pocketref.output.reading.form_values import CPU_S, LOCKED, MOST_PAGES
 from pocketref.problems import Location, PocketrefError, Problem
 
 _SUBJECT = re.compile(r"sheet (?P<sheet>[a-z0-9-]+), edition (?P<edition>.+)")

@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from pocketref.scene.flow_layout import FlowEnding
+from pocketref.scene.charts.flow_layout import FlowEnding
+from pocketref.scene.charts.marked_words import Row, draw_row, measure_rows, set_marked
 from pocketref.scene.inks import BLACK, DEAD_BALL, WHITE
 from pocketref.scene.items import Close, FontFace, Item, LineTo, MoveTo, Segment, Shape, Stroke
-from pocketref.scene.marked_words import Row, draw_row, measure_rows, set_marked
 from pocketref.scene.paths import arc, rounded_rectangle
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm

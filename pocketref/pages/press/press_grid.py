@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from pocketref.pages.page import Box
-from pocketref.pages.press import mark_offset_mm
+from pocketref.pages.press.press_marks import mark_offset_mm
 from pocketref.pages.stocks import Sheet
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.textfit import leading_mm

@@ -8,7 +8,7 @@ from pocketref.rulings.chart import Chart
 from pocketref.rulings.effects import BY_LEAGUE, write_batter, write_runners
 from pocketref.rulings.nodes import Ending, Question
 from pocketref.rulings.table import Table
-from pocketref.scene.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion, list_questions
+from pocketref.scene.charts.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion, list_questions
 from pocketref.source.ruling_models import Ball, Batter, RulingModel, Runners
 
 _BALL_MARKS = {Ball.LIVE: "ball-live", Ball.DEAD: "ball-dead", Ball.DELAYED_DEAD: "ball-delayed"}

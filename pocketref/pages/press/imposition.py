@@ -8,15 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from pocketref.pages.page import Box, Document, Element, Page, Role
-from pocketref.pages.press import (
-    MARK_LENGTH_MM,
-    MARK_OFFSET_MM,
-    REGISTER_REACH_MM,
-    draw_crop_marks,
-    draw_register_mark,
-    mark_offset_mm,
-)
-from pocketref.pages.press_grid import (
+from pocketref.pages.press.press_grid import (
     FIT_MM,
     LEAST_MARK_MM,
     SLUG_PT,
@@ -26,6 +18,14 @@ from pocketref.pages.press_grid import (
     choose_grid,
     find_slug_room,
     slug_strip_mm,
+)
+from pocketref.pages.press.press_marks import (
+    MARK_LENGTH_MM,
+    MARK_OFFSET_MM,
+    REGISTER_REACH_MM,
+    draw_crop_marks,
+    draw_register_mark,
+    mark_offset_mm,
 )
 from pocketref.pages.stocks import Sheet
 from pocketref.problems import PocketrefError, Problem

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 
 from pocketref.output.contents import items_of, rasters_in, texts_in
-from pocketref.output.printed import PrintedDocument, PrintedPage, PrintedText
+from pocketref.output.reading.printed import PrintedDocument, PrintedPage, PrintedText
 from pocketref.pages.page import Box, Document, Page
 from pocketref.problems import Problem
 from pocketref.scene.items import FontFace

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from pocketref.scene.flow_layout import FlowEnding, FlowNode, FlowQuestion, list_questions
+from pocketref.scene.charts.flow_layout import FlowEnding, FlowNode, FlowQuestion, list_questions
 
 _SLACK_MM = 0.001
 

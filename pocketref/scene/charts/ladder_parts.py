@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from pocketref.scene.flow_layout import FlowNode
-from pocketref.scene.flow_symbols import FlowDrawing
-from pocketref.scene.ladder import draw_ladder
-from pocketref.scene.ladder_layout import LadderPart, construct_rungs, count_leaps
+from pocketref.scene.charts.flow_layout import FlowNode
+from pocketref.scene.charts.flow_symbols import FlowDrawing
+from pocketref.scene.charts.ladder import draw_ladder
+from pocketref.scene.charts.ladder_layout import LadderPart, construct_rungs, count_leaps
 
 _NEXT = "next face"
 _SLACK_MM = 0.005

@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from pocketref.scene.flow_layout import FlowEnding, FlowNode
-from pocketref.scene.flow_symbols import FlowDrawing
-from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
-from pocketref.scene.items import FontFace, Item, Shape, Stroke
-from pocketref.scene.ladder_layout import (
+from pocketref.scene.charts.flow_layout import FlowEnding, FlowNode
+from pocketref.scene.charts.flow_symbols import FlowDrawing
+from pocketref.scene.charts.ladder_layout import (
     FittedRung,
     LadderPart,
     PlacedRung,
@@ -21,16 +19,18 @@ from pocketref.scene.ladder_layout import (
     lead_down,
     place_rungs,
 )
-from pocketref.scene.paths import arrowhead, circle, polyline, rounded_rectangle
-from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
-from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
-from pocketref.scene.verdict_box import (
+from pocketref.scene.charts.verdict_box import (
     RADIUS_MM,
     Verdict,
     draw_verdict,
     fit_verdict,
     side_pad_mm,
 )
+from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
+from pocketref.scene.items import FontFace, Item, Shape, Stroke
+from pocketref.scene.paths import arrowhead, circle, polyline, rounded_rectangle
+from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
+from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 
 CONNECTOR_MM = 0.4
 _ARROW_MM = 1.9

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from pocketref.scene.flow_layout import (
+from pocketref.scene.charts.flow_layout import (
     RAIL_INSET_MM,
     ROW_GAP_MM,
     FlowEnding,
@@ -19,9 +19,9 @@ from pocketref.scene.flow_layout import (
     unfold_nodes,
     walk_nodes,
 )
+from pocketref.scene.charts.marked_words import Piece, Row, draw_row, measure_rows, set_marked
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
 from pocketref.scene.items import FontFace, Item, Shape, Stroke
-from pocketref.scene.marked_words import Piece, Row, draw_row, measure_rows, set_marked
 from pocketref.scene.paths import arrowhead, circle, polyline, rounded_rectangle, shift
 from pocketref.scene.textfit import Line, break_text, fit_rhombus, leading_mm, split_words, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface

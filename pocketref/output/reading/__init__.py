@@ -1,0 +1,1 @@
+"""Finished PDFs read: what was printed, what was typed in."""

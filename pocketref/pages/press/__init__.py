@@ -1,0 +1,1 @@
+"""Cards on press sheets: grid, order, marks."""

@@ -1,0 +1,1 @@
+"""Decision charts drawn: flowcharts for sheets, ladders for cards."""
