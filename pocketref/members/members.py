@@ -20,7 +20,7 @@ from pocketref.members.packing import (
 )
 from pocketref.members.roster import Member, group_by_chapter, name_folder
 from pocketref.output.pdf_run import write_run
-from pocketref.output.run_readback import check_print
+from pocketref.output.reading.run_readback import check_print
 from pocketref.pages.stocks import Sheet, sheet_of
 from pocketref.problems import Location, PocketrefError, Problem
 
