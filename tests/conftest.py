@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from importlib import import_module
 from pathlib import Path
+from pkgutil import walk_packages
 
 import pytest
 from hypothesis import HealthCheck, settings
 from source_folders import FIXTURES, SourceFolders, copy_folders
 
+import pocketref
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof, prove
 from pocketref.field.plan import Plan, construct_plate_area
@@ -20,6 +23,9 @@ settings.register_profile(
     "any machine", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("any machine")
+# Hypothesis tries the constants of whatever modules are loaded: all are, lest the order of tests choose the examples.
+for module in walk_packages(pocketref.__path__, "pocketref."):
+    import_module(module.name)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -45,8 +45,8 @@ def unfold_value(pdf: Pdf) -> None:
 
 
 def chain_filters(pdf: Pdf) -> None:
-    """A field's value behind sixty filters."""
-    data = fold(20, 1)
+    """A field's value behind sixty filters, and as large."""
+    data = fold(300, 1)
     for _ in range(59):
         data = zlib.compress(data, 1)
     _put_value(pdf, data, 60)

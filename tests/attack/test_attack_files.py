@@ -44,7 +44,7 @@ def _bounded() -> Iterator[None]:
     yield
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     assert after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime < SLOWEST_S
-    assert after.ru_maxrss < MOST_KIB  # the most of all so far
+    assert after.ru_maxrss <= max(before.ru_maxrss, MOST_KIB)  # of all so far, other tests' among them
 
 
 def read_codes(data: bytes) -> set[str]:

@@ -170,7 +170,7 @@ def test_of_a_text_only_the_entries_that_differ_are_shown(folders: SourceFolders
     assert change.new == "Wrong? Tell the batter, wait."
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(outcomes=st.lists(st.sampled_from(["legal", "tell", "play-on", "refusal"]), min_size=4, max_size=4))
 def test_exactly_the_plays_that_are_ruled_differently_are_told(outcomes: list[str]) -> None:
     library = read_library(FIXTURES / "content")

@@ -151,7 +151,7 @@ def test_a_long_roster_is_read(roster: Path) -> None:
     assert len(read_roster(roster)) == 20_000
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(data=st.binary(max_size=200))
 def test_whatever_a_file_holds_it_is_read_or_refused(
     data: bytes, tmp_path_factory: pytest.TempPathFactory

@@ -81,7 +81,7 @@ def test_publishes_at_once_into_one_folder_all_succeed_and_leave_one_edition(
     target = tmp_path / "out" / "2027"
     running = [start(target, name, 12, swap) for name in "abc"]
     for process in running:
-        _, said = process.communicate(timeout=60)
+        _, said = process.communicate(timeout=600)
         assert process.returncode == 0, said
     assert read_folder(target) in [make_edition(name) for name in "abc"]
     assert [path.name for path in target.parent.iterdir()] == ["2027"]

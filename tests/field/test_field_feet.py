@@ -157,7 +157,7 @@ def test_a_toe_that_only_meets_the_plates_edge_touches_the_plate() -> None:
 
 
 @given(placements)
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_the_mirrored_foot_in_the_mirrored_box_is_judged_the_same(placement: FootPlacement) -> None:
     assume(not is_near_an_edge(placement, FIRST))
     ours = judge_foot(placement, FIRST, PLATE, LINE_MM)
@@ -167,7 +167,7 @@ def test_the_mirrored_foot_in_the_mirrored_box_is_judged_the_same(placement: Foo
 
 
 @given(placements, st.integers(-5000, 5000), st.integers(-5000, 5000))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_moving_foot_box_and_plate_together_changes_nothing(
     placement: FootPlacement, dx_mm: int, dy_mm: int
 ) -> None:
@@ -190,7 +190,7 @@ def test_moving_foot_box_and_plate_together_changes_nothing(
     st.lists(st.floats(0, 1500), min_size=2, max_size=6),
     sides,
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_moving_outwards_from_the_middle_never_brings_a_foot_back(
     heading: int, direction: tuple[int, int], steps: list[float], side: FootSide
 ) -> None:
@@ -214,7 +214,7 @@ def test_moving_outwards_from_the_middle_never_brings_a_foot_back(
 
 
 @given(placements)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_the_place_agrees_with_the_areas(placement: FootPlacement) -> None:
     judgement = judge_foot(placement, FIRST, PLATE, LINE_MM)
     inside, on_line, past_line, on_plate = measure(placement)
@@ -236,7 +236,7 @@ def test_the_place_agrees_with_the_areas(placement: FootPlacement) -> None:
 
 
 @given(placements, st.sampled_from([("heel", "flat"), ("toe", "flat"), ("air", "heel")]))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_putting_more_of_the_foot_down_never_takes_it_off_the_plate(
     placement: FootPlacement, change: tuple[Contact, Contact]
 ) -> None:
@@ -300,7 +300,7 @@ def test_heel_and_toe_are_apart_and_part_of_the_sole() -> None:
 
 
 @given(st.floats(0, 360), sides)
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_the_toes_point_along_the_heading(heading_deg: float, side: FootSide) -> None:
     heel, toe = (
         construct_footprint(FootPlacement(100, 50, heading_deg, contact, side))[1].centroid

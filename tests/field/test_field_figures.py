@@ -38,7 +38,7 @@ def figures_and_values(dimensions: dict[str, Length]) -> tuple[Mapping[str, Plan
     return figures, values | {name: figure.inches for name, figure in figures.items() if name not in values}
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(whole_fields())
 def test_every_figure_is_what_its_formula_says(dimensions: dict[str, Length]) -> None:
     figures, values = figures_and_values(dimensions)
@@ -46,7 +46,7 @@ def test_every_figure_is_what_its_formula_says(dimensions: dict[str, Length]) ->
         assert figure.inches == pytest.approx(evaluate(figure.formula, values), abs=1e-9), figure.name
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(whole_fields())
 def test_a_figure_changes_only_with_the_dimensions_it_rests_on(dimensions: dict[str, Length]) -> None:
     figures, _ = figures_and_values(dimensions)

@@ -52,7 +52,7 @@ def test_the_boxes_are_mirror_images_with_one_number_a_corner() -> None:
 
 
 @given(plate_areas)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_boxes_are_centred_on_the_middle_of_the_plate_and_off_it_by_the_offset(
     dimensions: dict[str, Length],
 ) -> None:
@@ -64,7 +64,7 @@ def test_boxes_are_centred_on_the_middle_of_the_plate_and_off_it_by_the_offset(
 
 
 @given(plate_areas)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_figures_agree_with_the_plan_they_belong_to(dimensions: dict[str, Length]) -> None:
     plan = construct_plate_area(dimensions)
     measured = {
@@ -82,7 +82,7 @@ def test_figures_agree_with_the_plan_they_belong_to(dimensions: dict[str, Length
 
 
 @given(plate_areas)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_the_foul_line_starts_on_the_edge_of_the_box_and_is_fair(dimensions: dict[str, Length]) -> None:
     plan = construct_plate_area(dimensions)
     start, corner = plan.stations["L1"], plan.stations["F3"]

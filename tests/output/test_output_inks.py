@@ -54,7 +54,7 @@ def test_the_word_stays_black_so_that_the_ink_is_never_the_only_carrier() -> Non
 def test_a_separation_has_the_inks_name_and_says_what_stands_for_it() -> None:
     """ISO 32000-1, 8.6.6.4: [/Separation name alternateSpace tintTransform]; 7.10.3: C1 is the full tint."""
     with pikepdf.open(BytesIO(write_pdf(in_red(dead_ball())))) as pdf:
-        (space,) = pdf.pages[0].obj.Resources.ColorSpace.values()
+        ((_, space),) = pdf.pages[0].obj.Resources.ColorSpace.items()
         kind, name, alternate, tint = space
         assert (str(kind), str(name), str(alternate)) == ("/Separation", "/Signal red 1", "/DeviceCMYK")
         assert tint.FunctionType == 2

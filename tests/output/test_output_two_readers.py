@@ -34,7 +34,7 @@ turns = st.integers(min_value=0, max_value=3)
 places = st.floats(min_value=0, max_value=60).map(lambda v: round(v, 2))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(turns, turns, places, places, st.floats(min_value=5, max_value=40).map(lambda v: round(v, 2)), places)
 def test_both_readers_agree_through_nested_and_turned_scenes(turn, inner_turn, x, y, size_pt, angle):
     inner = Scene("inner", 20, 20, (set_text(x, y, "Hxg", FontFace.BOLD, size_pt, BLACK, "end", angle),))

@@ -82,7 +82,7 @@ SENTENCES = st.lists(
 )
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(SENTENCES)
 def test_the_type_is_the_largest_step_at_which_the_face_fits(sentences: list[str]) -> None:
     face = Face("front", BAND, (Paragraphs("first", ("Look.",)), Paragraphs("long", tuple(sentences))), FOOT)
@@ -96,7 +96,7 @@ def test_the_type_is_the_largest_step_at_which_the_face_fits(sentences: list[str
         assert misfits == []
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(SENTENCES)
 def test_nothing_is_drawn_outside_the_box(sentences: list[str]) -> None:
     face = Face("front", BAND, (Paragraphs("text", tuple(sentences), "Look", "steps"),), FOOT)

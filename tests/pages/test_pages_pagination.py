@@ -121,7 +121,7 @@ def test_the_type_is_the_largest_that_takes_no_more_pages_than_the_least(count: 
     assert len(faces) == min(pages.values())
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.lists(st.sampled_from(SENTENCES), min_size=1, max_size=150), st.sampled_from(["letter", "a6"]))
 def test_text_goes_on_within_the_margins_and_its_steps_are_numbered_on(
     sentences: list[str], paper: str

@@ -131,7 +131,7 @@ def test_every_tile_says_which_it_is_and_how_to_check_its_scale(paper: str) -> N
         assert min(run.size_pt for run in printed.texts) >= lay_out("plate-template", paper).floor_pt
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(st.floats(125, 700), st.floats(125, 700))
 def test_windows_fit_the_room_overlap_and_cover_the_plate(width: float, height: float) -> None:
     grid = plan_tiles(PLATE, width, height)

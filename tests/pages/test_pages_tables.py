@@ -132,7 +132,7 @@ def lengths_around_a_plate() -> st.SearchStrategy[Mapping[str, Length]]:
     )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(lengths_around_a_plate())
 def test_each_pull_appears_exactly_once_and_pairs_share_their_target(lengths: Mapping[str, Length]) -> None:
     every = pulls(construct_plate_area(lengths))

@@ -160,7 +160,7 @@ def test_a_distance_is_how_far_sound_goes_in_the_stated_air() -> None:
     assert "68 °F" in read_all(table.draw(Box(0, 0, 43, 50), SIZES))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.integers(1, 120), st.integers(-40, 130))
 def test_distances_follow_the_temperature_argument(seconds: int, air_f: int) -> None:
     rows = read_rows(FlashToBangTable((seconds,), air_f).draw(Box(0, 0, 45, 40), SIZES))

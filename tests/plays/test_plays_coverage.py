@@ -160,7 +160,7 @@ SETS = st.lists(st.frozensets(st.integers(0, 7), max_size=5), min_size=1, max_si
 
 
 @given(SETS)
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 def test_no_fewer_plays_would_do(meets: list[frozenset[int]]) -> None:
     everything = frozenset[int]().union(*meets)
     found = choose_fewest(meets)

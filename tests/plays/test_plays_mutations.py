@@ -104,7 +104,7 @@ def _rules(table: Table, answers: object) -> str:
         return ""
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(unique_tables(most_facts=3), st.randoms(use_true_random=False))
 def test_changes_of_any_table_are_noticed_if_a_play_is_ruled_otherwise(table: Table, random: Random) -> None:
     """Facts of two and of three answers; a change that no possible play meets is none."""

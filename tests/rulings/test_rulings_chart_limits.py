@@ -57,7 +57,7 @@ def answers_used(chart: Chart, table: Table) -> set[tuple[int, str]]:
     return used
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(grids(outcomes="ABC--"))
 def test_a_chart_has_every_way_on_once_and_in_the_author_s_order(table: Table) -> None:
     for chart in every_chart(table):
@@ -83,7 +83,7 @@ def test_a_chart_has_every_way_on_once_and_in_the_author_s_order(table: Table) -
             assert all(list(way.answers) == sorted(way.answers, key=known.index) for way in node.exits)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(grids(outcomes="ABC--"))
 def test_a_chart_ends_once_for_each_outcome_and_cites_each_row_that_leads_there(table: Table) -> None:
     listing = Listing(table)
@@ -99,7 +99,7 @@ def test_a_chart_ends_once_for_each_outcome_and_cites_each_row_that_leads_there(
             ]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(grids())
 def test_the_order_told_is_that_of_every_path_and_names_just_what_is_asked(table: Table) -> None:
     for chart in every_chart(table):

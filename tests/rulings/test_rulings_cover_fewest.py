@@ -94,7 +94,7 @@ def cover_points(
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(point_sets())
 def test_the_exact_cover_has_the_fewest_boxes_and_of_those_the_fewest_conditions(
     case: tuple[Box, list[Point], list[Point], list[Point]],
@@ -114,7 +114,7 @@ def test_the_exact_cover_has_the_fewest_boxes_and_of_those_the_fewest_conditions
     assert exactly == cover
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(point_sets())
 def test_a_grown_cover_is_the_set_in_boxes_that_can_neither_grow_nor_go(
     case: tuple[Box, list[Point], list[Point], list[Point]],
@@ -138,7 +138,7 @@ def test_a_grown_cover_is_the_set_in_boxes_that_can_neither_grow_nor_go(
     assert cut_short.whole == (frozenset(wanted) <= union(cut_short.boxes))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(point_sets())
 def test_a_box_is_grown_by_whole_facts_first(
     case: tuple[Box, list[Point], list[Point], list[Point]],
@@ -159,7 +159,7 @@ def test_a_box_is_grown_by_whole_facts_first(
         assert contains(grown, freed)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(point_sets(), st.data())
 def test_boxes_that_overlap_merge_into_the_fewest(
     case: tuple[Box, list[Point], list[Point], list[Point]], data: st.DataObject
@@ -218,7 +218,7 @@ FIVE = full_of((3,) * 5)
 narrow = st.tuples(*(st.sampled_from((1, 2, 4, 3, 7, 7, 7)) for _ in FIVE))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(narrow, min_size=8, max_size=16))
 def test_what_is_left_comes_in_few_pieces(boxes: list[Box]) -> None:
     by_turns = [FIVE]

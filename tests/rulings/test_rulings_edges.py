@@ -121,7 +121,7 @@ def test_a_search_given_up_leaves_exactly_the_same_set_and_does_not_claim_the_fe
     assert len(found.boxes) >= len(best.boxes)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(st.sets(st.integers(0, 63), min_size=1))
 def test_boxes_grown_one_by_one_can_neither_grow_nor_be_left_out(chosen: set[int]) -> None:
     pieces = tuple(corner(n) for n in sorted(chosen))
@@ -313,7 +313,7 @@ def holds(when: Combination, play: dict[str, str]) -> bool:
     return all(play[fact] in answers for fact, answers in when.allowed)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(unique_tables(), st.lists(st.sampled_from(OUTCOMES), min_size=9, max_size=9))
 def test_contrasts_of_large_tables_are_exact_too(left: Table, outcomes: list[str]) -> None:
     rows = tuple(replace(row, outcome=outcome) for row, outcome in zip(left.rows, outcomes, strict=False))

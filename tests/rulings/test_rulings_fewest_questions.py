@@ -44,13 +44,13 @@ def assert_best(table: Table) -> None:
     assert chart.is_proven_best
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(weighted_tables())
 def test_the_best_chart_takes_as_few_questions_as_any_way_of_asking(table: Table) -> None:
     assert_best(table)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(grids())
 @example(SKIPPING_TEMPTS)
 @example(POINTER)
@@ -66,7 +66,7 @@ def test_so_it_does_with_five_answers_a_fact(seed: int) -> None:
     assert_best(grid_table(letters, *([chance.randint(1, 9) for _ in range(size)] for size in sizes)))
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 @given(st.one_of(grids(), weighted_tables()), st.randoms(use_true_random=False))
 @example(SKIPPING_TEMPTS, random.Random(0))
 def test_a_fixed_order_is_asked_with_as_few_questions_as_it_can_be(
@@ -78,7 +78,7 @@ def test_a_fixed_order_is_asked_with_as_few_questions_as_it_can_be(
     assert chart.value == listing.value_of(chart) == best
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(grids())
 def test_a_chart_is_called_free_only_if_no_order_of_its_facts_is_that_of_every_path(table: Table) -> None:
     chart = build_best_chart(table)
@@ -86,7 +86,7 @@ def test_a_chart_is_called_free_only_if_no_order_of_its_facts_is_that_of_every_p
         assert build_chart_in_order(table, chart.order).value == chart.value
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(st.one_of(grids(outcomes="AAB--"), weighted_tables()), st.sampled_from([0, 5]))
 @example(grid_table("AA-B-A-B", (1, 1), (1, 1), (1, 1)), 0)  # the first fact picked turns out to tell nothing
 @example(grid_table("-AB-AB---", (1, 9, 2), (1, 1, 9)), 0)
@@ -125,7 +125,7 @@ def ask_thriftily(listing: Listing, group: Sequence[int], facts: Sequence[str]) 
     return 1 + max(worst for worst, _ in found), mass + sum(cost for _, cost in found)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(grids())
 def test_a_large_table_s_fixed_order_skips_whatever_the_later_facts_tell(table: Table) -> None:
     listing, names = Listing(table), [fact.name for fact in table.facts]

@@ -30,7 +30,7 @@ def draw_alive(data: st.DataObject, ruled: LabelledBoxes) -> int:
     return data.draw(st.integers(0, ruled.everyone))
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(TABLES, st.data())
 def test_boxes_are_settled_if_no_two_in_play_are_rivals(table: Table, data: st.DataObject) -> None:
     ruled = list_possible(table, table.space.full)
@@ -38,7 +38,7 @@ def test_boxes_are_settled_if_no_two_in_play_are_rivals(table: Table, data: st.D
     assert ruled.is_settled(alive) == (not rivals_in(ruled, alive))
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(TABLES, st.data())
 def test_facts_suffice_if_every_two_rivals_differ_on_one_of_them(table: Table, data: st.DataObject) -> None:
     ruled = list_possible(table, table.space.full)
@@ -48,7 +48,7 @@ def test_facts_suffice_if_every_two_rivals_differ_on_one_of_them(table: Table, d
     assert ruled.suffice(places, alive) == all(places & each for each in pairs)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(TABLES, st.data())
 def test_of_facts_that_are_enough_none_can_be_left_out_and_the_later_ones_went_first(
     table: Table, data: st.DataObject

@@ -42,7 +42,7 @@ def project(dimension: DimensionLine) -> tuple[Point, Point]:
     return (x1 + nx, y1 + ny), (x2 + nx, y2 + ny)
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 @given(PLACES, PLACES, st.floats(-12, 12), st.sampled_from(["", "start", "end"]))
 def test_arrowheads_and_dimension_line_end_on_the_projections_of_the_two_points(
     start: Point, end: Point, offset: float, outside: str
@@ -61,7 +61,7 @@ def test_arrowheads_and_dimension_line_end_on_the_projections_of_the_two_points(
     )
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 @given(PLACES, PLACES, st.floats(-12, 12))
 def test_texts_read_from_the_bottom_or_from_the_right(start: Point, end: Point, offset: float) -> None:
     if distance(start, end) < 1:
@@ -81,7 +81,7 @@ def test_an_upright_dimension_reads_from_the_right_whichever_end_comes_first(end
     assert label.angle == 90
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(PLACES, PLACES, st.floats(-12, 12))
 def test_the_first_text_stands_above_the_line_and_the_second_below_it(
     start: Point, end: Point, offset: float

@@ -124,7 +124,7 @@ def share_a_rail(one: LineString, other: LineString) -> bool:
     return abs(y1 - y2) < 1e-6 and abs(x1 - x2) <= RAIL_INSET_MM + 1e-6
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(diagrams())
 def test_no_two_symbols_overlap(nodes: Nodes) -> None:
     chart = draw(nodes)
@@ -135,20 +135,20 @@ def test_no_two_symbols_overlap(nodes: Nodes) -> None:
         assert one.intersection(other).area < 1e-6
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(diagrams())
 def test_no_two_texts_overlap(nodes: Nodes) -> None:
     assert inked_overlaps(draw(nodes).texts) == []
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(diagrams())
 def test_no_connector_crosses_another_one(nodes: Nodes) -> None:
     for one, other in itertools.combinations(draw(nodes).connectors, 2):
         assert share_a_rail(one, other) or not one.intersects(other)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(diagrams())
 def test_no_connector_passes_through_a_symbol(nodes: Nodes) -> None:
     chart = draw(nodes)
@@ -156,7 +156,7 @@ def test_no_connector_passes_through_a_symbol(nodes: Nodes) -> None:
         assert connector.intersection(symbol).length < 0.01
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(diagrams())
 def test_every_exit_is_drawn_once_with_its_arrowhead_and_label(nodes: Nodes) -> None:
     chart = draw(nodes)
@@ -170,7 +170,7 @@ def unfolded_questions(nodes: Nodes) -> list[FlowQuestion]:
     return [node for node in tree.values() if isinstance(node, FlowQuestion)]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(diagrams())
 def test_every_arrow_ends_on_a_symbol(nodes: Nodes) -> None:
     chart = draw(nodes)
@@ -179,7 +179,7 @@ def test_every_arrow_ends_on_a_symbol(nodes: Nodes) -> None:
         assert min(symbol.exterior.distance(Point(tip)) for symbol in chart.symbols) < HALF_PEN_MM
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(diagrams())
 def test_every_connector_starts_at_a_question_or_on_its_rail(nodes: Nodes) -> None:
     chart = draw(nodes)
@@ -189,7 +189,7 @@ def test_every_connector_starts_at_a_question_or_on_its_rail(nodes: Nodes) -> No
         assert near < 0.01 or near == pytest.approx(RAIL_INSET_MM, abs=0.01)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(diagrams())
 def test_the_last_exit_leads_down_and_every_other_one_to_the_right(nodes: Nodes) -> None:
     chart = draw(nodes)
@@ -206,7 +206,7 @@ def test_the_last_exit_leads_down_and_every_other_one_to_the_right(nodes: Nodes)
         assert all(other.x > last.x for other in others)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(diagrams(), st.floats(160, 300))
 def test_the_chart_is_as_wide_as_asked_and_as_high_as_it_says(nodes: Nodes, width_mm: float) -> None:
     chart = draw(nodes, width_mm)
@@ -222,7 +222,7 @@ def test_the_chart_is_as_wide_as_asked_and_as_high_as_it_says(nodes: Nodes, widt
     assert top == pytest.approx(chart.drawing.height_mm, abs=half_pen)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(diagrams(shared=False))
 def test_a_tree_is_drawn_without_a_connector_circle(nodes: Nodes) -> None:
     assert draw(nodes).circles == []

@@ -48,7 +48,7 @@ def plain(words: str) -> str:
 # --- nothing overlaps -------------------------------------------------------------------------------------
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(charts(), widths, sizes)
 def test_every_text_is_inside_one_tile_or_box_or_free_of_all_lines(
     nodes: Nodes, width_mm: float, size_pt: float
@@ -65,7 +65,7 @@ def test_every_text_is_inside_one_tile_or_box_or_free_of_all_lines(
         assert len(lines.query(inked, "intersects")) == 0, text.content
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(charts(), widths)
 def test_no_two_texts_overlap(nodes: Nodes, width_mm: float) -> None:
     drawing = draw(nodes, width_mm)
@@ -73,7 +73,7 @@ def test_no_two_texts_overlap(nodes: Nodes, width_mm: float) -> None:
     assert drawing.overflow_mm or all(one.disjoint(other) for one, other in itertools.combinations(inked, 2))
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(charts(), widths)
 def test_no_two_tiles_or_boxes_meet_and_no_connector_crosses_anything(nodes: Nodes, width_mm: float) -> None:
     ladder = read_ladder(draw(nodes, width_mm))
@@ -85,7 +85,7 @@ def test_no_two_tiles_or_boxes_meet_and_no_connector_crosses_anything(nodes: Nod
         assert sum(connector.distance(area) < _HAIR for area in areas) <= 1
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(charts(), widths, st.floats(0, 400))
 def test_a_ladder_is_as_wide_and_high_as_it_says_and_no_higher_than_it_must_be(
     nodes: Nodes, width_mm: float, height_mm: float
@@ -123,13 +123,13 @@ def spell(nodes: Nodes) -> str:
     return " ".join(plain(each) for each in words if each)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(charts())
 def test_the_words_are_in_reading_order_rung_by_rung(nodes: Nodes) -> None:
     assert join(texts_of(draw(nodes).items)) == spell(nodes)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(charts(), widths)
 def test_every_answer_leads_to_its_verdict_its_number_or_the_question_below(
     nodes: Nodes, width_mm: float
@@ -164,7 +164,7 @@ def read_box(area: Polygon, ladder: ReadLadder) -> str:
     return join([text for text in ladder.texts if area.covers(ink(text))])
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(charts())
 def test_a_question_reached_from_above_is_the_next_one_down(nodes: Nodes) -> None:
     ladder, rungs = read_ladder(draw(nodes)), rungs_of(nodes)
@@ -174,7 +174,7 @@ def test_a_question_reached_from_above_is_the_next_one_down(nodes: Nodes) -> Non
         assert head.bounds[1] == pytest.approx(tile.bounds[3])
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(charts())
 def test_numbers_only_ever_lead_on(nodes: Nodes) -> None:
     for rung in construct_rungs(nodes, "0"):
@@ -184,7 +184,7 @@ def test_numbers_only_ever_lead_on(nodes: Nodes) -> None:
 # --- what is seen first -----------------------------------------------------------------------------------
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(charts(), sizes)
 def test_headlines_are_larger_and_all_else_is_at_the_size_asked_for(nodes: Nodes, size_pt: float) -> None:
     texts = texts_of(draw(nodes, size_pt=size_pt).items)
@@ -201,7 +201,7 @@ def list_shown(nodes: Nodes) -> list[FlowEnding]:
     return [ending for group in group_rows(rungs) if (ending := endings[group[0]])]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(charts())
 def test_outs_are_white_on_black_and_nothing_else_is(nodes: Nodes) -> None:
     drawing = draw(nodes)
@@ -278,7 +278,7 @@ def test_what_cannot_fit_is_told_in_millimetres() -> None:
 # --- parts ------------------------------------------------------------------------------------------------
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(charts(), st.sampled_from([(78.8, 34.0), (97.0, 52.0)]))
 def test_the_parts_of_a_ladder_hold_every_rung_once_and_each_that_can_fits(
     nodes: Nodes, face: tuple[float, float]
@@ -293,7 +293,7 @@ def test_the_parts_of_a_ladder_hold_every_rung_once_and_each_that_can_fits(
         assert part.first == part.last or drawing.height_mm <= height_mm + _HAIR
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(charts(), st.data())
 def test_a_part_names_the_number_and_the_place_of_what_is_elsewhere(
     nodes: Nodes, data: st.DataObject

@@ -62,7 +62,7 @@ def items() -> st.SearchStrategy[Item]:
     return st.one_of(shapes(), texts(), fields, placed)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(shapes())
 def test_the_extent_of_a_shape_covers_its_outline_and_half_its_pen(shape: Shape) -> None:
     left, bottom, right, top = extent_of(shape)
@@ -72,7 +72,7 @@ def test_the_extent_of_a_shape_covers_its_outline_and_half_its_pen(shape: Shape)
         assert bottom + pad - 1e-6 <= y <= top - pad + 1e-6
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(texts())
 def test_the_extent_of_a_text_covers_the_ink_of_its_letters(text: Text) -> None:
     inked = ink(text)
@@ -96,7 +96,7 @@ def test_a_placed_scene_is_turned_about_its_corner(turns: int, expected: tuple[f
     assert extent_of(placed) == expected
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(items(), NUMBERS, NUMBERS)
 def test_a_shift_moves_the_extent_and_nothing_else(item: Item, dx: float, dy: float) -> None:
     (moved,) = shift([item], dx, dy)
@@ -107,7 +107,7 @@ def test_a_shift_moves_the_extent_and_nothing_else(item: Item, dx: float, dy: fl
     assert type(moved) is type(item)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(items(), min_size=1, max_size=5))
 def test_the_extent_of_all_covers_each(several: list[Item]) -> None:
     left, bottom, right, top = extent_of_all(several)

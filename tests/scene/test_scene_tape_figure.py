@@ -80,7 +80,7 @@ def test_each_verdict_has_a_shape_of_its_own() -> None:
     assert len({repr([item.path for item in items]) for items in drawn}) == len(PlaceVerdict)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.tuples(st.floats(0, 60), st.floats(0, 60)), min_size=1, max_size=12))
 def test_labels_go_where_nothing_is_as_long_as_there_is_room(points: list[tuple[float, float]]) -> None:
     room = LabelRoom(8.0)

@@ -57,21 +57,21 @@ def fewest_lines(widths: list[float], space: float, room: float) -> int:
 # --- breaking lines ---
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(WORDS, st.floats(12, 80))
 def test_words_keep_their_order_and_none_is_lost(words: list[str], width_mm: float) -> None:
     lines = break_lines(regular(words), width_mm, SIZE_PT)
     assert " ".join(plain(line) for line in lines).split(" ") == words
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(WORDS, st.floats(12, 80))
 def test_no_line_is_wider_than_the_room_unless_it_is_one_word(words: list[str], width_mm: float) -> None:
     for line in break_lines(regular(words), width_mm, SIZE_PT):
         assert len(line.words) == 1 or line.width_mm <= width_mm + 1e-5
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(WORDS, st.floats(12, 80))
 def test_the_text_takes_the_fewest_lines_there_can_be(words: list[str], width_mm: float) -> None:
     pieces = regular(words)
@@ -79,7 +79,7 @@ def test_the_text_takes_the_fewest_lines_there_can_be(words: list[str], width_mm
     assert len(break_lines(pieces, width_mm, SIZE_PT)) == fewest_lines(widths, space_mm(SIZE_PT), width_mm)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(WORDS, st.floats(25, 80))
 def test_the_last_line_is_no_lone_scrap_where_as_few_lines_can_do_without_it(
     words: list[str], width_mm: float
@@ -171,7 +171,7 @@ def test_a_written_line_sets_its_runs_one_after_the_other_with_one_space() -> No
     assert runs[2].x + runs[2].width_mm == pytest.approx(10 + line.width_mm)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(
     st.lists(st.sampled_from(["ball", "*dead*", "*no", "pitch*", "a,", "17", "in"]), min_size=1, max_size=8)
 )
@@ -223,7 +223,7 @@ def test_a_wider_rhombus_is_never_higher(question: str) -> None:
     assert all(wide <= narrow + lead / 2 for narrow, wide in itertools.pairwise(heights))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.text("aeiourstn", min_size=1, max_size=8), min_size=1, max_size=8), st.floats(15, 90))
 def test_a_rhombus_keeps_every_word_in_order(words: list[str], width_mm: float) -> None:
     fit = fit_rhombus(regular(words), width_mm, SIZE_PT)

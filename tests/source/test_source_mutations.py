@@ -6,7 +6,7 @@ import tempfile
 import unicodedata
 from pathlib import Path
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketref.problems import PocketrefError, Problem, render_problem
@@ -46,7 +46,7 @@ def check(sample: dict[str, str], name: str, spoilt: bytes) -> None:
 
 
 @given(st.data())
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=120)
 def test_random_bytes_in_a_file_are_only_ever_problems(sample: dict[str, str], data: st.DataObject) -> None:
     name = data.draw(st.sampled_from(FILES))
     spoilt = sample[name].encode()
@@ -58,7 +58,7 @@ def test_random_bytes_in_a_file_are_only_ever_problems(sample: dict[str, str], d
 
 
 @given(st.data())
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=100)
 def test_moved_lines_and_changed_values_are_only_ever_problems(
     sample: dict[str, str], data: st.DataObject
 ) -> None:

@@ -344,7 +344,7 @@ def test_a_broken_picture_is_refused_before_anything_is_written(home: Path, name
 PNG, JPEG = badge_png("RGBA", 24, 12), save(badge("RGB", 24, 12), "JPEG", progressive=True)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(
     st.sampled_from([PNG, JPEG]),
     st.lists(st.tuples(st.integers(0, 600), st.binary(max_size=4)), max_size=4),

@@ -31,7 +31,7 @@ from pocketref.units.notation import NotationError, read_length
 QUARTER = read_length("1/4 in")
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(st.fractions(0, 200, max_denominator=16))
 def test_a_blanks_name_says_its_distance_back(inches: Fraction) -> None:
     assert read_slope_field(write_slope_field(Length(inches))) == Length(inches)
@@ -158,7 +158,7 @@ def test_heights_written_for_depths_are_recognised_and_nothing_is_moved() -> Non
     assert {one.move for one in mound.slope} == {"read it below the level line", "good"}
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(st.fractions(-2, 2, max_denominator=16), min_size=7, max_size=7))
 def test_no_mound_within_two_inches_is_taken_for_heights(off: list[Fraction]) -> None:
     depths = [f"{float(number + more):.4f} in" for number, more in enumerate(off)]

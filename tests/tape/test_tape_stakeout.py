@@ -72,7 +72,7 @@ def test_the_whole_plate_area_is_set_to_half_its_tolerance_with_the_string_and_n
     assert without > NEAR_ENOUGH_MM * 1.6
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.floats(0.2, 5), st.floats(0.2, 5), st.floats(0, math.pi))
 def test_the_reach_holds_nineteen_of_twenty(one: float, other: float, turn: float) -> None:
     """By drawing: of 20,000 points with that covariance 95 % lie within it."""
@@ -138,7 +138,7 @@ def test_the_boxes_diagonals_and_the_square_are_checked(level: str) -> None:
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.integers(1, 200), st.integers(5, 200))
 def test_a_triangle_is_right_and_fits_the_sides_and_the_tape(side_ft: int, tape_ft: int) -> None:
     a, b, c = find_triangle(Length(Fraction(side_ft * 12)), tape_ft)

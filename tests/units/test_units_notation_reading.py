@@ -173,9 +173,9 @@ def test_any_text_is_read_or_refused_at_a_place_within_it(text):
 
 @pytest.mark.parametrize("piece", ["9", "1/", "½", " ", "7 ft ", "-", "a", "'", "1 "])
 def test_hostile_text_is_refused_at_once(piece):
-    began = time.perf_counter()
+    began = time.process_time()
     with pytest.raises(NotationError):
         read_length(piece * 1_000_000)
     with pytest.raises(NotationError):
         read_length((piece * 80)[:80], allow_negative=True)
-    assert time.perf_counter() - began < 2
+    assert time.process_time() - began < 2
