@@ -44,26 +44,58 @@ def main() -> None:
 @source_options
 @print_options
 @click.option("--plays", is_flag=True, help="Say for each table what the case plays exercise.")
-@click.option("--from-memory", is_flag=True, help="List what must be compared with the book.")
+@click.option("--from-memory", is_flag=True, help="List what is in doubt, and where it is printed.")
+@click.option(
+    "--review",
+    type=click.Path(path_type=Path),
+    metavar="FOLDER",
+    help="Write what is in doubt into a new folder, to be compared with the books: a PDF to tick, a CSV to fill.",
+)
+@click.option(
+    "--sign-off",
+    type=click.Path(path_type=Path),
+    metavar="CSV",
+    help="Print what a filled-in review.csv puts into content/compared.yaml.",
+)
 @report_problems
 def proof(
-    content: Path | None, layouts: Path | None, stock: str, paper: str, plays: bool, from_memory: bool
+    content: Path | None,
+    layouts: Path | None,
+    stock: str,
+    paper: str,
+    plays: bool,
+    from_memory: bool,
+    review: Path | None,
+    sign_off: Path | None,
 ) -> None:
-    """Check everything that publishing checks, write nothing.
+    """Check everything that publishing checks, publish nothing.
+
+    A statement from memory or inferred is in doubt: it is marked wherever it is printed, until
+    content/compared.yaml says that it was compared with the edition of the book that is in force.
 
     \b
     Example:
       pocketref proof --content my-content
-      pocketref proof --from-memory
+      pocketref proof --review to-compare
+      pocketref proof --sign-off to-compare/review.csv
     """
     from pocketref.edition.play_proof import summarize_plays, write_coverage
     from pocketref.edition.press import PressRun
+    from pocketref.edition.review import summarize_doubts, write_doubts, write_review
+    from pocketref.edition.sign_off import read_sign_off
     from pocketref.publish.build import check_edition
+    from pocketref.publish.starter import find_folder
+    from pocketref.source.library import read_library
 
+    if sign_off:
+        click.echo(read_sign_off(sign_off, read_library(find_folder("content", content, Path.cwd()))))
+        return
     proven = prove_source(*find_sources(content, layouts), stock)
     check_edition(proven, PressRun(paper))
-    for line in proven.from_memory if from_memory else ():
-        click.echo(f"from memory, compare with the book: {line}")
+    if review:
+        write_review(proven, paper, review)
+    for line in write_doubts(proven) if from_memory else ():
+        click.echo(line)
     click.echo(
         f"{count(proven.tables, 'table')} ruling on {count(proven.combinations, 'combination')}, each exactly "
         f"once; {count(len(proven.cards), 'card')} and {count(len(proven.sheets), 'sheet')} that fit."
@@ -72,12 +104,8 @@ def proof(
         click.echo(line)
     if summary := summarize_plays(proven.plays):
         click.echo(summary)
-    if proven.from_memory and not from_memory:
-        are = "is" if len(proven.from_memory) == 1 else "are"
-        click.echo(
-            f"{count(len(proven.from_memory), 'statement')} {are} from memory, to be compared with the book; "
-            "--from-memory lists them."
-        )
+    if summary := summarize_doubts(proven.library):
+        click.echo(summary)
 
 
 def _ask_fact(fact: Any) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Literal
 
 from pydantic import Field
@@ -10,7 +10,7 @@ from pydantic import Field
 from pocketref.blocks.model import BlockModel, Cited, TableSubject
 from pocketref.blocks.setting import Setting
 from pocketref.pages.blocks import Block, Paragraphs
-from pocketref.source.ruling_models import RulingModel
+from pocketref.source.ruling_models import RowModel, RulingModel
 
 
 class CallsBlockModel(BlockModel):
@@ -25,14 +25,20 @@ class CallsBlockModel(BlockModel):
 
     def build(self, setting: Setting) -> Block:
         """A list of the rulings that have words or a signal."""
-        rulings = setting.find_table(self.subject).rulings.values()
-        entries = tuple(_write_call(ruling) for ruling in rulings if ruling.say or ruling.signal)
-        return Paragraphs(f"calls {self.subject}", entries, kind="list")
+        table = setting.find_table(self.subject)
+        entries = []
+        for name, ruling in table.rulings.items():
+            rows = [row for row in table.rows if row.ruling == name]
+            if ruling.say or ruling.signal:
+                entries.append(_write_call(ruling, rows, setting.mark_doubt(*rows)))
+        return Paragraphs(f"calls {self.subject}", tuple(entries), kind="list")
 
 
-def _write_call(ruling: RulingModel) -> str:
-    """One ruling's call: headline, the words in quotation marks, the signals."""
+def _write_call(ruling: RulingModel, rows: Sequence[RowModel], mark: str) -> str:
+    """One ruling's call: headline, the words in quotation marks, the signals; that it is disputed, if so."""
+    disputed = [bool(row.unsettled) for row in rows]
     said = " ".join(f"“{words}”" for words in ruling.say)
     shown = "; ".join(ruling.signal)
     joined = " ".join(part for part in (said, f"Signal: {shown}." if shown else "") if part)
-    return f"*{ruling.headline}:* {joined}"
+    league = f" ({'' if all(disputed) else 'in part '}check league)" if any(disputed) else ""
+    return f"*{ruling.headline}{mark}{league}:* {joined}"

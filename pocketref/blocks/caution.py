@@ -26,4 +26,5 @@ class CautionBlockModel(BlockModel):
     def build(self, setting: Setting) -> Block:
         """Its signal word, title and entries in a frame."""
         caution = setting.find_caution(self.caution)
-        return CautionPanel(self.caution, caution.signal_word, caution.title, caution.entries)
+        title = caution.title + setting.mark_doubt(caution)
+        return CautionPanel(self.caution, caution.signal_word, title, caution.entries)

@@ -30,6 +30,7 @@ from pocketref.scene.charts.ruling_flow import construct_flow, write_chart_words
 from pocketref.scene.items import Item
 from pocketref.scene.paths import shift
 from pocketref.scene.textfit import leading_mm
+from pocketref.source.statements import DOUBT
 from pocketref.source.syntax.kinds import Sentence
 
 _WIDEST_ROW_GAP_MM = 9.0
@@ -51,7 +52,8 @@ class ChartBlockModel(BlockModel):
     def build(self, setting: Setting) -> Block:
         """The shortest chart of the code's table."""
         chart, table = setting.chart(self.subject)
-        nodes, root = construct_flow(chart, table, setting.find_table(self.subject).rulings)
+        rulings, doubted = setting.find_table(self.subject).rulings, setting.list_doubted(table)
+        nodes, root = construct_flow(chart, table, rulings, doubted, DOUBT)
         is_card = setting.detail == "card"
         return ChartBlock(f"chart {self.subject}", nodes, root, self.heading, is_card)
 

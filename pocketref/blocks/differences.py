@@ -13,13 +13,13 @@ from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, ProblemLog, Severity
 from pocketref.rulings.audit import audit_table, list_problems
-from pocketref.rulings.boxes import Combination
+from pocketref.rulings.boxes import Combination, intersect, is_covered
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_many
 from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.table import Table, read_ending
 from pocketref.source.library import Library
-from pocketref.source.ruling_models import SubjectModel
+from pocketref.source.ruling_models import RowModel, SubjectModel, TableModel
 
 _UNSAID = "-"
 
@@ -81,12 +81,26 @@ def build_difference_table(library: Library, subject: str, codes: Sequence[str],
         signs = {code: sign(code, read_ending(ending)[0]) for code, ending in found.outcomes.items()}
         for code in codes:
             outcome, is_open = read_ending(found.outcomes[code])
-            words = "check league" if is_open else write_ruling(library, code, subject, outcome)
+            met = _list_met(found.when, tables[code], library.rulings[code, subject])
+            words = "check league"  # which says enough of what is open, in doubt or not
+            if not is_open:
+                words = write_ruling(library, code, subject, outcome) + library.mark_doubt(*met)
             cells.append(Cell(f"*{words}*" if signs[code] != signs.get(home, signs[code]) else words))
         rows.append(tuple(cells))
     title = library.subjects[subject].title
     columns = (Column(title, flex=True), *(Column(library.codes[code].mark, width_mm=21.4) for code in codes))
     return TableBlock(f"differences {subject}", columns, tuple(rows), row_pad_mm=0.35)
+
+
+def _list_met(when: Combination, table: Table, model: TableModel) -> Iterator[RowModel]:
+    """The rows that some play of a combination may meet; facts and answers that the table has not are let pass."""
+    known = {
+        fact: [a for a in answers if a in table.fact_by_name[fact].answers] for fact, answers in when.allowed
+    }
+    region = table.space.box(known)
+    for row, box in zip(model.rows, table.row_boxes, strict=True):
+        if not is_covered(intersect(box, region), table.never_boxes):
+            yield row
 
 
 def _refuse_faulty(tables: Iterable[Table]) -> None:

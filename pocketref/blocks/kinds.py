@@ -16,6 +16,7 @@ from pocketref.blocks.calls import CallsBlockModel
 from pocketref.blocks.caution import CautionBlockModel
 from pocketref.blocks.chart import ChartBlockModel
 from pocketref.blocks.differences import DifferencesBlockModel
+from pocketref.blocks.doubt import mark_figures
 from pocketref.blocks.field.checks import ChecksBlockModel
 from pocketref.blocks.field.derived import DerivedBlockModel
 from pocketref.blocks.field.field_check import FieldCheckBlockModel
@@ -129,7 +130,9 @@ def build_blocks(blocks: Blocks, setting: Setting) -> tuple[Block, ...]:
 
 def _build_block(block: AnyBlock, setting: Setting) -> Block:
     try:
-        return block.build(setting)
+        made = block.build(setting)
+        is_stack = isinstance(block, ColumnsBlockModel)  # the blocks in it mark their own
+        return made if is_stack else mark_figures(made, setting.library, block.list_cited(setting))
     except PocketrefError:
         if setting.is_past:
             return Absent()

@@ -9,19 +9,14 @@ from typing import Annotated, Any
 from pydantic import AfterValidator
 
 from pocketref.problems import ProblemLog, suggest_match
-from pocketref.source.field_models import Dimension
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile
-from pocketref.source.ruling_models import RowModel
+from pocketref.source.statements import Cited as Cited
 from pocketref.source.syntax.kinds import Name, OneOf, Sentence
 from pocketref.source.syntax.located import SourceModel
-from pocketref.source.text_models import CautionModel, TextModel
 
 MOST_ENTRIES = 40
 """In any list of a block: no face has room for more."""
-
-Cited = Dimension | RowModel | TextModel | CautionModel
-"""A statement that says where it stands and how sure that is."""
 
 
 class BlockModel(SourceModel):

@@ -25,6 +25,7 @@ from pocketref.scene.figures.slot_figure import draw_slot
 from pocketref.scene.paths import shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
 from pocketref.scene.textfit import leading_mm
+from pocketref.source.statements import DOUBT
 from pocketref.source.syntax.kinds import OneOf, Sentence, WholeNumber
 
 _MOST_WIDENINGS = 60  # a quarter more each time: ten million times as wide
@@ -111,12 +112,14 @@ def _foot_cases(setting: Setting, columns: int) -> DrawIn:
     line = setting.lengths["line-width"]
     model, subject = setting.find_table("contact"), setting.find_subject("contact")
     table = construct_table(subject, model)
+    doubted = setting.list_doubted(table)
     usual = {"bat-meets-ball": "yes", "knee-out": "no", "caught-tip": "no"}
 
     def rule_on(feet: Sequence[GroundJudgement]) -> str:
         seen = derive_facts(replace(NOTHING_DRAWN, judged=tuple(feet)), subject)
-        outcome = decide(table, usual | seen).outcome
-        return model.rulings[outcome].headline.split(":")[0]
+        row = decide(table, usual | seen)
+        words = "Check league" if row.is_open else model.rulings[row.outcome].headline.split(":")[0]
+        return words + (DOUBT if row in doubted else "")
 
     return lambda width, size: draw_foot_set(CASES, setting.plan, line, size, width, columns, rule_on)
 
@@ -165,7 +168,11 @@ PICTURES = {
     "foot-cases": _Picture(
         _foot_cases,
         _cite_cases,
-        lambda setting: (setting.find_table("contact"), setting.find_subject("contact").facts),
+        lambda setting: (
+            setting.find_table("contact"),
+            setting.find_subject("contact").facts,
+            [setting.mark_doubt(row) for row in setting.find_table("contact").rows],
+        ),
     ),
     "positions": _Picture(_positions, lambda setting: setting.list_dimensions(PLANS["diamond"])),
     "slot": _Picture(_slot, _cite_plate, make_fit=_fit_slot),

@@ -13,12 +13,13 @@ from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.problems import PocketrefError, Problem, suggest_match
 from pocketref.rulings.chart import Chart, find_chart
 from pocketref.rulings.construct import construct_table
-from pocketref.rulings.table import Table
+from pocketref.rulings.table import Row, Table
 from pocketref.scene.figures.plate_figure import Detail
 from pocketref.source.field_models import Dimension, FieldModel
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile
 from pocketref.source.ruling_models import SubjectModel, TableModel
+from pocketref.source.statements import Cited
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, TextModel
 from pocketref.tape.field_check import FieldCheck, choose_field_check
@@ -97,6 +98,10 @@ class Setting:
         """A subject's facts by its name."""
         return _find("subject", name, self.library.subjects)
 
+    def mark_doubt(self, *cited: Cited) -> str:
+        """The mark to set after words that rest on these statements; empty if none of them is in doubt."""
+        return self.library.mark_doubt(*cited)
+
     def list_dimensions(self, names: Iterable[str]) -> Iterator[Dimension]:
         """Those of the level's dimensions that it gives."""
         given = self.field.dimensions
@@ -159,6 +164,11 @@ class Setting:
         """The shortest chart of the code's table on a subject, and the table."""
         table = construct_table(self.find_subject(subject), self.find_table(subject))
         return find_chart(table), table
+
+    def list_doubted(self, table: Table) -> list[Row]:
+        """The rows of a table that are in doubt."""
+        models = self.find_table(table.subject, table.code).rows
+        return [row for row, model in zip(table.rows, models, strict=True) if self.mark_doubt(model)]
 
 
 def _find(what: str, name: str, known: Mapping[str, M]) -> M:

@@ -26,4 +26,7 @@ class TextBlockModel(BlockModel):
     def build(self, setting: Setting) -> Block:
         """Its heading and entries."""
         text = setting.find_text(self.text)
-        return Paragraphs(self.text, text.entries, text.heading, self.as_)
+        mark = setting.mark_doubt(text)
+        if text.heading:
+            return Paragraphs(self.text, text.entries, text.heading + mark, self.as_)
+        return Paragraphs(self.text, tuple(entry + mark for entry in text.entries), kind=self.as_)

@@ -18,6 +18,7 @@ from pocketref.source.library import Library
 from pocketref.source.play_models import PlaysModel
 from pocketref.source.ruling_models import RulingModel
 from pocketref.source.situation_models import SituationModel
+from pocketref.source.statements import ComparisonModel
 from pocketref.source.syntax.kinds import Cite
 from pocketref.source.syntax.located import SourceModel
 from pocketref.units.length import Length
@@ -34,10 +35,12 @@ _GROUPS: Mapping[str, str] = {
     "rulings": WORDING,
     "works": SOURCES,
     "codes": SOURCES,
+    "compared": SOURCES,
 }
 """The group that a part of the source belongs to, where that is not called the same."""
 _KEYS: Mapping[str, str] = {
     "source": "section",
+    "compared": "compared with the book",
     "entries": "",
     "value": "",
     "ask": "",
@@ -80,6 +83,9 @@ _WRITERS: Mapping[type, Callable[[Any], str]] = {
     date: write_day,
     SituationModel: write_situation,
     ValidDates: lambda value: f"{write_day(value.from_)} to {write_day(value.through)}",
+    ComparisonModel: lambda value: (
+        f"{len(value.statements)} of edition {value.edition}, {write_day(value.date)}"
+    ),
     PlaysModel: lambda value: "; ".join(case.title for case in value.cases.values()),
 }
 
@@ -113,10 +119,10 @@ def write_difference(editions: Editions, found: Difference) -> tuple[str, Change
     group, *keys = path = found.path
     if group == EDITION:
         return group, editions.say(_name(editions.new, path), found)
-    title, *parts = (editions.name(path[:end]) for end in range(2, len(path) + 1))
+    title, *parts = (editions.name(path[:end]) for end in range(min(2, len(path)), len(path) + 1))
     said = ", ".join(part for part in parts if part)
     what = f"*{title}:* {said}" if said else f"*{title}*"
-    if keys[-1] in ("source", "confidence") or (group == "fields" and keys[-1] == "note"):
+    if path[-1] in ("source", "confidence") or (group == "fields" and keys[-1] == "note"):
         return SOURCES, editions.say(what, found)
     cites: Sequence[Cite] = ()
     if group == "fields" and found.new is not None and len(keys) > _LEVEL:

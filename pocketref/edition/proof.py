@@ -33,8 +33,7 @@ from pocketref.rulings.chart import list_chart_problems
 from pocketref.rulings.construct import construct_table
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
-from pocketref.source.library import Library, list_confidence, read_library
-from pocketref.source.syntax.kinds import Confidence
+from pocketref.source.library import Library, read_library
 from pocketref.source.syntax.located import SourceModel
 
 
@@ -47,8 +46,6 @@ class Proof:
     cards: tuple[LaidOut, ...]
     sheets: tuple[LaidOut, ...]
     warnings: tuple[Problem, ...]
-    from_memory: tuple[str, ...]
-    """Figures and rows that must be compared with the book, each with its place."""
     tables: int
     combinations: int
     inputs: Mapping[str, str]
@@ -106,7 +103,6 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
         cards,
         sheets,
         tuple(problems.problems),
-        _list_from_memory(library),
         len(library.rulings),
         combinations,
         inputs,
@@ -189,8 +185,3 @@ def _check_glyphs(models: Iterable[SourceModel], problems: ProblemLog) -> None:
             sentence = f"the typeface has no glyph for U+{ord(character):04X} '{character}'"
             where = node.locate_offset(max(node.text.find(character), 0))
             problems.error("glyph-missing", sentence, "write it with another character", where)
-
-
-def _list_from_memory(library: Library) -> tuple[str, ...]:
-    notes = [note for note in list_confidence(library) if note.confidence is Confidence.FROM_MEMORY]
-    return tuple(f"{note.where}: {note.what}" for note in notes)

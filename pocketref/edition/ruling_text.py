@@ -30,6 +30,8 @@ def write_answer(answer: Answer, code: str, subject: str, states: Sequence[NextS
     lines += [f"  say      {' '.join(ruling.say)}"] if ruling.say else []
     lines += [f"  signal   {'; '.join(ruling.signal)}"] if ruling.signal else []
     lines += [f"  section  {', '.join(answer.cites)}  (row at {answer.where})"]
+    sure = f"{answer.row.confidence}, not yet compared with the book"
+    lines += [f"  in doubt {sure}"] if answer.in_doubt else []
     lines += [f"  because  {ask} {given}" for _, ask, given in answer.asked]
     lines += [f"  makes no difference here: {', '.join(answer.idle)}"] if answer.idle else []
     lines += [f"  unsettled: {answer.unsettled}; check your league"] if answer.unsettled else []
@@ -67,6 +69,8 @@ def write_answer_json(answer: Answer, code: str, subject: str, states: Sequence[
         "makes-no-difference": list(answer.idle),
         "cites": list(answer.cites),
         "row": str(answer.where),
+        "confidence": str(answer.row.confidence),
+        "in-doubt": answer.in_doubt,
         "unsettled": answer.unsettled,
         "note": answer.note,
     }

@@ -20,6 +20,7 @@ from pocketref.source.play_models import PlaysModel
 from pocketref.source.play_references import check_plays
 from pocketref.source.references import ReadContent, check_references
 from pocketref.source.ruling_models import SubjectModel, TableModel
+from pocketref.source.statements import ComparedModel, check_comparisons
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.source_text import clip_text
 from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
@@ -90,7 +91,12 @@ def read_source(path: Path, name: str = "") -> Library:
     check_plays(plays, read.subjects, read.rulings, read.cautions, problems)
     if problems.errors:
         _refuse_broken(name, problems.errors[0].sentence)
-    return _make_library(read, mechanics, plays)
+    library = _make_library(read, mechanics, plays)
+    compared = _read_model({"compared": content.get("compared", [])}, ComparedModel, f"{name}: compared")
+    check_comparisons(compared.compared, library.statements, library.works, library.edition, problems)
+    if problems.errors:
+        _refuse_broken(name, problems.errors[0].sentence)
+    return replace(library, compared=compared.compared)
 
 
 def _make_library(

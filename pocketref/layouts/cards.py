@@ -9,14 +9,15 @@ from datetime import date
 from decimal import Decimal
 from itertools import zip_longest
 
-from pocketref.blocks.kinds import Blocks, build_blocks, find_block, list_cites
+from pocketref.blocks.doubt import explain_doubt
+from pocketref.blocks.kinds import Blocks, build_blocks, find_block, list_cited, list_cites
 from pocketref.blocks.setting import Place, Setting
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import list_places, needs_places
 from pocketref.pages.blocks import Block, Footer, TitleBand
 from pocketref.pages.change_bar import BAR_MM, BAR_ROOM_MM, draw_bar, mark_changes
-from pocketref.pages.composition import Face, Misfit, choose_sizes
+from pocketref.pages.composition import Face, Misfit, body_box, choose_sizes, draw_stack
 from pocketref.pages.face_cut import cut_faces
 from pocketref.pages.page import Box, Document, Page
 from pocketref.pages.pagination import Flow, compose_page, paginate
@@ -24,9 +25,11 @@ from pocketref.pages.plate_template import lay_out_tiles
 from pocketref.pages.stock_models import StockModel, suggest_stock
 from pocketref.pages.stocks import content_box
 from pocketref.pages.type_scale import TypeSizes, sizes_for
+from pocketref.pages.words import list_texts
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.library import Library
+from pocketref.source.statements import DOUBT
 from pocketref.source.syntax.kinds import Cite
 
 GOVERNS = "The rule book and the league govern."
@@ -80,6 +83,7 @@ def lay_out_card(
             "front": Footer((write_edition(library.edition),), (write_validity(library.edition),)),
             "back": Footer((_write_all_cites(sides, made_from),), (GOVERNS,), flows=True),
         }
+        feet = {side: _add_meaning(foot, sides[side], made_from) for side, foot in feet.items()}
         return tuple(
             Face(side, band, build_blocks(models, made_from), feet[side]) for side, models in sides.items()
         )
@@ -116,6 +120,11 @@ def _write_all_cites(sides: Mapping[str, Blocks], setting: Setting) -> str:
     return write_cites(cites, setting.library)
 
 
+def _add_meaning(foot: Footer, blocks: Blocks, setting: Setting) -> Footer:
+    """The footer of a face, with what the mark of doubt means where the face has it."""
+    return replace(foot, note=explain_doubt(setting.library, list_cited(blocks, setting)))
+
+
 def lay_out_sheet(
     sheet: SheetModel,
     library: Library,
@@ -140,7 +149,8 @@ def lay_out_sheet(
         band = TitleBand(sheet.title, write_tag(made_from))
         foot = Footer((_write_all_cites(sides, made_from), edition), (GOVERNS, validity), flows=True)
         return tuple(
-            Face(side, band, build_blocks(models, made_from), foot) for side, models in sides.items()
+            Face(side, band, build_blocks(models, made_from), _add_meaning(foot, models, made_from))
+            for side, models in sides.items()
         )
 
     # A filled-in sheet is known by its subject and this keyword when it comes back.
@@ -227,8 +237,14 @@ def _fit_faces(
     steps = layouts.styles.list_steps(scale)
     least, *larger = (sizes_for(step, floor_pt, lead_pt) for step in steps)
 
-    def fit(face: Face, old: Face | None) -> tuple[Face, TypeSizes | None, list[Misfit]]:
-        sizes, misfits = choose_sizes(face, inner, steps, floor_pt, lead_pt)
+    note = max((face.foot.note for face in faces if isinstance(face.foot, Footer)), key=len, default="")
+
+    def fit(whole: Face, before: Face | None) -> tuple[Face, TypeSizes | None, list[Misfit]]:
+        sizes, misfits = choose_sizes(whole, inner, steps, floor_pt, lead_pt)
+        meaning = note if _shows_doubt(whole, inner, sizes or least) else ""
+        face, old = _set_meaning(whole, meaning), before and _set_meaning(before, meaning)
+        if face.foot != whole.foot:
+            sizes, misfits = choose_sizes(face, inner, steps, floor_pt, lead_pt)
         marked = mark_changes(face, old, inner, sizes) if old and sizes else face
         if marked != face:
             sizes, misfits = choose_sizes(marked, inner, steps, floor_pt, lead_pt)
@@ -253,6 +269,17 @@ def _fit_faces(
     placed, chosen = zip(*fitted, strict=True)
     bleed_mm = stock.bleed.float_mm
     return LaidOut(job.name, document, chosen, floor_pt, job.model.location, bleed_mm, job.stock, placed)
+
+
+def _shows_doubt(face: Face, box: Box, sizes: TypeSizes) -> bool:
+    """Whether the mark of doubt is in what is drawn: of a chart that is cut, a face has a part."""
+    drawn = draw_stack(face.body, body_box(face, box, sizes), sizes)
+    return any(DOUBT in text for text in list_texts(tuple(drawn)))
+
+
+def _set_meaning(face: Face, note: str) -> Face:
+    """The face with what the mark of doubt means, or without it."""
+    return replace(face, foot=replace(face.foot, note=note)) if isinstance(face.foot, Footer) else face
 
 
 def _make_document(

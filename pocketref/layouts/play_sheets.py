@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 
+from pocketref.blocks.doubt import explain_doubt
 from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_blocks import KeyEntry, PlayHeading, PlayQuestion
@@ -23,7 +24,7 @@ from pocketref.pages.blanks import Blanks
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.pagination import Flow, list_misfits
 from pocketref.pages.panels import CautionPanel
-from pocketref.plays.choices import LETTERS, AskedPlay
+from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere
 from pocketref.plays.placement import find_own_box
 from pocketref.plays.plays import RuleBooks
 from pocketref.problems import Problem
@@ -31,11 +32,13 @@ from pocketref.rulings.situation import write_situation
 from pocketref.scene.figures.play_figure import draw_play
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.play_models import PlaySheetModel
+from pocketref.source.statements import Cited
 
 _PICTURES_MM = (48.0, 42.0, 36.0, 30.0)
 """The most height of a picture, and what it may come down to: our own figures."""
 PICTURE_PT = 8.4
 """Type in pictures, the same at every size of the text around them; more if the floor is higher."""
+_SEQUENCE = "mechanics/enforcement/sequence"
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +100,9 @@ def _make_flow(
     books: RuleBooks,
 ) -> Flow:
     edition = books.library.edition
-    said = "Case plays of invented teams" if what == "questions" else "Key computed from the decision tables"
+    is_key = what == "key"
+    said = "Key computed from the decision tables" if is_key else "Case plays of invented teams"
+    meaning = explain_doubt(books.library, list_key_cited(sheet, books)) if is_key else ""
     places = {
         f"play {number}": each.ruled.case.model.location or sheet.model.location
         for number, each in enumerate(sheet.questions, 1)
@@ -105,7 +110,7 @@ def _make_flow(
 
     def write_foot(page: int, pages: int) -> Footer:
         left = (write_edition(edition), f"{said}, page {page} of {pages}")
-        return Footer(left, (GOVERNS, write_validity(edition)))
+        return Footer(left, (GOVERNS, write_validity(edition)), note=meaning)
 
     return Flow(
         what=f"case plays {sheet.name}, {what}",
@@ -177,6 +182,18 @@ def build_entry(number: int, question: AskedPlay, books: RuleBooks) -> KeyEntry:
     )
 
 
+def list_key_cited(sheet: PlaySheet, books: RuleBooks) -> Iterator[Cited]:
+    """The statements that the sheet's key rests on: its rulings, those of other codes, mechanics and cautions."""
+    library = books.library
+    for play in (question.ruled for question in sheet.questions):
+        yield play.answer.row
+        yield from (found.answer.row for found in rule_elsewhere(books, play).values())
+        names = (f"mechanics/{play.case.subject}/enforce", _SEQUENCE)
+        yield from (library.texts[name] for name in names if name in library.texts)
+        if play.case.model.caution:
+            yield library.cautions[play.case.model.caution]
+
+
 def build_mechanics(sheet: PlaySheet, books: RuleBooks) -> list[Block]:
     """How to enforce each subject's rulings, what the rulings add, and the cautions of the plays."""
     library = books.library
@@ -188,12 +205,15 @@ def build_mechanics(sheet: PlaySheet, books: RuleBooks) -> list[Block]:
         notes = dict.fromkeys(f"*{ruling.headline}:* {ruling.note}" for ruling in rulings if ruling.note)
         entries = (*(text.entries if text else ()), *notes)
         if entries:
-            blocks.append(Paragraphs(f"enforce {subject}", entries, f"{title}: enforce", "list"))
-    text = library.texts.get("mechanics/enforcement/sequence")
+            mark = library.mark_doubt(text) if text else ""
+            blocks.append(Paragraphs(f"enforce {subject}", entries, f"{title}: enforce{mark}", "list"))
+    text = library.texts.get(_SEQUENCE)
     if text:
-        blocks.append(Paragraphs("enforcement", text.entries, text.heading, "steps"))
+        heading = text.heading + library.mark_doubt(text)
+        blocks.append(Paragraphs("enforcement", text.entries, heading, "steps"))
     for name in dict.fromkeys(each.ruled.case.model.caution for each in sheet.questions):
         if name:
             caution = library.cautions[name]
-            blocks.append(CautionPanel(name, caution.signal_word, caution.title, caution.entries))
+            title = caution.title + library.mark_doubt(caution)
+            blocks.append(CautionPanel(name, caution.signal_word, title, caution.entries))
     return blocks

@@ -12,7 +12,6 @@ from pocketref.rulings.situation import SITUATION
 from pocketref.rulings.state_words import write_states
 from pocketref.scene.figures.feet_figure import write_body
 from pocketref.source.ruling_models import RulingModel
-from pocketref.source.syntax.kinds import Confidence
 
 FEET_LEGEND = (
     "*Dark sole:* on the ground. *Dashed outline:* in the air; a sole partly dark is down only there. "
@@ -45,11 +44,11 @@ def write_key(books: RuleBooks, question: AskedPlay) -> tuple[str, ...]:
     """Ruling, section, the way through the chart, what to say and signal, and where other codes differ."""
     play = question.ruled
     answer = play.answer
-    sections = "; ".join(part for part in (", ".join(answer.cites), *_write_sure(books, play)) if part)
+    mark = books.library.mark_doubt(answer.row)
     lines = [
-        f"*Ruling:* {answer.ruling.headline.rstrip('.')}. Ball {answer.ruling.ball}.",
+        f"*Ruling:* {answer.ruling.headline.rstrip('.')}{mark}. Ball {answer.ruling.ball}.",
         f"*Next:* {write_next(play)}",
-        f"*Section:* {sections}." + (f" {answer.note}" if answer.note else ""),
+        f"*Section:* {', '.join(answer.cites)}." + (f" {answer.note}" if answer.note else ""),
         f"*Way:* {write_way(books, play)}",
         f"*Do:* {write_call(answer.ruling)}",
         f"*Other codes:* {write_elsewhere(books, play)}",
@@ -65,13 +64,6 @@ def write_next(play: RuledPlay) -> str:
         return "As the league rules."
     model = play.case.model
     return " ".join(write_states(find_next_states(model.situation, play.answer.ruling, model.pitch)))
-
-
-def _write_sure(books: RuleBooks, play: RuledPlay) -> tuple[str, ...]:
-    """That a section must be compared with the book, if the row is from memory."""
-    rows = books.library.rulings[play.code, play.case.subject].rows
-    sure = next(row.confidence for row in rows if row.location == play.answer.where)
-    return ("from memory, compare with the book",) if sure is Confidence.FROM_MEMORY else ()
 
 
 def write_way(books: RuleBooks, play: RuledPlay) -> str:
@@ -110,6 +102,7 @@ def write_elsewhere(books: RuleBooks, play: RuledPlay) -> str:
             same.append(mark)
         else:
             words = write_ruling(library, code, subject, found.answer.outcome)
+            words += library.mark_doubt(found.answer.row)
             other.append(f"*{mark} {words}* ({', '.join(found.answer.cites)})")
     parts = other + ([f"same in {', '.join(same)}"] if same else [])
     if untold:

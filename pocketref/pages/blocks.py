@@ -222,6 +222,8 @@ class Footer:
     right: tuple[str, ...] = ()
     flows: bool = False
     """Whether the first line on the left goes on below where it has no room: sections may be many."""
+    note: str = ""
+    """What a mark on the page means."""
     grows: bool = False
     owner: str = ""
     """The widest of the lines that tell whose card it is: a slot is open for them where the first line begins."""
@@ -232,15 +234,29 @@ class Footer:
         return "footer"
 
     def _list_lines(self, width_mm: float, sizes: TypeSizes) -> list[tuple[str, str]]:
-        """What stands on the left and on the right of each line."""
-        left, right = list(self.left), list(self.right)
-        if self.flows and self._measure_excess(left[0], right[0], width_mm, sizes) > 0:
-            broken = break_text(left[0], FontFace.REGULAR, width_mm, sizes.source_pt)
-            lines = [" ".join(text for word in line.words for text, _ in word.parts) for line in broken]
-            is_room = self._measure_excess(lines[-1], right[0], width_mm, sizes) <= 0
-            left[:1] = lines if is_room else [*lines, ""]
-            right[:0] = [""] * (len(lines) - is_room)
-        return list(zip_longest(left, right, fillvalue=""))
+        """What stands on the left and on the right of each line; the note follows what flows, or has its own lines."""
+        left = self._list_left()
+        pairs = zip_longest(left, self.right, fillvalue="")
+        flowing = 0 if self.flows else len(left) - 1 if self.note else None
+        lines: list[tuple[str, str]] = []
+        for number, pair in enumerate(pairs):
+            lines += self._break_pair(*pair, width_mm, sizes) if number == flowing else [pair]
+        return lines
+
+    def _list_left(self) -> list[str]:
+        if self.flows and self.note:
+            return [f"{self.left[0]}. {self.note}" if self.left[0] else self.note, *self.left[1:]]
+        return [*self.left, *([self.note] if self.note else [])]
+
+    def _break_pair(self, left: str, right: str, width_mm: float, sizes: TypeSizes) -> list[tuple[str, str]]:
+        """Words that go on below where they have no room, beside what stands on the right of their last line."""
+        if self._measure_excess(left, right, width_mm, sizes) <= 0:
+            return [(left, right)]
+        broken = break_text(left, FontFace.REGULAR, width_mm, sizes.source_pt)
+        lines = [" ".join(text for word in line.words for text, _ in word.parts) for line in broken]
+        if self._measure_excess(lines[-1], right, width_mm, sizes) > 0:
+            lines.append("")
+        return [*((line, "") for line in lines[:-1]), (lines[-1], right)]
 
     def _measure_excess(self, left: str, right: str, width_mm: float, sizes: TypeSizes) -> float:
         gap = _LINE_GAP_MM if left and right else 0.0
@@ -283,7 +299,7 @@ class Footer:
 
     def words(self) -> Words:
         """Each line as it stands."""
-        return (Paragraph("\n".join(line for line in (*self.left, *self.right) if line)),)
+        return (Paragraph("\n".join(line for line in (*self._list_left(), *self.right) if line)),)
 
 
 def _measure_line(text: str, sizes: TypeSizes) -> float:

@@ -38,11 +38,12 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """Words (asterisks make bold), or a blank to fill in whose field has `name` and `tooltip`."""
+    """Words (asterisks make bold), or a blank to fill in whose field has `name` and `tooltip`, or a box to tick."""
 
     words: str = ""
     field_name: str = ""
     tooltip: str = ""
+    is_tick: bool = False
 
 
 @dataclass(frozen=True)
@@ -179,11 +180,22 @@ class TableBlock:
     ) -> list[Item]:
         if cell.field_name:
             blank = Box(box.x + 0.6, box.y + 0.5, box.width_mm - 1.2, box.height_mm - 1.0)
+            if cell.is_tick:
+                side = leading_mm(sizes.small_pt)
+                x, y = box.x + (box.width_mm - side) / 2, box.y + (box.height_mm - side) / 2
+                blank = Box(x, y, side, side)
             outline = Shape(
                 rectangle(blank.x, blank.y, blank.width_mm, blank.height_mm), Stroke(0.25, BLACK), WHITE
             )
             field = FormField(
-                blank.x, blank.y, blank.width_mm, blank.height_mm, cell.field_name, cell.tooltip, 8.0
+                blank.x,
+                blank.y,
+                blank.width_mm,
+                blank.height_mm,
+                cell.field_name,
+                cell.tooltip,
+                8.0,
+                "checkbox" if cell.is_tick else "text",
             )
             return [outline, field]
         size = sizes.small_pt

@@ -5,8 +5,8 @@ Running text may hold bold words between asterisks.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields, is_dataclass
 
 from pocketref.scene.charts.flow_layout import FlowNode
 
@@ -90,3 +90,16 @@ class ChartWords:
 Word = Heading | Paragraph | Listing | Blank | TableWords | Panel | Choices | FigureWords | ChartWords
 Words = tuple[Word, ...]
 """In reading order. Each figure and chart stands for one drawn figure of the block, in the same order."""
+
+
+def list_texts(value: object) -> Iterator[str]:
+    """Every text in the words of a block, or in what is drawn of it, in no order."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, Mapping):
+        yield from list_texts(tuple(value.values()))
+    elif isinstance(value, tuple):
+        for each in value:
+            yield from list_texts(each)
+    elif is_dataclass(value):
+        yield from list_texts(tuple(getattr(value, field.name) for field in fields(value)))

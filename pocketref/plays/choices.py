@@ -123,7 +123,8 @@ def _other_codes(books: RuleBooks, play: RuledPlay) -> list[Choice]:
         if other.answer.unsettled:
             continue
         name, cites = books.library.codes[code].name.lower(), ", ".join(other.answer.cites)
-        reason = f"So by the {name} code ({cites}){_write_difference(play, other)}."
+        mark = books.library.mark_doubt(other.answer.row)
+        reason = f"So by the {name} code ({cites}){mark}{_write_difference(play, other)}."
         choices.append(Choice(other.answer.ruling, reason))
     return choices
 

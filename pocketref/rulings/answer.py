@@ -11,7 +11,7 @@ from pocketref.rulings.construct import construct_table
 from pocketref.rulings.nodes import Question
 from pocketref.rulings.table import Fact, Table, decide, facts_that_matter
 from pocketref.source.library import Library
-from pocketref.source.ruling_models import RulingModel
+from pocketref.source.ruling_models import RowModel, RulingModel
 from pocketref.source.syntax.kinds import Cite
 
 
@@ -36,6 +36,10 @@ class Answer:
     """Facts without which, given or left open, the ruling is settled all the same, even without all of them."""
     cites: tuple[str, ...]
     where: Location | None
+    row: RowModel
+    """The row of the table."""
+    in_doubt: bool
+    """Whether the row is from memory or inferred, and not compared with the book."""
     note: str
     unsettled: str
 
@@ -103,7 +107,7 @@ def answer_play(rules: SubjectRules, answers: Mapping[str, str]) -> Answer:
     table = rules.table
     row = decide(table, answers)
     model = rules.library.rulings[table.code, table.subject]
-    source = next(entry for entry in model.rows if entry.location == row.where)
+    source = model.rows[table.rows.index(row)]
     reasons = _find_reasons(rules, answers)
     asked = tuple((name, table.fact_by_name[name].ask, answers[name]) for name in reasons)
     return Answer(
@@ -113,6 +117,8 @@ def answer_play(rules: SubjectRules, answers: Mapping[str, str]) -> Answer:
         idle=tuple(fact.name for fact in table.facts if fact.name not in reasons),
         cites=tuple(_write_cite(rules.library, cite) for cite in source.source),
         where=row.where,
+        row=source,
+        in_doubt=bool(rules.library.mark_doubt(source)),
         note=source.note,
         unsettled=source.unsettled,
     )

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 from typing import TypeVar
 
@@ -14,8 +15,18 @@ from pocketref.source.play_models import PlaysModel
 from pocketref.source.play_references import check_plays
 from pocketref.source.references import ReadContent, check_references
 from pocketref.source.ruling_models import SubjectModel, TableModel
+from pocketref.source.statements import (
+    COMPARED,
+    DOUBT,
+    Cited,
+    ComparedModel,
+    ComparisonModel,
+    Statement,
+    check_comparisons,
+    find_doubts,
+    list_statements,
+)
 from pocketref.source.syntax.folder import FolderReader
-from pocketref.source.syntax.kinds import Confidence
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
 
@@ -25,7 +36,7 @@ SUBJECTS = "subjects"
 """The folder under rulings that holds the facts; every other is named by a code."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Library:
     """What a content folder says.
 
@@ -44,6 +55,27 @@ class Library:
     warnings: tuple[Problem, ...] = ()
     plays: Mapping[str, PlaysModel] = field(default_factory=dict)
     """Case plays by the name of their file."""
+    compared: tuple[ComparisonModel, ...] = ()
+    """What was compared with the books."""
+
+    @cached_property
+    def statements(self) -> tuple[Statement, ...]:
+        """All that is stated, in the order of the files."""
+        return tuple(list_statements(self.fields, self.rulings, self.texts, self.cautions))
+
+    @cached_property
+    def doubts(self) -> tuple[Statement, ...]:
+        """The statements that are from memory or inferred, and not compared with the books in force."""
+        return tuple(find_doubts(self.statements, self.compared, self.works, self.edition))
+
+    @cached_property
+    def _doubted(self) -> frozenset[int]:
+        # By identity, as equal figures may stand for different things, and only one of them be compared.
+        return frozenset(id(statement.model) for statement in self.doubts)
+
+    def mark_doubt(self, *cited: Cited) -> str:
+        """The mark to set after words that rest on these statements of the library; "" if none is in doubt."""
+        return DOUBT if any(id(each) in self._doubted for each in cited) else ""
 
     def list_models(self) -> list[SourceModel]:
         """Everything that was read, what faces print most of first."""
@@ -58,15 +90,6 @@ class Library:
             *self.plays.values(),
             self.edition,
         ]
-
-
-@dataclass(frozen=True, slots=True)
-class ConfidenceNote:
-    """How sure one statement is: a dimension, a tolerance, a row of a table, a text or a caution."""
-
-    confidence: Confidence
-    what: str
-    where: Location | None
 
 
 def read_library(content: Path) -> Library:
@@ -90,11 +113,12 @@ def read_library(content: Path) -> Library:
         cautions=_read_named(reader, "cautions", CautionModel, "caution", problems),
     )
     plays = _read_named(reader, "plays", PlaysModel, "plays", problems)
+    compared = reader.read(COMPARED, ComparedModel) if reader.has(COMPARED) else None
     check_references(read, problems)
     check_plays(plays, read.subjects, read.rulings, read.cautions, problems)
     problems.raise_errors()
     # Nothing is None any more: whatever could not be read has raised.
-    return Library(
+    library = Library(
         works=read.works or {},
         codes=read.codes or {},
         edition=_need(read.edition),
@@ -107,25 +131,12 @@ def read_library(content: Path) -> Library:
             for text_name, text in _need(model).texts.items()
         },
         cautions={key: _need(value) for key, value in read.cautions.items()},
-        warnings=tuple(problems.problems),
         plays={key: _need(value) for key, value in plays.items()},
+        compared=compared.compared if compared else (),
     )
-
-
-def list_confidence(library: Library) -> tuple[ConfidenceNote, ...]:
-    """How sure each dimension, tolerance, row, text and caution is, in the order of the files."""
-    notes = []
-    for key, level in library.fields.items():
-        for name, dimension in (*level.dimensions.items(), *level.tolerances.items()):
-            notes.append(ConfidenceNote(dimension.confidence, f"{key}: {name}", dimension.location))
-    for (code, subject), table in library.rulings.items():
-        for number, row in enumerate(table.rows, start=1):
-            what = f"{code}, {subject}: row {number}, {row.ruling}"
-            notes.append(ConfidenceNote(row.confidence, what, row.location))
-    notes += [ConfidenceNote(text.confidence, name, text.location) for name, text in library.texts.items()]
-    for name, caution in library.cautions.items():
-        notes.append(ConfidenceNote(caution.confidence, f"cautions/{name}", caution.location))
-    return tuple(notes)
+    check_comparisons(library.compared, library.statements, library.works, library.edition, problems)
+    problems.raise_errors()
+    return replace(library, warnings=tuple(problems.problems))
 
 
 def _need(model: M | None) -> M:

@@ -29,6 +29,7 @@ def record_library(library: Library) -> dict[str, object]:
         "texts": {name: _dump(text) for name, text in library.texts.items()},
         "cautions": {name: _dump(caution) for name, caution in library.cautions.items()},
         "plays": {name: _dump(plays) for name, plays in library.plays.items()},
+        "compared": [_dump(each) for each in library.compared],
     }
 
 

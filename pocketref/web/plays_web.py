@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from urllib.parse import quote
 
+from pocketref.blocks.doubt import explain_doubt
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.play_proof import PlayProof
 from pocketref.layouts.cards import GOVERNS, write_edition, write_validity
@@ -15,6 +16,7 @@ from pocketref.layouts.play_sheets import (
     build_entry,
     build_mechanics,
     build_question,
+    list_key_cited,
     list_legends,
 )
 from pocketref.pages.words import Blank, FigureWords, Paragraph, TableWords
@@ -99,7 +101,9 @@ def write_key(sheet: PlaySheet, books: RuleBooks, questions: Sequence[PlayQuesti
         part = WebPart("enforce", "How to enforce", (WebWords(mechanics),))
         sections.append(WebSection("mechanics", "Mechanics", (part,), is_close=True))
     title = f"Key: {sheet.title}"
-    return _make_page(sheet, books.library, title, "Key computed from the decision tables", tuple(sections))
+    what = "Key computed from the decision tables"
+    meaning = explain_doubt(books.library, list_key_cited(sheet, books))
+    return _make_page(sheet, books.library, title, what, tuple(sections), meaning)
 
 
 def _draw_picture(asked: PlayQuestion) -> tuple[tuple[Item, ...], ...]:
@@ -117,7 +121,12 @@ def _write_picture(asked: PlayQuestion) -> tuple[WebWords, ...]:
 
 
 def _make_page(
-    sheet: PlaySheet, library: Library, title: str, what: str, sections: tuple[WebSection, ...]
+    sheet: PlaySheet,
+    library: Library,
+    title: str,
+    what: str,
+    sections: tuple[WebSection, ...],
+    meaning: str = "",
 ) -> WebPage:
     edition, model = library.edition, sheet.model
     code, field = library.codes[model.code].name, library.fields[f"{model.code}-{model.level}"].name
@@ -128,7 +137,11 @@ def _make_page(
         heading=title,
         sections=sections,
         lead=(f"{edition.association}. {what_rules}", *invented),
-        foot=(f"{write_edition(edition)}. {what}. {write_validity(edition)}.", GOVERNS),
+        foot=(
+            f"{write_edition(edition)}. {what}. {write_validity(edition)}.",
+            *([meaning] if meaning else []),
+            GOVERNS,
+        ),
     )
 
 

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from urllib.parse import quote
 
+from pocketref.blocks.doubt import MEANING
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
-from pocketref.layouts.cards import GOVERNS, LaidOut, write_cites, write_day, write_edition, write_validity
+from pocketref.edition.statement_words import write_play, write_ruling_effect, write_sources
+from pocketref.layouts.cards import GOVERNS, LaidOut, write_day, write_edition, write_validity
 from pocketref.output.contents import figures_in, items_of
 from pocketref.pages.words import Listing, Paragraph, TableWords
-from pocketref.rulings.effects import write_batter, write_count_effect, write_runners
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES, Dimension, FieldModel
 from pocketref.source.library import Library
-from pocketref.source.ruling_models import Conditions, RowModel, SubjectModel, TableModel
-from pocketref.source.syntax.kinds import HOUSE, Cite, Confidence
+from pocketref.source.ruling_models import RowModel
+from pocketref.source.statements import DOUBTFUL, Cited
 from pocketref.units.notation import write_mm, write_tape
 from pocketref.web.html import write_html
 from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
@@ -41,6 +42,7 @@ def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebS
     start = edition.valid.from_
     dates = f"Valid from {write_day(start)}{write_validity(edition).removeprefix('Valid')}"
     invented = ("The association is invented, for demonstration.",) if edition.invented else ()
+    meaning = MEANING if library.mark_doubt(*_list_told(library)) else ""
     sections = (
         WebSection("cards", "Pocket cards", _list_cards(proof, files)),
         WebSection("sheets", "Field sheets", _list_sheets(proof, files)),
@@ -58,9 +60,21 @@ def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebS
             GOVERNS,
         ),
         sections=tuple(section for section in sections if section.parts),
-        foot=(f"{write_edition(edition)}. {write_validity(edition)}.", GOVERNS),
+        foot=(
+            f"{write_edition(edition)}. {write_validity(edition)}.",
+            *([meaning] if meaning else []),
+            GOVERNS,
+        ),
     )
     return BuiltFile(INDEX, write_html(page).encode())
+
+
+def _list_told(library: Library) -> Iterator[Cited]:
+    """The rows and figures that the page tells of, whatever cards and sheets print."""
+    for code, subject in library.rulings:
+        yield from library.rulings[code, subject].rows if code in library.edition.codes else ()
+    for key in library.edition.levels:
+        yield from (*library.fields[key].dimensions.values(), *library.fields[key].tolerances.values())
 
 
 def _explain_rulings(edition: EditionModel) -> str:
@@ -127,7 +141,11 @@ def _list_rulings(library: Library) -> tuple[WebPart, ...]:
 def _write_rulings(library: Library, code: str, subject: str) -> WebPart:
     table, facts = library.rulings[code, subject], library.subjects[subject]
     rows = tuple(
-        (_write_play(row.when, facts), _write_ruling(table, row), *_write_source(row, library))
+        (
+            _start_large(write_play(row.when, facts)),
+            write_ruling_effect(table, row, library.mark_doubt(row)),
+            *_write_source(row, library),
+        )
         for row in table.rows
     )
     name = library.codes[code].name
@@ -138,42 +156,18 @@ def _write_rulings(library: Library, code: str, subject: str) -> WebPart:
     return WebPart(f"rulings-{code}-{subject}", facts.title, (WebWords(words),), tag=name)
 
 
-def _write_play(when: Conditions, facts: SubjectModel) -> str:
-    """A row's conditions: each answer by what it says in print."""
-    words = [
-        " or ".join(facts.facts[fact].answers[answer] for answer in answers) for fact, answers in when.items()
-    ]
-    return _start_large("; ".join(words) or "any play")
-
-
 def _start_large(words: str) -> str:
     return words[0].upper() + words[1:]
-
-
-def _write_ruling(table: TableModel, row: RowModel) -> str:
-    ruling = table.rulings[row.ruling]
-    effect = (
-        f"Ball: {ruling.ball}. Batter: {write_batter(ruling).full}. "
-        f"Runners: {write_runners(ruling).full}. Count: {write_count_effect(ruling)}."
-    )
-    unsettled = [f"*Unsettled:* {row.unsettled}. Check your league."] if row.unsettled else []
-    return "\n".join([f"*{ruling.headline}*", effect, *unsettled])
 
 
 def _write_source(statement: RowModel | Dimension, library: Library) -> tuple[str, str]:
     """Where a statement stands, and how sure that is, with what is to be known of it."""
     sure = str(statement.confidence)
-    if statement.confidence is Confidence.FROM_MEMORY:
-        sure += ": compare with the book"
-    return _write_sections(statement.source, library), "\n".join(
+    if statement.confidence in DOUBTFUL and not library.mark_doubt(statement):
+        sure += ", and compared with the book"
+    return write_sources(statement.source, library), "\n".join(
         [sure, statement.note] if statement.note else [sure]
     )
-
-
-def _write_sections(cites: tuple[Cite, ...], library: Library) -> str:
-    printed = write_cites(tuple(cite for cite in cites if not cite.is_house), library)
-    own = HOUSE if any(cite.is_house for cite in cites) else ""
-    return "; ".join(part for part in (printed, own) if part)
 
 
 # --- dimensions ------------------------------------------------------------------------------------------
@@ -197,7 +191,7 @@ def _write_field(key: str, field: FieldModel, library: Library) -> WebPart:
 
 def _write_dimension(what: str, dimension: Dimension, library: Library) -> tuple[str, ...]:
     metric = f"{write_mm(dimension.value)}\u00a0mm"
-    value = f"*{write_tape(dimension.value)}*"
+    value = f"*{write_tape(dimension.value)}{library.mark_doubt(dimension)}*"
     return (_start_large(what), value, metric, *_write_source(dimension, library))
 
 

@@ -71,23 +71,47 @@ def test_a_command_that_is_not_there_is_wrong_use() -> None:
     assert "print" in result.stderr
 
 
-def test_proof_counts_what_it_proved_and_lists_what_is_from_memory(tmp_path: Path) -> None:
+def test_proof_counts_what_it_proved_and_lists_what_is_in_doubt(tmp_path: Path) -> None:
     result = run("proof", *OPTIONS)
     assert result.exit_code == 0
     assert result.stderr == ""
-    whose, proved, memory_count = result.stdout.splitlines()
+    whose, proved, doubts = result.stdout.splitlines()
     assert whose == f"content: {FIXTURES / 'content'} (Larkmoor Test Umpires, 2027)"
     assert proved.startswith("1 table ruling on 8 combinations, each exactly once; ")
     assert proved.endswith("1 card and 1 sheet that fit.")
-    assert memory_count.startswith("2 statements are from memory")
-    _, *memory, last = run("proof", *OPTIONS, "--from-memory").stdout.splitlines()
+    assert doubts.startswith("3 statements are in doubt and marked in print (1 from memory, 2 inferred); ")
+    _, *listed, last, _ = run("proof", *OPTIONS, "--from-memory").stdout.splitlines()
     assert last == proved
-    start = "from memory, compare with the book: content/fields/high-school-90-ft.yaml"
-    assert memory == [
-        f"{start}:5:23: high-school-90-ft: plate-width",
-        f"{start}:6:23: high-school-90-ft: plate-rear-edge",
+    assert listed[0] == (
+        "content/fields/high-school-90-ft.yaml:6:23: from memory: 90-ft diamond, home plate, each rear edge "
+        "(those that meet at the apex, as published): 12 in (web page)"
+    )
+    assert [line.partition(": ")[0].rpartition("/")[2] for line in listed[1:]] == [
+        "stance.yaml:8:5",
+        "stance.yaml:16:5",
     ]
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_review_sheet_is_written_once_and_its_csv_signed_off(tmp_path: Path) -> None:
+    folder = tmp_path / "to-compare"
+    assert run("proof", *OPTIONS, "--review", str(folder)).exit_code == 0
+    assert sorted(path.name for path in folder.iterdir()) == ["review.csv", "review.pdf"]
+    again = run("proof", *OPTIONS, "--review", str(folder))
+    assert again.exit_code == 1
+    assert "is not empty" in again.stderr
+    table = folder / "review.csv"
+    filled = [
+        line.removesuffix(",,,") + ",yes,umpire in chief,2027-01-15"
+        for line in table.read_text().splitlines()[1:]
+    ]
+    table.write_text("\n".join([table.read_text().splitlines()[0], *filled]))
+    signed = run("proof", *OPTIONS, "--sign-off", str(table))
+    assert signed.exit_code == 0
+    assert signed.stdout.startswith(
+        "compared:\n- book: field-book\n  edition: 2020, invented for the tests\n"
+    )
+    assert signed.stdout.count("rulings/high-school/stance/") == 2
 
 
 def test_a_warning_is_printed_and_stops_nothing(folders: SourceFolders) -> None:

@@ -27,13 +27,6 @@ def test_a_sound_source_is_laid_out_and_counted(proven: Proof) -> None:
     assert proven.warnings == ()
 
 
-def test_what_is_from_memory_is_listed_with_its_place(proven: Proof) -> None:
-    assert proven.from_memory == (
-        "content/fields/high-school-90-ft.yaml:5:23: high-school-90-ft: plate-width",
-        "content/fields/high-school-90-ft.yaml:6:23: high-school-90-ft: plate-rear-edge",
-    )
-
-
 def test_proof_writes_nothing(folders: SourceFolders) -> None:
     before = sorted(folders.root.parent.rglob("*"))
     prove(folders.content, folders.layouts)

@@ -13,6 +13,7 @@ from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof, prove
 from pocketref.pages.words import Paragraph
 from pocketref.publish.build import build_edition
+from pocketref.source.statements import DOUBT
 from pocketref.web.html_content import WebPart, WebSection, WebWords
 from pocketref.web.web import INDEX, build_web_page
 
@@ -86,13 +87,13 @@ def test_every_ruling_of_a_code_stands_in_its_table_with_section_and_confidence(
     assert [th["scope"] for th in table.one("thead").all("th")] == ["col"] * 4
 
 
-def test_what_is_from_memory_says_to_compare_it_with_the_book(root: Node, proven: Proof) -> None:
+def test_a_figure_from_memory_has_the_mark_of_doubt(root: Node, proven: Proof) -> None:
     field = proven.library.fields["high-school-90-ft"]
     values = (*field.dimensions.values(), *field.tolerances.values())
     shown = root.one("article", id="field-high-school-90-ft").one("tbody").all("tr")
     assert len(shown) == len(values)
     for value, row in zip(values, shown, strict=True):
-        assert ("compare with the book" in row.text) is (value.confidence == "from memory")
+        assert (DOUBT in row.text) is (value.confidence == "from memory")
 
 
 def test_a_caution_keeps_its_signal_word_and_every_sentence(root: Node, proven: Proof) -> None:

@@ -34,7 +34,7 @@ def test_only_the_unsettled_play_says_check_league_and_settled_ones_of_its_rulin
     )
     assert rows["Foot on the plate; none wholly outside; caught foul tip"][2:] == (
         "check league",
-        "Legal, live",
+        "Legal, live†",
     )
 
 
@@ -48,7 +48,7 @@ def test_a_play_is_told_in_words_that_do_not_contradict_each_other() -> None:
 
 def test_a_headline_that_says_the_ball_is_not_followed_by_the_ball_again() -> None:
     said = {words for row in words_of("second-touch").values() for words in row}
-    assert "Live, as if not touched" in said
+    assert "Live, as if not touched†" in said
     assert "Out, dead" in said
 
 

@@ -166,14 +166,18 @@ def test_the_key_of_a_play_says_ruling_section_way_call_and_other_codes() -> Non
     assert other.endswith("same in COL.")
 
 
-def test_a_row_from_memory_and_an_unsettled_one_say_so() -> None:
-    (question,) = ask(find("contact/knee-in-the-dirt high-school"))
+def test_a_ruling_in_doubt_and_an_unsettled_one_say_so() -> None:
+    case = find("contact/knee-in-the-dirt high-school").case
     table = content().rulings["high-school", "contact"]
     rows = [row.model_copy(update={"confidence": Confidence.FROM_MEMORY}) for row in table.rows]
     unsure = table.model_copy(update={"rows": tuple(rows)})
     rulings = {**content().rulings, ("high-school", "contact"): unsure}
-    said = write_key(RuleBooks(replace(content(), rulings=rulings)), question)
-    assert "from memory, compare with the book" in said[2]
+    doubting = RuleBooks(replace(content(), rulings=rulings))
+    (question,) = ask_plays(doubting, (rule_on_play(doubting, case, "high-school"),))
+    assert write_key(doubting, question)[0] == "*Ruling:* Out: batted out of the box†. Ball dead."
+    assert write_elsewhere(doubting, rule_on_play(doubting, case, "professional")).startswith(
+        "*HS Out, dead†* ("
+    )
     (question,) = ask(find("second-touch/dropped-bat-bounces college"))
     assert "*Check your league:* one digest says live" in write_key(books(), question)[3]
     assert write_key(books(), question)[1] == "*Next:* As the league rules."

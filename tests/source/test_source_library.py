@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from pocketref.problems import PocketrefError, Problem, Severity
-from pocketref.source.library import list_confidence, read_library
+from pocketref.source.library import read_library
 from pocketref.source.ruling_models import Ball
 from pocketref.source.syntax.kinds import Cite, Confidence
 
@@ -59,16 +59,18 @@ def test_the_starter_content_has_no_errors() -> None:
     assert library.warnings == ()
 
 
-def test_confidence_is_listed_with_places(content: Path) -> None:
-    notes = list_confidence(read_library(content))
-    assert [(n.confidence, n.what) for n in notes] == [
-        (Confidence.IN_TEXT, "youth-60-ft: base-distance"),
-        (Confidence.FROM_MEMORY, "youth-60-ft: plate-width"),
-        (Confidence.OUR_PROPOSAL, "youth-60-ft: pull"),
-        (Confidence.SECONDARY, "youth, stance: row 1, legal"),
-        (Confidence.INFERRED, "youth, stance: row 2, tell"),
+def test_statements_have_names_of_their_own_and_some_are_in_doubt(content: Path) -> None:
+    library = read_library(content)
+    assert [(each.model.confidence, each.name.rpartition("/")[0]) for each in library.statements] == [
+        (Confidence.IN_TEXT, "fields/youth-60-ft/dimensions"),
+        (Confidence.FROM_MEMORY, "fields/youth-60-ft/dimensions"),
+        (Confidence.OUR_PROPOSAL, "fields/youth-60-ft/tolerances"),
+        (Confidence.SECONDARY, "rulings/youth/stance"),
+        (Confidence.INFERRED, "rulings/youth/stance"),
     ]
-    assert str(notes[1].where) == f"content/{FIELD}:6:18"
+    assert len({each.name for each in library.statements}) == len(library.statements)
+    assert [each.model.confidence for each in library.doubts] == [Confidence.FROM_MEMORY, Confidence.INFERRED]
+    assert str(library.doubts[0].model.location) == f"content/{FIELD}:6:18"
 
 
 def test_names_in_messages_do_not_depend_on_the_working_directory(

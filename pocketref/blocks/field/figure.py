@@ -24,17 +24,40 @@ from pocketref.source.syntax.kinds import OneOf, WholeNumber
 
 MOUND = ("pitchers-plate-height", "mound-slope-length", "mound-slope-drop")
 """The dimensions whose sections a mound rests on."""
+_MOUND_TOP = ("mound-flat-width", "mound-flat-depth", "mound-flat-front")
+_AROUND = (
+    "mound-diameter",
+    "infield-arc",
+    "lane-width",
+    "lane-length",
+    "coach-box-length",
+    "coach-box-width",
+    "on-deck-distance",
+)
+_ON_SHEET = (
+    "base-thickness",
+    "second-base-diagonal",
+    "pitchers-plate-width",
+    "pitchers-plate-depth",
+    "mound-centre",
+    "coach-box-offset",
+    "on-deck-diameter",
+    "backstop-distance",
+    "foul-pole-distance",
+    "centre-field-distance",
+)
 
 
 @dataclass(frozen=True, slots=True)
 class _Figure:
-    """How a figure is drawn, its caption, and the dimensions whose sections it rests on."""
+    """How a figure is drawn, its caption, and the dimensions that it prints, on a sheet `on_sheet` too."""
 
     caption: str
     draw: Callable[[Setting, float, float], FigureDrawing]
     rests_on: tuple[str, ...]
     note: str = ", to the outside of lines; mm in brackets"
     scales: tuple[int, ...] = SCALES
+    on_sheet: tuple[str, ...] = ()
 
 
 FIGURES = {
@@ -43,20 +66,23 @@ FIGURES = {
         lambda setting, scale, size_pt: draw_plate_area(
             setting.plan, setting.lengths, scale, size_pt, setting.detail
         ),
-        PLANS["plate-area"],
+        (*PLANS["plate-area"], "catchers-box-width"),
+        on_sheet=("catchers-box-depth",),
     ),
     "diamond": _Figure(
         "Whole field",
         lambda setting, scale, size_pt: draw_diamond(
             setting.diamond, setting.lengths, scale, size_pt, setting.detail
         ),
-        PLANS["diamond"],
+        (*PLANS["diamond"], *_AROUND),
+        on_sheet=_ON_SHEET,
     ),
     "mound": _Figure(
         "Mound",
         lambda setting, scale, size_pt: draw_mound(setting.lengths, scale, size_pt, setting.detail),
-        MOUND,
+        (*MOUND, *_MOUND_TOP),
         f", heights {EXAGGERATION} times as large; mm in brackets",
+        on_sheet=("mound-diameter", "mound-centre"),
     ),
     "field-check": _Figure(
         "What to tape",
@@ -88,7 +114,9 @@ class FigureBlockModel(BlockModel):
 
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
         """The dimensions that it rests on."""
-        yield from setting.list_dimensions(FIGURES[self.figure].rests_on)
+        figure = FIGURES[self.figure]
+        more = figure.on_sheet if setting.detail == "sheet" else ()
+        yield from setting.list_dimensions((*figure.rests_on, *more))
 
     def build(self, setting: Setting) -> Block:
         """The figure, no smaller than asked for."""

@@ -26,6 +26,13 @@ _MARKING = (
     Column("Width", "end"),
     Column("Measured edge"),
 )
+_COACH_AND_DECK = (
+    "lane-width",
+    "lane-length",
+    "coach-box-length",
+    "coach-box-width",
+    "on-deck-diameter",
+)
 _EDGES = {"outer": "outer edge, paint inside", "foul side": "foul side, paint in fair ground"}
 _ONE_SIDED = (
     (", first-base side", ""),
@@ -44,8 +51,9 @@ class MarkingListBlockModel(BlockModel):
     plan: PlanName = Field(description="the plan whose lines are marked, plate-area or diamond")
 
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
-        """The plan's dimensions."""
-        yield from setting.list_dimensions(PLANS[self.plan])
+        """The plan's dimensions, and those of its lines."""
+        lines = _COACH_AND_DECK if self.plan == "diamond" else ()
+        yield from setting.list_dimensions((*PLANS[self.plan], "line-width", *lines))
 
     def build(self, setting: Setting) -> Block:
         """A row for lines that are alike."""

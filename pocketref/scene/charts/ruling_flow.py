@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping
+from collections.abc import Container, Mapping, Sequence
 
+from pocketref.rulings.boxes import intersect, is_covered
 from pocketref.rulings.chart import Chart
 from pocketref.rulings.effects import BY_LEAGUE, write_batter, write_runners
-from pocketref.rulings.nodes import Ending, Question
-from pocketref.rulings.table import Table
+from pocketref.rulings.nodes import Ending, Exit, Question
+from pocketref.rulings.table import Row, Table
 from pocketref.scene.charts.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion, list_questions
 from pocketref.source.ruling_models import Ball, Batter, RulingModel, Runners
 
@@ -36,10 +37,18 @@ def mark_ruling(ruling: RulingModel) -> tuple[tuple[str, str], ...]:
 
 
 def construct_flow(
-    chart: Chart, table: Table, rulings: Mapping[str, RulingModel]
+    chart: Chart,
+    table: Table,
+    rulings: Mapping[str, RulingModel],
+    doubted: Sequence[Row] = (),
+    mark: str = "",
 ) -> tuple[dict[str, FlowNode], str]:
-    """Flowchart nodes by key, and the root's key. Endings that are unsettled say "check your league"."""
+    """Flowchart nodes by key, and the root's key. Endings that are unsettled say "check your league".
+
+    Where a way may lead to one of the `doubted` rows, its ending carries the `mark`.
+    """
     nodes: dict[str, FlowNode] = {}
+    in_doubt = _find_doubted(chart, table, doubted)
     for number, node in enumerate(chart.nodes):
         key = str(number)
         if isinstance(node, Question):
@@ -47,21 +56,52 @@ def construct_flow(
             # The answers' own order decides which side an exit takes: the fact's last answer leads down.
             exits = sorted(node.exits, key=lambda leave: min(fact.answers.index(a) for a in leave.answers))
             labels = [
-                FlowExit(_label_exit(leave.answers, fact.answers, fact.labels), str(leave.target))
+                FlowExit(
+                    _label_exit(leave.answers, fact.answers, fact.labels),
+                    f"{leave.target}{mark if (number, leave) in in_doubt else ''}",
+                )
                 for leave in exits
             ]
             nodes[key] = FlowQuestion(key, fact.ask, tuple(labels))
         else:
             nodes[key] = _construct_ending(key, node, rulings[node.outcome])
-    return nodes, str(chart.root)
+            nodes[key + mark] = _construct_ending(key + mark, node, rulings[node.outcome], mark)
+    root = str(chart.root)
+    reached = {
+        leave.target for node in nodes.values() if isinstance(node, FlowQuestion) for leave in node.exits
+    }
+    if doubted and not reached:
+        root += mark
+    return {key: node for key, node in nodes.items() if key in {root, *reached}}, root
 
 
-def _construct_ending(key: str, node: Ending, ruling: RulingModel) -> FlowEnding:
+def _find_doubted(chart: Chart, table: Table, doubted: Sequence[Row]) -> set[tuple[int, Exit]]:
+    """The exits, with their question's number, from which some way ends on one of these rows."""
+    boxes = [table.space.box(row.when) for row in doubted]
+    found: set[tuple[int, Exit]] = set()
+    ways = [(chart.root, table.space.full)] if boxes else []
+    met = set(ways)
+    for number, region in ways:
+        node = chart.nodes[number]
+        if not isinstance(node, Question):
+            continue
+        for leave in node.exits:
+            after = intersect(region, table.space.box({node.fact: leave.answers}))
+            if isinstance(chart.nodes[leave.target], Question):
+                way = (leave.target, after)
+                ways += [way] if way not in met else []
+                met.add(way)
+            elif any(not is_covered(intersect(box, after), table.never_boxes) for box in boxes):
+                found.add((number, leave))
+    return found
+
+
+def _construct_ending(key: str, node: Ending, ruling: RulingModel, mark: str = "") -> FlowEnding:
     lines = mark_ruling(ruling)
     if node.is_open:
         settled = (line for line in lines if line[1] != BY_LEAGUE)
         lines = (*settled, ("league", "check your league"))
-    return FlowEnding(key, ruling.headline, lines)
+    return FlowEnding(key, ruling.headline + mark, lines)
 
 
 def _label_exit(answers: tuple[str, ...], order: tuple[str, ...], labels: tuple[str, ...]) -> str:

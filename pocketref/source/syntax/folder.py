@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import stat
 from pathlib import Path
 from typing import TypeVar
@@ -44,6 +45,10 @@ class FolderReader:
     def show(self, inner: str) -> str:
         """The name of a file within the folder, for messages."""
         return clean_name(f"{self.shown}/{inner}")
+
+    def has(self, inner: str) -> bool:
+        """Whether there is anything by a path in the folder, readable or not."""
+        return os.path.lexists(self._folder / inner)
 
     def read(self, inner: str, model: type[M]) -> M | None:
         """A file's model, or None with the reasons noted. `inner` is its path in the folder, with slashes."""

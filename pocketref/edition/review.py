@@ -1,0 +1,203 @@
+"""The review sheet: what is in doubt, by book and section, to be compared with the book and signed off.
+
+The PDF is to tick; the CSV is to fill, and makes the entries of compared.yaml.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from pathlib import Path
+
+from pocketref.blocks.doubt import MEANING
+from pocketref.edition.pdf_file import build_pdf
+from pocketref.edition.proof import Proof
+from pocketref.edition.statement_words import find_faces, write_sources, write_statement
+from pocketref.layouts.cards import GOVERNS, lay_out_flow, write_edition
+from pocketref.layouts.play_sheets import list_key_cited
+from pocketref.output.files import publish_folder
+from pocketref.pages.blanks import Blanks
+from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
+from pocketref.pages.pagination import Flow
+from pocketref.pages.table_blocks import Cell, Column, TableBlock
+from pocketref.problems import PocketrefError, Problem
+from pocketref.source.library import Library
+from pocketref.source.statements import COMPARED, Statement, find_edition
+from pocketref.source.syntax.kinds import HOUSE, Confidence
+
+FILLED = ("agrees", "role", "date")
+HEADS = (
+    "number", "book", "edition", "section", "we say", "stands on", "how sure", "place", "statement", "mark", *FILLED
+)  # fmt: skip
+"""The columns of the CSV; the last three are to be filled in."""
+_COLUMNS = (
+    Column("", "end"),
+    Column("Agrees", "middle", 13.0),
+    Column("Section", width_mm=22.0),
+    Column("We say", flex=True),
+    Column("Stands on", width_mm=30.0),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewLine:
+    """A statement to compare with one of the books that it cites."""
+
+    number: int
+    book: str
+    section: str
+    statement: Statement
+    says: str
+    faces: tuple[str, ...]
+
+
+def list_doubts(proof: Proof) -> Iterator[tuple[Statement, tuple[str, ...]]]:
+    """Each statement in doubt, with where it is printed: faces and keys as their blocks say, else the web page."""
+    faces = find_faces(proof.library, proof.layouts)
+    for sheet in proof.plays.sheets:
+        for cited in list_key_cited(sheet, proof.plays.books):
+            known = faces.setdefault(id(cited), [])
+            known += ["keys to plays"] if "keys to plays" not in known else []
+    for statement in proof.library.doubts:
+        yield statement, tuple(faces.get(id(statement.model), ())) or ("web page",)
+
+
+def list_review(proof: Proof) -> tuple[ReviewLine, ...]:
+    """What is to be compared, by book in the order of works.yaml and by section; what cites two books, with each."""
+    library = proof.library
+    found = []
+    for statement, faces in list_doubts(proof):
+        for book in statement.books:
+            cites = tuple(cite for cite in statement.model.source if cite.work == book)
+            sections = [] if book == HOUSE else list(library.works[book].sections)
+            place = min(
+                (sections.index(cite.section) for cite in cites if cite.section in sections), default=0
+            )
+            found.append((([*library.works, HOUSE].index(book), place), book, cites, statement, faces))
+    return tuple(
+        ReviewLine(
+            number, book, write_sources(cites, library), statement, write_statement(statement, library), faces
+        )
+        for number, (_, book, cites, statement, faces) in enumerate(
+            sorted(found, key=lambda each: each[0]), 1
+        )
+    )
+
+
+def write_doubts(proof: Proof) -> list[str]:
+    """A line for each statement in doubt: its place, how sure it is, what it says, and where it is printed."""
+    return [
+        f"{s.model.location or s.name}: {s.model.confidence}: {write_statement(s, proof.library).replace('*', '')} "
+        f"({', '.join(faces)})"
+        for s, faces in list_doubts(proof)
+    ]
+
+
+def summarize_doubts(library: Library) -> str:
+    """How much is in doubt, and what to do about it; "" if nothing is."""
+    if not library.doubts:
+        return ""
+    sure = [statement.model.confidence for statement in library.doubts]
+    counts = (
+        f"{sure.count(each)} {each}" for each in (Confidence.FROM_MEMORY, Confidence.INFERRED) if each in sure
+    )
+    are = "statement is" if len(sure) == 1 else "statements are"
+    return (
+        f"{len(sure)} {are} in doubt and marked in print ({', '.join(counts)}); --from-memory lists what, "
+        "--review FOLDER writes sheets to compare it with the books."
+    )
+
+
+# --- the sheets --------------------------------------------------------------------------------------------
+
+
+def build_review(proof: Proof, paper: str) -> dict[str, bytes]:
+    """review.pdf and review.csv by name; PocketrefError as `lay_out_flow`, or if nothing is in doubt."""
+    lines = list_review(proof)
+    if not lines:
+        raise PocketrefError([Problem("review-empty", "nothing is in doubt", "there is nothing to compare")])
+    flow = _make_flow(lines, proof.library)
+    edition = proof.library.edition
+    laid_out = lay_out_flow("review", "To compare with the books", (flow,), paper, proof.layouts, edition)
+    pdf = build_pdf("review", laid_out.document, laid_out.floor_pt)
+    return {pdf.name: pdf.data, "review.csv": _write_csv(lines, proof.library).encode()}
+
+
+def write_review(proof: Proof, paper: str, folder: Path) -> None:
+    """Put the sheets into a new or an empty folder; PocketrefError "folder-not-empty", and as `publish_folder`."""
+    if folder.is_dir() and any(folder.iterdir()):
+        sentence = f"the folder {folder.resolve()} is not empty"
+        raise PocketrefError([Problem("folder-not-empty", sentence, "name a new folder, or an empty one")])
+    publish_folder(folder, build_review(proof, paper))
+
+
+def _make_flow(lines: Sequence[ReviewLine], library: Library) -> Flow:
+    def write_foot(page: int, pages: int) -> Footer:
+        return Footer((write_edition(library.edition),), (GOVERNS, f"page {page} of {pages}"), note=MEANING)
+
+    steps = Paragraphs(
+        "steps",
+        (
+            "Read each section in the book in force. Tick what agrees with it; write beside it what does not.",
+            f"Sign off in content/{COMPARED}, by role and date: review.csv, filled in, writes the entries.",
+        ),
+        kind="steps",
+    )
+    blocks: list[Block] = [steps, Blanks(("Compared by (role)", "Date", "Edition of the book"), 3)]
+    for book, group in groupby(lines, key=lambda line: line.book):
+        rows = tuple(_write_row(line) for line in group)
+        blocks.append(TableBlock(f"review {book}", _COLUMNS, rows, _name_book(book, library), grows=False))
+    return Flow(
+        "review sheet",
+        TitleBand("To compare with the books", library.edition.season),
+        write_foot,
+        (tuple(blocks),),
+    )
+
+
+def _name_book(book: str, library: Library) -> str:
+    if book == HOUSE:
+        return "Our own words: does the association stand by them?"
+    work = library.works[book]
+    return f"{work.title} ({work.mark}), {work.edition}"
+
+
+def _write_row(line: ReviewLine) -> tuple[Cell, ...]:
+    tick = Cell(
+        field_name=f"agrees {line.number}", tooltip=f"{line.number} agrees with the book", is_tick=True
+    )
+    faces = ", ".join(line.faces)
+    return (Cell(f"{line.number}"), tick, Cell(line.section), Cell(line.says), Cell(faces))
+
+
+def _write_csv(lines: Sequence[ReviewLine], library: Library) -> str:
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(HEADS)
+    for line in lines:
+        edition = find_edition(line.book, library.works, library.edition)
+        model = line.statement.model
+        values = (
+            line.number,
+            line.book,
+            edition,
+            line.section,
+            line.says.replace("*", ""),
+            "; ".join(line.faces),
+        )
+        writer.writerow(
+            (
+                *values,
+                model.confidence,
+                model.location or "",
+                line.statement.name,
+                line.statement.mark,
+                "",
+                "",
+                "",
+            )
+        )
+    return text.getvalue()

@@ -1,0 +1,85 @@
+"""What was filled into a review sheet's CSV, as entries of compared.yaml."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+from pathlib import Path
+
+import yaml
+
+from pocketref.edition.review import HEADS
+from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.source.library import Library
+from pocketref.source.statements import ComparisonModel, check_comparisons
+from pocketref.source.syntax.csv_rows import CsvRow, split_rows
+from pocketref.source.syntax.nodes import MapNode, Node, TextNode
+from pocketref.source.syntax.source_text import SourceText, read_source_text
+from pocketref.source.syntax.validation import validate_node
+
+_NEEDED = ("book", "edition", "statement", "mark", "agrees", "role", "date")
+
+
+def read_sign_off(path: Path, library: Library) -> str:
+    """The entries of compared.yaml that a filled-in review.csv makes: its rows with agrees = yes.
+
+    PocketrefError with every fault at its place: a column or a value that is missing, and what
+    `check_comparisons` refuses.
+    """
+    problems = ProblemLog()
+    source = read_source_text(path, path.name, problems)
+    found = list(_read_rows(source, problems)) if source else []
+    check_comparisons(found, library.statements, library.works, library.edition, problems)
+    problems.raise_errors()
+    if not found:
+        hint = "write yes under 'agrees', and role and date, where print and book agree"
+        raise PocketrefError([Problem("review-empty", f"{path.name} signs nothing off", hint)])
+
+    def sign(entry: ComparisonModel) -> tuple[str, ...]:
+        return entry.book, entry.edition, entry.role, entry.date.isoformat()
+
+    entries = [
+        dict(zip(("book", "edition", "role", "date"), key, strict=True))
+        | {"statements": {name: mark for each in group for name, mark in each.statements.items()}}
+        for key, group in groupby(sorted(found, key=sign), key=sign)
+    ]
+    return str(
+        yaml.safe_dump({"compared": entries}, sort_keys=False, allow_unicode=True, width=10_000)
+    ).rstrip()
+
+
+def _read_rows(source: SourceText, problems: ProblemLog) -> Iterator[ComparisonModel]:
+    rows = list(split_rows(source, HEADS))
+    head = rows[0] if rows else None
+    names = [value.strip().lower() for value in head.values] if head else []
+    if missing := [name for name in _NEEDED if name not in names]:
+        where = head.locate() if head else None
+        sentence, hint = f"there is no column '{missing[0]}'", "keep the first row as the review sheet has it"
+        problems.error("review-columns", sentence, hint, where)
+        return
+    for row in rows[1:]:
+        if model := _read_row(row, names, problems):
+            yield model
+
+
+def _read_row(row: CsvRow, names: list[str], problems: ProblemLog) -> ComparisonModel | None:
+    """A row that agrees; None for one that does not, or is at fault."""
+    cells = dict(zip(names, row.list_cells(), strict=False))
+    if row.fault or (left := [name for name in _NEEDED if name not in cells]):
+        sentence = row.fault or f"this row has no '{left[0]}'"
+        problems.error("review-row", sentence, "keep the columns as the review sheet has them", row.locate())
+        return None
+    agrees = cells["agrees"]
+    if agrees.text.lower() in ("", "no"):
+        return None
+    if agrees.text.lower() != "yes":
+        sentence = f"'{agrees.text}' is neither yes nor no"
+        problems.error("value-yes-no", sentence, "write yes, no, or nothing", agrees.location)
+        return None
+    statements = MapNode(((cells["statement"], cells["mark"]),), cells["statement"].location)
+    values: dict[str, Node] = {
+        **{key: cells[key] for key in ("book", "edition", "role", "date")},
+        "statements": statements,
+    }
+    entries = tuple((TextNode(key, node.location), node) for key, node in values.items())
+    return validate_node(MapNode(entries, row.locate()), ComparisonModel, problems)

@@ -1,0 +1,80 @@
+"""What a statement says in our words, where it is told in full: on the web page, and to be compared with its book."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pocketref.blocks.kinds import Blocks, list_cited
+from pocketref.blocks.setting import Setting
+from pocketref.layouts.cards import write_cites
+from pocketref.layouts.layout_library import Layouts
+from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.rulings.effects import write_batter, write_count_effect, write_runners
+from pocketref.source.field_models import DIMENSIONS, TOLERANCES, Dimension
+from pocketref.source.library import Library
+from pocketref.source.ruling_models import Conditions, RowModel, SubjectModel, TableModel
+from pocketref.source.statements import Statement
+from pocketref.source.syntax.kinds import HOUSE, Cite
+from pocketref.units.notation import write_tape
+
+
+def write_statement(statement: Statement, library: Library) -> str:
+    """What it is of, and what it says, as print has it; asterisks make bold."""
+    model, keys = statement.model, statement.name.split("/")[1:]
+    if isinstance(model, Dimension):
+        words = DIMENSIONS[keys[2]] if keys[1] == "dimensions" else f"tolerance: {TOLERANCES[keys[2]]}"
+        return f"{library.fields[keys[0]].name}, {words}: *{write_tape(model.value)}*"
+    if isinstance(model, RowModel):
+        code, subject = keys[0], library.subjects[keys[1]]
+        ruling, *rest = write_ruling_effect(library.rulings[code, keys[1]], model).split("\n")
+        what = f"{library.codes[code].name}. {subject.title}: {write_play(model.when, subject)}"
+        return f"{what}: {ruling}. {' '.join(rest)}"
+    title = getattr(model, "title", "") or getattr(model, "heading", "")
+    return " ".join((f"*{title}:*", *model.entries) if title else model.entries)
+
+
+def write_play(when: Conditions, subject: SubjectModel) -> str:
+    """A row's conditions: each answer by what it says in print."""
+    words = [
+        " or ".join(subject.facts[fact].answers[answer] for answer in answers)
+        for fact, answers in when.items()
+    ]
+    return "; ".join(words) or "any play"
+
+
+def write_ruling_effect(table: TableModel, row: RowModel, mark: str = "") -> str:
+    """What a row comes to, a line each: its headline with the mark of doubt, its effect, and that it is open if so."""
+    ruling = table.rulings[row.ruling]
+    effect = (
+        f"Ball: {ruling.ball}. Batter: {write_batter(ruling).full}. "
+        f"Runners: {write_runners(ruling).full}. Count: {write_count_effect(ruling)}."
+    )
+    unsettled = [f"*Unsettled:* {row.unsettled}. Check your league."] if row.unsettled else []
+    return "\n".join([f"*{ruling.headline}{mark}*", effect, *unsettled])
+
+
+def write_sources(cites: tuple[Cite, ...], library: Library) -> str:
+    """Sections by work, and the house where that is a source."""
+    printed = write_cites(tuple(cite for cite in cites if not cite.is_house), library)
+    own = HOUSE if any(cite.is_house for cite in cites) else ""
+    return "; ".join(part for part in (printed, own) if part)
+
+
+def find_faces(library: Library, layouts: Layouts) -> dict[int, list[str]]:
+    """The faces that each statement stands on, by the id of its model, as the faces' own blocks say."""
+    faces: dict[int, list[str]] = {}
+    for name, blocks, setting in _list_faces(library, layouts):
+        for cited in list_cited(blocks, setting):
+            known = faces.setdefault(id(cited), [])
+            known += [name] if name not in known else []
+    return faces
+
+
+def _list_faces(library: Library, layouts: Layouts) -> Iterator[tuple[str, Blocks, Setting]]:
+    faces: list[CardModel | SheetModel] = [*layouts.cards, *layouts.sheets]
+    for face in faces:
+        is_card = isinstance(face, CardModel)
+        setting = Setting(library, face.code, face.level, "card" if is_card else "sheet")
+        name = f"card {face.number}" if isinstance(face, CardModel) else f"sheet {face.sheet}"
+        for side, blocks in (("front", face.front), ("back", face.back)):
+            yield f"{name} {side}" if face.back else name, blocks, setting

@@ -1,0 +1,163 @@
+"""What the content states: each figure, row, text and caution by a lasting name, and which of them are in doubt.
+
+A statement is in doubt if it is from memory or inferred, until `compared.yaml` says that it was compared with the
+edition in force of every work that it cites. What says something else since is in doubt again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from pydantic import Field
+
+from pocketref.problems import Location, ProblemLog, suggest_match
+from pocketref.source.edition_models import EditionModel, WorkModel
+from pocketref.source.field_models import Dimension, FieldModel
+from pocketref.source.ruling_models import RowModel, TableModel
+from pocketref.source.syntax.kinds import HOUSE, Confidence, IsoDate, Name, Sentence
+from pocketref.source.syntax.located import SourceModel
+from pocketref.source.text_models import CautionModel, TextModel
+
+Cited = Dimension | RowModel | TextModel | CautionModel
+"""A statement that says where it stands and how sure that is."""
+
+COMPARED = "compared.yaml"
+DOUBT = "†"
+"""Stands after words that rest on a statement in doubt."""
+DOUBTFUL = (Confidence.FROM_MEMORY, Confidence.INFERRED)
+
+
+class ComparisonModel(SourceModel):
+    """Statements that somebody compared with a book."""
+
+    book: Name = Field(description="the work they were compared with, one of works.yaml, or house")
+    edition: Sentence = Field(description="the edition of the book, as works.yaml has it")
+    role: Sentence = Field(description="who compared them, by role, such as rules interpreter")
+    date: IsoDate = Field(description="the day, such as 2027-01-15")
+    statements: Mapping[Sentence, Sentence] = Field(
+        min_length=1, description="{statement: mark of what it says, ...}, both from the review sheet"
+    )
+
+
+class ComparedModel(SourceModel):
+    """The file compared.yaml: what was compared with the books."""
+
+    compared: tuple[ComparisonModel, ...] = Field(description="a list of comparisons")
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """A statement by the name that it keeps wherever it is moved in its file, and a mark of all that it says."""
+
+    name: str
+    model: Cited
+    mark: str
+
+    @property
+    def books(self) -> tuple[str, ...]:
+        """The works that it cites, each once; `house` for the association itself."""
+        return tuple(dict.fromkeys(cite.work for cite in self.model.source))
+
+
+def list_statements(
+    fields: Mapping[str, FieldModel],
+    rulings: Mapping[tuple[str, str], TableModel],
+    texts: Mapping[str, TextModel],
+    cautions: Mapping[str, CautionModel],
+) -> Iterator[Statement]:
+    """Each dimension, tolerance, row, text and caution, in the order of the files.
+
+    A row is named by its conditions, so that it keeps its name when rows move; its mark is of its ruling too.
+    """
+    for key, level in fields.items():
+        for kind, values in (("dimensions", level.dimensions), ("tolerances", level.tolerances)):
+            for name, value in values.items():
+                yield Statement(f"fields/{key}/{kind}/{name}", value, _mark(value))
+    for (code, subject), table in rulings.items():
+        for row in table.rows:
+            name = f"rulings/{code}/{subject}/{_digest(row.model_dump(mode='json')['when'])}"
+            ruling = table.rulings.get(row.ruling)
+            yield Statement(name, row, _mark(row, *([ruling] if ruling else [])))
+    yield from (Statement(name, text, _mark(text)) for name, text in texts.items())
+    yield from (Statement(f"cautions/{name}", each, _mark(each)) for name, each in cautions.items())
+
+
+def _mark(*models: SourceModel) -> str:
+    """A digest of all that the models say, but for how sure it is."""
+    return _digest([model.model_dump(mode="json", exclude={"confidence"}) for model in models])
+
+
+def _digest(value: object) -> str:
+    text = json.dumps(value, ensure_ascii=False, sort_keys=True)
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:8]
+
+
+def find_edition(book: str, works: Mapping[str, WorkModel], edition: EditionModel) -> str:
+    """The edition of a book that is compared with; what cites the house is confirmed for each of its editions."""
+    if book == HOUSE:
+        return edition.edition
+    return works[book].edition if book in works else ""
+
+
+def find_doubts(
+    statements: Iterable[Statement],
+    comparisons: Collection[ComparisonModel],
+    works: Mapping[str, WorkModel],
+    edition: EditionModel,
+) -> Iterator[Statement]:
+    """The statements that are in doubt."""
+    done = {
+        (name, mark, each.book)
+        for each in comparisons
+        if each.edition == find_edition(each.book, works, edition)
+        for name, mark in each.statements.items()
+    }
+    for statement in statements:
+        open_books = [b for b in statement.books if (statement.name, statement.mark, b) not in done]
+        if statement.model.confidence in DOUBTFUL and open_books:
+            yield statement
+
+
+def check_comparisons(
+    comparisons: Iterable[ComparisonModel],
+    statements: Iterable[Statement],
+    works: Mapping[str, WorkModel],
+    edition: EditionModel,
+    problems: ProblemLog,
+) -> None:
+    """Note what is wrong with the comparisons, and warn of those that hold no longer, each at its place."""
+    known = {statement.name: statement for statement in statements}
+    for each in comparisons:
+        if each.book not in (*works, HOUSE):
+            hint = suggest_match(each.book, [*works, HOUSE])
+            problems.error("work-unknown", f"there is no work '{each.book}'", hint, each.locate("book"))
+            continue
+        now = find_edition(each.book, works, edition)
+        if each.edition != now:
+            sentence = f"{each.book} was compared in its edition '{each.edition}', and '{now}' is in force"
+            hint = "compare again with the edition in force; until then the statements are marked"
+            problems.warn("comparison-old", sentence, hint, each.locate("edition"))
+        for name, mark in each.statements.items():
+            where = each.locate_key("statements", name)
+            if name not in known:
+                sentence = f"there is no statement '{name}'"
+                hint = suggest_match(name, known) or "take it out, or copy the name from the review sheet"
+                problems.error("statement-unknown", sentence, hint, where)
+            else:
+                _check_statement(known[name], mark, each.book, where, problems)
+
+
+def _check_statement(
+    statement: Statement, mark: str, book: str, where: Location | None, problems: ProblemLog
+) -> None:
+    if book not in statement.books:
+        sentence = f"'{statement.name}' does not cite {book}"
+        hint = f"it cites {' and '.join(statement.books)}"
+        problems.error("statement-book", sentence, hint, where)
+    elif mark != statement.mark:
+        sentence = f"'{statement.name}' says something else since it was compared"
+        hint = f"compare it again, and write {statement.mark}; until then it is marked"
+        problems.warn("comparison-other", sentence, hint, where)
