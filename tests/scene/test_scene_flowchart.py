@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from ladder_samples import charts
 from scene_measures import ink, inked_overlaps, line, outline, shapes_of, texts_of
 from shapely import LineString, Point, Polygon
 
@@ -296,6 +297,37 @@ def test_the_label_of_an_exit_touches_neither_its_connector_nor_a_symbol(size_pt
         assert all(
             label.distance(line(s)) > 0.25 for s in shapes if s.stroke and s.stroke.width_mm == CONNECTOR_MM
         )
+
+
+@settings(max_examples=80, deadline=None)
+@given(charts(), st.sampled_from([120.0, 190.0, WIDTH_MM]))
+def test_no_word_of_up_to_five_answers_touches_a_line_or_another_word(nodes: Nodes, width_mm: float) -> None:
+    """Phrases as answers, on the width of a card, a sheet and more; what does not fit says so."""
+    drawing = draw_flowchart(nodes, "0", width_mm, SIZE_PT, find_least_gap(SIZE_PT))
+    if drawing.overflow_mm:
+        return
+    shapes = shapes_of(drawing.items)
+    pens = [shape for shape in shapes if shape.stroke]
+    lines = [line(s).buffer(CONNECTOR_MM / 2) for s in pens if s.stroke and s.stroke.width_mm == CONNECTOR_MM]
+    lines += [outline(shape).exterior.buffer(OUTLINE_MM / 2) for shape in pens if is_symbol(shape)]
+    lines += [
+        outline(shape)
+        for shape in shapes
+        if not shape.stroke and shape.fill is BLACK and len(shape.path) == 4
+    ]
+    texts = texts_of(drawing.items)
+    # The letter of a question reached twice stands at its own symbol's shoulder.
+    words = [ink(text) for text in texts if text.face is FontFace.BOLD and len(text.content) > 1]
+    assert not [1 for word, pen in itertools.product(words, lines) if word.intersects(pen)]
+    assert not [1 for one, other in itertools.combinations(map(ink, texts), 2) if one.intersects(other)]
+    assert {word for node in nodes.values() for word in _list_answer_words(node)} <= {
+        word for text in texts for word in text.content.split()
+    }
+
+
+def _list_answer_words(node: FlowNode) -> list[str]:
+    exits = node.exits if isinstance(node, FlowQuestion) else ()
+    return [word for leave in exits for word in leave.label.split()]
 
 
 def test_larger_type_is_set_with_more_white_around_questions() -> None:

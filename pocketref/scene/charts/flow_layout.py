@@ -10,9 +10,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 ROW_GAP_MM = 3.1
 RAIL_INSET_MM = 2.4
+NO_LABELS: Mapping[str, tuple[float, float]] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,9 +159,16 @@ def place_nodes(
     heights: Mapping[str, float],
     letters: Mapping[str, str],
     row_gap_mm: float = ROW_GAP_MM,
+    labels: Mapping[str, tuple[float, float]] = NO_LABELS,
 ) -> tuple[PlacedNode, int, float]:
-    """Place a tree; gives the root's spot, the number of columns and the total height in mm."""
+    """Place a tree; gives the root's spot, the number of columns and the total height in mm.
+
+    `labels` are how far the words of the exit to a node reach over and under its connector to the right, in mm; of
+    one that leads down, together, how far apart the two nodes must be.
+    """
     bottoms: list[float] = []
+    channels: dict[int, float] = {}
+    """How far down the words right of a column reach."""
 
     def floor_of(column: int) -> float:
         while len(bottoms) <= column:
@@ -173,14 +182,16 @@ def place_nodes(
         if isinstance(node, FlowQuestion):
             rail_end = top
             for number, leave in enumerate(node.exits[:-1]):
+                over, under = labels.get(leave.target, (0.0, 0.0))
                 # The first right-hand child stands level with its question, which moves down to it if need be.
-                level = top + (height - heights[leave.target]) / 2 if number == 0 else 0.0
-                placed = place(leave.target, column + 1, level)
+                middle = max(top + height / 2 if number == 0 else 0.0, channels.get(column, 0.0) + over)
+                placed = place(leave.target, column + 1, middle - heights[leave.target] / 2)
                 exits.append((leave.label, placed))
                 top = placed.middle - height / 2 if number == 0 else top
                 rail_end = placed.middle
-            bottoms[column] = top + height + row_gap_mm
+                channels[column] = rail_end + under
             last = node.exits[-1]
+            bottoms[column] = top + height + max(row_gap_mm, sum(labels.get(last.target, ())))
             least = max(bottoms[column], rail_end + row_gap_mm) if len(node.exits) > 2 else bottoms[column]
             exits.append((last.label, place(last.target, column, least)))
         else:

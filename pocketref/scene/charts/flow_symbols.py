@@ -34,10 +34,10 @@ _PAD_MM = 0.9
 LEAST_WHITE_MM, MOST_WHITE_MM = 1.2, 2.8
 _SMALL_PT, _WHITE_PER_PT = 7.6, 1.2  # from this size on white space grows by so many mm a point
 _LABEL_WHITE_MM = 1.2  # over and under the label of an exit that leads down, together
-_LABEL_SIDES_MM, _LABEL_UNDER_MM = (
-    1.6,
-    0.7,
-)  # white beside a label, together; over it, where it is under a connector
+_LABEL_SIDES_MM = 1.6  # white beside a label, together
+_LABEL_UNDER_MM = 0.7  # white over a label under a connector
+_LABEL_BESIDE_MM = 1.2  # from a connector that leads down to its label
+_LABEL_CLEAR_MM = 0.4  # between the labels of two exits
 _JUMP_MM = 5.0
 _SAME_MM = 5.6
 _WIDEST_COLUMN_EM = 18.0  # wider symbols would part the words from their connectors
@@ -108,8 +108,9 @@ def draw_flowchart(
     channel = max(_channel_width(tree, size_pt), 5.0) if columns > 1 else 0.0
     column = min((width_mm - channel * (columns - 1)) / columns, _WIDEST_COLUMN_EM * size_pt * MM_PER_PT)
     fitted = {key: _fit_node(node, column, size_pt, white_mm) for key, node in tree.items()}
+    labels, label_overflow = _fit_labels(tree, _Grid(column, channel, 0.0, size_pt))
     heights = {key: f.height_mm for key, f in fitted.items()}
-    placed, _, height = place_nodes(tree, heights, letters, row_gap_mm)
+    placed, _, height = place_nodes(tree, heights, letters, row_gap_mm, labels)
     grid = _Grid(column, channel, height, size_pt)
     items: list[Item] = []
     all_placed = walk_nodes(placed)
@@ -120,7 +121,43 @@ def draw_flowchart(
         items += _draw_node(place, fitted[key], grid, ends.get(id(place), place.top + place.height_mm))
     drawn = columns * column + (columns - 1) * channel
     items = list(shift(items, (width_mm - drawn) / 2, 0.0))
-    return FlowDrawing(tuple(items), width_mm, height, max(f.overflow_mm for f in fitted.values()))
+    overflow = max(label_overflow, *(f.overflow_mm for f in fitted.values()))
+    return FlowDrawing(tuple(items), width_mm, height, overflow)
+
+
+def _fit_labels(tree: Mapping[str, FlowNode], grid: _Grid) -> tuple[Mapping[str, tuple[float, float]], float]:
+    """Room that the words of each exit take, as `place_nodes` asks, and how far the widest sticks out of a column."""
+    cap, lead = cap_height_mm(FontFace.BOLD, grid.size_pt), leading_mm(grid.size_pt)
+    labels, overflow = {}, 0.0
+    for node in tree.values():
+        if not isinstance(node, FlowQuestion):
+            continue
+        for leave in node.exits[:-1]:
+            count = len(_break_beside(leave.label, grid, len(node.exits)))
+            over = _label_lift_mm(grid.size_pt) + cap + lead * ((count + 1) // 2 - 1) + _LABEL_CLEAR_MM
+            under = (_LABEL_UNDER_MM + cap + lead * (count // 2 - 1) + _reach_mm(grid.size_pt)) * (count > 1)
+            labels[leave.target] = (over, under)
+        lines = _break_down(node.exits[-1].label, grid)
+        labels[node.exits[-1].target] = (
+            (len(lines) * lead + _LABEL_WHITE_MM, 0.0) if len(lines) > 1 else (0.0, 0.0)
+        )
+        overflow = max(overflow, *(line.width_mm - _room_down_mm(grid) for line in lines))
+    return labels, overflow
+
+
+def _break_beside(label: str, grid: _Grid, exits: int) -> tuple[Line, ...]:
+    """The words of an exit to the right, in the channel, which a rail takes a part of where there are more exits."""
+    room = grid.channel_mm - RAIL_INSET_MM * (exits > 2) - _LABEL_SIDES_MM
+    return break_text(label, FontFace.BOLD, room, grid.size_pt)
+
+
+def _room_down_mm(grid: _Grid) -> float:
+    """From beside the connector that leads down to the edge of its column."""
+    return grid.column_mm / 2 - _LABEL_BESIDE_MM
+
+
+def _break_down(label: str, grid: _Grid) -> tuple[Line, ...]:
+    return break_text(label, FontFace.BOLD, _room_down_mm(grid), grid.size_pt)
 
 
 def _find_ends(all_placed: list[PlacedNode]) -> dict[int, float]:
@@ -264,36 +301,40 @@ def _draw_exits(placed: PlacedNode, grid: _Grid) -> list[Item]:
         points = [*start, *bend, (end, y)]
         items += _connect(points, 0)
         left = right if len(placed.exits) == 2 else rail
-        items += _set_beside(label, (left, edge), y, grid.size_pt)
+        lines = _break_beside(label, grid, len(placed.exits))
+        items += _set_beside(lines, (left + edge) / 2 - 0.4, y, grid.size_pt)
     label, child = placed.exits[-1]
     x = grid.left(placed.column) + grid.column_mm / 2
     bottom, top = grid.y(placed.top + placed.height_mm), grid.y(child.top)
     items += _connect([(x, bottom), (x, top)], -90)
-    items.append(
-        _label(
-            label, x + 1.2, (bottom + top) / 2 - cap_height_mm(FontFace.BOLD, grid.size_pt) / 2, grid.size_pt
-        )
-    )
+    lines = _break_down(label, grid)
+    step = leading_mm(grid.size_pt)
+    y = (bottom + top - cap_height_mm(FontFace.BOLD, grid.size_pt) + step * (len(lines) - 1)) / 2
+    for row, line in enumerate(lines):
+        items += write_line(line, x + _LABEL_BESIDE_MM, y - row * step, grid.size_pt)
     return items
 
 
-def _set_beside(label: str, channel: tuple[float, float], y: float, size_pt: float) -> list[Item]:
-    """A label broken to fit a channel between two x, half of its lines over the connector at y and half under it."""
-    lines = break_text(label, FontFace.BOLD, channel[1] - channel[0] - _LABEL_SIDES_MM, size_pt)
+def _set_beside(lines: tuple[Line, ...], middle: float, y: float, size_pt: float) -> list[Item]:
+    """Words about a connector, half of their lines over it and half under it."""
     over, step = (len(lines) + 1) // 2, leading_mm(size_pt)
     under = y - cap_height_mm(FontFace.BOLD, size_pt) - _LABEL_UNDER_MM
     items: list[Item] = []
     for row, line in enumerate(lines):
         baseline = y + _label_lift_mm(size_pt) + (over - 1 - row) * step
         baseline = baseline if row < over else under - (row - over) * step
-        text = " ".join(part for word in line.words for part, _ in word.parts)
-        items.append(_label(text, sum(channel) / 2 - 0.4, baseline, size_pt, "middle"))
+        items += write_line(line, middle - line.width_mm / 2, baseline, size_pt)
     return items
 
 
 def _label_lift_mm(size_pt: float) -> float:
     """From a connector to the baseline of the label over it: what the y of a yes reaches down, and some white."""
-    return 0.25 * size_pt * MM_PER_PT + 0.45
+    return _reach_mm(size_pt) + 0.45
+
+
+def _reach_mm(size_pt: float) -> float:
+    """How far a y reaches down."""
+    return 0.25 * size_pt * MM_PER_PT
 
 
 def _connect(points: list[tuple[float, float]], heading_deg: float) -> list[Item]:
@@ -303,7 +344,3 @@ def _connect(points: list[tuple[float, float]], heading_deg: float) -> list[Item
         Shape(polyline(shorter), Stroke(CONNECTOR_MM, BLACK)),
         Shape(arrowhead(tip, heading_deg, _ARROW_MM, 40), fill=BLACK),
     ]
-
-
-def _label(text: str, x: float, y: float, size_pt: float, anchor: str = "start") -> Item:
-    return set_text(x, y, text, FontFace.BOLD, size_pt, BLACK, anchor)
