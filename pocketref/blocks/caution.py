@@ -27,4 +27,4 @@ class CautionBlockModel(BlockModel):
         """Its signal word, title and entries in a frame."""
         caution = setting.find_caution(self.caution)
         title = caution.title + setting.mark_doubt(caution)
-        return CautionPanel(self.caution, caution.signal_word, title, caution.entries)
+        return CautionPanel(self.caution, caution.signal_word, title, caution.entries, caution.lead)

@@ -25,14 +25,15 @@ from pocketref.scene.charts.flow_symbols import (
 )
 from pocketref.scene.charts.ladder import draw_ladder
 from pocketref.scene.charts.ladder_layout import LadderPart
-from pocketref.scene.charts.ladder_parts import cut_ladder
-from pocketref.scene.charts.ruling_flow import construct_flow, write_chart_words
+from pocketref.scene.charts.ladder_parts import cut_ladder, split_answers
+from pocketref.scene.charts.ruling_flow import construct_flow, shorten_ending, write_chart_words
 from pocketref.scene.items import Item
 from pocketref.scene.paths import shift
 from pocketref.scene.textfit import leading_mm
 from pocketref.source.statements import DOUBT
 from pocketref.source.syntax.kinds import Sentence
 
+_MOST_ANSWERS = 5
 _WIDEST_ROW_GAP_MM = 9.0
 _WHITES_MM = (MOST_WHITE_MM, 2.0, 0.0)
 """White space to try in a flowchart's symbols, most first; 0 is the least that there must be."""
@@ -44,6 +45,10 @@ class ChartBlockModel(BlockModel):
     block: Literal["chart"]
     subject: TableSubject = Field(description="the subject whose table is charted")
     heading: Sentence = Field(default="", description="a heading above it")
+    words: Literal["full", "brief"] = Field(
+        default="full",
+        description="brief: headlines up to their colon, and of the ball and the runners what changes",
+    )
 
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
         """The table's rows."""
@@ -54,6 +59,8 @@ class ChartBlockModel(BlockModel):
         chart, table = setting.chart(self.subject)
         rulings, doubted = setting.find_table(self.subject).rulings, setting.list_doubted(table)
         nodes, root = construct_flow(chart, table, rulings, doubted, DOUBT)
+        if self.words == "brief":
+            nodes = {key: shorten_ending(node, DOUBT) for key, node in nodes.items()}
         is_card = setting.detail == "card"
         return ChartBlock(f"chart {self.subject}", nodes, root, self.heading, is_card)
 
@@ -115,10 +122,19 @@ class ChartBlock:
         return self._draw_least(width_mm, sizes).overflow_mm
 
     def cut(self, height_mm: float, width_mm: float, sizes: TypeSizes, first_face: int) -> tuple[Block, ...]:
-        """The ladder on faces of its own from the first one on, each of this height."""
+        """The ladder on faces of its own from the first one on, each of this height.
+
+        A question whose answers have no room on one face is asked again for those that are left.
+        """
         room = height_mm - self._heading_mm(sizes)
-        parts = cut_ladder(self.nodes, self.root, width_mm, room, sizes.lead_pt, first_face)
-        return tuple(replace(self, part=part, _kept={}) for part in parts) if len(parts) > 1 else (self,)
+        parts: tuple[ChartBlock, ...] = (self,)
+        for most in (_MOST_ANSWERS, *range(_MOST_ANSWERS - 1, 1, -1)):
+            nodes = split_answers(self.nodes, most)
+            cut = cut_ladder(nodes, self.root, width_mm, room, sizes.lead_pt, first_face)
+            parts = tuple(replace(self, nodes=nodes, part=part, _kept={}) for part in cut)
+            if all(part.measure_mm(width_mm, sizes) <= height_mm + SLACK_MM for part in parts):
+                break
+        return parts
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """The heading, and the chart spread over the rest of the box."""

@@ -238,6 +238,6 @@ class FinderList:
             elif isinstance(words[-1], Listing):
                 face = f", {entry.face}" if entry.face else ""
                 asks = f" {entry.asks}" if entry.asks else ""
-                line = f"*{entry.words}:* card {entry.number}{face}.{asks}"
+                line = f"*{entry.words}:* {entry.number}{face}.{asks}"
                 words[-1] = replace(words[-1], entries=(*words[-1].entries, line))
         return tuple(words)

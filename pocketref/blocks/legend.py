@@ -119,5 +119,5 @@ class CodesBlockModel(BlockModel):
     def build(self, setting: Setting) -> Block:
         """Each mark with its code, the face's own first."""
         codes = sorted(setting.library.codes.items(), key=lambda code: code[0] != setting.code)
-        entries = (" ".join(f"*{code.mark}*\u00a0{code.name}." for _, code in codes),)
+        entries = (" ".join(f"*{code.mark}* {code.name}." for _, code in codes),)
         return Paragraphs("codes", entries, self.heading)

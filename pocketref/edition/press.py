@@ -45,7 +45,7 @@ def check_press(cards: Sequence[LaidOut], library: Library, layouts: Layouts, ru
     """Raise PocketrefError with everything that keeps the cards from being printed as the run says."""
     check_run(run, layouts)
     problems: list[Problem] = []
-    for group in _group_by_size(cards).values():
+    for group in _group_cards(cards, layouts).values():
         try:
             _impose_group(group, library, layouts, run)
         except PocketrefError as error:
@@ -63,20 +63,19 @@ def build_press(
 ) -> Iterator[BuiltFile]:
     """The set on press sheets and each face alone with its marks; and the page that checks the printing.
 
-    press/cards-<paper>.pdf, press/cards-with-marks.pdf, press/print-check-<paper>.pdf. A set of cards of several
-    sizes is cut size by size: then press/cards-<stock>-<paper>.pdf and press/cards-with-marks-<stock>.pdf for each.
+    press/cards-<paper>.pdf, press/cards-with-marks.pdf, press/print-check-<paper>.pdf. A set of its own has its name
+    in them, as press/cards-lanyard-<paper>.pdf. A set of cards of several sizes is cut size by size: then
+    press/cards-<stock>-<paper>.pdf and press/cards-with-marks-<stock>.pdf for each.
     """
     if not cards:
         return
     check_run(run, layouts)
     sheet = sheet_of(layouts.stocks[run.paper])
     floor_pt = cards[0].floor_pt
-    groups = _group_by_size(cards)
-    for stock, group in groups.items():
-        which = stock if len(groups) > 1 else ""
+    for which, group in _group_cards(cards, layouts).items():
         imposed = _impose_group(group, library, layouts, run)
         yield build_pdf(_join("press/cards", which, run.paper), imposed, floor_pt, earlier)
-        marked = _mark_group(group, library, layouts.stocks[stock].name if which else "")
+        marked = _mark_group(group, library, layouts.stocks[group[0].stock].name if which else "")
         yield build_pdf(_join("press/cards-with-marks", which), marked, floor_pt, earlier)
     check = _lay_out_check(sheet, library, layouts, run, floor_pt)
     yield build_pdf(f"press/print-check-{run.paper}", check, floor_pt, earlier)
@@ -86,13 +85,22 @@ def _join(*parts: str) -> str:
     return "-".join(part for part in parts if part)
 
 
-def _group_by_size(cards: Sequence[LaidOut]) -> dict[str, list[LaidOut]]:
-    """The cards of each trimmed size, by the stock of the first of them; stocks of one size are cut as one."""
-    groups: dict[tuple[float, float], list[LaidOut]] = {}
+def _group_cards(cards: Sequence[LaidOut], layouts: Layouts) -> dict[str, list[LaidOut]]:
+    """What is cut as one, by the name of the set and, where a set has several trimmed sizes, the stock.
+
+    Stocks of one size are cut as one; the first of them gives its name.
+    """
+    sets = {card.card: card.set_ for card in layouts.cards}
+    groups: dict[tuple[str, float, float], list[LaidOut]] = {}
     for card in cards:
         page = card.document.pages[0]
-        groups.setdefault((round(page.width_mm, 3), round(page.height_mm, 3)), []).append(card)
-    return {group[0].stock: group for group in groups.values()}
+        size = (round(page.width_mm, 3), round(page.height_mm, 3))
+        groups.setdefault((sets.get(card.name, ""), *size), []).append(card)
+    names = [name for name, *_ in groups]
+    return {
+        _join(name, group[0].stock if names.count(name) > 1 else ""): group
+        for (name, *_), group in groups.items()
+    }
 
 
 def _impose_group(cards: Sequence[LaidOut], library: Library, layouts: Layouts, run: PressRun) -> Document:

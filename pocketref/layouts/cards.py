@@ -11,10 +11,10 @@ from itertools import zip_longest
 
 from pocketref.blocks.doubt import explain_doubt
 from pocketref.blocks.kinds import Blocks, build_blocks, find_block, list_cited, list_cites
-from pocketref.blocks.setting import Place, Setting
+from pocketref.blocks.setting import Setting
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
-from pocketref.layouts.places import list_places, needs_places
+from pocketref.layouts.places import find_places, needs_places
 from pocketref.pages.blocks import Block, Footer, TitleBand
 from pocketref.pages.change_bar import BAR_MM, BAR_ROOM_MM, draw_bar, mark_changes
 from pocketref.pages.composition import Face, Misfit, body_box, choose_sizes, draw_stack
@@ -31,7 +31,10 @@ from pocketref.source.edition_models import EditionModel
 from pocketref.source.library import Library
 from pocketref.source.statements import DOUBT
 from pocketref.source.syntax.kinds import Cite
+from pocketref.units.length import Length
 
+_SMALL = Length.from_mm(110)
+"""The width under which a card has no room for the association's name in its footer."""
 GOVERNS = "The rule book and the league govern."
 ASSOCIATION_LONG = "association-long"
 """The code of the one problem behind every footer that is too wide for the association's name."""
@@ -71,7 +74,15 @@ def lay_out_card(
     much.
     """
     stock = layouts.stocks[stock_name or card.stock]
-    places = _find_places(card, library, layouts, stock_name, placed) if needs_places(card) else ()
+    known = {item.name: item.faces for item in placed or ()}
+
+    def find_faces(other: CardModel) -> tuple[Face, ...]:
+        if placed is None:
+            with suppress(PocketrefError):  # told where that card is laid out for itself
+                return lay_out_card(other, library, layouts, stock_name).faces
+        return known.get(other.card, ())
+
+    places = find_places(card, layouts.cards, find_faces) if needs_places(card) else ()
     setting = Setting(
         library, card.code, card.level, "card", (0.0, 0.0), previous, False, layouts.pictures, places
     )
@@ -79,8 +90,9 @@ def lay_out_card(
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
         band = TitleBand(card.title, f"{_find_mark(made_from)} {library.edition.season}", card.number)
+        issuer = (write_mark if stock.width < _SMALL else write_edition)(library.edition)
         feet = {
-            "front": Footer((write_edition(library.edition),), (write_validity(library.edition),)),
+            "front": Footer((issuer,), (write_validity(library.edition),)),
             "back": Footer((_write_all_cites(sides, made_from),), (GOVERNS,), flows=True),
         }
         feet = {side: _add_meaning(foot, sides[side], made_from) for side, foot in feet.items()}
@@ -90,23 +102,6 @@ def lay_out_card(
 
     job = _Job(card.card, f"card {card.card}", card.title, card, stock_name or card.stock)
     return _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.card_scale)
-
-
-def _find_places(
-    card: CardModel,
-    library: Library,
-    layouts: Layouts,
-    stock_name: str,
-    placed: Sequence[LaidOut] | None,
-) -> tuple[Place, ...]:
-    """What is where on the other cards of a card's code and level."""
-    level = (card.code, card.level)
-    others = [c for c in layouts.cards if (c.code, c.level) == level and not needs_places(c)]
-    faces = {item.name: item.faces for item in placed or ()}
-    for other in others if placed is None else ():
-        with suppress(PocketrefError):  # told where that card is laid out for itself
-            faces[other.card] = lay_out_card(other, library, layouts, stock_name).faces
-    return tuple(place for other in others for place in list_places(other, faces.get(other.card, ())))
 
 
 def _find_mark(setting: Setting) -> str:
@@ -255,7 +250,8 @@ def _fit_faces(
         room = replace(inner, width_mm=inner.width_mm - BAR_ROOM_MM * bool(before))
         cut, old = (cut_faces(sides, room, (least, *larger)) for sides in (faces, before))
         pairs = zip(cut, old if len(old) == len(cut) else (None,) * len(cut), strict=True)
-        found = [fit(*pair) for pair in pairs] or found
+        refound = [fit(*pair) for pair in pairs]
+        found = refound if refound and all(sizes for _, sizes, _ in refound) else found
     problems = [
         _write_misfit(job, stock, face, misfit, least, library)
         for face, _, misfits in found
@@ -326,7 +322,10 @@ def _locate_misfit(model: CardModel | SheetModel, side: str, misfit: Misfit) -> 
 
 def find_long_association(library: Library, layouts: Layouts, stock_name: str = "") -> Problem | None:
     """What is wrong with an association's name that some footer has no room for, told once for all of them."""
-    faces = [(stock_name or card.stock, layouts.styles.card_scale) for card in layouts.cards]
+    cards = {stock_name or card.stock for card in layouts.cards}
+    faces = [
+        (name, layouts.styles.card_scale) for name in sorted(cards) if layouts.stocks[name].width >= _SMALL
+    ]
     faces += [(sheet.stock, layouts.styles.sheet_scale) for sheet in layouts.sheets]
     foot = Footer((write_edition(library.edition),), (write_validity(library.edition),))
     worst, tightest = 0.0, None

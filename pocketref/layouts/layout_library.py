@@ -166,9 +166,9 @@ def _check_force(faces: Iterable[CardModel | SheetModel], library: Library, prob
 
 def _check_numbers(cards: Iterable[CardModel], problems: ProblemLog) -> None:
     """Warn of a number that two cards of one set have."""
-    first: dict[tuple[str, str, str], CardModel] = {}
+    first: dict[tuple[str, ...], CardModel] = {}
     for card in cards:
-        other = first.setdefault((card.code, card.level, card.number), card)
+        other = first.setdefault((card.code, card.level, card.set_, card.number), card)
         if other is not card:
             sentence = f"card {card.card} has the number {card.number}, as card {other.card} has"
             problems.warn("number-twice", sentence, "give each card its own number", card.locate("number"))

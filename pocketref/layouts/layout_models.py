@@ -35,6 +35,9 @@ class CardModel(SourceModel):
     card: Name = Field(description="the card's name, as its file is called")
     number: Sentence = Field(description="the number in the card's band, such as 1")
     title: Sentence = Field(description="the title in the card's band")
+    set_: Name | Literal[""] = Field(
+        default="", description="the set it belongs to if not the members', such as lanyard"
+    )
     stock: StockName = Field(description="the stock it is laid out for")
     code: Name = Field(description="the code it rules by")
     level: Name = Field(description="the field its figures are of")

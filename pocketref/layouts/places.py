@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from pocketref.blocks.chart import ChartBlock
 from pocketref.blocks.finder import FinderBlockModel
@@ -22,15 +22,23 @@ def needs_places(card: CardModel) -> bool:
     return any(isinstance(model, FinderBlockModel | SymbolsBlockModel) for model in models)
 
 
-def list_places(card: CardModel, faces: Sequence[Face]) -> Iterator[Place]:
+def find_places(
+    card: CardModel, cards: Iterable[CardModel], find_faces: Callable[[CardModel], Sequence[Face]]
+) -> tuple[Place, ...]:
+    """What is where on the other cards of a card's code, level and set; `find_faces` gives the faces of one."""
+    own = (card.code, card.level, card.set_)
+    others = (c for c in cards if (c.code, c.level, c.set_) == own and not needs_places(c))
+    return tuple(place for other in others for place in _list_places(other, find_faces(other)))
+
+
+def _list_places(card: CardModel, faces: Sequence[Face]) -> Iterator[Place]:
     """Each block of a card's faces in its place; a chart that is cut stands where it starts."""
     for face in faces:
         for block in list_blocks(face.body):
             shown = block.block if isinstance(block, ChangeBar) else block
             if not _goes_on(shown):
                 subject = shown.label.removeprefix("chart ") if isinstance(shown, ChartBlock) else ""
-                name = face.name.replace("-", " ")
-                yield Place(card.number, card.title, name, shown.label, subject)
+                yield Place(card.number, card.title, face.name.replace("-", " "), shown.label, subject)
 
 
 def _goes_on(block: Block) -> bool:

@@ -215,5 +215,5 @@ def build_mechanics(sheet: PlaySheet, books: RuleBooks) -> list[Block]:
         if name:
             caution = library.cautions[name]
             title = caution.title + library.mark_doubt(caution)
-            blocks.append(CautionPanel(name, caution.signal_word, title, caution.entries))
+            blocks.append(CautionPanel(name, caution.signal_word, title, caution.entries, caution.lead))
     return blocks

@@ -59,7 +59,8 @@ def prepare_presses(
     """What each size of card is printed with, by its stock's name."""
     sets: dict[tuple[str, str], list[LaidOut]] = {}
     for model, card in zip(proof.layouts.cards, proof.cards, strict=True):
-        sets.setdefault((model.code, model.level), []).append(card)
+        if not model.set_:
+            sets.setdefault((model.code, model.level), []).append(card)
     problems = [
         _find_no_set(member, set(sets), file) for member in members if (member.code, member.level) not in sets
     ]

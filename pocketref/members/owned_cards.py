@@ -84,7 +84,7 @@ def _fit_face(card: LaidOut, face: Face, most: TypeSizes, proof: Proof) -> tuple
     stock, styles = proof.layouts.stocks[card.stock], proof.layouts.styles
     (model,) = [model for model in proof.layouts.cards if model.card == card.name]
     lead_pt = styles.find_floor_pt(model.reading_distance)
-    steps = [step for step in styles.list_steps(styles.card_scale) if step <= most.body_pt]
+    steps = [step for step in styles.list_steps(styles.card_scale) if step <= most.step_pt]
     for step in reversed(steps):
         sizes, _ = choose_sizes(face, content_box(stock), [step], card.floor_pt, lead_pt)
         if sizes:

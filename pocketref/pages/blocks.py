@@ -21,6 +21,8 @@ from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, open_slot, set_text
 
 HEADING_GAP_MM = 0.6
+_MOST_ENTRY_GAP_MM = 2.0
+"""What height to spare adds between a text's entries at most."""
 _LINE_GAP_MM = 3.0
 """The least between what stands on the left and on the right of a footer's line."""
 _TAG = 0.72
@@ -91,6 +93,10 @@ class Paragraphs:
         heading = leading_mm(sizes.heading_pt) + HEADING_GAP_MM if self.heading else 0.0
         return heading + lines * leading_mm(size) + self._entry_gap(size) * (len(self.entries) - 1)
 
+    def most_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """As `measure_mm`, with entries as far apart as they may be."""
+        return self.measure_mm(width_mm, sizes) + _MOST_ENTRY_GAP_MM * (len(self.entries) - 1)
+
     def split(self, height_mm: float, width_mm: float, sizes: TypeSizes) -> tuple[Self | None, Self | None]:
         """The entries that fit into a height, and those that go on elsewhere."""
         count = len(self.entries)
@@ -112,6 +118,8 @@ class Paragraphs:
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """Heading, then entries, from the top."""
         size, top = self._size(sizes), box.top
+        spare = max(box.height_mm - self.measure_mm(box.width_mm, sizes), 0.0)
+        more = min(spare / max(len(self.entries) - 1, 1), _MOST_ENTRY_GAP_MM)
         children: list[Element] = []
         if self.heading:
             children.append(draw_heading(self.heading, box.x, top, sizes))
@@ -127,7 +135,7 @@ class Paragraphs:
             for line in lines:
                 items += write_line(line, box.x + indent, first_baseline(top, size), size)
                 top -= lead
-            top -= self._entry_gap(size)
+            top -= self._entry_gap(size) + more
             role = Role.PARAGRAPH if self.kind == "plain" else Role.LIST_ITEM
             entries.append(
                 Element(role, tuple(items), (Element(Role.DECORATION, tuple(marks)),) if marks else ())

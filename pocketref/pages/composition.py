@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol, runtime_checkable
 
 from pocketref.pages.blocks import Block
 from pocketref.pages.page import Box, Element, Role
@@ -14,7 +15,16 @@ BLOCK_GAP_MM = 1.8
 HEAD_GAP_MM = 1.4  # the band parts well enough by its blackness
 FOOT_GAP_MM = 0.9
 COLUMN_GAP_MM = 3.0
+_MOST_GAP_MM = 3.0  # what is added to a gap at most
 SLACK_MM = 0.005  # what rounding may add up to; no printer shows it
+
+
+@runtime_checkable
+class Stretching(Protocol):
+    """A block that may be set wider apart where nothing on its stack grows."""
+
+    def most_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """Its height with as much white space as becomes it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +105,7 @@ def stack_height_mm(stack: Sequence[Block], width_mm: float, sizes: TypeSizes) -
 
 
 def place_stack(stack: Sequence[Block], box: Box, sizes: TypeSizes) -> list[Box]:
-    """The box of each block downwards; height to spare goes to those that grow, else a little into each gap."""
+    """The box of each block downwards; height to spare goes to those that grow, else into texts and gaps."""
     heights = [b.measure_mm(box.width_mm, sizes) for b in stack]
     spare = max(box.height_mm - sum(heights) - BLOCK_GAP_MM * max(len(stack) - 1, 0), 0.0)
     growing = [i for i, b in enumerate(stack) if b.grows]
@@ -103,8 +113,13 @@ def place_stack(stack: Sequence[Block], box: Box, sizes: TypeSizes) -> list[Box]
     if growing:
         for i in growing:
             heights[i] += spare / len(growing)
-    elif len(stack) > 1:
-        gap += min(spare / (len(stack) - 1), 1.5)
+    else:
+        most = [b.most_mm(box.width_mm, sizes) if isinstance(b, Stretching) else 0.0 for b in stack]
+        room = [max(high - height, 0.0) for high, height in zip(most, heights, strict=True)]
+        room_mm = sum(room) + _MOST_GAP_MM * (len(stack) - 1)
+        share = min(spare / room_mm, 1.0) if room_mm > 0 else 0.0
+        heights = [height + share * more for height, more in zip(heights, room, strict=True)]
+        gap += share * _MOST_GAP_MM
     boxes: list[Box] = []
     top = box.top
     for height in heights:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import product
 from typing import Protocol, runtime_checkable
 
 from pocketref.pages.blocks import Block, TitleBand
@@ -20,6 +21,9 @@ from pocketref.pages.page import Box
 from pocketref.pages.pagination import Divisible
 from pocketref.pages.type_scale import TypeSizes
 
+_FILLS = (1.0, 0.85, 0.7, 0.55)
+"""How much of a face is filled, as far as there is a choice."""
+
 
 @runtime_checkable
 class Cuttable(Protocol):
@@ -29,32 +33,41 @@ class Cuttable(Protocol):
         """Its parts, one a face; itself alone if nothing of it can stand elsewhere."""
 
 
-def cut_faces(faces: Sequence[Face], box: Box, scale: Iterable[TypeSizes]) -> tuple[Face, ...]:
+def cut_faces(faces: Sequence[Face], box: Box, scale: Sequence[TypeSizes]) -> tuple[Face, ...]:
     """The faces of as many cards as they take, numbered; none if something fits on no face.
 
-    Columns are taken apart where a face is cut. The type is the least that fills both sides of every card, and
-    the footers of the first two faces go on.
+    Columns are taken apart where a face is cut. Both sides of every card are filled: where the least type leaves
+    one empty, larger type is tried, then faces that are not filled to the foot. The footers of the first two go on.
     """
-    for sizes in scale:
+    odd: list[tuple[Block, ...]] = []
+    for share, sizes in product(_FILLS, scale):
         bodies: list[tuple[Block, ...]] = []
         for face in faces:
-            parts = _cut_body(face, box, sizes, len(bodies) + 1)
+            parts = _cut_body(face, box, sizes, len(bodies) + 1, share)
             if not parts:
-                return ()
+                break
             bodies += parts
-        if len(bodies) % 2 == 0:
-            break
-    else:
-        return ()
-    if len(bodies) == len(faces):
-        return tuple(replace(face, body=body) for face, body in zip(faces, bodies, strict=True))
-    return tuple(_number(face, body, number) for number, (face, body) in enumerate(_pair(faces, bodies), 1))
+        else:
+            if len(bodies) == len(faces):
+                return tuple(replace(face, body=body) for face, body in zip(faces, bodies, strict=True))
+            if len(bodies) % 2 == 0:
+                return _number_faces(faces, bodies)
+            odd = odd or bodies
+    return _number_faces(faces, _part_last(odd))
 
 
-def _pair(
-    faces: Sequence[Face], bodies: Sequence[tuple[Block, ...]]
-) -> Iterator[tuple[Face, tuple[Block, ...]]]:
-    yield from ((faces[number % len(faces)], body) for number, body in enumerate(bodies))
+def _part_last(bodies: list[tuple[Block, ...]]) -> list[tuple[Block, ...]]:
+    """The bodies with the last that holds several blocks parted in two; none if there is no such."""
+    number = next((n for n in reversed(range(len(bodies))) if len(bodies[n]) > 1), None)
+    if number is None:
+        return []
+    body, half = bodies[number], len(bodies[number]) // 2
+    return [*bodies[:number], body[:half], body[half:], *bodies[number + 1 :]]
+
+
+def _number_faces(faces: Sequence[Face], bodies: Sequence[tuple[Block, ...]]) -> tuple[Face, ...]:
+    pairs = ((faces[number % len(faces)], body) for number, body in enumerate(bodies))
+    return tuple(_number(face, body, number) for number, (face, body) in enumerate(pairs, 1))
 
 
 def _number(face: Face, body: tuple[Block, ...], number: int) -> Face:
@@ -64,11 +77,11 @@ def _number(face: Face, body: tuple[Block, ...], number: int) -> Face:
     return Face(f"face-{number}", head, body, face.foot)
 
 
-def _cut_body(face: Face, box: Box, sizes: TypeSizes, number: int) -> list[tuple[Block, ...]]:
-    """The bodies that a face takes, of which the first is on the face `number`."""
-    if not find_misfits(face, box, sizes):
+def _cut_body(face: Face, box: Box, sizes: TypeSizes, number: int, share: float) -> list[tuple[Block, ...]]:
+    """The bodies that a face takes, each a share of what has room, the first of them on the face `number`."""
+    if share == 1 and not find_misfits(face, box, sizes):
         return [face.body]
-    room, width = body_box(face, box, sizes).height_mm, box.width_mm
+    room, width = share * body_box(face, box, sizes).height_mm, box.width_mm
     bodies: list[tuple[Block, ...]] = [()]
     waiting = list(list_blocks(face.body))
     if any(block.excess_mm(width, sizes) > SLACK_MM for block in waiting):
@@ -82,18 +95,39 @@ def _cut_body(face: Face, box: Box, sizes: TypeSizes, number: int) -> list[tuple
         elif bodies[-1]:
             bodies.append(())
             waiting.insert(0, block)
-        elif isinstance(block, Cuttable):
-            parts = block.cut(room, width, sizes, number + len(bodies) - 1)
+        else:
+            parts = (
+                block.cut(room, width, sizes, number + len(bodies) - 1)
+                if isinstance(block, Cuttable)
+                else _split_evenly(block, room, width, sizes)
+            )
             if any(part.measure_mm(width, sizes) > room + SLACK_MM for part in parts):
                 return []
             bodies[-1:] = [(part,) for part in parts]
-        else:
-            head, rest = block.split(room, width, sizes) if isinstance(block, Divisible) else (None, None)
-            if head is None:
-                return []
-            bodies[-1] = (head,)
-            waiting[:0] = [rest] if rest else []
     return bodies
+
+
+def _split_evenly(block: Block, room_mm: float, width_mm: float, sizes: TypeSizes) -> tuple[Block, ...]:
+    """What can go on elsewhere over the fewest faces of this height, each of them filled about alike."""
+    least = _split(block, room_mm, width_mm, sizes)
+    for share in range(95, 25, -5):
+        parts = _split(block, room_mm * share / 100, width_mm, sizes)
+        if len(parts) != len(least):
+            break
+        least = parts
+    return least
+
+
+def _split(block: Block, room_mm: float, width_mm: float, sizes: TypeSizes) -> tuple[Block, ...]:
+    """The block over faces, each as full as can be; the last holds all that can't be divided."""
+    parts: list[Block] = []
+    rest: Block | None = block
+    while rest:
+        whole = rest.measure_mm(width_mm, sizes) <= room_mm + SLACK_MM or not isinstance(rest, Divisible)
+        head, left = (rest, None) if whole else rest.split(room_mm, width_mm, sizes)  # type: ignore[attr-defined]
+        parts.append(head or rest)
+        rest = left if head else None
+    return tuple(parts)
 
 
 def list_blocks(body: Iterable[Block]) -> Iterator[Block]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pocketref.pages.blocks import Paragraphs, first_baseline
 from pocketref.pages.page import Box, Element, Role
@@ -16,6 +16,7 @@ from pocketref.scene.typefaces import set_text
 
 _PAD_MM = 1.5
 _FRAME_MM = 0.5
+_LEAD_GAP_MM = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,10 +31,19 @@ class CautionPanel:
     signal_word: str
     title: str
     entries: tuple[str, ...]
+    lead: tuple[str, ...] = ()
+    """What comes first, of the size that leads."""
     grows: bool = False
 
-    def _text(self) -> Paragraphs:
-        return Paragraphs(self.label, self.entries, small=True)
+    def _texts(self, sizes: TypeSizes) -> tuple[tuple[Paragraphs, TypeSizes], ...]:
+        """What leads, then the rest, each with its sizes."""
+        lead = Paragraphs(f"{self.label}, lead", tuple(f"*{each}*" for each in self.lead))
+        rest = Paragraphs(self.label, self.entries, small=True)
+        return (*((lead, replace(sizes, body_pt=sizes.lead_pt)) for _ in self.lead[:1]), (rest, sizes))
+
+    def _texts_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        texts = self._texts(sizes)
+        return sum(text.measure_mm(width_mm, own) for text, own in texts) + _LEAD_GAP_MM * (len(texts) - 1)
 
     def _bar_mm(self, sizes: TypeSizes) -> float:
         return leading_mm(sizes.heading_pt) + 1.2
@@ -41,12 +51,13 @@ class CautionPanel:
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Bar, text and frame."""
         inner = width_mm - 2 * _PAD_MM
-        return self._bar_mm(sizes) + self._text().measure_mm(inner, sizes) + 2 * _PAD_MM
+        return self._bar_mm(sizes) + self._texts_mm(inner, sizes) + 2 * _PAD_MM
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How far the bar's words or the text's widest word stick out."""
         bar = self._mark_mm(sizes) + self._words(sizes)[0] + self._words(sizes)[1] + 6.0
-        return max(bar - width_mm, self._text().excess_mm(width_mm - 2 * _PAD_MM, sizes), 0.0)
+        texts = (text.excess_mm(width_mm - 2 * _PAD_MM, own) for text, own in self._texts(sizes))
+        return max(bar - width_mm, 0.0, *texts)
 
     def _words(self, sizes: TypeSizes) -> tuple[float, float]:
         word = set_text(0, 0, self.signal_word.upper(), FontFace.BOLD, sizes.heading_pt, WHITE).width_mm
@@ -70,21 +81,26 @@ class CautionPanel:
             x += self._mark_mm(sizes)
         word = set_text(x, baseline, self.signal_word.upper(), FontFace.BOLD, sizes.heading_pt, WHITE)
         title = set_text(x + word.width_mm + 2.0, baseline, self.title, FontFace.BOLD, sizes.body_pt, WHITE)
-        inner = Box(box.x + _PAD_MM, bottom + _PAD_MM, box.width_mm - 2 * _PAD_MM, height - bar - 2 * _PAD_MM)
+        width, top = box.width_mm - 2 * _PAD_MM, box.top - bar - _PAD_MM
+        texts = []
+        for text, own in self._texts(sizes):
+            high = text.measure_mm(width, own)
+            texts.append(text.draw(Box(box.x + _PAD_MM, top - high, width, high), own))
+            top -= high + _LEAD_GAP_MM
         return Element(
             Role.SECTION,
             (),
             (
                 Element(Role.DECORATION, tuple(frame)),
                 Element(Role.HEADING, (word, title)),
-                self._text().draw(inner, sizes),
+                *texts,
             ),
             label=self.label,
         )
 
     def words(self) -> Words:
         """The signal word and the title, then what to do."""
-        return (Panel(f"{self.signal_word.upper()}: {self.title}", self.entries),)
+        return (Panel(f"{self.signal_word.upper()}: {self.title}", (*self.lead, *self.entries)),)
 
 
 def _draw_alert(x: float, middle: float, radius: float) -> list[Item]:

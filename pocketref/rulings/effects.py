@@ -56,7 +56,8 @@ _RUNNERS: Mapping[Runners, Words] = {
     Runners.RETURN_TO_TOUCHED: Words("back to the base last touched", "back"),
     Runners.FORCED: Words("one base if forced, else back to the base held at the pitch", "only if forced"),
     Runners.FORCED_OR_GOING: Words(
-        "one base if forced or going with the pitch, else back", "if forced or going"
+        "one base if forced or going with the pitch, else back to the base held at the pitch",
+        "if forced or going",
     ),
     Runners.ONE_BASE: _same("one base each"),
     Runners.LEAGUE: _same(BY_LEAGUE),

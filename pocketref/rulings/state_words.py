@@ -17,7 +17,7 @@ _OTHERS: Mapping[Fate, str] = {
 }
 _OTHERS_OF_ONE_OUT: Mapping[Fate, str] = {
     Fate.STAYS: "stays",
-    Fate.RETURNS: "back to the base held",
+    Fate.RETURNS: "back to the base held at the pitch",
     Fate.ADVANCES: "one base on",
     Fate.IF_GOING: "one base on if going with the pitch, else back",
 }

@@ -45,6 +45,7 @@ class CautionModel(SourceModel):
     caution: Name = Field(description="the name, as the file is called")
     signal_word: SignalWord = Field(description=f"one of: {', '.join(SignalWord)}")
     title: Sentence = Field(description="what the panel is about")
+    lead: tuple[Sentence, ...] = Field(default=(), description="what to do first, set large, a list")
     entries: tuple[Sentence, ...] = Field(min_length=1, description="the sentences, a list")
     source: Sources = Field(description="the work and section, or house")
     confidence: Confidence = Field(description=f"one of: {', '.join(Confidence)}")

@@ -7,7 +7,7 @@ the thinnest line that surely prints is common practice of print shops (from mem
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from io import BytesIO
@@ -41,7 +41,10 @@ Matrix = tuple[float, ...]
 UPRIGHT: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 CARDS = sorted(f"cards/{path.stem}.pdf" for path in (ROOT / "layouts" / "cards").glob("*.yaml"))
-PRESS = ["press/cards-letter.pdf", "press/cards-with-marks.pdf", "press/print-check-letter.pdf"]
+PRESS = [
+    *(f"press/cards-{name}.pdf" for name in ("lanyard-letter", "letter", "with-marks-lanyard", "with-marks")),
+    "press/print-check-letter.pdf",
+]
 NAMES = [*CARDS, *PRESS]
 
 
@@ -186,14 +189,19 @@ def test_press_sheets_state_trim_and_bleed_within_the_media(name: str) -> None:
                 assert all(a <= b + 0.01 for a, b in zip(inner[2:], outer[2:], strict=True))
 
 
-def test_a_card_with_marks_has_its_stock_s_trim_and_bleed() -> None:
+@pytest.mark.parametrize(
+    ("name", "file"),
+    [("", "press/cards-with-marks.pdf"), ("lanyard", "press/cards-with-marks-lanyard.pdf")],
+)
+def test_a_card_with_marks_has_its_stock_s_trim_and_bleed(name: str, file: str) -> None:
     layouts = source()[1]
-    faces = [card.name for card in cards() for _ in card.document.pages]
     stock_names = {card.card: card.stock for card in layouts.cards}
-    with pikepdf.open(BytesIO(files()["press/cards-with-marks.pdf"])) as pdf:
+    sets = {card.card: card.set_ for card in layouts.cards}
+    faces = [card.name for card in cards() if sets[card.name] == name for _ in card.document.pages]
+    with pikepdf.open(BytesIO(files()[file])) as pdf:
         assert len(pdf.pages) == len(faces)
-        for name, page in zip(faces, pdf.pages, strict=True):
-            stock = layouts.stocks[stock_names[name]]
+        for card, page in zip(faces, pdf.pages, strict=True):
+            stock = layouts.stocks[stock_names[card]]
             trim, bleed = box_of(page, "/TrimBox"), box_of(page, "/BleedBox")
             size = (trim[2] - trim[0], trim[3] - trim[1])
             assert size == pytest.approx((stock.width.float_mm, stock.height.float_mm), abs=0.01)
@@ -209,7 +217,7 @@ def test_every_face_of_every_card_fits_on_the_stock_and_passes_its_reading_back(
     for card in cards(stock):
         file = build_pdf(f"cards/{card.name}", card.document, card.floor_pt)  # raises if it does not pass
         pages = read_pdf(file.data).pages
-        assert len(pages) == 2
+        assert len(pages) % 2 == 0
         for page in pages:
             size = (page.media.width_mm, page.media.height_mm)
             assert size == pytest.approx((model.width.float_mm, model.height.float_mm), abs=0.01)
@@ -241,15 +249,24 @@ def place_of(face: PrintedPage, runs: tuple[PrintedText, ...]) -> Box:
 
 def find_places(side: PrintedPage, faces: Mapping[str, PrintedPage]) -> dict[str, Box]:
     """Each card whose face is printed on one side of a sheet, and where."""
-    said = [run.content for run in side.texts]
+    said = [run.content.strip() for run in side.texts]
     places = {}
     for name, face in faces.items():
-        words = [run.content for run in face.texts]
+        words = [run.content.strip() for run in face.texts]
         starts = [i for i in range(len(said) - len(words) + 1) if said[i : i + len(words)] == words]
         for start in starts:
             assert name not in places, f"{name} is printed twice"
             places[name] = place_of(face, side.texts[start : start + len(words)])
     return places
+
+
+def read_faces() -> dict[str, Sequence[PrintedPage]]:
+    """Front and back of each card of the members' set, those of a card's further faces too."""
+    names = [card.card for card in source()[1].cards if not card.set_]
+    pages = {name: read_pdf(files()[f"cards/{name}.pdf"]).pages for name in names}
+    return {
+        f"{name} {at}": faces[at : at + 2] for name, faces in pages.items() for at in range(0, len(faces), 2)
+    }
 
 
 def edges_of(box: Box) -> tuple[float, float, float, float]:
@@ -258,7 +275,7 @@ def edges_of(box: Box) -> tuple[float, float, float, float]:
 
 def test_fronts_and_backs_lie_on_each_other_to_a_tenth_of_a_millimetre() -> None:
     sides = read_pdf(files()["press/cards-letter.pdf"]).pages
-    printed = {card.name: read_pdf(files()[f"cards/{card.name}.pdf"]).pages for card in cards()}
+    printed = read_faces()
     found: list[str] = []
     for front, back in zip(sides[::2], sides[1::2], strict=True):
         fronts = find_places(front, {name: pages[0] for name, pages in printed.items()})
@@ -270,12 +287,12 @@ def test_fronts_and_backs_lie_on_each_other_to_a_tenth_of_a_millimetre() -> None
             seen = Box(width - backs[name].right, backs[name].y, backs[name].width_mm, backs[name].height_mm)
             assert edges_of(seen) == pytest.approx(edges_of(place), abs=NEAR_MM)
         found += fronts
-    assert sorted(found) == sorted(card.name for card in cards())
+    assert sorted(found) == sorted(printed)
 
 
 def test_crop_marks_point_along_every_edge_of_every_card() -> None:
     sides = read_pdf(files()["press/cards-letter.pdf"]).pages
-    faces = {card.name: read_pdf(files()[f"cards/{card.name}.pdf"]).pages[0] for card in cards()}
+    faces = {name: front for name, (front, _) in read_faces().items()}
     for front in sides[::2]:
         marks = [path.extent for path in front.paths if path.is_artifact]
         upright = [(left + right) / 2 for left, bottom, right, top in marks if top - bottom > right - left]

@@ -45,7 +45,7 @@ def read_caution(name: str) -> CautionModel:
 
 def words_of(name: str) -> str:
     caution = read_caution(name)
-    return " ".join((caution.title, *caution.entries)).replace("*", "")
+    return " ".join((caution.title, *caution.lead, *caution.entries)).replace("*", "")
 
 
 @pytest.mark.parametrize("name", sorted(SIGNAL_WORDS))
@@ -162,7 +162,7 @@ def test_cards_eight_and_nine_print_every_caution_for_people_in_full() -> None:
         for text in read_texts(element)
     )
     for name in set(SIGNAL_WORDS) - {"print-scale"}:
-        for entry in read_caution(name).entries:
+        for entry in (*read_caution(name).lead, *read_caution(name).entries):
             assert squash(entry.replace("*", "")) in squash(printed)
 
 

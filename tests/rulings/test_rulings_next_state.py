@@ -174,7 +174,8 @@ def test_what_the_ball_decides_is_left_to_it() -> None:
         ("runner played on", "first", "two outs; runner from first out"),
         ("runner nearest home", "first second", "two outs; runner from second out; runner back to first"),
         ("runner played on", "first second",
-         "two outs; runner played on out, of those on first and second; who is not, back to the base held"),
+         ("two outs; runner played on out, of those on first and second; "
+          "who is not, back to the base held at the pitch")),
     ],
 )  # fmt: skip
 def test_the_runner_who_is_out_is_named_where_only_one_can_be_meant(

@@ -3,16 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
-from pocketref.scene.charts.flow_layout import FlowNode
+from pocketref.scene.charts.flow_layout import FlowExit, FlowNode, FlowQuestion
 from pocketref.scene.charts.flow_symbols import FlowDrawing
 from pocketref.scene.charts.ladder import draw_ladder
 from pocketref.scene.charts.ladder_layout import LadderPart, construct_rungs, count_leaps
 
 _NEXT = "next face"
+_OTHER = "none of these"
 _SLACK_MM = 0.005
 _Cut = tuple[int, int, float, tuple[tuple[int, int], ...]]
 """Of a ladder that is cut: its parts, the answers from one to another, the greatest height, first and last rungs."""
+
+
+def split_answers(nodes: Mapping[str, FlowNode], most: int) -> dict[str, FlowNode]:
+    """The chart with at most so many answers, 2 or more, to a question: the rest follow under the question again."""
+    split: dict[str, FlowNode] = {}
+    waiting = list(nodes.values())
+    while waiting:
+        node = waiting.pop(0)
+        if isinstance(node, FlowQuestion) and len(node.exits) > most:
+            rest = FlowQuestion(f"{node.key}+", node.text, node.exits[most - 1 :])
+            waiting.append(rest)
+            node = replace(node, exits=(*node.exits[: most - 1], FlowExit(_OTHER, rest.key)))
+        split[node.key] = node
+    return split
 
 
 def cut_ladder(

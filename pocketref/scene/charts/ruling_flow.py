@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Mapping, Sequence
+from dataclasses import replace
 
 from pocketref.rulings.boxes import intersect, is_covered
 from pocketref.rulings.chart import Chart
@@ -94,6 +95,24 @@ def _find_doubted(chart: Chart, table: Table, doubted: Sequence[Row]) -> set[tup
             elif any(not is_covered(intersect(box, after), table.never_boxes) for box in boxes):
                 found.add((number, leave))
     return found
+
+
+def shorten_ending(node: FlowNode, mark: str = "") -> FlowNode:
+    """An ending in few words: its headline up to the colon, and no line that says that all goes on as it was.
+
+    A headline that ends in `mark` keeps it.
+    """
+    if not isinstance(node, FlowEnding):
+        return node
+    goes_on = {"runners-advance", "runners-ruled"}
+    lines = tuple(
+        (name, words)
+        for name, words in node.lines
+        if name not in goes_on and not (name == "batter" and (words == "bats on" or words.startswith("as ")))
+    )
+    headline, colon, _ = node.headline.partition(":")
+    kept = mark if colon and mark and node.headline.endswith(mark) else ""
+    return replace(node, headline=headline + kept, lines=lines)
 
 
 def _construct_ending(key: str, node: Ending, ruling: RulingModel, mark: str = "") -> FlowEnding:
