@@ -12,8 +12,8 @@ from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.pages.words import Words
 
 BLOCK_GAP_MM = 1.8
-HEAD_GAP_MM = 1.4  # the band parts well enough by its blackness
-FOOT_GAP_MM = 0.9
+HEAD_GAP_MM = 1.2  # the band parts well enough by its blackness
+FOOT_GAP_MM = 0.5
 COLUMN_GAP_MM = 3.0
 _MOST_GAP_MM = 3.0  # what is added to a gap at most
 SLACK_MM = 0.005  # what rounding may add up to; no printer shows it

@@ -22,7 +22,7 @@ HEADLINE = 1.3
 OUTLINE_MM = 0.4
 BAR_MM = 1.5
 """The heavy edge of a verdict that kills the ball."""
-PAD_MM = 0.6
+PAD_MM = 0.5
 """Over and under the words in a box."""
 RADIUS_MM = 1.3
 _LIFT_MM = 0.2  # as descenders need more room than there is over the capitals
