@@ -77,9 +77,10 @@ def _publish_anew(
     is_demo: bool,
 ) -> None:
     """Prove, build and put in place; `options` are those of `list_options`, `files` the roster and the key."""
+    from pocketref.edition.collector import hold_collector
     from pocketref.edition.press import PressRun
     from pocketref.edition.reuse import EarlierFiles, read_earlier_files
-    from pocketref.publish.build import build_edition, hold_collector, publish_edition
+    from pocketref.publish.build import build_edition, publish_edition
     from pocketref.publish.published import check_demo_place, check_replaceable, read_published
     from pocketref.publish.seasons import find_unkept, write_left_out
 
@@ -95,7 +96,7 @@ def _publish_anew(
         signer = _read_signer(sign, target)
         earlier = EarlierFiles() if fresh else read_earlier_files(target, signer)
         built = show_files(build_edition(proven, run, earlier))
-        built += _build_members(members, proven, run)
+    built += _build_members(members, proven, run)
     before = read_published(target)
     publish_edition(proven, built, out, signer, options)
     for file in built:

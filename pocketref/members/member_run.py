@@ -17,6 +17,7 @@ from pocketref.output.pdf_run import RunPage, RunTemplate, add_scenes, prepare_r
 from pocketref.output.reading.printed import PrintedDocument
 from pocketref.output.reading.readback import read_pdf
 from pocketref.output.reading.readback_checks import check_document
+from pocketref.output.reading.run_readback import RunReader
 from pocketref.pages.page import Page, split_cards
 from pocketref.pages.press.imposition import (
     SheetRun,
@@ -46,7 +47,7 @@ class MemberPress:
     template: RunTemplate
     faces: tuple[tuple[tuple[Placed, ...], ...], ...]
     """Of fronts and of backs, at each place of a sheet, what each card shows there."""
-    floor_pt: float
+    reader: RunReader
 
 
 def prepare_press(
@@ -91,7 +92,7 @@ def prepare_press(
     )
     numbers = iter(range(len(documents)))
     indexed = {key: [next(numbers) for _ in group] for key, group in groups.items()}
-    return MemberPress(indexed, sheets, template, faces, floor_pt)
+    return MemberPress(indexed, sheets, template, faces, RunReader(template, floor_pt))
 
 
 def _list_scenes(page: Page) -> list[Scene]:

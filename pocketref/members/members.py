@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from difflib import get_close_matches
 
+from pocketref.edition.collector import hold_collector
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.press import PressRun, check_run
 from pocketref.edition.proof import Proof
 from pocketref.layouts.cards import LaidOut, write_mark
 from pocketref.members.member_run import ChapterRun, MemberPress, prepare_press
 from pocketref.members.owned_cards import open_owners
-from pocketref.members.packing import (
-    ChapterTotal,
-    PackingList,
-    build_packing_list,
-    write_packing_csv,
-    write_totals,
-)
+from pocketref.members.packing import ChapterTotal, PackingPress, write_packing_csv, write_totals
 from pocketref.members.roster import Member, group_by_chapter, name_folder
 from pocketref.output.pdf_run import write_run
-from pocketref.output.reading.run_readback import check_print
-from pocketref.pages.stocks import Sheet, sheet_of
+from pocketref.pages.stocks import sheet_of
 from pocketref.problems import Location, PocketrefError, Problem
 
 
@@ -38,8 +33,20 @@ def build_members(
     ("roster-set") or whose name is too long for a card ("roster-name-long"); "print-differs" if a file read
     back is not what was asked for.
     """
+    with hold_collector():
+        yield from _build_chapters(proof, members, file, run, progress)
+
+
+def _build_chapters(
+    proof: Proof,
+    members: Sequence[Member],
+    file: str,
+    run: PressRun,
+    progress: Callable[[int], None] | None,
+) -> Iterator[BuiltFile]:
     check_run(run, proof.layouts)
     presses = prepare_presses(proof, members, file, run)
+    packing = PackingPress(members, proof, run.paper)
     totals = []
     for chapter, group in group_by_chapter(members):
         runs = [(name, press, ChapterRun(press, chapter, group)) for name, press in presses.items()]
@@ -47,7 +54,10 @@ def build_members(
             yield from _build_cards(name, press, chapter_run, chapter)
         total = _count_chapter(chapter, group, [chapter_run for _, _, chapter_run in runs])
         totals.append(total)
-        yield from _build_lists(total, group, runs, proof, sheet_of(proof.layouts.stocks[run.paper]))
+        counted = Counter(owner for _, _, chapter_run in runs for owner, _ in chapter_run.sequence)
+        cards = [counted[number] for number in range(len(group))]
+        yield BuiltFile(f"members/{total.folder}/packing-list.csv", write_packing_csv(group, cards))
+        yield packing.build_list(total, group, cards)
         if progress:
             progress(len(group))
     yield write_totals(totals)
@@ -96,27 +106,11 @@ def _count_chapter(chapter: str, members: Sequence[Member], runs: Sequence[Chapt
 
 
 def _build_cards(name: str, press: MemberPress, run: ChapterRun, chapter: str) -> Iterator[BuiltFile]:
-    parts, seen = run.list_parts(), set[bytes]()
+    parts = run.list_parts()
     for number, part in enumerate(parts, 1):
         pages = run.list_pages(part)
         data = write_run(run.template, pages)
-        check_print(data, run.template, pages, press.floor_pt, seen)
+        press.reader.check(data, run.template, pages)
         suffix = f"-{number}" if len(parts) > 1 else ""
         report = f"{len(pages)} pages, {len(part)} sheets of {run.places}"
         yield BuiltFile(f"members/{name_folder(chapter)}/cards-{name}{suffix}.pdf", data, len(pages), report)
-
-
-def _build_lists(
-    total: ChapterTotal,
-    members: Sequence[Member],
-    runs: Sequence[tuple[str, MemberPress, ChapterRun]],
-    proof: Proof,
-    sheet: Sheet,
-) -> Iterator[BuiltFile]:
-    cards = [0] * len(members)
-    for _, _, run in runs:
-        for owner, _ in run.sequence:
-            cards[owner] += 1
-    floor_pt = min(press.floor_pt for _, press, _ in runs)
-    yield BuiltFile(f"members/{total.folder}/packing-list.csv", write_packing_csv(members, cards))
-    yield from build_packing_list(PackingList(total, members, cards, sheet, proof.library.edition, floor_pt))

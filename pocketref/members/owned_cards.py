@@ -16,7 +16,7 @@ from pocketref.pages.pagination import compose_page
 from pocketref.pages.stocks import content_box
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.problems import Location, PocketrefError, Problem
-from pocketref.scene.items import FontFace
+from pocketref.scene.items import FontFace, Slot
 from pocketref.scene.typefaces import typeface
 
 
@@ -70,8 +70,8 @@ def _list_feet(card: LaidOut, widest: str, proof: Proof) -> list[tuple[Footer, F
     back = card.faces[1].foot
     cites = back.left[0] if isinstance(back, Footer) else ""
     edition, validity = proof.library.edition, write_validity(proof.library.edition)
-    named = Footer((), (write_edition(edition),), owner=widest)
-    marked = Footer((), (f"{write_mark(edition)}. {validity}",), owner=widest)
+    named = Footer((), (write_edition(edition),), slot=Slot.OWNER, widest=widest)
+    marked = Footer((), (f"{write_mark(edition)}. {validity}",), slot=Slot.OWNER, widest=widest)
     return [
         (named, Footer((cites,), (f"{validity}. {GOVERNS}",), flows=True)),
         (named, Footer((cites, validity), ("", GOVERNS), flows=True)),

@@ -4,33 +4,32 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from itertools import islice
+from string import printable
+from typing import Self
 
 from pocketref.edition.manifest import BuiltFile
-from pocketref.edition.pdf_file import build_pdf
+from pocketref.edition.proof import Proof
 from pocketref.layouts.cards import GOVERNS, write_edition
+from pocketref.members.owned_cards import write_owner
 from pocketref.members.roster import Member
+from pocketref.output.pdf_run import RunPage, add_scenes, list_slots, prepare_run, write_run
+from pocketref.output.reading.run_readback import RunReader
 from pocketref.pages.blanks import Blanks
-from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand, first_baseline
-from pocketref.pages.composition import Face, compose_face
+from pocketref.pages.blocks import Footer, Paragraphs, TitleBand, first_baseline
 from pocketref.pages.page import Box, Document, Element, Page, Role
-from pocketref.pages.stocks import Sheet
-from pocketref.pages.type_scale import TypeSizes, sizes_for
+from pocketref.pages.pagination import Flow, compose_page, paginate
+from pocketref.pages.press.imposition import SceneMaker
+from pocketref.pages.stocks import safe_box
+from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import TableWords, Words
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import FontFace, Item, Shape, Stroke
+from pocketref.scene.items import FontFace, Item, Placed, Shape, Slot, Stroke, Text
 from pocketref.scene.paths import polyline, rectangle
 from pocketref.scene.textfit import leading_mm
-from pocketref.scene.typefaces import cap_height_mm, set_text
-from pocketref.source.edition_models import EditionModel
-
-_BODY_PT = 9.2
-_MARGIN_MM = 12.0
-_ROWS = 42
-"""Members on a page: what fits on the shorter of the papers in use."""
-_MOST_PAGES = 24
-"""Pages in one file."""
+from pocketref.scene.typefaces import cap_height_mm, open_slot, set_text, typeface
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,128 +75,163 @@ def _write_csv(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> byte
 
 
 @dataclass(frozen=True, slots=True)
-class _PackingTable:
-    """One line a member at fixed columns: a roster has too many rows to be measured cell by cell.
+class _Column:
+    """A column of slots: its header, and the widest words that are set in it."""
 
-    Names fit, as those that are too long for a card have been refused.
-    """
+    slot: Slot
+    header: str
+    widest: str
 
-    rows: tuple[tuple[str, ...], ...]
-    label: str = "packing list"
-    grows: bool = False
+    def measure_mm(self, sizes: TypeSizes) -> float:
+        """Its width with the white beside it."""
+        widths = (
+            typeface(FontFace.BOLD).measure_mm(self.header, sizes.small_pt),
+            typeface(FontFace.REGULAR).measure_mm(self.widest, sizes.small_pt),
+        )
+        return max(widths) + _GAP_MM
 
-    def _pitch_mm(self, sizes: TypeSizes) -> float:
-        return leading_mm(sizes.small_pt) + 0.7
-
-    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """The header and the rows."""
-        return (len(self.rows) + 1) * self._pitch_mm(sizes)
-
-    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """Nothing sticks out."""
-        return 0.0
-
-    def draw(self, box: Box, sizes: TypeSizes) -> Element:
-        """The rows from the top, each with a box to tick; a rule at every fifth keeps the eye in line."""
-        pitch = self._pitch_mm(sizes)
-        lines: list[Item] = []
-        rows: list[Element] = []
-        for number, row in enumerate((_COLUMNS, *self.rows)):
-            top = box.top - number * pitch
-            baseline = first_baseline(top, sizes.small_pt)
-            rows.append(_draw_row(row, box, baseline, sizes, is_head=not number))
-            if number:
-                middle = baseline + cap_height_mm(FontFace.REGULAR, sizes.small_pt) / 2
-                left = box.right - _TICK_RIGHT_MM - _TICK_MM / 2
-                tick = rectangle(left, middle - _TICK_MM / 2, _TICK_MM, _TICK_MM)
-                lines.append(Shape(tick, Stroke(0.2, BLACK)))
-            if number % 5 == 0:
-                edge = top - pitch + 0.25
-                pen = Stroke(0.18 if number else 0.35, BLACK)
-                lines.append(Shape(polyline([(box.x, edge), (box.right, edge)]), pen))
-        table = Element(Role.TABLE, (), tuple(rows), label=self.label)
-        return Element(Role.SECTION, (), (Element(Role.DECORATION, tuple(lines)), table), label=self.label)
-
-    def words(self) -> Words:
-        """The table."""
-        return (TableWords(self.label, _COLUMNS[:-1], self.rows),)
-
-
-_COLUMNS = ("Number", "Name", "Code and level", "Sets", "Cards", "Packed")
-_NUMBER_MM, _LEVEL_MM, _COUNT_MM = 30.0, 50.0, 14.0
-_TICK_MM = 2.6
-_TICK_RIGHT_MM = 4.5  # from the right edge to the middle of a box: the middle of its column's header
-
-
-def _draw_row(row: Sequence[str], box: Box, baseline: float, sizes: TypeSizes, *, is_head: bool) -> Element:
-    """A row's cells; the numbers end in line."""
-    face = FontFace.BOLD if is_head else FontFace.REGULAR
-    role = Role.TABLE_HEADER if is_head else Role.TABLE_CELL
-    end = box.right - _COUNT_MM - 2
-    places = (
-        (box.x, "start"),
-        (box.x + _NUMBER_MM, "start"),
-        (end - 2 * _COUNT_MM - _LEVEL_MM, "start"),
-        (end - _COUNT_MM, "end"),
-        (end, "end"),
-        (box.right, "end"),
-    )
-    cells = []
-    for (x, anchor), words in zip(places, row, strict=False):
-        item = set_text(x, baseline, words, face, sizes.small_pt, BLACK, anchor)
-        cells.append(Element(role, (item,), scope="Column"))
-    return Element(Role.TABLE_ROW, (), tuple(cells))
+    def draw(self, left: float, right: float, baselines: Sequence[float], sizes: TypeSizes) -> list[Text]:
+        """The header and the slots below it."""
+        x, anchor = (right, "end") if self.slot.is_padded else (left, "start")
+        top, *below = baselines
+        texts = [set_text(x, top, self.header, FontFace.BOLD, sizes.small_pt, BLACK, anchor)]
+        widest = set_text(x, 0, self.widest, FontFace.REGULAR, sizes.small_pt, BLACK, anchor)
+        return texts + [open_slot(self.slot, replace(widest, y=baseline)) for baseline in below]
 
 
 @dataclass(frozen=True, slots=True)
-class PackingList:
-    """What a packing list is made from; `cards` are those of each member."""
+class _PackingTable:
+    """As many rows as there are members, a line of slots each, with a box to tick."""
 
-    total: ChapterTotal
-    members: Sequence[Member]
-    cards: Sequence[int]
-    sheet: Sheet
-    edition: EditionModel
-    floor_pt: float
+    columns: tuple[_Column, ...]
+    rows: int
+    label: str = "packing list"
+    grows: bool = False
+
+    def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The header and the rows."""
+        return (self.rows + 1) * _pitch_mm(sizes)
+
+    def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """By how much the columns are too wide."""
+        return max(0.0, sum(column.measure_mm(sizes) for column in self.columns) + _PACKED_MM - width_mm)
+
+    def split(self, height_mm: float, width_mm: float, sizes: TypeSizes) -> tuple[Self | None, Self | None]:
+        """The rows that fit into a height, and the rest under the same header."""
+        rows = min(self.rows, int(height_mm / _pitch_mm(sizes)) - 1)
+        parts = (rows, self.rows - rows) if rows > 0 else (0, self.rows)
+        head, rest = (replace(self, rows=count) if count else None for count in parts)
+        return head, rest
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """The rows from the top, each with a box to tick; a rule at every fifth keeps the eye in line."""
+        pitch = _pitch_mm(sizes)
+        baselines = [first_baseline(box.top - row * pitch, sizes.small_pt) for row in range(self.rows + 1)]
+        lines: list[Item] = []
+        for row, baseline in enumerate(baselines):
+            if row:
+                middle = baseline + cap_height_mm(FontFace.REGULAR, sizes.small_pt) / 2
+                left = box.right - (_PACKED_MM + _TICK_MM) / 2
+                lines.append(
+                    Shape(rectangle(left, middle - _TICK_MM / 2, _TICK_MM, _TICK_MM), Stroke(0.2, BLACK))
+                )
+            if row % 5 == 0:
+                edge = box.top - (row + 1) * pitch + 0.25
+                pen = Stroke(0.18 if row else 0.35, BLACK)
+                lines.append(Shape(polyline([(box.x, edge), (box.right, edge)]), pen))
+        packed = box.right - _PACKED_MM / 2
+        lines.append(set_text(packed, baselines[0], "Packed", FontFace.BOLD, sizes.small_pt, BLACK, "middle"))
+        widths = [column.measure_mm(sizes) for column in self.columns]
+        widths[1] += box.width_mm - _PACKED_MM - sum(widths)  # names take what is left
+        lefts = [box.x + sum(widths[:index]) for index in range(len(widths))]
+        drawn = [
+            column.draw(left, left + width - _GAP_MM, baselines, sizes)
+            for column, left, width in zip(self.columns, lefts, widths, strict=True)
+        ]
+        cells = [cell for row in zip(*drawn, strict=True) for cell in row]
+        return Element(Role.TABLE, (*lines, *cells), label=self.label)
+
+    def words(self) -> Words:
+        """The header."""
+        return (TableWords(self.label, tuple(column.header for column in self.columns), ()),)
 
 
-def build_packing_list(packing: PackingList) -> Iterator[BuiltFile]:
-    """The list on paper, with blanks for who packed it on the last page; read back as every PDF is.
+_COLUMNS = (
+    (Slot.NUMBER, "Number"),
+    (Slot.NAME, "Name"),
+    (Slot.SET, "Code and level"),
+    (Slot.QUANTITY, "Sets"),
+    (Slot.CARDS, "Cards"),
+)
+_GAP_MM = 4.0
+_PACKED_MM = 16.0
+_TICK_MM = 2.6
 
-    A very long list is several files, so that memory stays flat.
-    """
-    total, edition, count = packing.total, packing.edition, len(packing.members)
-    batches = [range(start, min(start + _ROWS, count)) for start in range(0, count, _ROWS)]
-    for first in range(0, len(batches), _MOST_PAGES):
-        pages = tuple(
-            _make_page(packing, batch, number, len(batches))
-            for number, batch in enumerate(batches[first : first + _MOST_PAGES], first + 1)
-        )
+
+def _pitch_mm(sizes: TypeSizes) -> float:
+    return leading_mm(sizes.small_pt) + 0.7
+
+
+class PackingPress:
+    """What the packing lists of all chapters share: paper, type, and a file with every character to begin from."""
+
+    def __init__(self, members: Sequence[Member], proof: Proof, paper: str) -> None:
+        self._edition = edition = proof.library.edition
+        self._stock, self._styles = proof.layouts.stocks[paper], proof.layouts.styles
+        said = {write_edition(edition), *(member.chapter for member in members)}
+        letters = set(printable.strip()).union(*said, "".join(map(write_owner, members)))
+        letters |= set(set_text(0, 0, " ".join(sorted(said)), FontFace.REGULAR, 8, BLACK).content)
+        size = self._stock.width.float_mm, self._stock.height.float_mm
         document = Document(
-            title=f"Packing list, {total.chapter}, {edition.association}, {edition.season}",
-            subject=f"{total.describe()}, edition {edition.edition}",
+            title=f"Packing list, {edition.association}, {edition.season}",
+            subject=f"edition {edition.edition}",
             author=edition.association,
-            pages=pages,
+            pages=(Page("paper", *size, (), safe_box(self._stock)),),
         )
-        suffix = f"-{first // _MOST_PAGES + 1}" if len(batches) > _MOST_PAGES else ""
-        yield build_pdf(f"members/{total.folder}/packing-list{suffix}", document, packing.floor_pt)
+        self._template = prepare_run(document, dict.fromkeys((FontFace.REGULAR, FontFace.BOLD), letters))
+        self._reader = RunReader(self._template, self._styles.floor_pt)
 
+    def build_list(self, total: ChapterTotal, members: Sequence[Member], cards: Sequence[int]) -> BuiltFile:
+        """A chapter's list on paper, with blanks for who packed it at its end; read back. `cards` are each member's.
 
-def _make_page(packing: PackingList, batch: range, number: int, pages: int) -> Page:
-    sheet, members = packing.sheet, packing.members
-    rows = tuple(_write_row(members[index], packing.cards[index]) for index in batch)
-    totals = Paragraphs("totals", (f"*{packing.total.describe().capitalize()}.*",))
-    body: list[Block] = [totals, _PackingTable(rows)]
-    if number == pages:
-        body.append(Blanks(("Packed by", "Date"), 2))
-    name = f"page {number} of {pages}"
-    foot = Footer((f"{write_edition(packing.edition)}, {name}",), (GOVERNS,))
-    face = Face(name, TitleBand("Packing list", packing.total.chapter), tuple(body), foot)
-    paper = Box(0, 0, sheet.width_mm, sheet.height_mm)
-    elements = compose_face(face, paper.inset(_MARGIN_MM), sizes_for(_BODY_PT, packing.floor_pt))
-    section = Element(Role.SECTION, (), elements, label=name)
-    return Page(name, sheet.width_mm, sheet.height_mm, (section,), sheet.printable)
+        PocketrefError ("block-too-large") if its columns have no room.
+        """
+        rows = [_write_row(member, count) for member, count in zip(members, cards, strict=True)]
+        measure = typeface(FontFace.REGULAR).measure_em
+        columns = tuple(
+            _Column(slot, header, "0" * len(values[0]) if slot.is_padded else max(set(values), key=measure))
+            for (slot, header), values in zip(_COLUMNS, zip(*rows, strict=True), strict=True)
+        )
+        flow = Flow(
+            what=f"packing list of {total.chapter}",
+            head=TitleBand("Packing list", total.chapter),
+            foot=lambda _, pages: Footer(
+                (), (GOVERNS,), slot=Slot.PAGE, widest=self._write_page(pages, pages)
+            ),
+            parts=((_PackingTable(columns, len(rows)), Blanks(("Packed by", "Date"), 2)),),
+            opening=(Paragraphs("totals", (f"*{total.describe().capitalize()}.*",)),),
+        )
+        sizes, faces = paginate([flow], self._stock, self._styles)
+        scenes, kinds, left = SceneMaker(), dict[object, Placed](), iter(rows)
+        pages: list[RunPage] = []
+        for number, face in enumerate(faces, 1):
+            if face.body not in kinds:
+                kinds[face.body] = Placed(scenes.make_scene(compose_page(face, sizes, self._stock)), 0, 0)
+            placed = kinds[face.body]
+            count = len(list_slots(placed.scene)) // len(columns)
+            said = [words for row in islice(left, count) for words in row]
+            pages.append([(placed, (*said, self._write_page(number, len(faces))))])
+        template = add_scenes(self._template, [placed.scene for placed in kinds.values()])
+        data = write_run(template, pages)
+        self._reader.check(data, template, pages)
+        report = f"{len(pages)} pages, {total.describe()}"
+        return BuiltFile(f"members/{total.folder}/packing-list.pdf", data, len(pages), report)
+
+    def _write_page(self, number: int, pages: int) -> str:
+        return f"{write_edition(self._edition)}, page {number} of {pages}"
 
 
 def _write_row(member: Member, cards: int) -> tuple[str, ...]:
-    return member.number, member.name, f"{member.code}, {member.level}", str(member.quantity), str(cards)
+    """What stands in the columns; figures are padded, so that they end in line."""
+    name = write_owner(member).removesuffix(f", {member.number}")
+    return member.number, name, f"{member.code}, {member.level}", f"{member.quantity:2}", f"{cards:4}"

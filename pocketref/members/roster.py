@@ -11,6 +11,7 @@ import re
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, suggest_match
@@ -83,7 +84,8 @@ class _RosterReader:
         self._sets: dict[tuple[str, str, str], int] = {}
         self._names: dict[str, tuple[str, int]] = {}
         self._chapters: dict[str, str] = {}
-        self._sound: set[str] = set()
+        self._sound: dict[str, str] = {}
+        self._letters: set[str] = set()
 
     def read(self, source: SourceText) -> list[Member]:
         """The sound rows; all of them if nothing is noted."""
@@ -135,11 +137,9 @@ class _RosterReader:
             return None
         before = self.count
         row = {
-            name: re.sub(" +", " ", unicodedata.normalize("NFC", values[places[name]])).strip()
-            for name in COLUMNS
+            name: self._sound.get(values[at]) or self._read_value(name, values[at], at)
+            for name, at in places.items()
         }
-        for name in COLUMNS:
-            self._check_value(name, row[name], values[places[name]], places[name])
         if not _NUMBER.fullmatch(row["number"]) and self.count == before:
             hint = "use letters, digits, spaces and . / -, at most 20"
             sentence = f"{_quote(row['number'])} is not a member's number"
@@ -165,10 +165,9 @@ class _RosterReader:
             hint = f"give every row all values, with a {separator} between: {names}"
         self._note("roster-row", f"this row has {found} values, the columns are {width}", hint)
 
-    def _check_value(self, name: str, value: str, raw: str, place: int) -> None:
-        """Note what is wrong with the value at `place` in the row."""
-        if raw in self._sound:
-            return
+    def _read_value(self, name: str, raw: str, place: int) -> str:
+        """The value at `place` in the row without spaces to spare, and a note of what is wrong with it."""
+        value = re.sub(" +", " ", unicodedata.normalize("NFC", raw)).strip()
         before = self.count
         if not value:
             self._note("roster-row", f"the {name} is empty", "fill it in", place)
@@ -178,14 +177,16 @@ class _RosterReader:
         elif raw[0] in _FORMULA_STARTS or value[0] in _FORMULA_STARTS:
             sentence = f"the {name} {_quote(value)} begins like a formula"
             self._note("roster-formula", sentence, "begin it with a letter or a digit", place)
-        elif bad := next((ch for ch in raw if unicodedata.category(ch) in _UNPRINTABLE), ""):
+        elif not raw.isprintable() and (bad := _find_unprintable(raw)):
             sentence = f"the {name} holds the character U+{ord(bad):04X}, which can't be printed"
             self._note("roster-character", sentence, "delete it", place)
-        elif gone := typeface(FontFace.BOLD).missing(value) or typeface(FontFace.REGULAR).missing(value):
-            sentence = f"the {name} {_quote(value)} holds '{gone[0]}', which the typeface has no glyph for"
+        elif not self._letters.issuperset(value) and (gone := _find_missing(value)):
+            sentence = f"the {name} {_quote(value)} holds '{gone}', which the typeface has no glyph for"
             self._note("roster-glyph", sentence, "write it in Latin letters", place)
         if self.count == before:
-            self._sound.add(raw)
+            self._sound[raw] = value
+            self._letters.update(value)
+        return value
 
     def _read_quantity(self, value: str, place: int) -> int:
         if value.isascii() and value.isdigit() and 1 <= int(value[:9]) <= GREATEST_QUANTITY:
@@ -228,11 +229,22 @@ class _RosterReader:
             self._note("roster-chapter", sentence, "write one chapter one way", place)
 
 
+def _find_unprintable(text: str) -> str:
+    return next((ch for ch in text if unicodedata.category(ch) in _UNPRINTABLE), "")
+
+
+def _find_missing(text: str) -> str:
+    """The first character that cannot be set in the faces that a roster is printed in."""
+    gone = typeface(FontFace.BOLD).missing(text) or typeface(FontFace.REGULAR).missing(text)
+    return gone[0] if gone else ""
+
+
 def _quote(text: str) -> str:
     shown = "".join(ch if ch.isprintable() else "\ufffd" for ch in text[:40])
     return f"'{shown}'" if len(text) <= 40 else f"'{shown}...'"
 
 
+@lru_cache(maxsize=1024)
 def name_folder(chapter: str) -> str:
     """A chapter's name as a folder's: "Côte Nord" is "cote-nord"; empty if nothing is left of it."""
     plain = unicodedata.normalize("NFKD", chapter).encode("ascii", "ignore").decode().lower()

@@ -10,6 +10,8 @@ from struct import Struct
 
 _PLACE = Struct(">BIH")
 """An entry of a cross-reference stream: its type, and where the object is."""
+_LONG = 2000
+"""Bytes of a stream that is worth packing: a page of lines is, a sheet of cards takes longer than it gains."""
 _PACKED = 500
 """Objects in an object stream: so many are packed well, and a reader that wants one unpacks no more."""
 
@@ -32,7 +34,9 @@ class Revision:
         return self._next - 1
 
     def add_stream(self, content: bytes, entries: bytes = b"") -> int:
-        """Append a stream; its object's number."""
+        """Append a stream, packed if it is long; its object's number."""
+        if len(content) > _LONG and b"/Filter" not in entries:
+            content, entries = zlib.compress(content, 1), entries + b"/Filter/FlateDecode"
         head = b"%d 0 obj\n<</Length %d%s>>\nstream\n" % (self._next, len(content), entries)
         self._entries[self._next] = _PLACE.pack(1, self._end, 0)
         part = b"%s%s\nendstream\nendobj\n" % (head, content)

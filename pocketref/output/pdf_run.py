@@ -166,9 +166,13 @@ class _LineDrawing(Drawing):
 
     def _draw_slot(self, slot: Text) -> None:
         begin, font = self._begin_text(slot), self._run_fonts.main[slot.face]
+        is_padded = slot.slot is not None and slot.slot.is_padded
+        if is_padded:  # ISO 32000-1, 9.3.3: word spacing
+            measure = typeface(slot.face).measure_em
+            begin = f"{number((measure('0') - measure(' ')) * slot.size_pt)} Tw {begin}"
         self.code.append(f"{begin} {font} {number(slot.size_pt)} Tf (")
         self._before.append(self._join())
-        self.code = [SHOWN.decode()]
+        self.code = [SHOWN.decode(), *(["0 Tw"] if is_padded else [])]
 
     def _join(self) -> bytes:
         """The code since the last slot, on one line: a line break in a string is written as an escape."""
@@ -259,7 +263,7 @@ def add_scenes(template: RunTemplate, scenes: Sequence[Scene]) -> RunTemplate:
 def write_run(template: RunTemplate, pages: Sequence[RunPage]) -> bytes:
     """The file with these pages in place of the template's, a line of content a scene; the same give the same bytes.
 
-    Pages inherit their resources from the page tree (ISO 32000-1, 7.7.3.4), and one that comes again shares its stream.
+    Pages inherit size and resources from the page tree (ISO 32000-1, 7.7.3.4); one that comes again shares its stream.
     """
     writer = _PageWriter(template)
     revision = Revision(template.data, template.objects)
@@ -270,16 +274,15 @@ def write_run(template: RunTemplate, pages: Sequence[RunPage]) -> bytes:
     for name, content in template.added.items():
         forms += b"/%s %d 0 R" % (name.encode("ascii"), revision.add_stream(content, entries))
     resources = b"/Resources<</Font %s/XObject%s>>>>" % (fonts, forms)
-    paper, streams = revision.add(box), dict[int, int]()
+    streams: dict[int, int] = {}
     kids = []
     for page in pages:
         stream = streams.get(id(page))
         if stream is None:
             stream = streams[id(page)] = revision.add_stream(writer.write(page))
-        said = (template.tree, paper, stream)
-        kids.append(revision.add(b"<</Type/Page/Parent %d 0 R/MediaBox %d 0 R/Contents %d 0 R>>" % said))
+        kids.append(revision.add(b"<</Type/Page/Parent %d 0 R/Contents %d 0 R>>" % (template.tree, stream)))
     listed = b" ".join([b"%d 0 R" % kid for kid in kids])
-    tree = b"<</Type/Pages/Count %d/Kids[%s]%s>>" % (len(kids), listed, resources)
+    tree = b"<</Type/Pages/Count %d/Kids[%s]/MediaBox%s%s>>" % (len(kids), listed, box, resources)
     return revision.finish({template.tree: tree}, template.trailer)
 
 

@@ -233,8 +233,9 @@ class Footer:
     note: str = ""
     """What a mark on the page means."""
     grows: bool = False
-    owner: str = ""
-    """The widest of the lines that tell whose card it is: a slot is open for them where the first line begins."""
+    slot: Slot | None = None
+    widest: str = ""
+    """A slot that is open where the first line begins, and the widest words that are set in it."""
 
     @property
     def label(self) -> str:
@@ -278,21 +279,20 @@ class Footer:
         """How much the widest line is too wide."""
         lines = self._list_lines(width_mm, sizes)
         excess = [self._measure_excess(*pair, width_mm, sizes) for pair in lines]
-        if self.owner:
-            beside = _LINE_GAP_MM + _measure_line(lines[0][1], sizes)
-            excess.append(self._set_owner(0, 0, sizes).width_mm + beside - width_mm)
+        beside = _LINE_GAP_MM + _measure_line(lines[0][1], sizes)
+        excess += [slot.width_mm + beside - width_mm for slot in self._open_slot(0, 0, sizes)]
         return max(0.0, *excess)
 
-    def _set_owner(self, x: float, y: float, sizes: TypeSizes) -> Text:
-        return open_slot(Slot.OWNER, set_text(x, y, self.owner, FontFace.BOLD, sizes.source_pt, BLACK))
+    def _open_slot(self, x: float, y: float, sizes: TypeSizes) -> list[Text]:
+        face = FontFace.BOLD if self.slot is Slot.OWNER else FontFace.REGULAR
+        widest = set_text(x, y, self.widest, face, sizes.source_pt, BLACK)
+        return [open_slot(self.slot, widest)] if self.slot else []
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """A thin rule above the lines."""
         rule = Shape(rounded_rectangle(box.x, box.top - 0.2, box.width_mm, 0.2, 0), fill=BLACK)
-        items: list[Item] = []
         lines = self._list_lines(box.width_mm, sizes)
-        if self.owner:
-            items.append(self._set_owner(box.x, first_baseline(box.top - 0.9, sizes.source_pt), sizes))
+        items: list[Item] = [*self._open_slot(box.x, first_baseline(box.top - 0.9, sizes.source_pt), sizes)]
         for side, x, anchor in ((0, box.x, "start"), (1, box.right, "end")):
             baseline = first_baseline(box.top - 0.9, sizes.source_pt)
             for pair in lines:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import gc
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -35,21 +33,6 @@ from pocketref.web.plays_web import build_play_pages, write_plays_section
 from pocketref.web.web import build_web_page
 
 NO_OPTIONS: Mapping[str, str] = MappingProxyType({})
-
-
-@contextmanager
-def hold_collector() -> Iterator[None]:
-    """Keep Python from looking for rings of objects to free while an edition is made.
-
-    Nearly all that is made is kept until it is published, so that each look goes over all of it in vain.
-    """
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 def build_edition(

@@ -181,8 +181,9 @@ def set_text(
 
 
 def open_slot(slot: Slot, widest: Text) -> Text:
-    """A slot with room for the widest text that is set in it."""
-    return replace(widest, content="", slot=slot)
+    """A slot with room for the widest text that is set in it, level if it ends at its place."""
+    x = widest.x - (widest.width_mm if widest.anchor == "end" else 0.0)
+    return replace(widest, x=x, content="", anchor="start", slot=slot)
 
 
 def fill_slot(slot: Text, content: str) -> Text:

@@ -32,6 +32,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from pocketref.edition import pdf_file, play_proof, press, proof, reuse
+from pocketref.edition.collector import hold_collector
 from pocketref.output.contents import items_of
 from pocketref.pages.page import Document
 from pocketref.publish import build
@@ -226,12 +227,12 @@ def measure_first() -> None:
         return write(document)
 
     pdf_file.write_pdf = keep
-    with build.hold_collector():
+    with hold_collector():
         files = parts.run("the rest", lambda: list(build.build_edition(proof.prove(CONTENT, LAYOUTS))))
     whole = sum(parts.seconds.values())
     for face in FontFace:
         pdfmetrics.registerFont(TTFont(face.value, str(typeface(face).path)))
-    with build.hold_collector():
+    with hold_collector():
         bare = measure(lambda: [Replay().run(document) for document in documents])
     say(f"{len(files)} files; bare replay of {len(documents)} PDFs: {bare:.2f} s")
     say(f"proof, making and read-back: {whole:.2f} s, {whole / bare:.2f} x the replay (goal 2.5)")

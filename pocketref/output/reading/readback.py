@@ -107,7 +107,7 @@ class _PageReader:
         """The page's boxes and everything on it."""
         for index in range(pdfium.FPDFPage_CountObjects(self._page)):
             self._read_object(pdfium.FPDFPage_GetObject(self._page, index), _UPRIGHT, is_artifact=False)
-        media = self._read_box(pdfium.FPDFPage_GetMediaBox, None)
+        media = self._read_box(pdfium.FPDFPage_GetMediaBox, self._read_size())
         crop = self._read_box(pdfium.FPDFPage_GetCropBox, media)
         return PrintedPage(
             media=media,
@@ -119,11 +119,14 @@ class _PageReader:
             images=tuple(self._images),
         )
 
-    def _read_box(self, getter: Callable[..., int], default: Box | None) -> Box:
-        """A page box in mm; one that the file does not state is `default` (ISO 32000-1, 14.11.2)."""
+    def _read_size(self) -> Box:
+        """The page as large as it is shown: its MediaBox, where it inherits that (ISO 32000-1, 7.7.3.4)."""
+        width, height = pdfium.FPDF_GetPageWidthF(self._page), pdfium.FPDF_GetPageHeightF(self._page)
+        return Box(0.0, 0.0, width * MM_PER_PT, height * MM_PER_PT)
+
+    def _read_box(self, getter: Callable[..., int], default: Box) -> Box:
+        """A page box in mm; one that the page does not state is `default` (ISO 32000-1, 14.11.2)."""
         if not getter(self._page, *self._edges):
-            if default is None:
-                raise ValueError("a page states no MediaBox")
             return default
         left, bottom, right, top = (edge.value * MM_PER_PT for edge in self._edges)
         return Box(left, bottom, right - left, top - bottom)

@@ -225,7 +225,7 @@ class SceneMaker:
     """Makes one scene of each face, however often it is placed; scenes inside faces keep keys of their own."""
 
     def __init__(self) -> None:
-        self._faces: dict[int, Scene] = {}
+        self._faces: dict[int, tuple[Scene, Page]] = {}
         self._nested: dict[str, Scene] = {}
 
     def make_scene(self, page: Page) -> Scene:
@@ -233,8 +233,8 @@ class SceneMaker:
         if id(page) not in self._faces:
             items = tuple(self._settle(item) for element in page.elements for item in _list_items(element))
             key = f"imposed-face-{len(self._faces) + 1}"
-            self._faces[id(page)] = Scene(key, page.width_mm, page.height_mm, items)
-        return self._faces[id(page)]
+            self._faces[id(page)] = (Scene(key, page.width_mm, page.height_mm, items), page)
+        return self._faces[id(page)][0]
 
     def _settle(self, item: Item) -> Item:
         """The item as a scene may hold it: a blank is an empty box, a scene of another card's key is renamed."""
