@@ -178,7 +178,7 @@ def _write_xmp(document: Document) -> bytes:
 
 
 def _write_page(page: Page, file: _PdfFile) -> None:
-    drawing = Drawing(file.fonts, file.scenes)
+    drawing = Drawing(file.fonts.encode, file.scenes.name_form, file.scenes.images.name_image)
     ref = file.doc.thisPageRef()
     sheet = _TaggedPage()
     sheet.StructParents = file.tree.start_page(ref)

@@ -7,9 +7,8 @@ only where something changes.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
-from typing import Protocol
 
 from reportlab.pdfbase import pdfdoc
 
@@ -109,23 +108,6 @@ def _form_box(scene: Scene) -> str:
     return numbers(*((edge + pad) * PT_PER_MM for edge, pad in zip(edges, (-1, -1, 1, 1), strict=True)))
 
 
-class Fonts(Protocol):
-    """What a content stream sets text in."""
-
-    def encode(self, content: str, face: FontFace) -> list[tuple[str, str]]:
-        """Pieces of `content`, each with its font resource name and its escaped string, latin-1 for bytes."""
-
-
-class Forms(Protocol):
-    """What a content stream places."""
-
-    def name_form(self, scene: Scene) -> str:
-        """The resource name of a scene's form."""
-
-    def name_image(self, raster: Raster) -> str:
-        """The resource name of a raster's image."""
-
-
 class SceneForms:
     """The scenes of one document as Form XObjects, each written once however often it is placed."""
 
@@ -152,15 +134,11 @@ class SceneForms:
             raise ValueError(f"two different scenes have the key {scene.key!r}")
         return known[1]
 
-    def name_image(self, raster: Raster) -> str:
-        """The resource name of the raster's image, written on first use."""
-        return self.images.name_image(raster)
-
     def _write_form(self, scene: Scene, name: str) -> None:
         blanks = [item.name for item in scene.items if isinstance(item, FormField)]
         if blanks:
             raise ValueError(f"the form field {blanks[0]!r} is inside the scene {scene.key!r}")
-        drawing = Drawing(self._fonts, self)
+        drawing = Drawing(self._fonts.encode, self.name_form, self.images.name_image)
         drawing.draw_items(scene.items)
         content = drawing.encode()
         self.streams.append(content)
@@ -176,11 +154,20 @@ class SceneForms:
 
 
 class Drawing:
-    """One content stream being written."""
+    """One content stream being written.
 
-    def __init__(self, fonts: Fonts, scenes: Forms) -> None:
-        self._fonts = fonts
-        self._scenes = scenes
+    `encode` gives pieces of a text, each with its font's resource name and its escaped string, latin-1 for bytes;
+    `name_form` and `name_image` the resource names of what is placed.
+    """
+
+    def __init__(
+        self,
+        encode: Callable[[str, FontFace], list[tuple[str, str]]],
+        name_form: Callable[[Scene], str],
+        name_image: Callable[[Raster], str],
+    ) -> None:
+        self._encode = encode
+        self._name_form, self._name_image = name_form, name_image
         self.code: list[str] = []
         self._objects: set[str] = set()
         self._plates: dict[str, str] = {}
@@ -269,9 +256,7 @@ class Drawing:
 
     def _set_run(self, face: FontFace, content: str, size_pt: float, rise_mm: float, spelt: str) -> str:
         """The operators of one piece; a fraction is marked with what it says (ISO 32000-1, 14.9.4)."""
-        shown = " ".join(
-            [self._show(name, string, size_pt) for name, string in self._fonts.encode(content, face)]
-        )
+        shown = " ".join([self._show(name, string, size_pt) for name, string in self._encode(content, face)])
         if not rise_mm:
             return shown
         rise = number(rise_mm * PT_PER_MM)
@@ -286,7 +271,7 @@ class Drawing:
         return f"{font_name} {number(size_pt)} Tf ({string}) Tj"
 
     def _place_scene(self, placed: Placed) -> None:
-        name = self._scenes.name_form(placed.scene)
+        name = self._name_form(placed.scene)
         self._objects.add(name)
         cos, sin = _turn(90 * placed.quarter_turns)
         place = numbers(cos, sin, -sin, cos, placed.x * PT_PER_MM, placed.y * PT_PER_MM)
@@ -294,7 +279,7 @@ class Drawing:
 
     def _place_raster(self, raster: Raster) -> None:
         """An image fills the unit square (ISO 32000-1, 8.9.5.1), so its matrix is its size and place."""
-        name = self._scenes.name_image(raster)
+        name = self._name_image(raster)
         self._objects.add(name)
         sides = (raster.width_mm, 0, 0, raster.height_mm, raster.x, raster.y)
         self.code.append(f"q {numbers(*(side * PT_PER_MM for side in sides))} cm /{name} Do Q")

@@ -133,10 +133,6 @@ class RunTemplate:
         """As `SceneForms.name_form`, for scenes that are in the template."""
         return self.forms[scene.key]
 
-    def name_image(self, raster: Raster) -> str:
-        """A run's pages place images within scenes alone."""
-        raise ValueError(f"an image of {raster.width_mm:g} mm is in no scene")
-
     def draw(self, items: Sequence[Item]) -> tuple[bytes, ...]:
         """A line of a content stream that draws items whose scenes and characters are in the template.
 
@@ -151,7 +147,7 @@ class _LineDrawing(Drawing):
     """A line of a content stream that is cut in the slots of the scenes that it places."""
 
     def __init__(self, template: RunTemplate) -> None:
-        super().__init__(template.fonts, template)
+        super().__init__(template.fonts.encode, template.name_form, _refuse_image)
         self._run_fonts = template.fonts
         self._before: list[bytes] = []
 
@@ -181,6 +177,10 @@ class _LineDrawing(Drawing):
     def cut(self) -> tuple[bytes, ...]:
         """The whole line."""
         return (*self._before, self._join() + b"\n")
+
+
+def _refuse_image(raster: Raster) -> str:
+    raise ValueError(f"an image of {raster.width_mm:g} mm is in no scene of a run")
 
 
 def list_slots(scene: Scene) -> list[Text]:
@@ -253,9 +253,7 @@ def _strip_tags(data: bytes) -> bytes:
 
 def add_scenes(template: RunTemplate, scenes: Sequence[Scene]) -> RunTemplate:
     """The template with more scenes to place, whose own scenes and characters are in it already."""
-    content = {}
-    for place, scene in enumerate(scenes, 1):
-        content[f"A{place}"] = b"".join(template.draw(scene.items))
+    content = {f"A{place}": b"".join(template.draw(scene.items)) for place, scene in enumerate(scenes, 1)}
     keys = (scene.key for scene in scenes)
     return replace(template, added=content, forms={**template.forms, **dict(zip(keys, content, strict=True))})
 
@@ -291,8 +289,8 @@ class _PageWriter:
 
     def __init__(self, template: RunTemplate) -> None:
         self._template = template
-        self._drawn: dict[int, tuple[bytes, list[tuple[_SlotCodes, bytes]], Placed]] = {}
-        self._codes: dict[tuple[FontFace, float], _SlotCodes] = {}
+        self._drawn: dict[int, tuple[bytes, list[tuple[FontFace, float, bytes]], Placed]] = {}
+        self._encode = cache(template.fonts.encode_slot)
 
     def write(self, page: RunPage) -> bytes:
         """The content stream that places the page's scenes, with their slots filled."""
@@ -300,26 +298,13 @@ class _PageWriter:
         for placed, said in page:
             begin, slots, _ = self._drawn.get(id(placed)) or self._draw(placed)
             parts.append(begin)
-            for text, (codes, after) in zip(said, slots, strict=True):
-                parts += (codes[text], after)
+            for text, (face, size_pt, after) in zip(said, slots, strict=True):
+                parts += (self._encode(text, face, size_pt), after)
         return b"".join(parts)
 
-    def _draw(self, placed: Placed) -> tuple[bytes, list[tuple[_SlotCodes, bytes]], Placed]:
-        fonts = self._template.fonts
-        kinds = [(slot.face, slot.size_pt) for slot in list_slots(placed.scene)]
-        codes = [self._codes.setdefault(kind, _SlotCodes(fonts, *kind)) for kind in kinds]
+    def _draw(self, placed: Placed) -> tuple[bytes, list[tuple[FontFace, float, bytes]], Placed]:
         begin, *rest = self._template.draw([placed])
-        drawn = self._drawn[id(placed)] = (begin, list(zip(codes, rest, strict=True)), placed)
-        return drawn
-
-
-class _SlotCodes(dict[str, bytes]):
-    """What `encode_slot` gives, by its words."""
-
-    def __init__(self, fonts: RunFonts, face: FontFace, size_pt: float) -> None:
-        super().__init__()
-        self._fonts, self._face, self._size_pt = fonts, face, size_pt
-
-    def __missing__(self, words: str) -> bytes:
-        self[words] = shown = self._fonts.encode_slot(words, self._face, self._size_pt)
-        return shown
+        drawn = zip(list_slots(placed.scene), rest, strict=True)
+        slots = [(slot.face, slot.size_pt, after) for slot, after in drawn]
+        self._drawn[id(placed)] = (begin, slots, placed)
+        return self._drawn[id(placed)]

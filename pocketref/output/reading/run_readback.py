@@ -7,8 +7,9 @@ content: each different one operator by operator, once, and the strings in them 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from io import BytesIO
 from itertools import zip_longest
 from typing import Any
@@ -49,9 +50,10 @@ class RunReader:
     """Reads the files that are made from one template; what it has read once it knows in the next file."""
 
     def __init__(self, template: RunTemplate, floor_pt: float) -> None:
-        self._shared, self._floor_pt = template.data, floor_pt
-        self._seen: set[bytes] = set()
+        self._template, self._floor_pt = template, floor_pt
+        self._read: set[bytes] = set()
         self._fonts: dict[tuple[int, bytes], tuple[list[str], Placed]] = {}
+        self._blank = pikepdf.new()
         with _open(template.data) as pdf:
             self._maps = {
                 name: dict.fromkeys(range(256), "�") | dict(read_unicode_map(font))
@@ -65,21 +67,19 @@ class RunReader:
         `template` is the reader's, maybe with scenes added: a page that is first to place one of them is read in full,
         as those of any document are.
         """
-        if not data.startswith(self._shared):
+        if not data.startswith(self._template.data):
             raise _refuse("what its pages share is not what was read back")
         with _open(data) as pdf:
             self._check_shared(pdf, template)
             kids = list(pdf.Root.Pages.Kids)
             if len(kids) != len(pages):
                 raise _refuse(f"it has {len(kids)} pages, not {len(pages)}")
-            reader = _FileReader(pdf, template, self._maps, self._fonts)
-            for number, (page, lines) in enumerate(zip(kids, pages, strict=True), 1):
-                reader.check_page(page, lines, number)
-        left = {name: content for name, content in template.added.items() if content not in self._seen}
+            self._check_pages(kids, template, pages)
+        left = {name: content for name, content in template.added.items() if content not in self._read}
         for index, lines in enumerate(pages if left else ()):
             new = left.keys() & {template.name_form(placed.scene) for placed, _ in lines}
             if new:
-                self._seen.update([left.pop(name) for name in new])
+                self._read.update([left.pop(name) for name in new])
                 self._check_in_full(data, template, index, lines)
             if not left:
                 break
@@ -112,52 +112,33 @@ class RunReader:
         if faults:
             raise _refuse(faults[0])
 
-
-def _open(data: bytes) -> pikepdf.Pdf:
-    return pikepdf.open(BytesIO(data), inherit_page_attributes=False)
-
-
-def _refuse(sentence: str) -> PocketrefError:
-    hint = "nothing was published; this is a fault in how the pages are made"
-    return PocketrefError([Problem("print-differs", f"a run is not as it should be: {sentence}", hint)])
-
-
-class _FileReader:
-    """Reads the pages of one open file."""
-
-    def __init__(
-        self,
-        pdf: pikepdf.Pdf,
-        template: RunTemplate,
-        maps: Mapping[str, Mapping[int, str]],
-        fonts: dict[tuple[int, bytes], tuple[list[str], Placed]],
+    def _check_pages(
+        self, kids: Sequence[pikepdf.Object], template: RunTemplate, pages: Sequence[RunPage]
     ) -> None:
-        self._pdf, self._template, self._fonts = pdf, template, fonts
-        self._pages: dict[int, tuple[int, int]] = {}
-        self._kinds: dict[tuple[object, ...], list[_Saying]] = {}
-        self._sayings = {name: _Saying(maps, name) for name in maps}
+        """Raise PocketrefError unless each page's content is its lines, and all else is as on all pages."""
+        say = cache(self._say)
+        streams: dict[int, tuple[int, int]] = {}
+        kinds: dict[tuple[object, ...], list[str]] = {}
+        for number, (page, lines) in enumerate(zip(kids, pages, strict=True), 1):
+            if len(page) != _PAGE_KEYS:
+                raise _refuse(f"page {number} does not take its paper from all pages")
+            contents = page.Contents
+            if streams.get(id(lines)) == contents.objgen:
+                continue
+            streams[id(lines)] = contents.objgen
+            *slots, end = [slot.partition(b"(") for slot in contents.read_bytes().split(SHOWN)]
+            kind = (*[id(placed) for placed, _ in lines], *[head for head, _, _ in slots], end)
+            fonts = kinds.get(kind)
+            if fonts is None:
+                blank = b"".join([head + b"(" + SHOWN for head, _, _ in slots]) + end[0]
+                fonts = kinds[kind] = self._check_lines(blank, template, lines, number)
+            said = [say(font, codes) for font, (_, _, codes) in zip(fonts, slots, strict=True)]
+            wanted = [text for _, texts in lines for text in texts]
+            if said != wanted:
+                raise _refuse(f"page {number} says {said}, not {wanted}")
 
-    def check_page(self, page: pikepdf.Object, lines: RunPage, number: int) -> None:
-        """Raise PocketrefError unless the page's content is these lines, and all else is as on all pages."""
-        if len(page) != _PAGE_KEYS:
-            raise _refuse(f"page {number} does not take its paper from all pages")
-        contents = page.Contents
-        if self._pages.get(id(lines)) == contents.objgen:
-            return
-        self._pages[id(lines)] = contents.objgen
-        *slots, end = [slot.partition(b"(") for slot in contents.read_bytes().split(SHOWN)]
-        kind = (*[id(placed) for placed, _ in lines], *[head for head, _, _ in slots], end)
-        sayings = self._kinds.get(kind)
-        if sayings is None:
-            blank = b"".join([head + b"(" + SHOWN for head, _, _ in slots]) + end[0]
-            sayings = self._kinds[kind] = self._check_lines(blank, lines, number)
-        said = [saying[codes] for saying, (_, _, codes) in zip(sayings, slots, strict=True)]
-        wanted = [text for _, texts in lines for text in texts]
-        if said != wanted:
-            raise _refuse(f"page {number} says {said}, not {wanted}")
-
-    def _check_lines(self, blank: bytes, lines: RunPage, number: int) -> list[_Saying]:
-        """What reads each slot of a page. PocketrefError unless scenes and slots are in their places."""
+    def _check_lines(self, blank: bytes, template: RunTemplate, lines: RunPage, number: int) -> list[str]:
+        """The font that each slot of a page begins in. PocketrefError unless scenes and slots are in their places."""
         *found, end = blank.split(b"\n")
         if end or len(found) != len(lines):
             raise _refuse(f"page {number} shows {len(found)} scenes, not {len(lines)}")
@@ -165,29 +146,29 @@ class _FileReader:
         for line, (placed, _) in zip(found, lines, strict=True):
             key = (id(placed), line)
             if key not in self._fonts:
-                self._fonts[key] = self._check_marks(line, placed, number), placed
+                self._fonts[key] = self._check_marks(line, template, placed, number), placed
             fonts += self._fonts[key][0]
-        return [self._sayings[font] for font in fonts]
+        return fonts
 
-    def _check_marks(self, line: bytes, placed: Placed, number: int) -> list[str]:
+    def _check_marks(self, line: bytes, template: RunTemplate, placed: Placed, number: int) -> list[str]:
         """The font that each slot begins in. PocketrefError unless the line places the scene and its slots as asked."""
-        form = f"/{self._template.name_form(placed.scene)}"
+        form = f"/{template.name_form(placed.scene)}"
         wanted = [_Mark(form, placed.x, placed.y, 90 * placed.quarter_turns)]
         for slot in lift_slots(placed):
-            font = self._template.fonts.main[slot.face]
+            font = template.fonts.main[slot.face]
             wanted.append(_Mark(font, slot.x, slot.y, slot.angle, slot.size_pt))
         found = self._read_marks(line)
         for got, asked in zip_longest(found, wanted):
             if got is None or asked is None or not got.agrees(asked):
                 raise _refuse(f"page {number} has {got}, not {asked}")
         fonts = [mark.name for mark in found[1:]]
-        if not self._sayings.keys() >= set(fonts):
+        if not self._maps.keys() >= set(fonts):
             raise _refuse(f"page {number} is set in a font that is not embedded")
         return fonts
 
     def _read_marks(self, line: bytes) -> list[_Mark]:
         """The scene that a line places, and where its slots begin. PocketrefError if it does anything else."""
-        stream = pikepdf.Stream(self._pdf, line)
+        stream = pikepdf.Stream(self._blank, line)
         read = [(str(each.operator), each.operands) for each in pikepdf.parse_content_stream(stream)]
         read = [each for each in read if each[0] not in ("g", "Tw")]
         slots = list(zip(*[iter(read[3:-1])] * 5, strict=False))
@@ -203,22 +184,9 @@ class _FileReader:
             marks.append(_make_mark(font, pikepdf.Matrix(*map(float, matrix)) @ outer, size))
         return marks
 
-
-def _make_mark(name: pikepdf.Object, matrix: pikepdf.Matrix, size_pt: Any) -> _Mark:
-    angle = math.degrees(math.atan2(matrix.b, matrix.a))
-    size = float(size_pt) * math.hypot(matrix.a, matrix.b)
-    return _Mark(str(name), matrix.e * MM_PER_PT, matrix.f * MM_PER_PT, angle, size)
-
-
-class _Saying(dict[bytes, str]):
-    """What the strings of slots that begin in one font say, by their codes."""
-
-    def __init__(self, maps: Mapping[str, Mapping[int, str]], font: str) -> None:
-        super().__init__()
-        self._maps, self._font = maps, font
-
-    def __missing__(self, codes: bytes) -> str:
-        said, font = "", self._font
+    def _say(self, font: str, codes: bytes) -> str:
+        """What the strings of a slot that begins in a font say."""
+        said = ""
         for part in codes.split(b"("):
             shown, _, after = part.partition(b")")
             first, *escaped = shown.split(b"\\")  # as octal escapes of three digits
@@ -226,5 +194,19 @@ class _Saying(dict[bytes, str]):
             said += plain.decode("latin-1").translate(self._maps[font])
             if after:  # another font goes on
                 font = after.split()[1].decode("ascii")
-        self[codes] = said
         return said
+
+
+def _open(data: bytes) -> pikepdf.Pdf:
+    return pikepdf.open(BytesIO(data), inherit_page_attributes=False)
+
+
+def _refuse(sentence: str) -> PocketrefError:
+    hint = "nothing was published; this is a fault in how the pages are made"
+    return PocketrefError([Problem("print-differs", f"a run is not as it should be: {sentence}", hint)])
+
+
+def _make_mark(name: pikepdf.Object, matrix: pikepdf.Matrix, size_pt: Any) -> _Mark:
+    angle = math.degrees(math.atan2(matrix.b, matrix.a))
+    size = float(size_pt) * math.hypot(matrix.a, matrix.b)
+    return _Mark(str(name), matrix.e * MM_PER_PT, matrix.f * MM_PER_PT, angle, size)
