@@ -51,7 +51,7 @@ def open_owners(
 def _open_owner(card: LaidOut, widest: str, proof: Proof) -> LaidOut | None:
     """The card with a slot as wide as `widest` on each front; None if it has no room."""
     for feet in _list_feet(card, widest, proof):
-        faces = [replace(face, foot=feet[number % 2]) for number, face in enumerate(card.faces)]
+        faces = [_change_foot(face, feet[number % 2]) for number, face in enumerate(card.faces)]
         fitted = [_fit_face(card, face, sizes, proof) for face, sizes in zip(faces, card.sizes, strict=True)]
         found = [each for each in fitted if each]
         if len(found) == len(faces):
@@ -59,6 +59,12 @@ def _open_owner(card: LaidOut, widest: str, proof: Proof) -> LaidOut | None:
             document = replace(card.document, pages=pages)
             return replace(card, document=document, sizes=sizes, faces=tuple(faces))
     return None
+
+
+def _change_foot(face: Face, foot: Footer) -> Face:
+    """The face with another footer, which says what its marks mean as its own does."""
+    note = face.foot.note if isinstance(face.foot, Footer) else ""
+    return replace(face, foot=replace(foot, note=note))
 
 
 def _list_feet(card: LaidOut, widest: str, proof: Proof) -> list[tuple[Footer, Footer]]:
@@ -70,8 +76,8 @@ def _list_feet(card: LaidOut, widest: str, proof: Proof) -> list[tuple[Footer, F
     back = card.faces[1].foot
     cites = back.left[0] if isinstance(back, Footer) else ""
     edition, validity = proof.library.edition, write_validity(proof.library.edition)
-    named = Footer((), (write_edition(edition),), slot=Slot.OWNER, widest=widest)
-    marked = Footer((), (f"{write_mark(edition)}. {validity}",), slot=Slot.OWNER, widest=widest)
+    named = Footer(("",), (write_edition(edition),), slot=Slot.OWNER, widest=widest)
+    marked = Footer(("",), (f"{write_mark(edition)}. {validity}",), slot=Slot.OWNER, widest=widest)
     return [
         (named, Footer((cites,), (f"{validity}. {GOVERNS}",), flows=True)),
         (named, Footer((cites, validity), ("", GOVERNS), flows=True)),

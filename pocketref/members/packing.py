@@ -206,7 +206,7 @@ class PackingPress:
             what=f"packing list of {total.chapter}",
             head=TitleBand("Packing list", total.chapter),
             foot=lambda _, pages: Footer(
-                (), (GOVERNS,), slot=Slot.PAGE, widest=self._write_page(pages, pages)
+                ("",), (GOVERNS,), slot=Slot.PAGE, widest=self._write_page(pages, pages)
             ),
             parts=((_PackingTable(columns, len(rows)), Blanks(("Packed by", "Date"), 2)),),
             opening=(Paragraphs("totals", (f"*{total.describe().capitalize()}.*",)),),
