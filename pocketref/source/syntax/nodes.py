@@ -308,7 +308,7 @@ class _TreeBuilder:
 
     def _refuse_depth(self, height: int, where: Location) -> None:
         if len(self._frames) + height > DEEPEST:
-            sentence = f"more than {DEEPEST} lists and mappings stand in one another"
+            sentence = f"lists and mappings stand too deep in one another: more than {DEEPEST}"
             raise _RefusedError("yaml-depth", sentence, "close brackets sooner, or indent less", where)
 
     def _begin_anchor(self, anchor: str | None, where: Location) -> None:
