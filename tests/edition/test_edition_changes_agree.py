@@ -13,14 +13,15 @@ from pocketref.blocks.differences import build_difference_table, write_combinati
 from pocketref.changes.change_set import ChangedCall
 from pocketref.changes.changes import compare_codes
 from pocketref.problems import PocketrefError
-from pocketref.rulings.answer import Answer, answer_play
+from pocketref.rulings.answer import Answer, SubjectRules, answer_play
 from pocketref.rulings.boxes import Combination
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_many
 from pocketref.rulings.effects import sign_effect
-from pocketref.rulings.nodes import Ending, Question
+from pocketref.rulings.nodes import Question
 from pocketref.scene.charts.flow_layout import FlowEnding, FlowNode, FlowQuestion
 from pocketref.scene.charts.ruling_flow import construct_flow
+from pocketref.source.statements import DOUBT
 
 SUBJECTS = tuple(content().subjects)
 PAIRS = tuple(combinations(CODES, 2))
@@ -47,17 +48,21 @@ def holds(when: Combination | Mapping[str, tuple[str, ...]], play: Play) -> bool
     return all(play[fact] in answers for fact, answers in allowed)
 
 
-def follow(
-    nodes: Mapping[str, FlowNode], root: str, chart: Mapping[str, Question | Ending], play: Play
-) -> FlowEnding:
+def follow(nodes: Mapping[str, FlowNode], root: str, rules: SubjectRules, play: Play) -> FlowEnding:
     """Where a play ends on the drawn chart."""
+    chart = {str(number): node for number, node in enumerate(rules.chart.nodes)}
+    order = {fact.name: fact.answers for fact in rules.table.facts}
     node = nodes[root]
     while isinstance(node, FlowQuestion):
         asked = chart[node.key]
         assert isinstance(asked, Question)
         way = next(leave for leave in asked.exits if play[asked.fact] in leave.answers)
-        assert str(way.target) in {leave.target for leave in node.exits}
-        node = nodes[str(way.target)]
+        # Exits are drawn in the order of the answers.
+        place = sorted(asked.exits, key=lambda leave: min(map(order[asked.fact].index, leave.answers))).index(
+            way
+        )
+        assert node.exits[place].target.removesuffix(DOUBT) == str(way.target)
+        node = nodes[node.exits[place].target]
     assert isinstance(node, FlowEnding)
     return node
 
@@ -68,12 +73,16 @@ def test_the_drawn_chart_ends_where_the_ruling_does_and_says_check_your_league_o
     subject: str, code: str
 ) -> None:
     rules = books().rules(subject, code)
-    nodes, root = construct_flow(rules.chart, rules.table, content().rulings[code, subject].rulings)
-    chart = {str(number): node for number, node in enumerate(rules.chart.nodes)}
+    model = content().rulings[code, subject]
+    doubted = [
+        row for row, each in zip(rules.table.rows, model.rows, strict=True) if content().mark_doubt(each)
+    ]
+    nodes, root = construct_flow(rules.chart, rules.table, model.rulings, doubted, DOUBT)
     assert rulings_on(subject)
     for play, answers in rulings_on(subject):
-        end = follow(nodes, root, chart, play)
-        assert end.headline == answers[code].ruling.headline
+        end = follow(nodes, root, rules, play)
+        assert end.headline.removesuffix(DOUBT) == answers[code].ruling.headline
+        assert end.headline.endswith(DOUBT) or not answers[code].in_doubt, play
         assert (CHECK in end.lines) == bool(answers[code].unsettled), play
 
 
@@ -99,7 +108,8 @@ def test_the_card_of_differences_says_of_every_play_what_each_code_rules(subject
                     if answer.unsettled
                     else write_ruling(library, code, subject, answer.outcome)
                 )
-                assert cell.words.strip("*") == words
+                assert cell.words.strip("*").removesuffix(DOUBT) == words
+                assert DOUBT in cell.words or not answer.in_doubt or answer.unsettled
                 assert cell.words.startswith("*") == (signs[code] != signs["high-school"])
 
 
