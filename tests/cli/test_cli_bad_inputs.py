@@ -7,7 +7,6 @@ import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import partial
 from pathlib import Path
 
 import pytest
@@ -354,21 +353,6 @@ DEEPER |= {
     ),
     "an-edition-before-with-a-character-without-a-glyph": (add_season, "content/past/2026.json: error: "),
 }
-SPOILT = {name: partial(make, slip) for name, slip in SLIPS.items()} | {n: s for n, (s, _) in DEEPER.items()}
-"""Everything above, to be given to both commands."""
-
-
-@pytest.mark.parametrize("name", SPOILT)
-def test_proof_finds_what_publish_finds(name: str, folders: SourceFolders) -> None:
-    SPOILT[name](folders)
-    proof, publish = run(folders, "proof"), run(folders, "publish", "--out", str(folders.root / "out"))
-    assert_refused(proof, folders)
-    assert proof.stderr == publish.stderr
-    errors = [line for line in proof.stderr.splitlines() if re.search(r"\berror: .*\[[a-z0-9-]+\]$", line)]
-    assert errors
-    assert all(
-        re.match(r"(content|layouts)/[a-z0-9/-]+\.(yaml|json)(:\d+:\d+)?: error: ", line) for line in errors
-    )
 
 
 @pytest.mark.parametrize("name", DEEPER)
