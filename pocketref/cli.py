@@ -352,7 +352,7 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
     \b
     Example:
       pocketref verify out/2027 --key association-public.pem
-      pocketref verify out/2027 --digest 2691E77C29
+      pocketref verify out/2027 --digest "12345 67890 12345 67890"
     """
     from pocketref.edition.signing import read_public_key
     from pocketref.edition.verify import verify_folder, write_fault
@@ -367,9 +367,7 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
         click.echo(f"{folder} {write_fault(problems)}.", err=True)
         sys.exit(1)
     click.echo(found.write(has_key=key is not None))
-    if found.digest:
-        reach = ", as on the card; it covers the source, not the files" if digest else ""
-        click.echo(f"digest {found.digest}{reach}")
+    click.echo(found.write_digest())
 
 
 @main.command()

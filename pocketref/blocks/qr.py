@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from pocketref.blocks.model import BlockModel, Cited, list_nothing
@@ -13,15 +13,18 @@ from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import FigureWords, Paragraph, Words
 from pocketref.scene.figures.qr_figure import draw_qr
-from pocketref.scene.items import FontFace, Item
+from pocketref.scene.items import FontFace, Item, Text
 from pocketref.scene.paths import shift
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
+from pocketref.source.digest import FIELD
 from pocketref.source.library import Library
 from pocketref.source.record import digest_library
 
+_UNBROKEN = FIELD.replace(" ", "\u00a0")
+
 
 class QrBlockModel(BlockModel):
-    """The edition's QR code: address, edition mark and digest."""
+    """The edition's QR code: address, edition mark and the source's digest; beside it the edition's own."""
 
     block: Literal["qr"]
 
@@ -36,7 +39,7 @@ class QrBlockModel(BlockModel):
 
 @dataclass(frozen=True, slots=True)
 class QrBlock:
-    """The code beside its words: whose edition this is, its mark and digest.
+    """The code beside its words: whose edition this is, its mark and a field for the edition's digest.
 
     Every edition has another, so that one in another's place is no change.
     """
@@ -51,7 +54,7 @@ class QrBlock:
         return [
             line
             for entry in self.entries
-            for line in break_text(entry, FontFace.REGULAR, room, sizes.small_pt)
+            for line in break_text(entry.replace(FIELD, _UNBROKEN), FontFace.REGULAR, room, sizes.small_pt)
         ]
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
@@ -75,9 +78,9 @@ class QrBlock:
         top = box.top - (code.height_mm - len(lines) * lead) / 2
         words: list[Item] = []
         for line in lines:
-            words += write_line(
-                line, box.x + code.width_mm, first_baseline(top, sizes.small_pt), sizes.small_pt
-            )
+            baseline = first_baseline(top, sizes.small_pt)
+            written = write_line(line, box.x + code.width_mm, baseline, sizes.small_pt)
+            words += map(_space_field, written)
             top -= lead
         return Element(Role.SECTION, (), (figure, Element(Role.PARAGRAPH, tuple(words))), label=self.label)
 
@@ -86,11 +89,18 @@ class QrBlock:
         return (FigureWords(draw_qr(self.content).alt), *(Paragraph(entry) for entry in self.entries))
 
 
+def _space_field(item: Item) -> Item:
+    """The field for the digest with plain spaces, as it is found by them in the finished file."""
+    if isinstance(item, Text) and _UNBROKEN in item.content:
+        return replace(item, content=item.content.replace(_UNBROKEN, FIELD))
+    return item
+
+
 def build_qr(library: Library) -> QrBlock:
-    """The edition's code: address, edition mark and digest in one; capitals, which a code holds in less room."""
+    """The edition's code: address, mark and source's digest in one; capitals, which a code holds in less room."""
     edition = library.edition
     digest = digest_library(library)
     address = edition.address.rstrip("/")
     content = f"{address}/{edition.edition}/{digest}".upper()
     shown = address.split("://")[-1]
-    return QrBlock(content, (f"*{shown}/{edition.edition}*", f"Digest {digest}"))
+    return QrBlock(content, (f"*{shown}/{edition.edition}*", f"Digest {FIELD}"))

@@ -15,6 +15,7 @@ from pocketref.edition.manifest import (
     write_file,
 )
 from pocketref.layouts.layout_library import Layouts
+from pocketref.source.digest import KEY
 from pocketref.source.library import Library
 from pocketref.source.record import write_record
 from pocketref.source.syntax.source_text import clean_name
@@ -22,7 +23,7 @@ from pocketref.version import VERSION
 
 
 def write_source(library: Library) -> BuiltFile:
-    """The normalised source, for later comparison; its SHA-256 begins with the digest that cards print."""
+    """The normalised source, for later comparison; its SHA-256 begins with the digest in a card's code."""
     return BuiltFile(SOURCE, write_record(library))
 
 
@@ -31,8 +32,12 @@ def write_manifest(
     files: Iterable[BuiltFile],
     inputs: Mapping[str, str],
     making: Mapping[str, object] | None = None,
+    digest: str = "",
 ) -> BuiltFile:
-    """The manifest over `files`; `inputs` are the SHA-256 of each source file by name, `making` goes under REUSE."""
+    """The manifest over `files`, which bear the `digest`.
+
+    `inputs` are the SHA-256 of each source file by name, `making` goes under REUSE.
+    """
     edition = library.edition
     content = {
         "format": FORMAT,
@@ -41,6 +46,7 @@ def write_manifest(
         "edition": edition.edition,
         "season": edition.season,
         "valid": {"from": edition.valid.from_.isoformat(), "through": edition.valid.through.isoformat()},
+        KEY: digest,
         "inputs": dict(sorted(inputs.items())),
         "files": {file.name: write_file(file) for file in sorted(files, key=lambda file: file.name)},
     }

@@ -23,6 +23,7 @@ from pocketref.edition.signing import SIGNATURE
 from pocketref.edition.verify import verify_folder
 from pocketref.pages.page import Document, Page
 from pocketref.problems import PocketrefError
+from pocketref.source.digest import FIELD, find_digest, set_digest
 
 Signer = Callable[[bytes], BuiltFile]
 
@@ -139,6 +140,8 @@ class EarlierFiles:
     folder: Path | None = None
     made_of: Mapping[str, object] = field(default_factory=dict)
     entries: Mapping[str, object] = field(default_factory=dict)
+    digest: str = FIELD
+    """What was set into them, and is taken out of what is used again."""
     _pages: dict[int, tuple[Page, str]] = field(default_factory=dict)
 
     def mark_page(self, page: Page) -> str:
@@ -166,6 +169,7 @@ class EarlierFiles:
             return None
         if len(data) != entry.get("bytes") or hashlib.sha256(data).hexdigest() != entry.get("sha256"):
             return None
+        data = set_digest(data, FIELD, self.digest)
         pages = entry.get("pages", 0)
         return BuiltFile(name, data, pages, f"{pages} {'page' if pages == 1 else 'pages'}, reused", made_of)
 
@@ -180,4 +184,4 @@ def read_earlier_files(folder: Path, sign: Signer | None = None) -> EarlierFiles
     made_of = making.get("files") if isinstance(making, dict) else None
     if not isinstance(made_of, dict) or not isinstance(entries, dict):
         return EarlierFiles()
-    return EarlierFiles(folder, made_of, entries)
+    return EarlierFiles(folder, made_of, entries, find_digest(manifest))

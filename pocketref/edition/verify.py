@@ -5,8 +5,9 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import re
 import stat
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -17,7 +18,7 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 from pocketref.edition.manifest import FORMAT, MANIFEST, SOURCE, seal_manifest
 from pocketref.edition.signing import SIGNATURE, check_signature
 from pocketref.problems import PocketrefError, Problem, explain_refusal
-from pocketref.source.digest import shorten_digest
+from pocketref.source.digest import FIELD, find_digest, is_covered, set_digest, shorten_digest, take_digest
 from pocketref.source.syntax.source_text import clip_text
 
 _AGAIN = "get the edition again from the association"
@@ -31,16 +32,33 @@ class Verification:
     files: int
     signed_by: str
     """The mark of the key that signed it; empty if it is not signed."""
-    digest: str
-    """What its cards print as digest: it begins the SHA-256 of its source."""
     problems: tuple[Problem, ...]
+    digest: str = ""
+    """What its cards bear beside their code; empty for an edition of an earlier pocketref."""
+    source: str = ""
+    """What is in the cards' code: the digest of the source."""
+    printed: str = ""
+    """Which of the two a card was found to bear."""
+    covered: int = 0
+    """Files that the digest is taken of."""
 
     def write(self, *, has_key: bool) -> str:
         """Who vouches for the files, where nothing is wrong; `has_key` if it was checked whose the signature is."""
         said = f"Edition {self.edition}: {self.files} files"
         if self.signed_by and has_key:
             return f"{said}, whole and unaltered; signed by key {self.signed_by}, the one given."
-        return f"{said} that agree with the folder's own manifest; it is not signed: nobody vouches for them."
+        vouched = "not signed" if self.printed else "it is not signed: nobody vouches for them"
+        return f"{said} that agree with the folder's own manifest; {vouched}."
+
+    def write_digest(self) -> str:
+        """The digest, and what it says of the files."""
+        if not self.digest or (self.printed and self.printed == self.source):
+            return f"digest {self.source}: it is the source's, and says nothing of the files"
+        if not self.printed:
+            return f"digest {self.digest}: compare it with a card's, or give that one with --digest"
+        left = "" if self.covered == self.files else "; the card says nothing of press/ and members/"
+        said = f"{self.covered} of {self.files} files are whole and unaltered{left}"
+        return f"digest {self.digest}, as on the card: {said}"
 
     def find_unknown_key(self) -> tuple[Problem, ...]:
         """What is wrong with a signature that no key was given for: anybody can sign."""
@@ -79,26 +97,39 @@ def verify_folder(folder: Path, key: Ed25519PublicKey | None = None, printed: st
         SIGNATURE,
         *(f"{parent}/" for name in entries for parent in PurePosixPath(name).parents),
     }
-    found = {name: path for name, path in _walk(folder) if name not in known}
-    for name in sorted(entries.keys() | found.keys()):
-        fault = _judge_file(name, found.get(name), entries.get(name))
+    there = {name: path for name, path in _walk(folder) if name not in known}
+    for name in sorted(entries.keys() | there.keys()):
+        fault = _judge_file(name, there.get(name), entries.get(name))
         if fault is not None:
             problems.append(fault)
-    digest = _read_digest(entries)
-    if printed and (not digest or printed.strip().upper() != digest):
-        sentence = (
-            f"the digest {clip_text(printed.strip(), 40)} is not this edition's, {digest or 'which has none'}"
-        )
+    source, digest = _read_source_digest(entries), find_digest(content)
+    digest = "" if digest == FIELD else digest
+    covered = list(filter(is_covered, entries))
+    if digest and not problems and digest != _take_digest(folder, covered, digest):
+        sentence = f"the files do not make the digest that {MANIFEST} states"
+        problems.append(Problem("manifest-altered", sentence, _AGAIN))
+    bare = re.sub(r"[\s-]", "", printed).upper()
+    of_card = next((each for each in (digest, source) if each and each.replace(" ", "") == bare), "")
+    if bare and not of_card:
+        stated = digest or source or "which has none"
+        sentence = f"the digest {clip_text(printed.strip(), 40)} is not this edition's, {stated}"
         hint = "a card with another digest is of another edition, or of an earlier issue of this one"
         problems.append(Problem("digest-other", sentence, hint))
-    return Verification(str(content.get("edition", "")), len(entries), signed_by, digest, tuple(problems))
+    name = str(content.get("edition", ""))
+    found = tuple(problems)
+    return Verification(name, len(entries), signed_by, found, digest, source, of_card, len(covered))
 
 
-def _read_digest(entries: Mapping[str, object]) -> str:
-    """The digest that the edition's cards print, by its manifest; empty if that names no source."""
+def _read_source_digest(entries: Mapping[str, object]) -> str:
+    """The digest that the cards' code holds, by the manifest; empty if that names no source."""
     entry = entries.get(SOURCE)
     stated = entry.get("sha256") if isinstance(entry, dict) else None
     return shorten_digest(stated) if isinstance(stated, str) else ""
+
+
+def _take_digest(folder: Path, names: Iterable[str], digest: str) -> str:
+    """The digest of files that bear it."""
+    return take_digest({name: set_digest((folder / name).read_bytes(), FIELD, digest) for name in names})
 
 
 def _read_manifest(folder: Path) -> bytes:

@@ -16,7 +16,7 @@ from pocketref.output.contents import check_page_glyphs, items_of
 from pocketref.output.numbers import number
 from pocketref.output.pdf_fields import add_field
 from pocketref.output.pdf_fonts import FontSetter, embedded_font
-from pocketref.output.pdf_items import Drawing, SceneForms
+from pocketref.output.pdf_items import Drawing, SceneForms, make_stream
 from pocketref.output.pdf_tags import Node, StructureTree, is_decoration
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.problems import PocketrefError, Problem
@@ -191,7 +191,7 @@ def _write_page(page: Page, file: _PdfFile) -> None:
     sheet.BleedBox = _box_array(page.bleed or media)
     content = drawing.encode()
     file.digest.update(content)
-    sheet.Contents = pdfdoc.PDFStream(pdfdoc.PDFDictionary(), content, [pdfdoc.PDFZCompress])
+    sheet.Contents = make_stream(content)
     sheet.Resources = drawing.resources()
     sheet.Annots = file.canvas._annotationrefs
     file.doc.addPage(sheet)

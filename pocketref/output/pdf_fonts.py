@@ -9,6 +9,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
+from pocketref.source.digest import PDF_CODES
 
 # ISO 32000-1, 7.3.4.2: what must be escaped in a literal string.
 _ESCAPES = str.maketrans({"\\": "\\\\", "(": "\\(", ")": "\\)", "\r": "\\r", "\n": "\\n"})
@@ -99,6 +100,8 @@ class _CodeTable(dict[int, str]):
         self.font = font
         self.doc = doc
         self.later: set[str] = set()
+        if font is embedded_font(FontFace.REGULAR):
+            font.splitString(PDF_CODES, doc)
 
     def __missing__(self, character: int) -> str:
         ((subset, code),) = self.font.splitString(chr(character), self.doc)

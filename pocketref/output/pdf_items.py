@@ -7,7 +7,7 @@ only where something changes.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 
 from reportlab.pdfbase import pdfdoc
@@ -35,6 +35,7 @@ from pocketref.scene.items import (
 )
 from pocketref.scene.paths import extent_of_all
 from pocketref.scene.typefaces import list_runs
+from pocketref.source.digest import encode_field
 from pocketref.units.length import PT_PER_MM
 
 _QUARTERS = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
@@ -108,6 +109,12 @@ def _form_box(scene: Scene) -> str:
     return numbers(*((edge + pad) * PT_PER_MM for edge, pad in zip(edges, (-1, -1, 1, 1), strict=True)))
 
 
+def make_stream(content: bytes, entries: Mapping[str, object] | None = None) -> pdfdoc.PDFStream:
+    """A stream, compressed unless an edition's digest is to be set into it."""
+    filters = [] if encode_field() in content else [pdfdoc.PDFZCompress]
+    return pdfdoc.PDFStream(pdfdoc.PDFDictionary(dict(entries or {})), content, filters)
+
+
 class SceneForms:
     """The scenes of one document as Form XObjects, each written once however often it is placed."""
 
@@ -149,8 +156,7 @@ class SceneForms:
             "BBox": f"[{_form_box(scene)}]",
             "Resources": drawing.resources(),
         }
-        stream = pdfdoc.PDFStream(pdfdoc.PDFDictionary(entries), content, [pdfdoc.PDFZCompress])
-        self._doc.Reference(stream, name)
+        self._doc.Reference(make_stream(content, entries), name)
 
 
 class Drawing:

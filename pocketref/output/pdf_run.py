@@ -247,7 +247,14 @@ def _strip_tags(data: bytes) -> bytes:
         for page in pdf.pages:
             del page.obj["/StructParents"]
         streams = pikepdf.ObjectStreamMode.generate
-        pdf.save(out, object_stream_mode=streams, deterministic_id=True, fix_metadata_version=False)
+        # What is not compressed stays so: an edition's digest is to be set into it.
+        pdf.save(
+            out,
+            object_stream_mode=streams,
+            deterministic_id=True,
+            fix_metadata_version=False,
+            compress_streams=False,
+        )
     return out.getvalue()
 
 

@@ -26,6 +26,7 @@ from pocketref.output.svg import write_svg
 from pocketref.pages.page import Page
 from pocketref.problems import Location, PocketrefError, ProblemLog
 from pocketref.publish.published import check_replaceable
+from pocketref.source.digest import set_digest, take_digest
 from pocketref.web.changes_web import write_changes_section
 from pocketref.web.feed import FEED, write_feed
 from pocketref.web.html_content import WebSection
@@ -160,13 +161,15 @@ def publish_edition(
     sign: Callable[[bytes], BuiltFile] | None = None,
     options: Mapping[str, str] = NO_OPTIONS,
 ) -> Path:
-    """Put the files and their manifest in out/<edition>, whole or not at all; gives the folder.
+    """Put the files, their digest set, and their manifest in out/<edition>, whole or not at all; gives the folder.
 
     `sign` gives the signature over the manifest's bytes, where there is to be one. `options` are what `list_options`
     lists, so that a later publish with the same can tell.
     """
     target = out / proof.library.edition.edition
-    manifest = write_manifest(proof.library, files, proof.inputs, write_making(files, options))
+    digest = take_digest({file.name: file.data for file in files})
+    files = [replace(file, data=set_digest(file.data, digest)) for file in files]
+    manifest = write_manifest(proof.library, files, proof.inputs, write_making(files, options), digest)
     signature = [sign(manifest.data)] if sign else []
     edition = proof.library.edition
     check = partial(check_replaceable, edition.association, edition.edition)

@@ -39,7 +39,7 @@ def write_record(library: Library) -> bytes:
 
 
 def digest_library(library: Library) -> str:
-    """The digest of source.json that cards print."""
+    """The digest of source.json that a card's code holds."""
     return shorten_digest(hashlib.sha256(write_record(library)).hexdigest())
 
 

@@ -3,46 +3,22 @@
 from __future__ import annotations
 
 import hashlib
-import json
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from click.testing import Result
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat, PublicFormat
+from edition_attacks import publish, read_files, reseal, run
 from source_folders import SourceFolders, copy_folders
 
-from pocketref.cli import main
-from pocketref.edition.manifest import MANIFEST, seal_manifest
+from pocketref.edition.manifest import MANIFEST
 
 OTHERS = "Fennick Basin Umpires"
 CARD = "cards/batters-box.pdf"
 SHEET = "sheets/plate-area.pdf"
-
-
-def run(*command: str | Path) -> Result:
-    result = CliRunner().invoke(main, [str(word) for word in command])
-    assert result.exception is None or isinstance(result.exception, SystemExit), repr(result.exception)
-    return result
-
-
-def publish(folders: SourceFolders, *options: str | Path) -> Result:
-    return run("publish", *folders.options, "--out", folders.root / "out", *options)
-
-
-def read_files(folder: Path) -> dict[str, bytes]:
-    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
-
-
-def reseal(folder: Path) -> None:
-    """Make the manifest agree with whatever files are there, as anybody can."""
-    manifest = json.loads((folder / MANIFEST).read_bytes())
-    for name, entry in manifest["files"].items():
-        data = (folder / name).read_bytes()
-        entry |= {"bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()}
-    (folder / MANIFEST).write_bytes(seal_manifest(manifest))
 
 
 @pytest.fixture

@@ -249,16 +249,29 @@ def test_an_edition_published_and_signed_from_the_command_line_is_verified_there
     assert "source.json is altered" in altered.output
 
 
-def test_the_digest_that_cards_print_is_shown_and_one_from_a_card_is_compared(
+def test_the_digest_that_cards_bear_is_shown_and_one_from_a_card_is_compared(
     built: Mapping[str, BuiltFile], proven: Proof, tmp_path: Path
 ) -> None:
-    digest = digest_library(proven.library)
     folder = str(publish_edition(proven, list(built.values()), tmp_path))
+    digest = verify_folder(Path(folder)).digest
+    source = digest_library(proven.library)
     shown = CliRunner().invoke(main, ["verify", folder])
     assert shown.exit_code == 0
     assert f"digest {digest}" in shown.output
-    same = CliRunner().invoke(main, ["verify", folder, "--digest", digest.lower()])
-    assert same.exit_code == 0
+    for typed in (digest, digest.replace(" ", ""), f" {digest.replace(' ', '-')} "):
+        same = CliRunner().invoke(main, ["verify", folder, "--digest", typed])
+        assert same.exit_code == 0
+        left = sum(name.startswith("press/") for name in built)
+        assert (
+            f"as on the card: {len(built) - left} of {len(built)} files are whole and unaltered"
+            in same.output
+        )
+        assert "the card says nothing of press/ and members/" in same.output
+        assert "nobody vouches" not in same.output
+    code = CliRunner().invoke(main, ["verify", folder, "--digest", source.lower()])
+    assert code.exit_code == 0
+    assert f"digest {source}: it is the source's, and says nothing of the files" in code.output
+    assert "unaltered" not in code.output
     other = CliRunner().invoke(main, ["verify", folder, "--digest", "0123456789"])
     assert other.exit_code == 1
     assert f"the digest 0123456789 is not this edition's, {digest}" in other.stderr
