@@ -25,8 +25,8 @@ _RENAME_EXCHANGE = 2  # linux/fs.h
 _AT_FDCWD = -100  # fcntl.h on Linux
 _RENAME_SWAP = 2  # sys/stdio.h on macOS
 
-_WORKPLACE = re.compile(r"\.(.+)\.(new|old)-[0-9a-f]{8}", re.DOTALL)
-"""The name of a folder that a publish works in: whose target, and what of it."""
+_WORKPLACE = re.compile(r"\.(.+)\.(new|old)-[0-9a-f]{16}", re.DOTALL)
+"""The name of a folder that a publish works in: whose target, and what of it. Nobody's own backup is named so."""
 
 _NAMED = 8
 """Names listed in a message."""
@@ -213,7 +213,7 @@ def _claim_workplace(target: Path) -> Iterator[_Workplace]:
 def _make_workplace(target: Path) -> tuple[_Workplace, int | None]:
     """A fresh folder and its lock. One that another run sweeps away before it is locked is made anew."""
     while True:
-        token = secrets.token_hex(4)
+        token = secrets.token_hex(8)
         new, old = (target.parent / f".{target.name}.{kind}-{token}" for kind in ("new", "old"))
         new.mkdir()
         try:

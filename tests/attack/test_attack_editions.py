@@ -240,6 +240,28 @@ def test_the_publish_of_a_second_association_into_a_place_of_its_own_is_not_hind
     assert sorted(path.name for path in edition.parent.iterdir()) == ["2027", "fennick-2027"]
 
 
+@pytest.mark.parametrize("kind", ["old", "new"])
+def test_a_backup_of_the_user_s_beside_the_edition_is_neither_swept_nor_put_back(
+    kind: str, edition: Path, folders: SourceFolders
+) -> None:
+    backups = [edition.parent / f".{name}.{kind}-20261127" for name in ("2027", "letters")]
+    for backup in backups:
+        backup.mkdir()
+        (backup / "mine.txt").write_text("years of work")
+    assert publish(folders, "--flip", "short").exit_code == 0
+    assert run("verify", edition).exit_code == 0
+    assert all((backup / "mine.txt").is_file() for backup in backups)
+
+
+def test_an_edition_named_as_the_content_folder_does_not_replace_it(folders: SourceFolders) -> None:
+    folders.replace("content/edition.yaml", 'edition: "2027"', "edition: content")
+    before = read_files(folders.root)
+    assert_refused(
+        run("publish", *folders.options, "--out", folders.root), "publish-target-foreign", "edition.yaml"
+    )
+    assert read_files(folders.root) == before
+
+
 # --- killed in mid-swap ----------------------------------------------------------------------------------
 
 
@@ -248,7 +270,7 @@ def test_an_edition_that_a_killed_run_had_set_aside_is_found_again_by_the_next_c
     command: str, edition: Path, folders: SourceFolders
 ) -> None:
     before = read_files(edition)
-    edition.rename(edition.parent / ".2027.old-0123abcd")
+    edition.rename(edition.parent / ".2027.old-0123456789abcdef")
     if command == "publish":
         assert "unchanged" in publish(folders).output
     else:

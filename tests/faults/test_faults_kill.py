@@ -93,7 +93,7 @@ def test_what_a_killed_run_left_is_swept_by_one_that_finds_nothing_to_do(
     out = tmp_path / "out"
     command = ["publish", "--out", str(out), *folders.options]
     assert CliRunner().invoke(main, command).exit_code == 0
-    left = out / ".2027.new-0123abcd"
+    left = out / ".2027.new-0123456789abcdef"
     left.mkdir()
     (left / "half.pdf").write_bytes(b"%PDF")
     result = CliRunner().invoke(main, command)

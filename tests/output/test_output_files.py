@@ -290,7 +290,8 @@ def test_a_publish_in_progress_is_not_swept_by_another(tmp_path, monkeypatch):
 
 
 def test_neighbours_with_like_names_are_left_alone(tmp_path):
-    keep = [tmp_path / ".2027.new-notes", tmp_path / ".2027.new-0011223344", tmp_path / "x.2027.old-00112233"]
+    names = (".2027.new-notes", ".2027.new-00112233", "x.2027.old-0011223344556677")
+    keep = [tmp_path / name for name in names]
     for folder in keep:
         folder.mkdir()
     publish_folder(tmp_path / "2027", NEW)
