@@ -355,7 +355,7 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
       pocketref verify out/2027 --digest "12345 67890 12345 67890"
     """
     from pocketref.edition.signing import read_public_key
-    from pocketref.edition.verify import verify_folder, write_fault
+    from pocketref.edition.verify import verify_folder
     from pocketref.output.files import recover_folders
 
     recover_folders(folder.parent)
@@ -364,7 +364,9 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
     for problem in problems:
         click.echo(render_problem(problem), err=True)
     if problems:
-        click.echo(f"{folder} {write_fault(problems)}.", err=True)
+        if found.printed and not found.problems:
+            click.echo(found.write_digest())
+        click.echo(f"{folder} {found.write_fault(problems)}.", err=True)
         sys.exit(1)
     click.echo(found.write(has_key=key is not None))
     click.echo(found.write_digest())

@@ -60,6 +60,18 @@ class Verification:
         said = f"{self.covered} of {self.files} files are whole and unaltered{left}"
         return f"digest {self.digest}, as on the card: {said}"
 
+    def write_fault(self, problems: Collection[Problem]) -> str:
+        """What the problems come to, as what is said of the folder."""
+        codes = {problem.code for problem in problems}
+        if codes == {"digest-other"}:
+            return "agrees with its own manifest, but is not what the card is of"
+        if codes == {"signature-unknown"}:
+            others = (
+                "nobody that you know signed it" if self.printed else "nobody that you know vouches for it"
+            )
+            return f"agrees with its own manifest; {others}"
+        return "is not as it was published"
+
     def find_unknown_key(self) -> tuple[Problem, ...]:
         """What is wrong with a signature that no key was given for: anybody can sign."""
         if not self.signed_by:
@@ -67,16 +79,6 @@ class Verification:
         sentence = f"signed by key {self.signed_by}, which was not given: anybody can sign"
         hint = "get the public key from the association itself, and give it with --key"
         return (Problem("signature-unknown", sentence, hint),)
-
-
-def write_fault(problems: Collection[Problem]) -> str:
-    """What the problems come to, as what is said of the folder."""
-    codes = {problem.code for problem in problems}
-    if codes == {"digest-other"}:
-        return "agrees with its own manifest, but is not what the card is of"
-    if codes == {"signature-unknown"}:
-        return "agrees with its own manifest; nobody that you know vouches for it"
-    return "is not as it was published"
 
 
 def verify_folder(folder: Path, key: Ed25519PublicKey | None = None, printed: str = "") -> Verification:

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pypdf
 import pytest
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat
 from edition_attacks import publish, read_files, reseal, run, take_digest
 from source_folders import SourceFolders
 
@@ -61,6 +63,21 @@ def test_a_swapped_card_is_found_with_the_digest_alone(edition: Path) -> None:
     result = run("verify", edition, "--digest", digest)
     assert result.exit_code == 1
     assert f"the digest {digest} is not this edition's, {forged}" in result.stderr
+
+
+def test_a_card_vouches_for_an_edition_whose_signature_is_of_a_key_that_was_not_given(
+    edition: Path, folders: SourceFolders, tmp_path: Path
+) -> None:
+    private = tmp_path / "private.pem"
+    key = Ed25519PrivateKey.from_private_bytes(bytes(32))
+    private.write_bytes(key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption()))
+    assert publish(folders, "--sign", private).exit_code == 0
+    digest = json.loads((edition / MANIFEST).read_bytes())["digest"]
+    result = run("verify", edition, "--digest", digest)
+    assert result.exit_code == 1
+    assert "files are whole and unaltered; the card says nothing of press/" in result.output
+    assert "[signature-unknown]" in result.stderr
+    assert "nobody that you know signed it" in result.stderr
 
 
 def test_any_other_change_added_or_missing_file_is_found_with_it_too(edition: Path) -> None:
