@@ -124,7 +124,7 @@ def _other_codes(books: RuleBooks, play: RuledPlay) -> list[Choice]:
             continue
         name, cites = books.library.codes[code].name.lower(), ", ".join(other.answer.cites)
         mark = books.library.mark_doubt(other.answer.row)
-        reason = f"So by the {name} code ({cites}){mark}{_write_difference(play, other)}."
+        reason = f"So by the {name} code ({cites}{mark}){_write_difference(play, other)}."
         choices.append(Choice(other.answer.ruling, reason))
     return choices
 

@@ -34,6 +34,17 @@ def test_a_play_is_ruled_with_its_section_row_and_questions() -> None:
     assert result.stdout.rstrip().endswith("The rule book and the league govern.")
 
 
+def test_a_ruling_in_doubt_says_how_sure_it_is(tmp_path: Path) -> None:
+    settled = rule("contact", "bat-meets-ball=yes", "on-plate=yes").stdout
+    assert "not yet compared with the book" not in settled
+    shutil.copytree(CONTENT, tmp_path / "content")
+    table = tmp_path / "content/rulings/high-school/contact.yaml"
+    table.write_text(table.read_text().replace("confidence: in text", "confidence: inferred"))
+    words = ["rule", "contact", "bat-meets-ball=yes", "on-plate=yes", "--content", str(tmp_path / "content")]
+    assert "in doubt inferred, not yet compared with the book" in CliRunner().invoke(main, words).stdout
+    assert json.loads(CliRunner().invoke(main, [*words, "--json"]).stdout)["in-doubt"] is True
+
+
 def test_facts_that_make_no_difference_are_named() -> None:
     result = rule("contact", "bat-meets-ball=no")
     assert "makes no difference here: on-plate, wholly-outside, knee-out, caught-tip" in result.stdout

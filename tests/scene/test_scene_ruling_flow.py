@@ -89,3 +89,26 @@ def test_the_chart_in_words_leads_to_every_ruling_by_numbered_questions(
     assert words.startswith("1. Foot past a line's outer edge? yes: go to 2; no: Legal stance (")
     assert all(ruling.headline in words for ruling in rulings.values())
     assert "ball delayed dead, batter bats on, runners back)" in words
+
+
+def test_only_the_way_that_leads_to_a_row_in_doubt_ends_with_the_mark(proven: Proof) -> None:
+    """Of two ways to one ruling, one rests on a row in doubt: it ends with the mark, the other without."""
+    model = proven.library.rulings["high-school", "stance"]
+    rows = tuple(
+        row.model_copy(update={"ruling": "legal"} if row.ruling in ("tell", "play-on") else {})
+        for row in model.rows
+    )
+    table = construct_table(proven.library.subjects["stance"], model.model_copy(update={"rows": rows}))
+    first, second, *_ = (row for row in table.rows if row.outcome == "legal")
+    for doubted in (first, second):
+        nodes, root = construct_flow(build_chart(table), table, model.rulings, [doubted], "†")
+        said = {node.headline for node in nodes.values() if isinstance(node, FlowEnding)}
+        assert said >= {"Legal stance", "Legal stance†"}
+        node = nodes[root]
+        assert isinstance(node, FlowQuestion)
+        at_once = [nodes[leave.target] for leave in node.exits if isinstance(nodes[leave.target], FlowEnding)]
+        assert [isinstance(end, FlowEnding) and end.headline.endswith("†") for end in at_once] == [
+            doubted is first
+        ]
+    nodes, _ = construct_flow(build_chart(table), table, model.rulings)
+    assert not any(isinstance(node, FlowEnding) and "†" in node.headline for node in nodes.values())
