@@ -37,6 +37,11 @@ def content() -> Library:
     return read_library(ROOT / "content")
 
 
+def codes_on(subject: str) -> tuple[str, ...]:
+    """The codes that rule on a subject: all, but where a book does not know the matter."""
+    return tuple(code for code in CODES if (code, subject) in content().rulings)
+
+
 @cache
 def books() -> RuleBooks:
     """Its tables, charts and plans."""

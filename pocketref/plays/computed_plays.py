@@ -7,10 +7,11 @@ from collections.abc import Iterable, Mapping
 from pocketref.plays.plays import CasePlay, RuleBooks
 from pocketref.problems import PocketrefError, Problem
 from pocketref.rulings.boxes import contains, is_covered
+from pocketref.rulings.next_state import find_missing_runner
 from pocketref.rulings.situation import answer_from_situation
 from pocketref.rulings.table import Row, Table
 from pocketref.source.play_models import PlayModel
-from pocketref.source.ruling_models import SubjectModel
+from pocketref.source.ruling_models import RulingModel, SubjectModel
 from pocketref.source.situation_models import SituationModel, list_situations
 
 STORY = "Computed from the table: only what was seen is told."
@@ -22,11 +23,11 @@ def compute_plays(books: RuleBooks, subject: str, code: str, rows: Iterable[int]
     Its facts and its situation are all that it tells, so that they are what a sheet prints.
     """
     model = books.library.subjects[subject]
-    table = books.rules(subject, code).table
+    table, rulings = books.rules(subject, code).table, books.library.rulings[code, subject].rulings
     cases = []
     for number in rows:
         row = table.rows[number - 1]
-        situation, shown = _plainest_situation(table, row, model)
+        situation, shown = _plainest_situation(table, row, model, rulings[row.outcome])
         facts = _likeliest_answers(table, row, model, shown)
         play = PlayModel(
             title=f"{model.title}, row {number}",
@@ -40,10 +41,12 @@ def compute_plays(books: RuleBooks, subject: str, code: str, rows: Iterable[int]
 
 
 def _plainest_situation(
-    table: Table, row: Row, subject: SubjectModel
+    table: Table, row: Row, subject: SubjectModel, ruling: RulingModel
 ) -> tuple[SituationModel, Mapping[str, str]]:
-    """The first situation that meets the row, with the facts that it answers."""
+    """The first situation that meets the row and has the runners whom it puts out, with the facts that it answers."""
     for situation in list_situations():
+        if find_missing_runner(situation, ruling):
+            continue
         shown = answer_from_situation(subject, [situation])
         box = table.space.box({**row.when, **{name: (answer,) for name, answer in shown.items()}})
         if all(answer in row.when.get(name, (answer,)) for name, answer in shown.items()) and not is_covered(

@@ -21,6 +21,7 @@ Model = TypeVar("Model", CardModel, SheetModel)
 
 _MOUND = re.compile(rb"\{block: figure, figure: mound[^}]*\}")
 _PLATE_AREA = b"{block: figure, figure: plate-area, smallest: 50}"
+_SUBJECTS = re.compile(rb"\bsubjects?: \[?([a-z0-9, -]+)")
 _LAID_OUT = re.compile(r"layouts/(cards|sheets|plays)/")
 
 
@@ -49,11 +50,16 @@ def find_first_field(library: Library, code: str) -> FieldModel:
 def make_over(files: Mapping[str, bytes], library: Library, field: FieldModel) -> MadeOver:
     """The layouts among the files for a field and its code.
 
-    Where the field has no dimensions for its mound, cards draw the plate area in its place, and a sheet that needs
-    them is left out.
+    What is laid out on a subject that the code does not rule on is left out. Where the field has no dimensions for its
+    mound, cards draw the plate area in its place, and a sheet that needs them is left out.
     """
     made = {name: _set_keys(name, text, field) for name, text in files.items()}
     notes = []
+    for name in [name for name in made if _LAID_OUT.match(name)]:
+        subjects = {each for found in _SUBJECTS.findall(made[name]) for each in found.decode().split(", ")}
+        if unknown := [each for each in sorted(subjects) if (field.code, each) not in library.rulings]:
+            del made[name]
+            notes.append(f"no {name}: {field.code} does not rule on {', '.join(unknown)}")
     looks = _read(made, library)
     lacking = {
         **{

@@ -97,11 +97,9 @@ def find_next_states(
     Raises PocketrefError: "runner-missing" if it puts out a runner and there is none who could be meant,
     "pitch-impossible" if it can't be made on such a pitch.
     """
-    missing = [
-        each for each in ruling.out if each is RunnerOut.FROM_THIRD and "third" not in situation.runners
-    ]
-    if missing or len(set(ruling.out)) > len(situation.runners):
-        sentence = f"'{ruling.headline}' puts out a {(missing or ruling.out)[0]}, and there is none"
+    missing = find_missing_runner(situation, ruling)
+    if missing:
+        sentence = f"'{ruling.headline}' puts out a {missing}, and there is none"
         raise PocketrefError([Problem("runner-missing", sentence, "put the runner on base")])
     ways = _list_ways(situation, ruling)
     told = [way for way in ways if (pitch in way.pitches if pitch else way.pitches != ("none",))]
@@ -111,6 +109,13 @@ def find_next_states(
         raise PocketrefError([Problem("pitch-impossible", sentence, hint)])
     states = [_apply(situation, ruling, way) for way in told]
     return (replace(states[0], when=""),) if len(states) == 1 else tuple(states)
+
+
+def find_missing_runner(situation: SituationModel, ruling: RulingModel) -> RunnerOut | None:
+    """A runner whom the ruling puts out and who is on no base; None if there is nobody missing."""
+    if RunnerOut.FROM_THIRD in ruling.out and "third" not in situation.runners:
+        return RunnerOut.FROM_THIRD
+    return ruling.out[0] if len(set(ruling.out)) > len(situation.runners) else None
 
 
 def may_run_uncaught(situation: SituationModel) -> bool:

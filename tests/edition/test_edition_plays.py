@@ -63,7 +63,7 @@ def test_every_sheet_is_printed_with_its_key(tmp_path: Path) -> None:
     looks, proof = demo_layouts(), demo()
     items = list(lay_out_plays(proof, looks))
     names = [item.name for item in items]
-    assert names[:2] == ["feet", "feet-key"]
+    assert names[:2] == ["after-the-pitch", "after-the-pitch-key"]
     assert [name for name in names if not name.endswith("-key")] == [
         n[: -len("-key")] for n in names if n.endswith("-key")
     ]

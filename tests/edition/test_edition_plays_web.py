@@ -241,7 +241,13 @@ def test_the_edition_s_page_links_to_every_sheet_and_key(made: Mapping[str, Buil
 def test_a_series_is_one_part_that_tells_its_sheets_apart() -> None:
     files = [BuiltFile(name, b"x") for name in name_play_files(demo())]
     section = write_plays_section(demo(), files)
-    assert [part.name for part in section.parts] == ["plays-feet", "plays-high-school-mixed", "plays-weekly"]
+    assert [part.name for part in section.parts] == [
+        "plays-after-the-pitch",
+        "plays-double-base",
+        "plays-feet",
+        "plays-high-school-mixed",
+        "plays-weekly",
+    ]
     lists = [content for content in section.parts[-1].contents if isinstance(content, WebLinks)]
     words = [link.words for content in lists for link in content.links]
     assert len(words) == len(set(words)) == 32

@@ -93,6 +93,6 @@ def test_a_code_in_force_that_a_table_leaves_out_is_told_with_the_codes_to_write
 
 
 def test_codes_that_rule_alike_are_said_to_in_a_line() -> None:
-    block = DifferencesBlockModel(block="differences", subject="thrown-bat", codes=("high-school", "youth"))
-    words = block.build(Setting(content(), "high-school", "90-ft", "card")).words()
-    assert words == (Paragraph("*Thrown or broken bat:* HS, YTH rule every play alike in effect."),)
+    block = DifferencesBlockModel(block="differences", subject="thrown-bat", codes=("professional", "youth"))
+    words = block.build(Setting(content(), "professional", "90-ft", "card")).words()
+    assert words == (Paragraph("*Thrown or broken bat:* PRO, YTH rule every play alike in effect."),)

@@ -232,8 +232,8 @@ def test_a_computed_play_is_marked_and_tells_its_facts() -> None:
     for item in (lay_out_questions(made, books(), layouts()), lay_out_key(made, books(), layouts())):
         said = words(item)
         assert "(computed)" in said
-        assert "Was it a whole bat?" in said
-        assert "a piece of a broken bat" in said
+        assert "Was a double play lost?" in said
+        assert "a likely double play was lost" in said
 
 
 def test_a_play_too_large_for_a_column_is_told() -> None:

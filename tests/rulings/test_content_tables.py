@@ -30,8 +30,15 @@ SUBJECTS = (
     "hit-by-pitch",
     "own-ball",
     "pitch-hits-runner",
+    "uncaught-third",
+    "infield-fly",
+    "fly-comes-down",
+    "double-base",
+    "double-base-other",
 )
-KEYS = tuple(product(CODES, SUBJECTS))
+WITHOUT = {("professional", "double-base"), ("professional", "double-base-other")}
+"""The professional book has no double first base."""
+KEYS = tuple(key for key in product(CODES, SUBJECTS) if key not in WITHOUT)
 REAL_NAMES = re.compile(r"\b(NFHS|NCAA|MLB|OBR|PONY|Little League|Major League|National Federation)\b", re.I)
 
 
@@ -49,7 +56,7 @@ def all_rulings() -> Iterator[tuple[tuple[str, str], RulingModel]]:
         yield from ((key, ruling) for ruling in model.rulings.values())
 
 
-def test_every_code_rules_on_every_subject() -> None:
+def test_every_code_rules_on_every_subject_that_its_book_knows() -> None:
     assert set(LIBRARY.rulings) == set(KEYS)
     assert set(LIBRARY.subjects) == set(SUBJECTS)
 
@@ -75,7 +82,7 @@ def test_listing_every_combination_finds_one_row_for_each(key: tuple[str, str]) 
 
 @pytest.mark.parametrize("subject", SUBJECTS)
 def test_every_fact_and_answer_matters_in_some_code(subject: str) -> None:
-    audits = [audit_table(table_of((code, subject))[0]) for code in CODES]
+    audits = [audit_table(table_of(key)[0]) for key in KEYS if key[1] == subject]
     idle_facts = set.intersection(*(set(audit.idle_facts) for audit in audits))
     told_apart = {
         (fact.name, pair)
@@ -127,10 +134,10 @@ def test_a_ball_made_dead_is_stopped_first_in_voice_and_signal() -> None:
         if ruling.ball == "dead":
             assert ruling.say[0].rstrip(".!") in ("Time", "Foul")
             assert ruling.signal[0] == "both arms up, open hands"
+            if ruling.batter == "out":
+                assert ruling.signal[1:3] == ("point at the batter", "right fist: out")
         else:
             assert not any(words.startswith(("Time", "Foul")) for words in ruling.say)
-        if ruling.batter == "out":
-            assert ruling.signal[1:3] == ("point at the batter", "right fist: out")
         if ruling.runners is Runners.RETURN and ruling.batter == "out":
             assert ruling.say[-1] == "Runners back."
 
