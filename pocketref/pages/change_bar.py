@@ -125,7 +125,12 @@ def _mark_block(block: Block, before: Block, box: Box, sizes: TypeSizes) -> Bloc
         stacks = tuple(_mark_stack(*each, sizes) for each in zip(block.stacks, old, boxes, strict=True))
         return replace(block, stacks=stacks)
     if block == before or (
-        block.words() == before.words() and block.draw(box, sizes) == before.draw(box, sizes)
+        _list_words(block) == _list_words(before) and block.draw(box, sizes) == before.draw(box, sizes)
     ):
         return block
     return ChangeBar(block)
+
+
+def _list_words(block: Block) -> Words:
+    """What a block says here: a part of a chart that is cut says the whole chart, but draws its own rungs alone."""
+    return () if getattr(block, "part", None) else block.words()

@@ -21,7 +21,7 @@ Model = TypeVar("Model", CardModel, SheetModel)
 
 _MOUND = re.compile(rb"\{block: figure, figure: mound[^}]*\}")
 _PLATE_AREA = b"{block: figure, figure: plate-area, smallest: 50}"
-_SUBJECTS = re.compile(rb"\bsubjects?: \[?([a-z0-9, -]+)")
+_SUBJECTS = re.compile(rb"\bsubject: ([a-z0-9-]+)|\bsubjects: \[([a-z0-9, -]+)\]")
 _LAID_OUT = re.compile(r"layouts/(cards|sheets|plays)/")
 
 
@@ -56,7 +56,9 @@ def make_over(files: Mapping[str, bytes], library: Library, field: FieldModel) -
     made = {name: _set_keys(name, text, field) for name, text in files.items()}
     notes = []
     for name in [name for name in made if _LAID_OUT.match(name)]:
-        subjects = {each for found in _SUBJECTS.findall(made[name]) for each in found.decode().split(", ")}
+        subjects = {
+            each for one, more in _SUBJECTS.findall(made[name]) for each in (one or more).decode().split(", ")
+        }
         if unknown := [each for each in sorted(subjects) if (field.code, each) not in library.rulings]:
             del made[name]
             notes.append(f"no {name}: {field.code} does not rule on {', '.join(unknown)}")

@@ -64,7 +64,9 @@ def test_a_league_of_another_code_starts_with_cards_that_fit_and_are_of_that_cod
     laid_out = (*proof.layouts.cards, *proof.layouts.sheets)
     assert {(model.code, model.level) for model in laid_out} == {(code, level)}
     starter = len(list(find_starter("layouts").glob("cards/*.yaml")))
-    assert len(proof.cards) == starter - any("layouts/cards" in note and note.startswith("no ") for note in notes)
+    assert len(proof.cards) == starter - any(
+        "layouts/cards" in note and note.startswith("no ") for note in notes
+    )
     mound = [sheet for sheet in proof.layouts.sheets if sheet.sheet == "mound"]
     assert bool(mound) == (code != "youth")
 
