@@ -136,6 +136,10 @@ class ChartBlock:
                 break
         return parts
 
+    def is_part_of(self, whole: Block) -> bool:
+        """Whether it is of the same chart, all of it there."""
+        return replace(self, part=None) == whole
+
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """The heading, and the chart spread over the rest of the box."""
         room = box.height_mm - self._heading_mm(sizes)

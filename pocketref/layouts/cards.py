@@ -18,7 +18,7 @@ from pocketref.layouts.places import find_places, needs_places
 from pocketref.pages.blocks import Block, Footer, TitleBand
 from pocketref.pages.change_bar import BAR_MM, BAR_ROOM_MM, draw_bar, mark_changes
 from pocketref.pages.composition import Face, Misfit, body_box, choose_sizes, draw_stack
-from pocketref.pages.face_cut import cut_faces
+from pocketref.pages.face_cut import cut_faces, pair_faces
 from pocketref.pages.page import Box, Document, Page
 from pocketref.pages.pagination import Flow, compose_page, paginate
 from pocketref.pages.plate_template import lay_out_tiles
@@ -249,8 +249,9 @@ def _fit_faces(
     if isinstance(job.model, CardModel) and not all(sizes for _, sizes, _ in found):
         room = replace(inner, width_mm=inner.width_mm - BAR_ROOM_MM * bool(before))
         cut, old = (cut_faces(sides, room, (least, *larger)) for sides in (faces, before))
-        pairs = zip(cut, old if len(old) == len(cut) else (None,) * len(cut), strict=True)
-        refound = [fit(*pair) for pair in pairs]
+        if before and len(old) != len(cut):
+            old = pair_faces(cut, before)
+        refound = [fit(*pair) for pair in zip_longest(cut, old)]
         found = refound if refound and all(sizes for _, sizes, _ in refound) else found
     problems = [
         _write_misfit(job, stock, face, misfit, least, library)

@@ -8,6 +8,7 @@ from itertools import product
 from typing import Protocol, runtime_checkable
 
 from pocketref.pages.blocks import Block, TitleBand
+from pocketref.pages.change_bar import Absent
 from pocketref.pages.composition import (
     BLOCK_GAP_MM,
     SLACK_MM,
@@ -32,6 +33,9 @@ class Cuttable(Protocol):
     def cut(self, height_mm: float, width_mm: float, sizes: TypeSizes, first_face: int) -> tuple[Block, ...]:
         """Its parts, one a face; itself alone if nothing of it can stand elsewhere."""
 
+    def is_part_of(self, whole: Block) -> bool:
+        """Whether it is a part of just this."""
+
 
 def cut_faces(faces: Sequence[Face], box: Box, scale: Sequence[TypeSizes]) -> tuple[Face, ...]:
     """The faces of as many cards as they take, numbered; none if something fits on no face.
@@ -54,6 +58,17 @@ def cut_faces(faces: Sequence[Face], box: Box, scale: Sequence[TypeSizes]) -> tu
                 return _number_faces(faces, bodies)
             odd = odd or bodies
     return _number_faces(faces, _part_last(odd))
+
+
+def pair_faces(cut: Sequence[Face], before: Sequence[Face]) -> tuple[Face, ...]:
+    """For each face that is cut what the edition before, not cut alike, had of its blocks, by their labels."""
+    known = {block.label: block for face in before for block in list_blocks(face.body)}
+
+    def find_older(block: Block) -> Block:
+        older = known.get(block.label, Absent())
+        return block if isinstance(block, Cuttable) and block.is_part_of(older) else older
+
+    return _number_faces(before, [tuple(map(find_older, face.body)) for face in cut])
 
 
 def _part_last(bodies: list[tuple[Block, ...]]) -> list[tuple[Block, ...]]:

@@ -5,8 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from changed_faces import find_disagreements, list_statement_changes
+from changed_faces import find_disagreements, has_bar, list_statement_changes
+from past_edition import PAST
 
+from pocketref.edition.source_reading import read_source
+from pocketref.layouts.cards import lay_out_card
 from pocketref.layouts.layout_library import read_layouts
 from pocketref.source.library import read_library
 
@@ -20,3 +23,17 @@ def test_faces_with_bars_are_the_faces_that_differ(group: str) -> None:
     layouts = read_layouts(ROOT / "layouts", library, ROOT / "content")
     of_file = {path[1]: (path, older) for path, older in list_statement_changes(library) if path[0] == group}
     assert list(find_disagreements(library, layouts, list(of_file.values())[::5])) == []
+
+
+def test_a_card_that_took_fewer_faces_last_season_is_marked_where_its_calls_are_new_and_only_there() -> None:
+    library, before = read_library(ROOT / "content"), read_source(PAST)
+    layouts = read_layouts(ROOT / "layouts", library, ROOT / "content")
+    barred = {
+        card.card: [
+            has_bar(page.elements)
+            for page in lay_out_card(card, library, layouts, previous=before).document.pages
+        ]
+        for card in layouts.cards
+        if card.card in ("double-base", "infield-fly")
+    }
+    assert barred == {"double-base": [True] * 4, "infield-fly": [False] * 4}
