@@ -186,10 +186,14 @@ def test_a_card_reads_from_title_through_chart_to_steps_and_sections(folder: Pat
     kinds = [node.kind for node in front.walk() if node.kind != "Sect"]
     assert kinds[:2] == ["H1", "Figure"]
     assert front.all("H1")[0].words == "2 Batting out of the box HS 2027"
-    assert [node.kind for node in back.walk() if node.kind in ("H1", "H2", "L")][:3] == ["H1", "H2", "L"]
-    steps = [body.words for body in back.all("L")[0].all("LBody")]
-    entries = proof().library.texts["mechanics/contact/enforce"].entries
-    assert len(steps) == len(entries)
+    kinds = [node.kind for node in back.walk() if node.kind in ("H1", "H2", "L")]
+    assert kinds[:2] == ["H1", "H2"]
+    text = proof().library.texts["mechanics/contact/enforce"]
+    entries = text.entries
+    assert text.heading in " ".join(node.words for node in back.all("H2"))
+    (steps,) = (
+        found for each in back.all("L") if len(found := [b.words for b in each.all("LBody")]) == len(entries)
+    )
     for number, (step, entry) in enumerate(zip(steps, entries, strict=True), start=1):
         assert squeeze(step) == squeeze(f"{number} {entry.replace('*', '')}")
     assert "The rule book and the league govern." in back.all("P")[-1].words
