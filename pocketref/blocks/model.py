@@ -75,7 +75,7 @@ class ShowsPicture:
 
 PLANS: Mapping[str, tuple[str, ...]] = {
     "plate-area": ("plate-width", "box-length", "box-width", "box-offset"),
-    "diamond": ("base-distance", "base-size", "pitching-distance"),
+    "diamond": ("base-distance", "base-size", "double-base-width", "pitching-distance"),
 }
 """The plans of a level, by name, and the dimensions whose sections they rest on."""
 

@@ -4,6 +4,7 @@ Frame and plate-area stations are those of `plan`. Stations here:
 
 * 1B and 3B are the back corners of first and third base on the foul lines, where the base distance is taped
   to; 2B is the centre of second base; 1A and 3A are the anchors under first and third.
+* 1C is the outer back corner of the coloured half of a double first base.
 * PP is the middle of the pitcher's plate's front edge, PP1 and PP3 that edge's ends; MC the mound's centre.
 * R1 to R3 are the running lane; K1 to K4 the first-base-side coach's box, K5 to K8 the third-base-side one.
 * D1 and D3 are the centres of the on-deck circles.
@@ -47,19 +48,19 @@ COACH_BOX_NOTE = "the end towards the outfield is in line with the base's back c
 ON_DECK_NOTE = "straight out from the plate's rear tip: our reading; the ground decides"
 
 
-def construct_diamond(dimensions: Mapping[str, Length], *, double_first_base: bool = False) -> Plan:
+def construct_diamond(dimensions: Mapping[str, Length]) -> Plan:
     """The whole field, the area around home plate included.
 
     Needs what the plate area needs and base-distance, base-size, pitching-distance, pitchers-plate-width and
     -depth. Mound, running lane, coach's boxes, on-deck circles and infield arc are drawn where their
-    dimensions are given. `double_first_base` adds the coloured half in foul ground; distances keep to the
+    dimensions are given, and so is the coloured half of a double first base, in foul ground; distances keep to the
     white half. Raises PocketrefError with every dimension that is missing or makes no sense.
     """
     plate = read_plate_dimensions(dimensions)
     field = read_diamond_dimensions(dimensions)
     around_plate = construct_plate_area(dimensions)
     stations = {**around_plate.stations, **{station.name: station for station in _place_stations(field)}}
-    areas = [*around_plate.areas.values(), *_outline_areas(field, stations, double_first_base)]
+    areas = [*around_plate.areas.values(), *_outline_areas(field, stations)]
     lines = [*around_plate.lines.values(), *_paint_lines(plate, field, stations, areas)]
     figures = MappingProxyType({**around_plate.figures, **construct_diamond_figures(field)})
     return construct_plan(
@@ -96,6 +97,12 @@ def _place_stations(field: DiamondDimensions) -> list[Station]:
         construct_station("PP1", "front corner of the pitcher's plate, first-base side", half_plate, front),
         construct_station("PP3", "front corner of the pitcher's plate, third-base side", -half_plate, front),
     ]
+    if field.double_base_width is not None:
+        half, label = (
+            float(field.double_base_width - field.base_size),
+            "outer back corner of first base's coloured half",
+        )
+        stations.append(_place_on_line("1C", label, FIRST, base, half))
     if field.mound_centre is not None:
         stations.append(construct_station("MC", "centre of the mound", zero, field.mound_centre))
     return stations + _place_lane(field) + _place_coach_boxes(field) + _place_on_deck(field)
@@ -143,9 +150,7 @@ def _place_on_deck(field: DiamondDimensions) -> list[Station]:
     ]
 
 
-def _outline_areas(
-    field: DiamondDimensions, stations: Mapping[str, Station], double_first_base: bool
-) -> list[Area]:
+def _outline_areas(field: DiamondDimensions, stations: Mapping[str, Station]) -> list[Area]:
     base, bag = float(field.base_distance), float(field.base_size)
     areas = [
         _outline_on_line("first-base", "first base", FIRST, (base - bag, base), (-bag, 0.0)),
@@ -153,9 +158,10 @@ def _outline_areas(
         _outline_on_line("third-base", "third base", THIRD, (base - bag, base), (-bag, 0.0)),
         _outline_pitchers_plate(field),
     ]
-    if double_first_base:
+    if field.double_base_width is not None:
         name, label = "first-base-foul-half", "coloured half of first base, in foul ground"
-        areas.append(_outline_on_line(name, label, FIRST, (base - bag, base), (0.0, bag)))
+        half = (0.0, float(field.double_base_width) - bag)
+        areas.append(_outline_on_line(name, label, FIRST, (base - bag, base), half))
     if field.lane_width is not None:
         lane = (0.0, float(field.lane_width))
         areas.append(_outline_on_line("lane", "running lane", FIRST, (float(field.lane_start), base), lane))

@@ -84,6 +84,7 @@ class DiamondDimensions:
     pitchers_plate_width: Fraction
     pitchers_plate_depth: Fraction
     line_width: Fraction
+    double_base_width: Fraction | None = None
     second_base_diagonal: Fraction | None = None
     pitchers_plate_height: Fraction | None = None
     mound_diameter: Fraction | None = None
@@ -127,6 +128,7 @@ catchers-box-width | box-width box-offset plate-width: the catcher's box is wide
 | catchers-box-depth box-length plate-width: the catcher's box ends no farther back than the batter's boxes
 second-base-diagonal base-distance: 'second-base-diagonal' doesn't fit 'base-distance'
 base-size base-distance: the bases are too large for the diamond
+double-base-width base-size: the double base is no wider than its white half
 pitching-distance | base-distance pitchers-plate-depth: the pitcher's plate is not in front of second base
 pitching-distance plate-width: the pitcher's plate is on home plate
 lane-length base-distance: the running lane would start behind home plate
@@ -274,6 +276,8 @@ def _check_diamond(field: DiamondDimensions) -> Iterator[_Check]:
     square = f"a square with such sides has a diagonal of {_write(exact)}"
     yield abs(published - exact) > PUBLISHED_DIAGONAL_IN, "second-base-diagonal base-distance", square
     yield BAGS_TO_A_BASE_LINE * field.base_size > base, "base-size base-distance", ""
+    double = field.double_base_width
+    yield double is not None and double <= field.base_size, "double-base-width base-size", ""
     second = f"second base is {_write(exact)} from the plate's rear tip"
     yield rear >= exact, "pitching-distance | base-distance pitchers-plate-depth", second
     yield pitching <= field.plate_width, "pitching-distance plate-width", ""

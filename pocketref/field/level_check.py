@@ -53,6 +53,7 @@ BOUNDS: Mapping[str, Bounds] = MappingProxyType(
         "catchers-box-depth": _feet(3, 20),
         "base-distance": _feet(25, 110),
         "base-size": _inches(8, 24),
+        "double-base-width": _inches(16, 48),
         "base-thickness": _inches(0.25, 8),
         "second-base-diagonal": _feet(35, 156),
         "line-width": _inches(0.5, 8),

@@ -21,6 +21,7 @@ DIMENSIONS: dict[str, str] = {
     "catchers-box-depth": "catcher's box, depth (from the apex to its rear)",
     "base-distance": "base to base (side of the diamond's square)",
     "base-size": "base, side",
+    "double-base-width": "double first base, width (its white and its coloured half together)",
     "base-thickness": "base, height above the ground",
     "second-base-diagonal": "home to second base (apex to the centre of the base, as published)",
     "line-width": "chalk or paint line, width",

@@ -38,7 +38,7 @@ _NEAREST = 9
 """Pins farther off than the nearest so many are not tried."""
 _WORTH_IT = 0.95
 """One tape more is worth its while if it takes off a twentieth: our own figure."""
-BASE_MARKS = ("A", "2B", "1B", "3B", "1A", "3A", "PP", "PP1", "PP3")
+BASE_MARKS = ("A", "2B", "1B", "3B", "1A", "3A", "1C", "PP", "PP1", "PP3")
 """The stations of a whole field that its base distances and the pitching distance run to."""
 
 

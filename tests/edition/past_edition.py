@@ -44,13 +44,15 @@ def undo_changes(now: Library) -> Library:
     field = now.fields[FIELD]
     station = field.tolerances["station"].model_copy(update={"value": read_length("1 in")})
     tolerances = {**field.tolerances, "station": station}
+    sizes = {name: size for name, size in field.dimensions.items() if name != "double-base-width"}
+    older = field.model_copy(update={"tolerances": tolerances, "dimensions": sizes})
     tables = {(CODE, subject): _leave_open(now.rulings[CODE, subject]) for subject in DOUBLE_BASE}
     plays = {subject: _expect_open(now.plays[subject]) for subject in DOUBLE_BASE}
     return replace(
         now,
         edition=edition,
         texts={**now.texts, BASES: bases, STANCE: stance},
-        fields={**now.fields, FIELD: field.model_copy(update={"tolerances": tolerances})},
+        fields={**now.fields, FIELD: older},
         rulings={**now.rulings, **tables},
         plays={**now.plays, **plays},
     )

@@ -18,7 +18,8 @@ FOOT = 304.8
 
 
 def field_of(has_double_base: bool = False, /, **changes: str) -> Plan:
-    return construct_diamond(read_lengths(FIELD | OPTIONAL, **changes), double_first_base=has_double_base)
+    doubled = {"double_base_width": "30 in"} if has_double_base else {}
+    return construct_diamond(read_lengths(FIELD | OPTIONAL, **doubled, **changes))
 
 
 def outline(plan: Plan, name: str) -> Polygon:

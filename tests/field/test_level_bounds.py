@@ -29,6 +29,7 @@ TABLE = {
     "catchers-box-depth": ("3 ft", "20 ft", "8 ft; some divisions 6 ft 4 in"),
     "base-distance": ("25 ft", "110 ft", "50 ft for the youngest, 90 ft full size; a lost digit falls out"),
     "base-size": ("8 in", "24 in", "15 and 18 in"),
+    "double-base-width": ("16 in", "48 in", "30 in: two bases of 15 in"),
     "base-thickness": ("1/4 in", "8 in", "3 to 5 in; a throw-down base is a mat"),
     "second-base-diagonal": ("35 ft", "156 ft", "√2 of the base distance's bounds, 35.4 and 155.6 ft"),
     "line-width": ("1/2 in", "8 in", "2 to 4 in; a string is thinner, a roller never wider"),

@@ -105,9 +105,18 @@ def write_diamond(plan: Plan, lengths: Mapping[str, Length]) -> str:
         f"{figures['plate-front-to-pitchers-plate']} from its front."
     )
     more = (
+        (
+            "first-base-foul-half",
+            "double-base-width",
+            "First base is double, {} wide, its coloured half in foul ground.",
+        ),
         ("mound", "mound-diameter", "The mound is a circle {} across."),
         ("infield", "infield-arc", "The infield arc has a radius of {}."),
     )
     return " ".join(
-        [bases + tells, pitching, *(text.format(say[key]) for arc, key, text in more if arc in plan.arcs)]
+        [
+            bases + tells,
+            pitching,
+            *(text.format(say[key]) for name, key, text in more if name in {**plan.areas, **plan.arcs}),
+        ]
     )
