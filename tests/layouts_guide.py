@@ -21,7 +21,14 @@ from pocketref.blocks.kinds import AnyBlock, ColumnModel
 from pocketref.blocks.model import PLANS, BlockModel, Refers, ShowsPicture
 from pocketref.blocks.setting import Setting
 from pocketref.layouts.layout_models import CardModel, SheetModel
-from pocketref.pages.stock_models import FloorModel, PunchModel, StockModel, StocksModel, StylesModel
+from pocketref.pages.stock_models import (
+    FloorModel,
+    PunchModel,
+    SpotInkModel,
+    StockModel,
+    StocksModel,
+    StylesModel,
+)
 from pocketref.source.library import read_library
 from pocketref.source.play_models import PlaySheetModel, SeriesModel
 from pocketref.source.syntax.kinds import OneOf
@@ -32,7 +39,7 @@ from pocketref.units.notation import write_exact
 ROOT = Path(__file__).parents[1]
 GUIDE = ROOT / "layouts" / "README.md"
 FILES: Mapping[type[SourceModel], tuple[type[SourceModel], ...]] = {
-    StylesModel: (FloorModel,),
+    StylesModel: (FloorModel, SpotInkModel),
     StocksModel: (StockModel, PunchModel),
     CardModel: (),
     SheetModel: (),

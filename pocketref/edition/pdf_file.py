@@ -10,6 +10,7 @@ from pocketref.output.pdf import write_pdf
 from pocketref.output.reading.printed import PrintedDocument
 from pocketref.output.reading.readback import read_pdf
 from pocketref.output.reading.readback_checks import check_document
+from pocketref.output.reading.separations import check_plates
 from pocketref.pages.page import Document
 from pocketref.problems import PocketrefError, Problem
 
@@ -36,7 +37,7 @@ def _read_back(
         printed = read_pdf(data)
     except ValueError:
         return None, [Problem("print-differs", "it is no PDF that can be read")]
-    return printed, check_document(printed, document, floor_pt)
+    return printed, [*check_document(printed, document, floor_pt), *check_plates(data, document)]
 
 
 def _write_pdf(name: str, document: Document, floor_pt: float) -> BuiltFile:

@@ -19,7 +19,7 @@ from pocketref.pages.blocks import Block, Footer, TitleBand
 from pocketref.pages.change_bar import BAR_MM, BAR_ROOM_MM, draw_bar, mark_changes
 from pocketref.pages.composition import Face, Misfit, body_box, choose_sizes, draw_stack
 from pocketref.pages.face_cut import cut_faces, pair_faces
-from pocketref.pages.page import Box, Document, Page
+from pocketref.pages.page import Box, Document, Page, change_page_inks
 from pocketref.pages.pagination import Flow, compose_page, paginate
 from pocketref.pages.plate_template import lay_out_tiles
 from pocketref.pages.stock_models import StockModel, suggest_stock
@@ -261,7 +261,8 @@ def _fit_faces(
     if problems:
         raise PocketrefError(problems)
     fitted = [(face, sizes) for face, sizes, _ in found if sizes]
-    pages = [compose_page(face, sizes, stock) for face, sizes in fitted]
+    composed = (compose_page(face, sizes, stock) for face, sizes in fitted)
+    pages = [change_page_inks(page, layouts.styles.inks) for page in composed]
     document = _make_document(job.title, job.what, pages, stock, library.edition, job.keywords)
     placed, chosen = zip(*fitted, strict=True)
     bleed_mm = stock.bleed.float_mm

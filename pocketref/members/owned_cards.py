@@ -11,7 +11,7 @@ from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.members.roster import Member
 from pocketref.pages.blocks import Footer
 from pocketref.pages.composition import Face, choose_sizes
-from pocketref.pages.page import Page
+from pocketref.pages.page import Page, change_page_inks
 from pocketref.pages.pagination import compose_page
 from pocketref.pages.stocks import content_box
 from pocketref.pages.type_scale import TypeSizes
@@ -94,7 +94,7 @@ def _fit_face(card: LaidOut, face: Face, most: TypeSizes, proof: Proof) -> tuple
     for step in reversed(steps):
         sizes, _ = choose_sizes(face, content_box(stock), [step], card.floor_pt, lead_pt)
         if sizes:
-            page = compose_page(face, sizes, stock)
+            page = change_page_inks(compose_page(face, sizes, stock), styles.inks)
             if not check_overlaps(replace(card, document=replace(card.document, pages=(page,)))):
                 return sizes, page
     return None

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from pocketref.pages.page import Element, Page, Role
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.inks import BLACK
-from pocketref.scene.items import FontFace, FormField, Item, Placed, Raster, Shape, Stroke, Text
+from pocketref.scene.items import FontFace, FormField, Ink, Item, Placed, Raster, Shape, Stroke, Text
 from pocketref.scene.paths import rectangle
 from pocketref.scene.typefaces import typeface
 
@@ -29,6 +29,17 @@ def texts_in(items: Iterable[Item]) -> Iterator[Text]:
             yield item
         elif isinstance(item, Placed):
             yield from texts_in(item.scene.items)
+
+
+def inks_in(items: Iterable[Item]) -> Iterator[Ink]:
+    """As `texts_in`, for the inks of texts and shapes."""
+    for item in items:
+        if isinstance(item, Text):
+            yield item.ink
+        elif isinstance(item, Shape):
+            yield from (ink for ink in (item.fill, item.stroke.ink if item.stroke else None) if ink)
+        elif isinstance(item, Placed):
+            yield from inks_in(item.scene.items)
 
 
 def rasters_in(items: Iterable[Item]) -> Iterator[Raster]:

@@ -21,7 +21,7 @@ from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, open_slot, set_text
 
 HEADING_GAP_MM = 0.6
-_MOST_ENTRY_GAP_MM = 2.0
+_MOST_ENTRY_GAP_MM = 3.2
 """What height to spare adds between a text's entries at most."""
 _LINE_GAP_MM = 3.0
 """The least between what stands on the left and on the right of a footer's line."""

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Protocol, runtime_checkable
 
 from pocketref.pages.blocks import Block
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.pages.words import Words
+from pocketref.scene.items import LineTo, MoveTo, Shape
 
 BLOCK_GAP_MM = 1.8
 HEAD_GAP_MM = 1.2  # the band parts well enough by its blackness
 FOOT_GAP_MM = 0.5
 COLUMN_GAP_MM = 3.0
 _MOST_GAP_MM = 3.0  # what is added to a gap at most
+_RULE_ROOM_MM = 4.0  # a table's last rule this near above a footer parts it from the face well enough
 SLACK_MM = 0.005  # what rounding may add up to; no printer shows it
 
 
@@ -234,4 +236,25 @@ def place_face(face: Face, box: Box, sizes: TypeSizes) -> tuple[Box, Box, Box]:
 def compose_face(face: Face, box: Box, sizes: TypeSizes) -> tuple[Element, ...]:
     """The face's elements in reading order."""
     head, body, foot = place_face(face, box, sizes)
-    return (face.head.draw(head, sizes), *draw_stack(face.body, body, sizes), face.foot.draw(foot, sizes))
+    drawn = draw_stack(face.body, body, sizes)
+    closed = any(foot.top < y < foot.top + _RULE_ROOM_MM for y in _list_rules(drawn))
+    footer = face.foot.draw(foot, sizes)
+    return (face.head.draw(head, sizes), *drawn, _drop_rule(footer) if closed else footer)
+
+
+def _list_rules(elements: Iterable[Element]) -> Iterator[float]:
+    """The heights of the level rules that are drawn."""
+    for element in elements:
+        for item in element.items:
+            if isinstance(item, Shape) and item.stroke and len(item.path) == 2:
+                start, end = (segment for segment in item.path if isinstance(segment, MoveTo | LineTo))
+                if start.y == end.y:
+                    yield start.y
+        yield from _list_rules(element.children)
+
+
+def _drop_rule(foot: Element) -> Element:
+    """A footer without the rule above it."""
+    return replace(
+        foot, children=tuple(child for child in foot.children if child.role is not Role.DECORATION)
+    )

@@ -19,7 +19,7 @@ from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.problems import Location, PocketrefError, Problem
 
 _EVEN_MM = 0.1
-"""How near to the least height the columns of a last page are made."""
+"""How near to the least height the columns of a page are made."""
 
 
 @runtime_checkable
@@ -130,8 +130,9 @@ def _fill_pages(flow: Flow, box: Box, sizes: TypeSizes) -> tuple[Face, ...]:
             stacks, rest = _fill_columns(left, room, width, flow.columns, sizes)
             if not stacks:
                 return ()
-            if not rest and flow.columns > 1:
-                stacks = _level_columns(left, room, width, flow.columns, sizes)
+            if flow.columns > 1:
+                held = [block for stack in stacks for block in stack]
+                stacks = _level_columns(held, room, width, flow.columns, sizes)
             bodies.append((*above, flow.set_side_by_side(stacks)))
             left = rest
     return tuple(
@@ -174,7 +175,7 @@ def _take(
 def _level_columns(
     blocks: Sequence[Block], room_mm: float, width_mm: float, columns: int, sizes: TypeSizes
 ) -> list[tuple[Block, ...]]:
-    """The columns of a last page at the least height that holds everything, found by halving."""
+    """The columns of a page at the least height that holds everything, found by halving."""
     low, high = 0.0, room_mm
     while high - low > _EVEN_MM:
         middle = (low + high) / 2

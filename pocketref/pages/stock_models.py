@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from typing import Literal, Self
+from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from pocketref.pages.type_scale import floor_size_pt
 from pocketref.problems import suggest_match
+from pocketref.scene.inks import ACCENTS, spot_ink
+from pocketref.scene.items import Ink
 from pocketref.source.syntax.kinds import (
     DecimalNumber,
     LengthField,
@@ -29,6 +31,8 @@ LARGEST = Length.from_mm(1200)
 """The longest side of a stock: that of A0, the largest sheet of ISO 216, is 1189 mm."""
 
 _NOTHING = Length.from_mm(0)
+
+Share = Annotated[DecimalNumber, Field(ge=0, le=1)]
 
 
 class PunchModel(SourceModel):
@@ -88,6 +92,32 @@ class FloorModel(SourceModel):
     distance: LengthField = Field(description="the reading distance, such as 400 mm")
 
 
+class SpotInkModel(SourceModel):
+    """A second ink on a plate of its own. Whatever it prints says the same in black by its shape and words."""
+
+    name: Sentence = Field(
+        description="the ink's name, as the print shop calls its plate, such as Association red"
+    )
+    cmyk: tuple[Share, Share, Share, Share] = Field(
+        description="what stands for it on screens and proofs: [cyan, magenta, yellow, black], each 0 to 1"
+    )
+    screen: Annotated[str, Field(pattern="^#[0-9a-f]{6}$")] = Field(
+        description="the same as #rrggbb, small letters"
+    )
+    uses: tuple[Literal["dead ball", "change"], ...] = Field(
+        min_length=1, description="what it prints, a list: dead ball, change"
+    )
+
+    @field_validator("name")
+    @classmethod
+    def _check_name(cls, name: str) -> str:
+        try:
+            spot_ink(name, (0, 0, 0, 0), "#ffffff")
+        except ValueError as error:
+            refuse_value("ink-name", str(error), "give it the name of an ink of its own")
+        return name
+
+
 class StylesModel(SourceModel):
     """The file styles.yaml: one typographic scale for the whole edition."""
 
@@ -98,6 +128,17 @@ class StylesModel(SourceModel):
     sheet_scale: tuple[DecimalNumber, ...] = Field(
         min_length=1, max_length=MOST_SIZES, description="body sizes of sheets, a list"
     )
+
+    spot_ink: SpotInkModel | None = Field(default=None, description="a second ink; without it all is black")
+
+    @property
+    def inks(self) -> Mapping[Ink, Ink]:
+        """The ink that prints each thing that may have one of its own."""
+        if self.spot_ink is None:
+            return {}
+        cyan, magenta, yellow, black = (float(share) for share in self.spot_ink.cmyk)
+        ink = spot_ink(self.spot_ink.name, (cyan, magenta, yellow, black), self.spot_ink.screen)
+        return {accent: ink for accent in ACCENTS if accent.name in self.spot_ink.uses}
 
     @property
     def floor_pt(self) -> float:

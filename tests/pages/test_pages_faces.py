@@ -4,17 +4,24 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import pairwise
 
 import pytest
 from demo_cards import CARDS, chart_texts_on, lay_out, read_demo, words_on
 from scene_measures import texts_of
+from source_folders import SourceFolders
 
 from pocketref.blocks.chart import ChartBlockModel
 from pocketref.blocks.setting import Setting
+from pocketref.edition.pdf_file import build_pdf
+from pocketref.edition.proof import prove
 from pocketref.output.contents import figures_in, items_of
+from pocketref.output.reading.separations import read_plates
 from pocketref.pages.page import Box, Page, split_cards
 from pocketref.pages.type_scale import sizes_for
 from pocketref.problems import PocketrefError
+from pocketref.scene.items import Shape
+from pocketref.scene.paths import extent_of
 
 LEAST_PT, LEAST_HEADLINE_PT = 10.0, 13.0
 """16 minutes of arc, the least of ISO 9241-3, at 529 mm; a headline's 13 pt is 1.3 times as much."""
@@ -108,3 +115,99 @@ def test_a_headline_that_would_be_too_small_in_a_flowchart_keeps_the_ladder() ->
     assert block.measure_mm(180, sizes_for(9.9, 7.56, 9.9)) > block.measure_mm(
         180, sizes_for(9.9, 7.56, 7.56)
     )
+
+
+# --- a second ink -----------------------------------------------------------------------------------------
+
+
+def test_a_second_ink_prints_dead_balls_and_changes_on_its_plate_and_none_is_there_unasked(
+    folders: SourceFolders,
+) -> None:
+    ink = "spot-ink: {name: Signal red, cmyk: [0, 0.95, 0.85, 0], screen: '#c8102e', uses: [dead ball]}\n"
+    plain = prove(folders.content, folders.layouts).cards[0]
+    assert read_plates(build_pdf("plain", plain.document, plain.floor_pt).data) == ({"Black"}, {"Black"})
+    folders.replace("layouts/styles.yaml", "card-scale:", f"{ink}card-scale:")
+    card = prove(folders.content, folders.layouts).cards[0]
+    printed = build_pdf("card", card.document, card.floor_pt).data  # what is on which plate is read back here
+    assert read_plates(printed) == ({"Black"}, {"Black", "Signal red"})
+
+
+def test_an_ink_with_the_name_of_a_process_plate_is_refused(folders: SourceFolders) -> None:
+    ink = "spot-ink: {name: Black, cmyk: [0, 0, 0, 1], screen: '#000000', uses: [change]}\n"
+    folders.replace("layouts/styles.yaml", "card-scale:", f"{ink}card-scale:")
+    with pytest.raises(PocketrefError, match="no spot ink can be called 'Black'"):
+        prove(folders.content, folders.layouts)
+
+
+# --- the look ---------------------------------------------------------------------------------------------
+
+MOST_VOID, MOST_VOID_CUT = 0.2, 0.26
+"""Of a face; texts that go on on a face of their own, with lines as short as they are, leave a little more."""
+STEP_MM = 1.0
+
+
+def shift_extent(extent: tuple[float, float, float, float], page: Page) -> tuple[float, float, float, float]:
+    """The extent as seen from the corner of the safe area."""
+    left, bottom, right, top = extent
+    return left - page.safe.x, bottom - page.safe.y, right - page.safe.x, top - page.safe.y
+
+
+def measure_void(page: Page) -> float:
+    """The largest rectangle of a face without ink inside the safe area, as a share of the face.
+
+    An item takes all of its extent: what is within an outline is part of it. Squares of a millimetre are counted.
+    """
+    columns, rows = int(page.safe.width_mm / STEP_MM), int(page.safe.height_mm / STEP_MM)
+    taken = [[False] * columns for _ in range(rows)]
+    for item in items_of(page.elements):
+        left, bottom, right, top = (int(edge / STEP_MM) for edge in shift_extent(extent_of(item), page))
+        for row in taken[max(bottom, 0) : max(top + 1, 0)]:
+            span = range(max(left, 0), min(right + 1, columns))
+            row[span.start : span.stop] = [True] * len(span)
+    best, heights = 0, [0] * columns
+    for row in taken:
+        heights = [0 if is_taken else height + 1 for is_taken, height in zip(row, heights, strict=True)]
+        for start in range(columns):
+            least = heights[start]
+            for end in range(start, columns):
+                least = min(least, heights[end])
+                if least == 0:
+                    break
+                best = max(best, least * (end - start + 1))
+    return best * STEP_MM**2 / (page.width_mm * page.height_mm)
+
+
+@pytest.mark.parametrize("name", CARDS)
+def test_no_face_has_a_void_larger_than_a_fifth_of_it(name: str) -> None:
+    for page in lay_out(name).document.pages:
+        most = MOST_VOID_CUT if page.name.startswith("face-") else MOST_VOID
+        assert measure_void(page) <= most, page.name
+
+
+@pytest.mark.parametrize("name", CARDS)
+def test_a_table_that_ends_at_the_footer_has_its_rule_alone(name: str) -> None:
+    for page in lay_out(name).document.pages:
+        rules = sorted(
+            extent_of(item)[1]
+            for item in items_of(page.elements)
+            if isinstance(item, Shape)
+            and (box := extent_of(item))[3] - box[1] < 0.5
+            and box[2] - box[0] > 0.9 * page.safe.width_mm
+        )
+        assert all(upper - lower > 3.0 for lower, upper in pairwise(rules))
+
+
+def test_columns_of_texts_end_at_one_height() -> None:
+    page = lay_out("second-touch").document.pages[1]
+    texts = texts_of(items_of(page.elements))
+    middle = page.width_mm / 2
+    heading = next(text for text in texts if text.content == "If a coach asks")
+    body = [text for text in texts if heading.y < text.y < page.safe.top - 10]
+    ends = [min(text.y for text in body if (text.x < middle) is is_left) for is_left in (True, False)]
+    assert ends[0] == pytest.approx(ends[1], abs=4)  # a line
+
+
+@pytest.mark.parametrize("name", CARDS)
+def test_fractions_are_set_in_the_fonts_own_figures(name: str) -> None:
+    for page in lay_out(name).document.pages:
+        assert not re.search(r"\d ?\d+/\d+ (in|ft)\b", words_on(page))

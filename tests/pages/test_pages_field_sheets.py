@@ -68,10 +68,12 @@ def test_a_published_sheet_reads_back_as_it_was_laid_out(name: str) -> None:
         assert inked_overlaps(texts_of(items_of(page.elements))) == []
 
 
-@pytest.mark.parametrize("name", [*SHEETS, "plate-area"])
-def test_every_sheet_prints_the_marking_materials_cautions_and_who_governs(name: str) -> None:
+@pytest.mark.parametrize("name", [*SHEETS, "plate-area", "plate-template", "stakeout-plate"])
+def test_a_sheet_prints_who_governs_and_where_lines_are_marked_the_marking_materials_caution(
+    name: str,
+) -> None:
     words = words_of(name)
-    assert "Never mark with hydrated lime or quicklime" in words
+    assert ("Never mark with hydrated lime or quicklime" in words) == ("Lines to mark" in words)
     assert "The rule book and the league govern." in words
     assert "edition 2027" in words
 

@@ -9,6 +9,9 @@ from typing import Any
 
 import pikepdf
 
+from pocketref.output.contents import inks_in, items_of
+from pocketref.pages.page import Document
+from pocketref.problems import Problem
 from pocketref.scene.inks import PROCESS_PLATES
 
 _FILLS = ("f", "F", "f*", "B", "B*", "b", "b*", "Tj", "TJ")
@@ -25,6 +28,24 @@ def read_plates(data: bytes) -> tuple[Plates, ...]:
     """
     with pikepdf.open(BytesIO(data)) as pdf:
         return tuple(_list_plates(page.obj, page.obj.Resources) for page in pdf.pages)
+
+
+def check_plates(data: bytes, document: Document) -> list[Problem]:
+    """A problem for each page whose spot inks are not on the plates that it was drawn for.
+
+    A document without spot inks is not read again for it.
+    """
+    wanted = [{ink.plate for ink in inks_in(items_of(page.elements)) if ink.plate} for page in document.pages]
+    if not any(wanted):
+        return []
+    problems = []
+    for page, asked, found in zip(document.pages, wanted, read_plates(data), strict=True):
+        if found - set(PROCESS_PLATES) != asked:
+            sentence = (
+                f"{document.title}, {page.name}: spot inks {sorted(asked)} were sent, {sorted(found)} printed"
+            )
+            problems.append(Problem("print-differs", sentence))
+    return problems
 
 
 @dataclass(frozen=True, slots=True)
