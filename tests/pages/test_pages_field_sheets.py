@@ -155,7 +155,7 @@ def test_a_level_without_a_slope_says_what_its_mound_sheet_lacks() -> None:
 def test_the_bases_sheet_asks_for_bases_and_pitchers_plate_only() -> None:
     names = [field.name for field in fields_of("bases")]
     pulls = [name for name in names if "-" in name]
-    assert len(pulls) == len(set(pulls)) == 23
+    assert len(pulls) == len(set(pulls)) == 26
     assert {mark for name in pulls for mark in name.split("-")} == set(BASE_MARKS)
 
 
@@ -254,7 +254,7 @@ OF_THE_PLATE = {"plate-width", "plate-side", "plate-rear-edge"}
 
 @pytest.mark.parametrize("name", sorted(DIMENSIONS.keys() - OF_THE_PLATE))
 def test_no_dimension_goes_unprinted(name: str) -> None:
-    level = lengths_of("professional-90-ft")
+    level = lengths_of("professional-90-ft") | {"double-base-width": read_length("36 in")}
     changed = level | {name: level[name] + read_length("1/4 in")}
     assert print_level(changed) != print_level(level)
 

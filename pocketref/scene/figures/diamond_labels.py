@@ -281,6 +281,8 @@ def _note_edges(draft: Drafting) -> None:
     plate = f"{write_label(lengths['pitchers-plate-width'])} × {write_label(lengths['pitchers-plate-depth'])}"
     lines = [f"bases {write_label(lengths['base-size'])} square"]
     lines += [f"up to {write_label(thick)} thick"] if thick else []
+    double = lengths.get("double-base-width")
+    lines += [f"first base {write_label(double)} wide"] if double else []
     lines += [f"pitcher’s plate {plate}"]
     lines += ["both drawn larger", "than scale"] if draft.ground.enlarges else []
     differing = differing_diagonals(draft.plan, lengths)
