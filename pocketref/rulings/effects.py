@@ -59,6 +59,9 @@ _RUNNERS: Mapping[Runners, Words] = {
         "one base if forced or going with the pitch, else back to the base held at the pitch",
         "if forced or going",
     ),
+    Runners.THIRD_SCORES: Words(
+        "the runner from third scores; the others one base if forced or going, else back", "third scores"
+    ),
     Runners.ONE_BASE: _same("one base each"),
     Runners.LEAGUE: _same(BY_LEAGUE),
 }

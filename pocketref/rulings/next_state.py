@@ -231,7 +231,9 @@ def _move_runner(base: str, code: Runners) -> Next:
             return Next(Fate.RETURNS, base)
         case Runners.ONE_BASE:
             return Next(Fate.ADVANCES, _NEXT_BASE[base])
-        case Runners.FORCED_OR_GOING:
+        case Runners.THIRD_SCORES if base == "third":
+            return Next(Fate.ADVANCES, HOME)
+        case Runners.FORCED_OR_GOING | Runners.THIRD_SCORES:
             return Next(Fate.IF_GOING, _NEXT_BASE[base])
         case Runners.RETURN_TO_TOUCHED:
             return Next(Fate.TO_TOUCHED)

@@ -58,6 +58,8 @@ class Runners(StrEnum):
     RETURN_TO_TOUCHED = "return to last touched"
     FORCED = "forced"
     FORCED_OR_GOING = "forced or going"
+    THIRD_SCORES = "third scores"
+    """The others as forced or going."""
     ONE_BASE = "one base"
     LEAGUE = "league"
 

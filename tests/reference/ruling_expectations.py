@@ -25,7 +25,7 @@ HS, PRO, COL, YTH = CODES = ("high-school", "professional", "college", "youth")
 
 _COUNTS = (Count.BALL, Count.PITCHED_STRIKE, Count.TWO_STRIKES)
 _BATTERS = (Batter.FIRST_BASE, Batter.OUT_ON_APPEAL, Batter.LEAGUE)
-_RUNNERS = (Runners.FORCED, Runners.FORCED_OR_GOING, Runners.ONE_BASE)
+_RUNNERS = (Runners.FORCED, Runners.FORCED_OR_GOING, Runners.THIRD_SCORES, Runners.ONE_BASE)
 
 Check = Callable[[], None]
 Effects = Mapping[tuple[str, str], str]

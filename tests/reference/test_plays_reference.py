@@ -10,8 +10,12 @@ import pytest
 import test_rulings_contact_reference as contact
 import test_rulings_double_base_reference as double_base
 import test_rulings_fly_comes_down_reference as fly_comes_down
+import test_rulings_follow_through_reference as follow_through
+import test_rulings_hinders_catcher_reference as hinders_catcher
 import test_rulings_infield_fly_reference as infield_fly
 import test_rulings_leaving_reference as leaving
+import test_rulings_obstructs_batter_reference as obstructs_batter
+import test_rulings_return_throw_reference as return_throw
 import test_rulings_second_touch_reference as second_touch
 import test_rulings_stance_reference as stance
 import test_rulings_thrown_bat_reference as thrown_bat
@@ -25,7 +29,7 @@ SURE = ("in text", "secondary")
 _BY_SUBJECT = [
     *(
         (module.SUBJECT, module.EXPECTATIONS)
-        for module in (contact, leaving, second_touch, stance, thrown_bat)
+        for module in (contact, leaving, second_touch, stance, thrown_bat, follow_through, hinders_catcher, obstructs_batter, return_throw)
     ),
     *(
         (module.SUBJECT, module.EXPECTATIONS)

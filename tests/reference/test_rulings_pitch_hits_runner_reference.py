@@ -30,7 +30,7 @@ EXPECTATIONS = (
 )
 
 EFFECTS = {
-    **{(code, "pitch-counts"): "dead forced or going" for code in CODES},
+    **{(code, "pitch-counts"): "dead third scores" for code in CODES},
     **{(code, "third-out"): "dead back strike" for code in CODES},
 }
 

@@ -35,6 +35,10 @@ SUBJECTS = (
     "fly-comes-down",
     "double-base",
     "double-base-other",
+    "hinders-catcher",
+    "follow-through",
+    "return-throw",
+    "obstructs-batter",
 )
 WITHOUT = {("professional", "double-base"), ("professional", "double-base-other")}
 """The professional book has no double first base."""

@@ -22,6 +22,7 @@ _RUNNER_MARKS = {
     Runners.RETURN_TO_TOUCHED: "runners-back",
     Runners.FORCED: "runners-one-base",
     Runners.FORCED_OR_GOING: "runners-one-base",
+    Runners.THIRD_SCORES: "runners-one-base",
     Runners.ONE_BASE: "runners-one-base",
     Runners.LEAGUE: "runners-league",
 }
