@@ -39,8 +39,9 @@ EXPECTATIONS = (
     Expectation(
         YTH, f"{MEANT} in-box=yes {OVER_FAIR} {HAND}", "interference", "youth-book 6.05(g)", "secondary"
     ),
-    # 3. Out of the box, bat in hand, fair ground, by accident: HS live by the text, the others out.
-    Expectation(HS, f"{FAIR} {HAND}", "live", "hs-book 8-4-1d", "inferred"),
+    # 3. Out of the box, bat in hand, fair, by accident: HS live by the text, out by a rules column (12 Jul 2018),
+    # and so unsettled; the others out.
+    Expectation(HS, f"{FAIR} {HAND}", "moving-open", "hs-book 8-4-1d", "secondary", unsettled=True),
     Expectation(PRO, f"{FAIR} {HAND}", "interference", "pro-book 5.09(a)(8)", "in text"),
     Expectation(COL, f"{FAIR} {HAND}", "interference", "college-book 7-11-m", "secondary"),
     Expectation(YTH, f"{FAIR} {HAND}", "interference", "youth-book 6.05(g)", "secondary"),
@@ -68,8 +69,9 @@ EXPECTATIONS = (
     Expectation(PRO, f"{FAIR} {STILL}", "live", "pro-manual 5.09(a)(8)", "secondary"),
     Expectation(COL, f"{FAIR} {STILL}", "live", "college-book 7-11-m", "secondary"),
     Expectation(YTH, f"{FAIR} {STILL}", "live", "youth-book 6.05(g)", "secondary"),
-    # 6. A bat let go, still moving, strikes the fair ball, no intent: HS not out, PRO out, COL and YTH unsettled.
-    Expectation(HS, f"{FAIR} {MOVING}", "live", "hs-book 8-4-1d", "inferred"),
+    # 6. A bat let go, still moving, strikes the fair ball, no intent: HS out by that column (3 Aug 2011) and not by the
+    # text, so unsettled; PRO out, COL and YTH unsettled.
+    Expectation(HS, f"{FAIR} {MOVING}", "moving-open", "hs-book 8-4-1d", "secondary", unsettled=True),
     Expectation(PRO, f"{FAIR} {MOVING}", "interference", "pro-book 5.09(a)(8)", "in text"),
     Expectation(COL, f"{FAIR} {MOVING}", "moving-open", "college-book 7-11-m", "secondary", unsettled=True),
     Expectation(YTH, f"{FAIR} {MOVING}", "moving-open", "youth-book 6.05(g)", "secondary", unsettled=True),
@@ -115,6 +117,7 @@ OUT = "dead out back"  # HS 5-1-1b, PRO 5.09(a)(8), in text: the ball is dead an
 EFFECTS = {
     (HS, "interference"): OUT,
     (HS, "foul"): "dead back",
+    (HS, "moving-open"): "dead league",
     (HS, "live"): "live",
     (PRO, "interference"): OUT,
     (PRO, "foul"): "dead back",

@@ -16,7 +16,7 @@ from pocketref.source.library import read_library
 
 LIBRARY = read_library(Path(__file__).parents[2] / "content")
 KEYS = sorted(LIBRARY.rulings)
-ON_CARDS = [k for k in KEYS if k[0] == "high-school" and k[1] in ("contact", "second-touch", "stance")]
+ON_CARDS = [k for k in KEYS if k[0] == "high-school" and k[1] in ("contact", "stance")]
 """Charts of the demo's cards, but for those that ask about more than one face can hold."""
 BANDS_MM = 7.0 + 1.4 + 0.9 + 4.0
 """What a face gives to its title, its footer and the white space at both."""
