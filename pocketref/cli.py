@@ -179,8 +179,10 @@ def rule(
         for problem in error.problems:
             click.echo(render_problem(problem), err=True)
         sys.exit(2)
-    write = write_answer_json if as_json else write_answer
-    click.echo(write(answer, code, subject, states))
+    if as_json:
+        click.echo(write_answer_json(answer, code, subject, states))
+    else:
+        click.echo(write_answer(answer, code, subject, states, library.codes[code].uncaught_third))
 
 
 @main.command()

@@ -12,15 +12,20 @@ from pocketref.rulings.state_words import list_states, write_states
 from pocketref.source.library import Library
 
 
-def write_answer(answer: Answer, code: str, subject: str, states: Sequence[NextState] = ()) -> str:
-    """The ruling, what it makes of the game, what to say and signal, its section, and the questions that led to it."""
+def write_answer(
+    answer: Answer, code: str, subject: str, states: Sequence[NextState] = (), uncaught: str = ""
+) -> str:
+    """The ruling, what it makes of the game, what to say and signal, its section, and the questions that led to it.
+
+    `uncaught` is what the code says besides of a third strike that is not caught.
+    """
     ruling = answer.ruling
     lines = [
         f"{ruling.headline}  ({code}, {subject})",
         f"  ball     {ruling.ball}",
     ]
     if states:
-        lines += [f"  next     {words}" for words in write_states(states)]
+        lines += [f"  next     {words}" for words in write_states(states, uncaught)]
     else:
         lines += [
             f"  batter   {write_batter(ruling).full}",

@@ -47,7 +47,7 @@ def write_key(books: RuleBooks, question: AskedPlay) -> tuple[str, ...]:
     mark = books.library.mark_doubt(answer.row)
     lines = [
         f"*Ruling:* {answer.ruling.headline.rstrip('.')}{mark}. Ball {answer.ruling.ball}.",
-        f"*Next:* {write_next(play)}",
+        f"*Next:* {write_next(books, play)}",
         f"*Section:* {', '.join(answer.cites)}." + (f" {answer.note}" if answer.note else ""),
         f"*Way:* {write_way(books, play)}",
         f"*Do:* {write_call(answer.ruling)}",
@@ -58,12 +58,13 @@ def write_key(books: RuleBooks, question: AskedPlay) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def write_next(play: RuledPlay) -> str:
+def write_next(books: RuleBooks, play: RuledPlay) -> str:
     """Where the game stands after the ruling; an open ruling leaves that to the league."""
     if play.answer.unsettled:
         return "As the league rules."
     model = play.case.model
-    return " ".join(write_states(find_next_states(model.situation, play.answer.ruling, model.pitch)))
+    states = find_next_states(model.situation, play.answer.ruling, model.pitch)
+    return " ".join(write_states(states, books.library.codes[play.code].uncaught_third))
 
 
 def write_way(books: RuleBooks, play: RuledPlay) -> str:

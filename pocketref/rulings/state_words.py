@@ -23,13 +23,18 @@ _OTHERS_OF_ONE_OUT: Mapping[Fate, str] = {
 }
 
 
-def write_states(states: Sequence[NextState]) -> list[str]:
-    """What a ruling makes of the game, each case that is left open with its own sentence."""
+def write_states(states: Sequence[NextState], uncaught: str = "") -> list[str]:
+    """What a ruling makes of the game, each case that is left open with its own sentence.
+
+    `uncaught` is what the code says besides of a third strike that is not caught.
+    """
     said = [write_state(state) for state in states]
     if len(states) > 1:
         said = [f"{state.when}: {words}" for state, words in zip(states, said, strict=True)]
     if states[0].may_take_play:
         said.append("the offence may take the play as it fell instead")
+    if uncaught and any(state.batter.fate is Fate.MAY_RUN for state in states):
+        said.append(uncaught)
     return [f"{words[0].upper()}{words[1:]}." for words in said]
 
 

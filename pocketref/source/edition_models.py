@@ -57,6 +57,8 @@ class CodeModel(SourceModel):
     name: Sentence = Field(description="what the code is called in print, such as High school")
     mark: Sentence = Field(description="the few letters that stand for it on a face, such as HS")
     work: Name = Field(description="the work its sections are in, one of works.yaml")
+    uncaught_third: Sentence = ""
+    """Where a batter may not run on a third strike that is not caught, though others of the code may."""
 
 
 class CodesModel(SourceModel):

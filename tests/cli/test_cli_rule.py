@@ -200,3 +200,12 @@ def test_a_situation_that_cannot_be_is_refused_with_what_can() -> None:
     assert result.exit_code == 2
     for said in ("did you mean 'first'?", "write 0, 1 or 2", "at most 3-2"):
         assert said in result.stderr
+
+
+def test_the_youth_code_says_where_a_batter_may_not_run_on_a_third_strike() -> None:
+    # LL 6.05(b) and 6.09(b), quoted on an umpires' handout: in Minors and tee ball out, caught or not.
+    late = ("leaving", "refuses=no", "left=late", "pitched=yes", "--runners", "none", "--outs", "1")
+    note = "In Minors and tee ball the batter is out, caught or not."
+    assert note in rule(*late, "--count", "0-2", "--code", "youth").stdout
+    assert note not in rule(*late, "--count", "0-1", "--code", "youth").stdout
+    assert note not in rule(*late, "--count", "0-2", "--code", "professional").stdout

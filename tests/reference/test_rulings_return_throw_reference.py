@@ -21,8 +21,9 @@ EXPECTATIONS = (
     Expectation(PRO, "on-purpose=no ball-four=yes", "walk-live", ITEM, "in text"),
     Expectation(PRO, "on-purpose=yes", "out", ITEM, "in text"),
     *(
-        Expectation(code, "on-purpose=no in-box=yes", "open", cite, "inferred", unsettled=True)
+        Expectation(code, f"on-purpose={meant}", ruling, cite, "inferred", unsettled=True)
         for code, cite in OTHERS
+        for meant, ruling in (("no", "open"), ("yes", "maybe-out"))
     ),
 )
 
@@ -31,7 +32,7 @@ EFFECTS = {
     (PRO, "walk-live"): "live first base",
     (PRO, "time"): "dead back",
     (PRO, "out"): "dead out back",
-    **{(code, "open"): "dead league" for code, _ in OTHERS},
+    **{(code, name): "dead league" for code, _ in OTHERS for name in ("open", "maybe-out")},
 }
 
 
