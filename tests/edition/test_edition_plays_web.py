@@ -243,6 +243,7 @@ def test_a_series_is_one_part_that_tells_its_sheets_apart() -> None:
     section = write_plays_section(demo(), files)
     assert [part.name for part in section.parts] == [
         "plays-after-the-pitch",
+        "plays-batter-and-catcher",
         "plays-double-base",
         "plays-feet",
         "plays-high-school-mixed",

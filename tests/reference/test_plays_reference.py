@@ -29,12 +29,11 @@ SURE = ("in text", "secondary")
 _BY_SUBJECT = [
     *(
         (module.SUBJECT, module.EXPECTATIONS)
-        for module in (contact, leaving, second_touch, stance, thrown_bat, follow_through, hinders_catcher, obstructs_batter, return_throw)
+        for module in (contact, leaving, second_touch, stance, thrown_bat)
     ),
-    *(
-        (module.SUBJECT, module.EXPECTATIONS)
-        for module in (uncaught_third, infield_fly, fly_comes_down, double_base)
-    ),
+    *((module.SUBJECT, module.EXPECTATIONS) for module in (uncaught_third, infield_fly, fly_comes_down)),
+    *((module.SUBJECT, module.EXPECTATIONS) for module in (follow_through, hinders_catcher)),
+    *((module.SUBJECT, module.EXPECTATIONS) for module in (obstructs_batter, return_throw, double_base)),
     (double_base.OTHER, double_base.OTHERS),
 ]
 EXPECTED = [

@@ -12,7 +12,10 @@ FIRST = "Batter to first, one out"
 STRIKE_BACK = "Batter bats on, 0–2, two outs; runner back to first."
 THIRD_BACK = "Batter bats on, 3–2, two outs; runner back to third."
 THIRD_OUT = "Batter bats on, 1–1, two outs; runner from third out."
-BOTH = "Batter out, two outs; runner played on out, of those on first and third; who is not, back to the base held."
+BOTH = (
+    "Batter out, two outs; runner played on out, of those on first and third; "
+    "who is not, back to the base held at the pitch."
+)
 OR_PLAY = "The offence may take the play as it fell instead."
 
 PITCHES = (
