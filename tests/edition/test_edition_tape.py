@@ -91,7 +91,7 @@ def test_true_bases_pass_and_how_well_they_are_known_is_told(tmp_path: Path) -> 
     readings = {n: r for n, r in read_pulls(plan_of("diamond"), {}).items() if n in fields}
     done = tape(save(tmp_path, "steel.pdf", readings, "bases"))
     assert done.exit_code == 0, done.output
-    assert "8 good" in done.stdout
+    assert "9 good" in done.stdout
     done = tape(save(tmp_path, "stretchy.pdf", readings | {"Tape used": "fibreglass"}, "bases"))
     assert done.exit_code == 0, done.output
     (line,) = [
