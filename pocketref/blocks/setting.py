@@ -149,7 +149,7 @@ class Setting:
     @cached_property
     def field_check(self) -> FieldCheck:
         """The five pulls of the plate area that catch the most of the errors crews make."""
-        return choose_field_check(self.plan, self.lengths, self.tolerances["pull"])
+        return choose_field_check(self.plan, self.lengths)
 
     def find_table(self, subject: str, code: str = "") -> TableModel:
         """A code's table on a subject, as its author wrote it: the face's own code's, or another's."""

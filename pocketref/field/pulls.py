@@ -50,6 +50,11 @@ _MIRRORED |= {other: mark for mark, other in _MIRRORED.items()}
 """The station on the other side of the centre line."""
 
 
+def mirror_mark(mark: str) -> str:
+    """The station on the other side of the line to the pitcher; itself where it is on that line."""
+    return _MIRRORED.get(mark, mark)
+
+
 def _mirror(row: _Row) -> _Row:
     start, end, kind, description = row
     other = {"first": "third", "third": "first"}
@@ -112,6 +117,7 @@ _CATCHERS_BOX: tuple[_Row, ...] = (
         ("P4", "C2", "check", f"far rear corner of the plate to {_SIDE}"),
         ("P4", "C1", "check", f"far rear corner of the plate to {_REAR}"),
         ("P2", "C1", "check", f"near front corner of the plate to {_REAR}"),
+        ("T2", "C1", "check", f"outer back corner of the third-base-side box to {_REAR}"),
         ("A", "C1", "check", f"rear tip to {_REAR}"),
     ),
 )
@@ -119,6 +125,7 @@ _FOUL_LINES: tuple[_Row, ...] = (
     *_with_mirrored(
         ("F4", "L1", "offset", "inner front corner to the start of the first-base foul line"),
         ("A", "L1", "check", "rear tip to the start of the first-base foul line"),
+        ("F2", "L1", "check", "outer back corner to the start of the first-base foul line"),
         ("P3", "L1", "check", "far front corner of the plate to the start of the first-base foul line"),
     ),
     ("L3", "L1", "check", "between the starts of the foul lines"),

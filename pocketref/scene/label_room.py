@@ -39,8 +39,11 @@ class LabelRoom:
         places = [(start[0] + (end[0] - start[0]) * s, start[1] + (end[1] - start[1]) * s) for s in share]
         self.keep_clear(places, 0.25)
 
-    def write(self, at: Point, words: str, *, toward_deg: float = 45.0) -> None:
-        """A label in the free place nearest the point, `toward_deg` tried first; over others if none is free."""
+    def write(self, at: Point, words: str, *, toward_deg: float = 45.0, is_needed: bool = True) -> None:
+        """A label in the free place nearest the point, `toward_deg` tried first.
+
+        If none is free it is left out, or written over what lies there where it `is_needed`.
+        """
         turns = sorted(_TURNS, key=lambda turn: abs((turn - toward_deg + 180) % 360 - 180))
         places = [(distance, turn) for distance in _DISTANCES_MM for turn in turns]
         for distance, turn in places:
@@ -49,6 +52,8 @@ class LabelRoom:
             if not any(_meet(extent, other) for other in self.taken):
                 self._add(at, text, extent, distance)
                 return
+        if not is_needed:
+            return
         text = self._set(at, words, *places[0])
         self._add(at, text, _pad(text_extent(text)), places[0][0])
 

@@ -53,7 +53,6 @@ DIMENSIONS: dict[str, str] = {
 """Every dimension a field may give: what a crew calls it, and in brackets what exactly it measures."""
 
 TOLERANCES: dict[str, str] = {
-    "pull": "tape distance between two stations",
     "station": "place of a station",
     "height": "height of the mound or of the pitcher's plate",
     "line": "edge of a line",

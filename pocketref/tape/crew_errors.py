@@ -1,113 +1,149 @@
 """The errors that crews make when they lay out the plate area, as moves of its stations.
 
-Which errors, and how large, is our own list: each is one slip with its usual size, and all count alike.
+Which errors, how large, and which is likelier, is our own list: kinds of error in the order of likelihood that we
+give them, each error one slip with its usual size.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from pocketref.field.dimensions import PlateDimensions, read_plate_dimensions
-from pocketref.field.plan import Plan, PointMm, to_mm
+from pocketref.field.plan import Plan, PointMm
 from pocketref.units.length import INCH_MM, Length
 
+CORNER_IN = 0.5
+"""A single corner off, in each of eight directions."""
 SLIP_IN = 2
 """A box shifted, or its gap to the plate wrong."""
 SIZE_SLIP_IN = 3
 """A box too long or too wide."""
+REAR_SLIP_IN = 1
 TURN_DEG = 1.0
 
-_SLIP_MM, _SIZE_SLIP_MM = SLIP_IN * INCH_MM, SIZE_SLIP_IN * INCH_MM
-_SIDES = (("F", 1, "first-base-side box"), ("T", -1, "third-base-side box"))
-_ALONG = ("toward the pitcher", "toward the backstop")
-_ACROSS = ("first", "third")
+CORNER, SHIFTED, SIZED, TURNED = "one corner alone", "a box shifted", "a box of another size", "a box turned"
+BOTH, ALL, LINE, CATCHER = "both boxes alike", "all but the plate", "a foul line's start", "the catcher's box"
+_BOXES = (("F", 1, "first-base-side box"), ("T", -1, "third-base-side box"))
+_ALONG, _ACROSS = ("toward the pitcher", "toward the backstop"), ("toward first", "toward third")
+_OUTWARD = {1: (-1, -1), 2: (1, -1), 3: (1, 1), 4: (-1, 1)}
+"""By corner, which way is out of a box on the first-base side: across and along."""
+_BOX_ERRORS: tuple[tuple[str, str, tuple[str, str], str, tuple[float, float]], ...] = (
+    (SHIFTED, f"{{}} {SLIP_IN} in {{}}", _ALONG, "1234", (0, SLIP_IN)),
+    (SHIFTED, f"{{}} {SLIP_IN} in {{}} the plate", ("away from", "toward"), "1234", (SLIP_IN, 0)),
+    (SIZED, f"{{}} {SIZE_SLIP_IN} in too {{}} in front", ("long", "short"), "34", (0, SIZE_SLIP_IN)),
+    (SIZED, f"{{}} {SIZE_SLIP_IN} in too {{}} behind", ("long", "short"), "12", (0, -SIZE_SLIP_IN)),
+    (SIZED, f"{{}} {SIZE_SLIP_IN} in too {{}}", ("wide", "narrow"), "23", (SIZE_SLIP_IN, 0)),
+    (
+        SIZED,
+        f"inner line of the {{}} {SLIP_IN} in too {{}} the plate",
+        ("far from", "near"),
+        "14",
+        (SLIP_IN, 0),
+    ),
+)
+"""What spoils one box: its words, the corners that move, and how, in: across is away from the plate."""
 
 
 @dataclass(frozen=True, slots=True)
 class CrewError:
-    """One error: what went wrong, and how it moves each station that it moves, in mm."""
+    """One error: its kind, what went wrong, and how it moves each station that it moves, mm; None: not there at all."""
 
+    kind: str
     name: str
-    moves: Mapping[str, PointMm]
+    moves: Mapping[str, PointMm | None]
 
 
 def list_crew_errors(plan: Plan, dimensions: Mapping[str, Length]) -> tuple[CrewError, ...]:
-    """Every error of the list that the plan of a plate area can have, in a fixed order."""
-    errors = [error for side in _SIDES for error in _spoil_box(plan, *side)]
-    errors += _spoil_boxes(plan, read_plate_dimensions(dimensions))
-    for mark, name in (("L1", "first-base foul line"), ("L3", "third-base foul line")):
-        errors += _spoil(f"{name} starts {SLIP_IN} in toward {{}}", _ACROSS, {mark: (_SLIP_MM, 0.0)})
-    return (*errors, *(_spoil_catchers_box() if "C1" in plan.stations else ()))
-
-
-def _spoil(name: str, words: tuple[str, str], moves: Mapping[str, PointMm]) -> list[CrewError]:
-    """The same moves one way and the other, each named with its word in the place of {}."""
-    return [
-        CrewError(name.format(word), {mark: (way * x, way * y) for mark, (x, y) in moves.items()})
-        for way, word in zip((1, -1), words, strict=True)
+    """Every error of the list that the plan of a plate area can have, the likelier kinds first."""
+    spoilt = [
+        *_move_corners(plan),
+        *(error for box in _BOXES for error in _spoil_box(plan, *box)),
+        *_spoil_boxes(plan, read_plate_dimensions(dimensions)),
+        *_spoil_all(plan),
+        *(_spoil_catchers_box() if "C1" in plan.stations else ()),
     ]
+    order = (CORNER, SHIFTED, SIZED, TURNED, BOTH, ALL, LINE, CATCHER)
+    return tuple(sorted(spoilt, key=lambda error: order.index(error.kind)))
 
 
-def _turn(plan: Plan, name: str, marks: Iterable[str], centre: PointMm) -> list[CrewError]:
+def _spoil(
+    kind: str, name: str, words: tuple[str, str], marks: Iterable[str], move_in: tuple[float, float]
+) -> Iterator[CrewError]:
+    """Marks moved by inches one way and the other, each named with its word in the place of {}."""
+    for way, word in zip((INCH_MM, -INCH_MM), words, strict=True):
+        moves = dict.fromkeys(marks, (way * move_in[0], way * move_in[1]))
+        yield CrewError(kind, name.format(word), moves)
+
+
+def _turn(plan: Plan, kind: str, name: str, marks: Sequence[str], centre: PointMm) -> Iterator[CrewError]:
     """Stations turned about a point, counter-clockwise and clockwise."""
-    errors = []
     for degrees in (TURN_DEG, -TURN_DEG):
         cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
-        moves = {}
-        for mark in marks:
-            x, y = plan.stations[mark].x_mm - centre[0], plan.stations[mark].y_mm - centre[1]
-            moves[mark] = (x * cos - y * sin - x, x * sin + y * cos - y)
-        errors.append(CrewError(name.format(f"{degrees:+g}"), moves))
-    return errors
+        arms = {m: (plan.stations[m].x_mm - centre[0], plan.stations[m].y_mm - centre[1]) for m in marks}
+        moves = {mark: (x * cos - y * sin - x, x * sin + y * cos - y) for mark, (x, y) in arms.items()}
+        yield CrewError(kind, name.format(f"{degrees:+g}"), moves)
 
 
-def _spoil_box(plan: Plan, letter: str, sign: int, name: str) -> list[CrewError]:
-    marks = [f"{letter}{number}" for number in (1, 2, 3, 4)]
-    inner_back, outer_back, outer_front, inner_front = marks
+def _move_corners(plan: Plan) -> Iterator[CrewError]:
+    for mark in plan.stations:
+        for degrees in range(0, 360 if mark[0] in "FTCL" else 0, 45):
+            turn, far = math.radians(degrees), CORNER_IN * INCH_MM
+            move = (far * math.cos(turn), far * math.sin(turn))
+            yield CrewError(CORNER, f"{mark} 1/2 in off at {degrees}°", {mark: move})
+
+
+def _spoil_box(plan: Plan, letter: str, sign: int, box: str) -> Iterator[CrewError]:
+    for kind, name, words, corners, (across, along) in _BOX_ERRORS:
+        marks = [f"{letter}{number}" for number in corners]
+        yield from _spoil(kind, name.format(box, "{}"), words, marks, (sign * across, along))
+    marks = [f"{letter}{number}" for number in _OUTWARD]
     points = [(plan.stations[mark].x_mm, plan.stations[mark].y_mm) for mark in marks]
     centre = sum(x for x, _ in points) / 4, sum(y for _, y in points) / 4
-    size, too, out = f"{name} {SIZE_SLIP_IN} in too {{}}", ("long", "short"), sign * _SIZE_SLIP_MM
-    front = dict.fromkeys((inner_front, outer_front), (0.0, _SIZE_SLIP_MM))
-    back = dict.fromkeys((inner_back, outer_back), (0.0, -_SIZE_SLIP_MM))
-    lengths = zip(_spoil(f"{size} in front", too, front), _spoil(f"{size} behind", too, back), strict=True)
-    aside = (sign * _SLIP_MM, 0.0)
-    inner_line = f"inner line of the {name} {SLIP_IN} in too {{}} the plate"
-    return [
-        *_spoil(f"{name} {SLIP_IN} in {{}}", _ALONG, dict.fromkeys(marks, (0.0, _SLIP_MM))),
-        *_spoil(f"{name} {SLIP_IN} in {{}} the plate", ("away from", "toward"), dict.fromkeys(marks, aside)),
-        *_turn(plan, f"{name} turned {{}}°", marks, centre),
-        *(error for pair in lengths for error in pair),
-        *_spoil(size, ("wide", "narrow"), dict.fromkeys((outer_back, outer_front), (out, 0.0))),
-        *_spoil(inner_line, ("far from", "near"), dict.fromkeys((inner_back, inner_front), aside)),
-    ]
+    yield from _turn(plan, TURNED, f"{box} turned {{}}°", marks, centre)
 
 
-def _spoil_boxes(plan: Plan, plate: PlateDimensions) -> list[CrewError]:
-    """Both boxes wrong in the same way."""
-    marks = [f"{letter}{number}" for letter, _, _ in _SIDES for number in (1, 2, 3, 4)]
-    half, width = to_mm(plate.half_plate), to_mm(plate.line_width)
-    corners = ((1, -1, -1), (2, 1, -1), (3, 1, 1), (4, -1, 1))
-    larger = {
-        f"{s}{n}": (sign * out * width, ahead * width) for s, sign, _ in _SIDES for n, out, ahead in corners
+def _spoil_boxes(plan: Plan, plate: PlateDimensions) -> Iterator[CrewError]:
+    """Both boxes wrong in the same way: centred wrong, shifted, turned, or by another template."""
+    marks = [f"{letter}{number}" for letter, _, _ in _BOXES for number in _OUTWARD]
+    half, width = float(plate.half_plate), float(plate.line_width)
+    yield from _spoil(BOTH, "both boxes centred on the plate's {}", ("tip", "front edge"), marks, (0, -half))
+    yield from _spoil(BOTH, f"both boxes {SLIP_IN} in {{}}", _ALONG, marks, (0, SLIP_IN))
+    yield from _spoil(BOTH, f"both boxes {SLIP_IN} in {{}}", _ACROSS, marks, (SLIP_IN, 0))
+    yield from _turn(plan, BOTH, "both boxes turned {}° about the plate", marks, (0.0, half * INCH_MM))
+    templates = {
+        "measured to the inside of their lines": {
+            n: (ax * width, ay * width) for n, (ax, ay) in _OUTWARD.items()
+        },
+        "by a template a foot longer": {n: (0.0, ay * 6.0) for n, (_, ay) in _OUTWARD.items()},
+        "by a template a foot narrower": {
+            n: (-12.0 if ax > 0 else 0.0, 0.0) for n, (ax, _) in _OUTWARD.items()
+        },
     }
-    centred = "both boxes centred on the plate's {}"
-    return [
-        *_spoil(centred, ("tip", "front edge"), dict.fromkeys(marks, (0.0, -half))),
-        *_spoil(f"both boxes {SLIP_IN} in {{}}", _ALONG, dict.fromkeys(marks, (0.0, _SLIP_MM))),
-        *_spoil(f"both boxes {SLIP_IN} in toward {{}}", _ACROSS, dict.fromkeys(marks, (_SLIP_MM, 0.0))),
-        *_turn(plan, "both boxes turned {}° about the plate", marks, (0.0, half)),
-        CrewError("both boxes measured to the inside of their lines", larger),
-    ]
+    for name, corners in templates.items():
+        moves = {
+            f"{f}{n}": (s * x * INCH_MM, y * INCH_MM) for f, s, _ in _BOXES for n, (x, y) in corners.items()
+        }
+        yield CrewError(BOTH, f"both boxes {name}", moves)
 
 
-def _spoil_catchers_box() -> list[CrewError]:
-    marks, half = ("C1", "C2", "C3", "C4"), _SIZE_SLIP_MM / 2
-    wider = {mark: (half if mark in ("C1", "C2") else -half, 0.0) for mark in marks}
-    size = f"catcher's box {SIZE_SLIP_IN} in too {{}}"
-    return [
-        *_spoil(f"catcher's box {SLIP_IN} in toward {{}}", _ACROSS, dict.fromkeys(marks, (_SLIP_MM, 0.0))),
-        *_spoil(size, ("wide", "narrow"), wider),
-        *_spoil(size, ("deep", "shallow"), dict.fromkeys(("C1", "C3"), (0.0, -_SIZE_SLIP_MM))),
-    ]
+def _spoil_all(plan: Plan) -> Iterator[CrewError]:
+    """All as one, where the plate itself is off; and the foul lines."""
+    every, half = [mark for mark in plan.stations if mark[0] in "FTCL"], plan.stations["P2"].y_mm / 2
+    yield from _spoil(ALL, f"all but the plate {SLIP_IN} in {{}}", _ALONG, every, (0, SLIP_IN))
+    yield from _spoil(ALL, f"all but the plate {SLIP_IN} in {{}}", _ACROSS, every, (SLIP_IN, 0))
+    yield from _turn(plan, ALL, "all but the plate turned {}°", every, (0.0, half))
+    for mark, name in (("L1", "first-base foul line"), ("L3", "third-base foul line")):
+        yield from _spoil(LINE, f"{name} starts {SLIP_IN} in {{}}", _ACROSS, [mark], (SLIP_IN, 0))
+
+
+def _spoil_catchers_box() -> Iterator[CrewError]:
+    marks, half = ("C1", "C2", "C3", "C4"), SIZE_SLIP_IN / 2 * INCH_MM
+    yield from _spoil(CATCHER, f"catcher's box {SLIP_IN} in {{}}", _ACROSS, marks, (SLIP_IN, 0))
+    for sign, word in ((1, "wide"), (-1, "narrow")):
+        wider = {mark: (sign * (half if mark in marks[:2] else -half), 0.0) for mark in marks}
+        yield CrewError(CATCHER, f"catcher's box {SIZE_SLIP_IN} in too {word}", wider)
+    rear = f"catcher's box's rear line {REAR_SLIP_IN} in too {{}}"
+    yield from _spoil(CATCHER, rear, ("deep", "near"), ("C1", "C3"), (0, -REAR_SLIP_IN))
+    yield CrewError(CATCHER, "no catcher's box painted", dict.fromkeys(marks))

@@ -46,8 +46,15 @@ UNKNOWN_TEMPERATURE_ERROR_F = 30 / math.sqrt(3)
 _HB44_UP_TO_MM = np.array([6.0, 30.0, 55.0, 80.0, 100.0]) * 12 * INCH_MM
 _HB44_MM = np.array([1 / 32, 1 / 16, 1 / 8, 3 / 16, 1 / 4]) * INCH_MM
 _ROUNDING_MM = 1e-6
-NORMAL_95 = 1.959964
-"""Half the width, in standard deviations, that holds 19 of 20."""
+ELLIPSE_FACTOR = 2.447747
+"""Standard ellipse to the one that holds 19 of 20: the root of chi-square's 5.991 for two degrees of freedom."""
+LIMIT_FACTOR = 3.290527
+"""Standard deviation to the bound that holds 999 of 1000, of a normal distribution."""
+
+
+def round_up_mm(mm: float) -> float:
+    """A bound as a tape shows it: to the next 1/16 in up, mm."""
+    return math.ceil(mm / STEP.float_mm - 1e-6) * STEP.float_mm
 
 
 def find_metal_tolerance_mm(length_mm: Floats) -> Floats:

@@ -10,8 +10,8 @@ value is told with it as one of these.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cache
 
@@ -19,7 +19,7 @@ import numpy as np
 from scipy.stats import chi2
 
 from pocketref.tape.error_model import Floats
-from pocketref.tape.network import Network, Solution, cut_blocks, solve_network
+from pocketref.tape.network import Network, Solution, solve_network
 from pocketref.tape.readings import PLATE_MARKS
 
 FALSE_ALARMS = 0.005
@@ -28,9 +28,14 @@ RIVAL = float(chi2.ppf(0.999, 1))
 """What gains less than this beyond a rival is no better than it: Baarda's 0.1 %."""
 _MOST_CAUSES = 16
 """A plate area has 14 stations that can be off; a file of nonsense must not hold a crew up. Our own figure."""
-_MOST_SOLVED = 6
-_HOPEFUL = 0.3
+_FEW_LEFT_OUT, _MOST_SHARE = 3, 4
+"""Where more readings than one in so many had to be left out, the sheet is at fault: our own figures."""
+_FEW_BESIDE = 2
+"""With more places off beside it, the tape doesn't explain the readings: our own figure."""
+_MOST_SOLVED, _HOPEFUL = 6, 0.3
 """So many places are solved anew, as far moves bend the slopes: those that by slopes gain this share of the best."""
+UNCHECKED = 1e-4
+"""A reading that the rest holds less firmly than by this share of its weight is checked by nothing: our own figure."""
 SHAPES = {
     "first-base-side box": ("F1", "F2", "F3", "F4"),
     "third-base-side box": ("T1", "T2", "T3", "T4"),
@@ -57,23 +62,35 @@ TAPE_KINDS = (Kind.FACTOR, Kind.OFFSET)
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """One thing that may be wrong: of a misread `reading` is its number, of the rest `name` says what."""
+    """One thing that may be wrong."""
 
     kind: Kind
     name: str
-    size: int
-    """How many directions it adds."""
+    marks: tuple[str, ...] = ()
+    """The stations that it moves."""
     reading: int = -1
+    """The number of a misread."""
+    aim: Floats = field(default_factory=lambda: np.zeros((0, 1)), compare=False)
+    """The directions in which it lets the unknowns go, (unknowns, size)."""
     gain: float = 0.0
     """How much it lowers the sum of squares beyond its critical value."""
     rivals: tuple[Cause, ...] = ()
     """What explains the readings as well."""
 
     @property
+    def size(self) -> int:
+        """How many amounts it adds."""
+        return int(self.aim.shape[1])
+
+    @property
+    def every(self) -> tuple[Cause, ...]:
+        """It and its rivals."""
+        return (self, *self.rivals)
+
+    @property
     def is_doubt(self) -> bool:
         """Whether a misread and something else, or several misreads, explain the readings alike."""
-        every = (self, *self.rivals)
-        return len(every) > 1 and any(cause.kind is Kind.MISREAD for cause in every)
+        return bool(self.rivals) and any(cause.kind is Kind.MISREAD for cause in self.every)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,14 +98,38 @@ class Explanation:
     """Causes in the order they were found, and the network solved with them."""
 
     network: Network
+    places: tuple[Cause, ...]
+    """Everything but single readings that may be wrong."""
     causes: tuple[Cause, ...]
     solution: Solution
-    is_settled: bool
+    is_settled: bool = False
     """Whether nothing is left to explain."""
 
-    def list_left_out(self) -> tuple[int, ...]:
-        """The readings that count for nothing."""
-        return _list_left_out(self.causes)
+    @property
+    def added(self) -> list[Cause]:
+        """The causes that let unknowns go."""
+        return [cause for cause in self.causes if cause.kind is not Kind.MISREAD and not cause.is_doubt]
+
+    @property
+    def left_out(self) -> tuple[int, ...]:
+        """The readings that count for nothing: misread, or doubted."""
+        one = (each for cause in self.causes for each in (cause.every if cause.is_doubt else (cause,)))
+        return tuple(dict.fromkeys(each.reading for each in one if each.kind is Kind.MISREAD))
+
+    def solve(self, *more: Cause) -> Explanation:
+        """The same with more causes, solved anew."""
+        found = replace(self, causes=(*self.causes, *more))
+        directions = np.hstack([cause.aim for cause in found.added]) if found.added else None
+        return replace(found, solution=solve_network(self.network, directions, found.left_out))
+
+    def measure(self, cause: Cause) -> tuple[Floats, Floats]:
+        """The amounts of one of its causes, and their covariance."""
+        if cause.kind is Kind.MISREAD:
+            start = sum(each.size for each in self.added) + self.left_out.index(cause.reading)
+        else:
+            start = sum(each.size for each in self.added[: self.added.index(cause)])
+        own = slice(len(self.network.spread) + start, len(self.network.spread) + start + cause.size)
+        return self.solution.added[start : start + cause.size], self.solution.cofactor[own, own]
 
 
 @cache
@@ -97,104 +138,76 @@ def find_critical(size: int, readings: int) -> float:
     return float(chi2.ppf(1 - FALSE_ALARMS / readings, size))
 
 
+def begin(network: Network) -> Explanation:
+    """Nothing explained yet."""
+    return Explanation(network, tuple(_list_places(network)), (), solve_network(network))
+
+
 def explain(network: Network) -> Explanation:
-    """Everything that the readings say is wrong."""
-    found = Explanation(network, (), solve_network(network), is_settled=False)
+    """Everything that the readings say is wrong.
+
+    The tape is named only where it explains the readings: not beside many corners that are off all the same.
+    """
+    start = begin(network)
+    found = _explain(start)
+    of_tape = [cause for cause in found.added if cause.kind in (*TAPE_KINDS, Kind.FIELD)]
+    if of_tape and len(found.added) - len(of_tape) > _FEW_BESIDE:
+        places = tuple(cause for cause in start.places if cause.kind not in (*TAPE_KINDS, Kind.FIELD))
+        other = _explain(replace(start, places=places))
+        return other if other.is_settled else found
+    return found
+
+
+def _explain(found: Explanation) -> Explanation:
+    """Taking what gains most, one after another, until nothing does."""
+    network = found.network
     for _ in range(_MOST_CAUSES):
         cause = _find_cause(found)
         if cause is None:
             return replace(found, is_settled=True)
-        found = _drop_idle(_solve(network, (*found.causes, cause)))
+        found = _drop_idle(found.solve(cause))
+        if len(found.left_out) > max(_FEW_LEFT_OUT, len(network.read_mm) // _MOST_SHARE):
+            break
     return found
-
-
-def _solve(network: Network, causes: tuple[Cause, ...]) -> Explanation:
-    added = [_direct(network, cause) for cause in causes if _is_added(cause)]
-    directions = np.hstack(added) if added else None
-    solution = solve_network(network, directions, _list_left_out(causes))
-    return Explanation(network, causes, solution, is_settled=False)
-
-
-def _is_added(cause: Cause) -> bool:
-    return cause.kind is not Kind.MISREAD and not cause.is_doubt
-
-
-def _list_left_out(causes: Sequence[Cause]) -> tuple[int, ...]:
-    doubted = (one for cause in causes for one in (cause, *cause.rivals) if cause.is_doubt)
-    misread = (cause for cause in causes if not cause.is_doubt)
-    return tuple(dict.fromkeys(one.reading for one in (*misread, *doubted) if one.kind is Kind.MISREAD))
-
-
-def _direct(network: Network, cause: Cause) -> Floats:
-    """The directions that a cause adds, (unknowns, size)."""
-    size = len(network.spread)
-    if cause.kind in TAPE_KINDS:
-        return np.eye(size)[:, [size - 2 if cause.kind is Kind.FACTOR else size - 1]]
-    if cause.kind is Kind.STATION:
-        return np.eye(size)[:, _list_loose(network, cause.name)]
-    marks = _list_field(network) if cause.kind is Kind.FIELD else SHAPES[cause.name]
-    rows = np.array([network.marks.index(mark) for mark in marks])
-    points = network.planned_mm[rows]
-    moves = np.zeros((size, 1 if cause.kind is Kind.FIELD else 3))
-    if cause.kind is Kind.FIELD:
-        origin = network.planned_mm[network.marks.index("A")]
-        moves[2 * rows, 0], moves[2 * rows + 1, 0] = ((points - origin) / 1000).T
-        return moves
-    arm = points - points.mean(axis=0)
-    moves[2 * rows, 0], moves[2 * rows + 1, 1] = 1.0, 1.0
-    moves[2 * rows, 2], moves[2 * rows + 1, 2] = -arm[:, 1] / 1000, arm[:, 0] / 1000
-    return moves
-
-
-def _list_loose(network: Network, mark: str) -> list[int]:
-    """The numbers of a station's unknowns that are not held."""
-    at = 2 * network.marks.index(mark)
-    return [number for number in (at, at + 1) if network.spread[number] > 0]
-
-
-def _list_field(network: Network) -> tuple[str, ...]:
-    return tuple(mark for mark in network.marks if mark not in PLATE_MARKS)
 
 
 def _find_cause(found: Explanation) -> Cause | None:
     """What gains most beyond its critical value, with its rivals; None if nothing gains."""
-    network, weighed = found.network, weigh_all(found)
+    weighed = weigh_all(found)
     if not weighed:
         return None
-    solved, tries = [], 0
-    for cause in weighed:
-        is_hopeful = cause.gain > _HOPEFUL * weighed[0].gain
-        if is_hopeful and cause.kind in (Kind.STATION, Kind.SHAPE) and tries < _MOST_SOLVED:
-            tries += 1
-            gain = found.solution.square - _solve(network, (*found.causes, cause)).solution.square
-            solved.append(replace(cause, gain=gain - _need(network, cause.size)))
-        else:
-            solved.append(cause)
-    best, *others = sorted(solved, key=lambda cause: -cause.gain)
+    hopeful = [cause for cause in weighed if cause.gain > _HOPEFUL * weighed[0].gain]
+    for cause in [each for each in hopeful if each.kind in (Kind.STATION, Kind.SHAPE)][:_MOST_SOLVED]:
+        gain = found.solution.square - found.solve(cause).solution.square - _need(found, cause)
+        weighed[weighed.index(cause)] = replace(cause, gain=gain)
+    best, *others = sorted(weighed, key=lambda cause: -cause.gain)
     rivals = tuple(other for other in others if other.gain > best.gain - RIVAL)
     return replace(best, rivals=rivals) if best.gain > 0 else None
 
 
+def _need(found: Explanation, cause: Cause) -> float:
+    return find_critical(cause.size, len(found.network.read_mm))
+
+
 def weigh_all(found: Explanation) -> list[Cause]:
     """Every single thing more that would explain the readings better, by slopes; what gains most first."""
-    return sorted((*_weigh_misreads(found), *_weigh_places(found)), key=lambda cause: -cause.gain)
+    weighed = (replace(cause, gain=gain - _need(found, cause)) for cause, gain in _weigh(found))
+    return sorted((cause for cause in weighed if cause.gain > 0), key=lambda cause: -cause.gain)
 
 
-def _need(network: Network, size: int) -> float:
-    return find_critical(size, len(network.read_mm))
-
-
-def _weigh_misreads(found: Explanation) -> Iterator[Cause]:
-    """Each reading as a misread: w² of data snooping."""
+def _weigh(found: Explanation) -> Iterator[tuple[Cause, float]]:
+    """Each reading as a misread, by w² of data snooping; each place and the tape, let go of what was known of it."""
     network, solution = found.network, found.solution
     force, hold = weigh_residuals(network, solution)
-    own = np.diag(network.weight)
-    firm = hold > 1e-4 * own
-    gains = np.where(firm, force**2 / np.where(firm, hold, 1.0), 0.0)
-    need = _need(network, 1)
-    for index in np.flatnonzero(gains > need).tolist():
-        name = f"{network.marks[network.starts[index]]}-{network.marks[network.ends[index]]}"
-        yield Cause(Kind.MISREAD, name, 1, index, float(gains[index]) - need)
+    firm = hold > UNCHECKED * np.diag(network.weight)
+    squares = np.where(firm, force**2 / np.where(firm, hold, 1.0), 0.0)
+    for index, square in enumerate(squares.tolist()):
+        yield Cause(Kind.MISREAD, network.name_pull(index), (), index), square
+    known = np.where(network.spread == 0, 0.0, 1 / np.where(network.spread == 0, 1.0, network.spread) ** 2)
+    drawn = known * solution.own
+    held = np.diag(known) - known[:, None] * solution.covariance * known
+    for cause in found.places:
+        yield cause, _gain(cause.aim.T @ drawn, cause.aim.T @ held @ cause.aim)
 
 
 def weigh_residuals(network: Network, solution: Solution) -> tuple[Floats, Floats]:
@@ -204,70 +217,44 @@ def weigh_residuals(network: Network, solution: Solution) -> tuple[Floats, Float
     return network.weight @ solution.left_mm, hold
 
 
-def _weigh_places(found: Explanation) -> Iterator[Cause]:
-    """Stations, shapes, the field and the tape: each as a direction let go of what was known beforehand."""
-    network, solution = found.network, found.solution
-    spread = network.spread
-    known = np.where(spread == 0, 0.0, 1 / np.where(spread == 0, 1.0, spread) ** 2)
-    force = known * solution.own
-    hold = np.diag(known) - known[:, None] * solution.covariance * known
-    count = len(network.marks)
-    gains = _gain(force[:-2].reshape(count, 2), cut_blocks(hold, count))
-    taken = {(cause.kind, cause.name) for cause in found.causes}
-    for cause in _list_places(network):
-        if (cause.kind, cause.name) in taken:
-            continue
-        if cause.kind is Kind.STATION:
-            gain = gains[network.marks.index(cause.name)]
-        else:
-            aim = _direct(network, cause)
-            gain = _gain(aim.T @ force, aim.T @ hold @ aim)
-        if gain > _need(network, cause.size):
-            yield replace(cause, gain=float(gain) - _need(network, cause.size))
-
-
-def _gain(pull: Floats, firm: Floats) -> Floats:
-    """pullᵀ firm⁻¹ pull, of one or of many; directions that nothing holds gain nothing."""
+def _gain(pull: Floats, firm: Floats) -> float:
+    """pullᵀ firm⁻¹ pull; directions that nothing holds gain nothing."""
     values, vectors = np.linalg.eigh(firm)
-    is_firm = values > 1e-9 * np.maximum(values[..., -1:], 1e-12)
-    along = np.einsum("...ji,...j->...i", vectors, pull)
-    gain: Floats = np.where(is_firm, along**2 / np.where(is_firm, values, 1.0), 0.0).sum(axis=-1)
-    return gain
-
-
-def _list_places(network: Network) -> Iterator[Cause]:
-    touched = {network.marks[index] for index in np.union1d(network.starts, network.ends).tolist()}
-    for mark in network.marks:
-        size = len(_list_loose(network, mark))
-        if mark in touched and size:
-            yield Cause(Kind.STATION, mark, size)
-    for name, marks in SHAPES.items():
-        if touched.issuperset(marks):
-            yield Cause(Kind.SHAPE, name, 3)
-    yield Cause(Kind.FACTOR, "factor", 1)
-    yield Cause(Kind.OFFSET, "offset", 1)
-    if len(_list_field(network)) > 1:
-        yield Cause(Kind.FIELD, "field", 1)
+    is_firm = values > 1e-9 * max(float(values[-1]), 1e-12)
+    along = vectors.T @ pull
+    return float((along[is_firm] ** 2 / values[is_firm]).sum())
 
 
 def _drop_idle(found: Explanation) -> Explanation:
     """The same without causes that later ones leave nothing to explain; what was left out is so put back."""
-    network, size = found.network, len(found.network.spread)
-    added = sum(cause.size for cause in found.causes if _is_added(cause))
-    left_out = found.list_left_out()
-    column, idle = 0, []
-    for cause in found.causes[:-1]:
-        if cause.is_doubt:
-            continue
-        if cause.kind is Kind.MISREAD:
-            start = added + left_out.index(cause.reading)
-        else:
-            start, column = column, column + cause.size
-        part, own = slice(start, start + cause.size), slice(size + start, size + start + cause.size)
-        amount = found.solution.added[part]
-        gain = float(amount @ np.linalg.solve(found.solution.cofactor[own, own], amount))
-        if gain < _need(network, cause.size):
-            idle.append(cause)
-    if not idle:
-        return found
-    return _solve(network, tuple(cause for cause in found.causes if cause not in idle))
+    kept = [found.causes[-1]]
+    for cause in found.causes[-2::-1]:
+        amount, covariance = (np.zeros(0), np.zeros((0, 0))) if cause.is_doubt else found.measure(cause)
+        if cause.is_doubt or float(amount @ np.linalg.solve(covariance, amount)) >= _need(found, cause):
+            kept.append(cause)
+    return found if len(kept) == len(found.causes) else replace(found, causes=tuple(kept[::-1])).solve()
+
+
+def _list_places(network: Network) -> Iterator[Cause]:
+    """Stations, shapes, the field and the tape, with the directions in which each would let unknowns go."""
+    unit = np.eye(len(network.spread))
+    touched = {network.marks[index] for index in np.union1d(network.starts, network.ends).tolist()}
+    for index, mark in enumerate(network.marks):
+        loose = [number for number in (2 * index, 2 * index + 1) if network.spread[number] > 0]
+        if mark in touched and loose:
+            yield Cause(Kind.STATION, mark, (mark,), aim=unit[:, loose])
+    for name, marks in SHAPES.items():
+        if touched.issuperset(marks):
+            rows = np.array([network.marks.index(mark) for mark in marks])
+            arm = (network.planned_mm[rows] - network.planned_mm[rows].mean(axis=0)) / 1000
+            x, y = unit[:, 2 * rows], unit[:, 2 * rows + 1]
+            turn = y @ arm[:, 0] - x @ arm[:, 1]
+            yield Cause(Kind.SHAPE, name, marks, aim=np.column_stack([x.sum(axis=1), y.sum(axis=1), turn]))
+    yield Cause(Kind.FACTOR, "the tape", aim=unit[:, [-2]])
+    yield Cause(Kind.OFFSET, "the tape", aim=unit[:, [-1]])
+    field_marks = tuple(mark for mark in network.marks if mark not in PLATE_MARKS)
+    if len(field_marks) > 1:
+        rows = np.array([network.marks.index(mark) for mark in field_marks])
+        grown = (network.planned_mm[rows] - network.planned_mm[network.marks.index("A")]) / 1000
+        aim = unit[:, 2 * rows] @ grown[:, 0] + unit[:, 2 * rows + 1] @ grown[:, 1]
+        yield Cause(Kind.FIELD, "the whole field", field_marks, aim=aim[:, None])

@@ -49,6 +49,10 @@ class Network:
         target: Floats = np.hypot(*(self.planned_mm[self.ends] - self.planned_mm[self.starts]).T)
         return target
 
+    def name_pull(self, index: int) -> str:
+        """A reading's name: its stations joined by a hyphen."""
+        return f"{self.marks[self.starts[index]]}-{self.marks[self.ends[index]]}"
+
     def predict(self, unknowns: Floats) -> tuple[Floats, Floats]:
         """The readings that unknowns would give, and how they change with each, (readings, unknowns)."""
         points = self.planned_mm + unknowns[:-2].reshape(-1, 2)
@@ -189,7 +193,7 @@ def find_places(network: Network, solution: Solution, freed: Sequence[str]) -> t
     """How far off its plan each station is by its own pulls, mm, and the covariance: (stations, 2), (stations, 2, 2).
 
     What was expected of it is taken out: the information of its own pulls is that of the solution less that of the
-    expectation. Stations that are `freed` were expected nowhere.
+    expectation. Stations that are `freed`, alone or with a shape, were expected nowhere.
     """
     count, size = len(network.marks), len(solution.own)
     mix = np.hstack([np.eye(size), solution.shift])
@@ -200,10 +204,8 @@ def find_places(network: Network, solution: Solution, freed: Sequence[str]) -> t
     blocks[:, at, at] += np.where(held, 1e-12, 0.0)
     known = np.where(held, 0.0, 1 / np.where(held, 1.0, spread) ** 2)
     known[[network.marks.index(mark) for mark in freed]] = 0.0
-    off = solution.unknowns[:-2].reshape(count, 2)
-    moved = off - solution.own[:-2].reshape(count, 2)
     whole = np.linalg.inv(blocks)
-    aim = np.einsum("sij,sj->si", whole, off) - known * moved
+    aim = np.einsum("sij,sj->si", whole, solution.unknowns[:-2].reshape(count, 2))
     whole[:, at, at] -= known
     values, vectors = np.linalg.eigh(whole)
     values = 1 / np.maximum(values, FREE_MM**-2)

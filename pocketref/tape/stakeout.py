@@ -118,8 +118,8 @@ class _Ground:
         """A station's covariance, and its covariance with all that is set."""
         aims, own, leans = self.aim(mark, pins)
         together = np.diag(own) + leans @ self.covariance @ leans.T
-        weights = 1 / np.diag(together)
-        taking = np.linalg.inv((aims * weights[:, None]).T @ aims) @ (aims * weights[:, None]).T
+        errors = np.sqrt(np.diag(together))
+        taking = cross_tapes(aims, errors) @ (aims / errors[:, None] ** 2).T
         return taking @ together @ taking.T, taking @ leans @ self.covariance
 
     def set(self, mark: str, covariance: Floats, shared: Floats) -> None:

@@ -8,37 +8,36 @@ single misread can have put it there, left where the readings don't show it off,
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from functools import cached_property
+from itertools import combinations
 
 import numpy as np
 from scipy.stats import chi2, norm
 
 from pocketref.field.plan import Plan
 from pocketref.field.pulls import Pull, pulls
-from pocketref.tape.error_model import HONEST, STEEL, Floats, Tape
-from pocketref.tape.explain import SHAPES, TAPE_KINDS, Cause, Explanation, Kind, explain, weigh_residuals
-from pocketref.tape.network import Network, construct_network, find_places, solve_network
+from pocketref.tape.error_model import ELLIPSE_FACTOR, HONEST, STEEL, Floats, Tape
+from pocketref.tape.explain import TAPE_KINDS, UNCHECKED, Cause, Explanation, Kind, explain, weigh_residuals
+from pocketref.tape.network import construct_network, find_places
 from pocketref.tape.readings import PLATE_MARKS, Reading, check_readings, choose_frame
-from pocketref.units.length import Length
+from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_feet_inches
 
-ELLIPSE_FACTOR = float(np.sqrt(chi2.ppf(0.95, 2)))
-"""Standard ellipse to 95 % ellipse: √5.991."""
-_SHOWN = float(chi2.ppf(0.999, 2))
-"""A station whose place is less significant than this is not shown to be off."""
+_SHOWN = float(chi2.ppf(0.99, 2))
+"""A station whose place is less significant than this is not shown to be off: our own figure."""
 _ORDER = float(norm.ppf(0.95))
 _SILENT = float(norm.ppf(0.995))
 """A station that is off passes where so many standard errors more leave it in its tolerance: 1 in 200 is missed."""
 _LOOSE = 4.0
 """A station known worse than to this many tolerances, as a standard error, is not known: our own figure."""
-_ALONG_MM = 3.0
-"""A shape's corners that move alike to this are told one move: 1/8 in, our own figure."""
+_ALIKE_MM = 3 / 16 * INCH_MM
+"""A shape's corners whose moves lie this near their mean are moved as one: our own figure."""
 _WORST = 4
-_UNCHECKED = 1e-4
+_SWAPPED = 0.2
+"""Two misreads are a swap where each is the difference of their targets but for this share of it: our own figure."""
 
 
 LEAST_MOVE = Length(Fraction(1, 8))
@@ -54,13 +53,11 @@ class Move:
 
     def write(self, denominator: int = 16) -> str:
         """The move in field words, such as "2 1/4 in toward the pitcher, 3/4 in toward third"; else "no move"."""
-        ways = (
-            (self.toward_pitcher, "the pitcher", "the backstop"),
-            (self.toward_first, "first", "third"),
-        )
+        ahead = (self.toward_pitcher, "the pitcher", "the backstop")
+        ways = (ahead, (self.toward_first, "first", "third"))
         parts = [
-            f"{write_feet_inches(abs(amount), denominator)} toward {ahead if amount.inches > 0 else back}"
-            for amount, ahead, back in ways
+            f"{write_feet_inches(abs(amount), denominator)} toward {one if amount.inches > 0 else other}"
+            for amount, one, other in ways
             if abs(amount).inches >= LEAST_MOVE.inches
         ]
         return ", ".join(parts) or "no move"
@@ -109,8 +106,18 @@ class FoundStation:
     @property
     def move(self) -> Move:
         """How to bring it to its planned place."""
-        across, along = self.off_mm
-        return Move(*(Length(Length.from_mm(Fraction(-amount)).inches) for amount in (along, across)))
+        return _turn_back(*self.off_mm)
+
+
+def _turn_back(across_mm: float, along_mm: float) -> Move:
+    return Move(*(Length(Length.from_mm(Fraction(-amount)).inches) for amount in (along_mm, across_mm)))
+
+
+def find_shared_move(stations: Sequence[FoundStation]) -> Move | None:
+    """The one move that brings all to their places, near enough; None if they turn or stretch."""
+    off = np.array([found.off_mm for found in stations])
+    middle = off.mean(axis=0)
+    return _turn_back(*middle.tolist()) if float(np.abs(off - middle).max()) <= _ALIKE_MM else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,8 +157,8 @@ class Misread:
 
 
 @dataclass(frozen=True, slots=True)
-class Doubt:
-    """One of these pulls is misread, or one of these stations or shapes is off: the readings can't say which."""
+class OneOf:
+    """One of these pulls is misread, or one of these places is off: the readings can't say which."""
 
     pulls: tuple[str, ...]
     places: tuple[str, ...]
@@ -162,29 +169,11 @@ class TapeReport:
     """Everything that readings say of a plan, in the order of the readings."""
 
     plan: Plan
+    tolerance: Length
     readings: tuple[Reading, ...]
     explanation: Explanation
     stations: Mapping[str, FoundStation]
     tape: TapeFault | None
-    misreads: tuple[Misread, ...]
-    swapped: tuple[tuple[str, str], ...]
-    """Misread pulls that read as if written in each other's place."""
-    doubts: tuple[Doubt, ...]
-    together: Mapping[str, tuple[str, ...]]
-    """Shapes that are moved whole, with their stations."""
-    worst: tuple[str, ...]
-    """Where the readings disagree beyond what can be explained, the pulls that do so most."""
-    second_pull: Pull | None
-    """What to tape with a second tape; None where that is not asked for."""
-    field_thousandths: float
-    """How much larger than planned the whole field is, in thousandths; 0 where the readings don't say so."""
-
-    def list_residuals(self) -> tuple[Residual, ...]:
-        """Each reading against the field as found, in order."""
-        found = self.explanation
-        sizes = _standardise(found)
-        rows = zip(found.network.target_mm.tolist(), found.solution.left_mm.tolist(), sizes, strict=True)
-        return tuple(Residual(target, -left, size) for target, left, size in rows)
 
     @property
     def is_settled(self) -> bool:
@@ -196,7 +185,80 @@ class TapeReport:
         """Whether nothing is to be moved, taped again or checked."""
         tape_is_fine = self.tape is None or self.tape.is_harmless
         stations = all(found.verdict in LEAVE for found in self.stations.values())
-        return stations and tape_is_fine and self.is_settled and not (self.misreads or self.doubts)
+        return stations and tape_is_fine and self.is_settled and not self.explanation.left_out
+
+    @property
+    def misreads(self) -> tuple[Misread, ...]:
+        """The pulls that are misread and were left out, the likeliest first."""
+        causes = (c for c in self.explanation.causes if c.kind is Kind.MISREAD and not c.is_doubt)
+        return tuple(Misread(c.name, c.reading, float(self.explanation.measure(c)[0][0])) for c in causes)
+
+    @property
+    def swapped(self) -> tuple[tuple[str, str], ...]:
+        """Pairs of misreads that read as if written in each other's place."""
+        target = self.explanation.network.target_mm
+        pairs = []
+        for first, second in combinations(self.misreads, 2):
+            apart = float(target[second.index] - target[first.index])
+            if max(abs(first.by_mm - apart), abs(second.by_mm + apart)) < _SWAPPED * abs(apart):
+                pairs.append((first.name, second.name))
+        return tuple(pairs)
+
+    @property
+    def doubts(self) -> tuple[OneOf, ...]:
+        """What explains the readings alike."""
+        return tuple(
+            OneOf(
+                tuple(each.name for each in cause.every if each.kind is Kind.MISREAD),
+                tuple(dict.fromkeys(each.name for each in cause.every if each.kind is not Kind.MISREAD)),
+            )
+            for cause in self.explanation.causes
+            if cause.is_doubt
+        )
+
+    @property
+    def together(self) -> Mapping[str, tuple[str, ...]]:
+        """Shapes that are moved whole, with their stations."""
+        out = set(self.list_stations(PlaceVerdict.OUT))
+        shapes = (cause for cause in self.explanation.added if cause.kind is Kind.SHAPE)
+        return {cause.name: cause.marks for cause in shapes if out.issuperset(cause.marks)}
+
+    @property
+    def worst(self) -> tuple[str, ...]:
+        """The pulls that disagree most with all that was explained."""
+        sizes = [-abs(residual.errors or 0.0) for residual in self.list_residuals()]
+        order = sorted(range(len(sizes)), key=sizes.__getitem__)[:_WORST]
+        return tuple(self.readings[index].name for index in order)
+
+    @property
+    def second_pull(self) -> Pull | None:
+        """What to tape with a second tape; None where that is not asked for."""
+        if self.tape is None or self.tape.is_proved or self.tape.is_harmless:
+            return None
+        taped = {reading.pair for reading in self.readings}
+        usual = [
+            pull for pull in pulls(self.plan) if frozenset((pull.from_station, pull.to_station)) in taped
+        ]
+        return max(usual, key=lambda pull: pull.length_mm, default=None)
+
+    @property
+    def field_thousandths(self) -> float:
+        """How much larger than planned the whole field is, in thousandths; 0 where the readings don't say so."""
+        grown = [cause for cause in self.explanation.added if cause.kind is Kind.FIELD]
+        is_told = grown and (self.tape is None or self.tape.is_proved)
+        return float(self.explanation.measure(grown[0])[0][0]) if is_told else 0.0
+
+    def list_residuals(self) -> tuple[Residual, ...]:
+        """Each reading against the field as found, in order."""
+        network, solution = self.explanation.network, self.explanation.solution
+        force, hold = weigh_residuals(network, solution)
+        sizes = -force / np.sqrt(np.maximum(hold, 1e-12))
+        checked = hold > UNCHECKED * np.diag(network.weight)
+        columns = (network.target_mm, -solution.left_mm, sizes, checked)
+        rows = zip(*(column.tolist() for column in columns), strict=True)
+        return tuple(
+            Residual(target, left, size if is_told else None) for target, left, size, is_told in rows
+        )
 
     def list_stations(self, *verdicts: PlaceVerdict) -> tuple[str, ...]:
         """The marks of the stations with one of these verdicts."""
@@ -211,114 +273,30 @@ def judge_tape(plan: Plan, readings: Sequence[Reading], tolerance: Length, tape:
     found = explain(construct_network(plan.stations, readings, frame, tape, honest_mm))
     fault = _find_tape_fault(found, tolerance.float_mm)
     judge = _Judge(plan, readings, found, tolerance, may_move=fault is None or fault.is_proved)
-    misreads = _list_misreads(found)
-    stations = judge.judge_stations()
-    asks = fault is not None and not fault.is_proved and not fault.is_harmless
-    return TapeReport(
-        plan,
-        tuple(readings),
-        found,
-        stations,
-        fault,
-        misreads,
-        _find_swapped(found.network, misreads),
-        judge.doubts,
-        _find_together(found, stations),
-        () if found.is_settled else _list_worst(found),
-        max(
-            (pull for pull in judge.usual if pull.name in judge.taped),
-            key=lambda p: p.length_mm,
-            default=None,
-        )
-        if asks
-        else None,
-        _measure_field(found) if fault is None or fault.is_proved else 0.0,
-    )
+    return TapeReport(plan, tolerance, tuple(readings), found, dict(judge.judge_stations()), fault)
 
 
 def _find_tape_fault(found: Explanation, tolerance_mm: float) -> TapeFault | None:
-    every = {one.kind for cause in found.causes for one in (cause, *cause.rivals)}
-    kinds = tuple(dict.fromkeys(c.kind for c in found.causes if c.kind in TAPE_KINDS))
-    of_field = any(cause.kind is Kind.FIELD for cause in found.causes)
-    rival = any(
-        cause.kind is Kind.FIELD and any(rival.kind in TAPE_KINDS for rival in cause.rivals)
-        for cause in found.causes
-    )
-    if not kinds and not rival:
+    """The tape, where it or a field set out with such a tape is among the causes."""
+    network = found.network
+    at_fault = [c for c in found.added if any(each.kind in TAPE_KINDS for each in c.every)]
+    if not at_fault:
         return None
-    network, unknowns = found.network, found.solution.unknowns
-    thousandths, offset_mm = unknowns[-2:].tolist()
-    if of_field:
-        thousandths += float(found.solution.added[_find_column(found, Kind.FIELD)])
-    reach = np.max(np.hypot(*(network.planned_mm - network.planned_mm[0]).T))
-    second = bool((network.own_tape == 0).any())
-    field_perhaps = rival or Kind.FIELD in every
+    amounts = dict.fromkeys((Kind.FACTOR, Kind.OFFSET, Kind.FIELD), 0.0)
+    amounts |= {cause.kind: float(found.measure(cause)[0][0]) for cause in at_fault}
+    thousandths = amounts[Kind.FACTOR] or amounts[Kind.FIELD]
+    kinds = tuple(kind for kind in TAPE_KINDS if amounts[kind]) or (Kind.FACTOR,)
+    is_field_perhaps = any(each.kind is Kind.FIELD for cause in at_fault for each in cause.every)
+    reach_mm = float(np.hypot(*(network.planned_mm - network.planned_mm[0]).T).max())
+    has_second = bool((network.own_tape == 0).any())
     return TapeFault(
-        kinds or (Kind.FACTOR,),
-        thousandths if Kind.FACTOR in kinds or of_field else 0.0,
-        offset_mm if Kind.OFFSET in kinds else 0.0,
-        field_perhaps,
-        second and not field_perhaps,
-        (Kind.OFFSET not in kinds and abs(thousandths) / 1000 * float(reach) <= tolerance_mm),
+        kinds,
+        thousandths,
+        amounts[Kind.OFFSET],
+        is_field_perhaps,
+        is_proved=has_second and not is_field_perhaps,
+        is_harmless=Kind.OFFSET not in kinds and abs(thousandths) / 1000 * reach_mm <= tolerance_mm,
     )
-
-
-def _find_column(found: Explanation, kind: Kind) -> int:
-    column = 0
-    for cause in found.causes:
-        if cause.kind is kind:
-            return column
-        column += cause.size if cause.kind is not Kind.MISREAD and not cause.is_doubt else 0
-    raise KeyError(kind)
-
-
-def _list_misreads(found: Explanation) -> tuple[Misread, ...]:
-    firm = [cause for cause in found.causes if cause.kind is Kind.MISREAD and not cause.is_doubt]
-    order = found.list_left_out()
-    amounts = found.solution.added[len(found.solution.added) - len(order) :]
-    return tuple(Misread(c.name, c.reading, float(amounts[order.index(c.reading)])) for c in firm)
-
-
-def _find_swapped(network: Network, misreads: Sequence[Misread]) -> tuple[tuple[str, str], ...]:
-    """Pairs of misreads that come near where each other's pull should be: the targets' difference explains both."""
-    pairs = []
-    target = network.target_mm
-    for number, first in enumerate(misreads):
-        for second in misreads[number + 1 :]:
-            apart = float(target[second.index] - target[first.index])
-            if max(abs(first.by_mm - apart), abs(second.by_mm + apart)) < 0.2 * abs(apart):
-                pairs.append((first.name, second.name))
-    return tuple(pairs)
-
-
-def _find_together(found: Explanation, stations: Mapping[str, FoundStation]) -> Mapping[str, tuple[str, ...]]:
-    shapes = [cause.name for cause in found.causes if cause.kind is Kind.SHAPE and not cause.is_doubt]
-    return {
-        name: SHAPES[name]
-        for name in shapes
-        if any(stations[mark].verdict is PlaceVerdict.OUT for mark in SHAPES[name])
-    }
-
-
-def _measure_field(found: Explanation) -> float:
-    if not any(cause.kind is Kind.FIELD for cause in found.causes):
-        return 0.0
-    return float(found.solution.added[_find_column(found, Kind.FIELD)])
-
-
-def _standardise(found: Explanation) -> list[float | None]:
-    """Each reading's residual in its own standard errors."""
-    force, hold = weigh_residuals(found.network, found.solution)
-    own = np.diag(found.network.weight)
-    size = -force / np.sqrt(np.maximum(hold, 1e-12))
-    checked = (hold > _UNCHECKED * own).tolist()
-    return [value if is_checked else None for value, is_checked in zip(size.tolist(), checked, strict=True)]
-
-
-def _list_worst(found: Explanation) -> tuple[str, ...]:
-    network, sizes = found.network, [abs(size or 0.0) for size in _standardise(found)]
-    order = sorted(range(len(sizes)), key=lambda index: -sizes[index])[:_WORST]
-    return tuple(f"{network.marks[network.starts[i]]}-{network.marks[network.ends[i]]}" for i in order)
 
 
 class _Judge:
@@ -334,122 +312,77 @@ class _Judge:
         may_move: bool,
     ) -> None:
         self.plan, self.found, self.tolerance = plan, found, tolerance
-        self.names = [reading.name for reading in readings]
-        self.taped = {*self.names, *(f"{r.to_station}-{r.from_station}" for r in readings)}
-        self.may_move = may_move and found.is_settled
-        self.doubts = tuple(
-            Doubt(
-                tuple(one.name for one in (cause, *cause.rivals) if one.kind is Kind.MISREAD),
-                tuple(one.name for one in (cause, *cause.rivals) if one.kind is not Kind.MISREAD),
-            )
-            for cause in found.causes
-            if cause.is_doubt
-        )
-        self.accepted = {
-            mark for cause in found.causes if not cause.is_doubt for mark in _list_marks(cause, found.network)
-        }
-        self.freed = {c.name for c in found.causes if c.kind is Kind.STATION and not c.is_doubt}
-        self.doubted = {place for doubt in self.doubts for place in doubt.places}
-        self.off, self.covariance = find_places(found.network, found.solution, tuple(self.freed))
+        self.taped = {reading.pair for reading in readings}
+        self.may_move = may_move
+        self.moved = {mark for cause in found.added for mark in cause.marks}
+        self.off, self.covariance = find_places(found.network, found.solution, tuple(self.moved))
         self.axes = np.sqrt(np.maximum(np.linalg.eigvalsh(self.covariance)[:, 1], 0.0))
 
-    @cached_property
-    def usual(self) -> tuple[Pull, ...]:
-        return pulls(self.plan)
-
-    def judge_stations(self) -> dict[str, FoundStation]:
+    def judge_stations(self) -> Iterator[tuple[str, FoundStation]]:
+        """Every station that a reading touches."""
         network = self.found.network
-        touched = np.union1d(network.starts, network.ends).tolist()
-        return {network.marks[index]: self._judge(index) for index in touched}
+        for index in np.union1d(network.starts, network.ends).tolist():
+            mark = network.marks[index]
+            doubts = [cause for cause in self.found.causes if cause.is_doubt]
+            doubted = [c for c in doubts if any(mark in each.marks for each in c.every)]
+            off, covariance = self.off[index], self.covariance[index]
+            is_held = mark in PLATE_MARKS or not network.spread[2 * index : 2 * index + 2].any()
+            if doubted or not self.found.is_settled:
+                names = (each.name for cause in doubted for each in cause.every if each.kind is Kind.MISREAD)
+                verdict, again = PlaceVerdict.AGAIN, tuple(dict.fromkeys(names))
+            elif is_held and mark not in self.moved:
+                verdict, again = PlaceVerdict.KNOWN, ()
+            else:
+                verdict, again = self._decide(index)
+            if is_held and mark not in self.moved:
+                off, covariance = np.zeros(2), np.zeros((2, 2))
+            place, label = (float(off[0]), float(off[1])), self.plan.stations[mark].label
+            yield mark, FoundStation(mark, label, place, covariance, self.tolerance, verdict, again)
 
-    def _judge(self, index: int) -> FoundStation:
-        network = self.found.network
-        mark, tolerance_mm = network.marks[index], self.tolerance.float_mm
-        station = self.plan.stations[mark]
-        is_held = mark in PLATE_MARKS or not network.spread[2 * index : 2 * index + 2].any()
-        if is_held and mark not in self.accepted:
-            again = self._list_doubted(mark)
-            verdict = PlaceVerdict.AGAIN if mark in self.doubted else PlaceVerdict.KNOWN
-            return FoundStation(
-                mark, station.label, (0.0, 0.0), np.zeros((2, 2)), self.tolerance, verdict, again
-            )
+    def _decide(self, index: int) -> tuple[PlaceVerdict, tuple[str, ...]]:
+        mark, tolerance_mm = self.found.network.marks[index], self.tolerance.float_mm
         off, covariance = self.off[index], self.covariance[index]
-        verdict, again = self._decide(mark, index, off, covariance, tolerance_mm)
-        return FoundStation(
-            mark, station.label, (float(off[0]), float(off[1])), covariance, self.tolerance, verdict, again
-        )
-
-    def _decide(
-        self, mark: str, index: int, off: Floats, covariance: Floats, tolerance_mm: float
-    ) -> tuple[PlaceVerdict, tuple[str, ...]]:
-        if mark in self.doubted or not self.found.is_settled:
-            return PlaceVerdict.AGAIN, self._list_doubted(mark)
         if self.axes[index] > _LOOSE * tolerance_mm:
-            doubted = self._list_left_out(mark)
-            if doubted:
-                return PlaceVerdict.AGAIN, doubted
-            return PlaceVerdict.FEW, self._choose_pulls(
-                index, np.linalg.eigh(covariance)[1][:, 1], 2, repeats=False
+            out = [self.found.network.name_pull(number) for number in self.found.left_out]
+            doubted = tuple(name for name in out if mark in name.split("-"))
+            loose = np.linalg.eigh(covariance)[1][:, 1]
+            return (
+                (PlaceVerdict.AGAIN, doubted)
+                if doubted
+                else (PlaceVerdict.FEW, self._choose_pulls(index, loose))
             )
         far = float(np.hypot(off[0], off[1]))
         way: Floats = off / max(far, 1e-9)
         error = math.sqrt(max(float(way @ covariance @ way), 0.0))
         if far - _ORDER * error > tolerance_mm:
-            again = () if mark in self.accepted else self._find_upsetting(mark, index, tolerance_mm)
-            if again or not self.may_move:
-                return PlaceVerdict.AGAIN, again
-            return PlaceVerdict.OUT, ()
-        if (
-            far + _SILENT * error > tolerance_mm
-            and off @ np.linalg.pinv(covariance, hermitian=True) @ off > _SHOWN
-        ):
-            return PlaceVerdict.AGAIN, self._choose_pulls(index, way, 1, repeats=True)
+            again = () if mark in self.moved else tuple(self._find_upsetting(index))
+            return (PlaceVerdict.OUT if self.may_move and not again else PlaceVerdict.AGAIN), again
+        shown = float(off @ np.linalg.pinv(covariance, hermitian=True) @ off)
+        if far + _SILENT * error > tolerance_mm and shown > _SHOWN:
+            return PlaceVerdict.AGAIN, self._choose_pulls(index, way, again=True)
         is_sure = far + ELLIPSE_FACTOR * self.axes[index] <= tolerance_mm
         return PlaceVerdict.GOOD if is_sure else PlaceVerdict.PASSES, ()
 
-    def _list_doubted(self, mark: str) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(p for doubt in self.doubts if mark in doubt.places for p in doubt.pulls))
-
-    def _list_left_out(self, mark: str) -> tuple[str, ...]:
-        names = (self.names[index] for index in self.found.list_left_out())
-        return tuple(name for name in names if mark in name.split("-"))
-
-    def _find_upsetting(self, mark: str, index: int, tolerance_mm: float) -> tuple[str, ...]:
+    def _find_upsetting(self, index: int) -> Iterator[str]:
         """The pulls any one of which, if misread, could alone have put a station beyond its tolerance."""
-        network = self.found.network
-        own = np.flatnonzero((network.starts == index) | (network.ends == index)).tolist()
-        out = self.found.list_left_out()
-        upsetting = []
-        for reading in own:
-            if reading in out:
-                continue
-            off, covariance = find_places(network, solve_network(network, None, (*out, reading)), ())
-            is_loose = float(np.max(covariance[index])) > (_LOOSE * tolerance_mm) ** 2
-            if is_loose or np.hypot(*off[index].tolist()) <= tolerance_mm:
-                upsetting.append(self.names[reading])
-        return tuple(upsetting)
+        network, tolerance_mm = self.found.network, self.tolerance.float_mm
+        for reading in np.flatnonzero((network.starts == index) | (network.ends == index)).tolist():
+            misread = Cause(Kind.MISREAD, network.name_pull(reading), (), reading)
+            if reading not in self.found.left_out:
+                off, covariance = find_places(network, self.found.solve(misread).solution, ())
+                is_loose = float(np.max(covariance[index])) > (_LOOSE * tolerance_mm) ** 2
+                if is_loose or math.hypot(*off[index].tolist()) <= tolerance_mm:
+                    yield misread.name
 
-    def _choose_pulls(self, index: int, way: Floats, count: int, *, repeats: bool) -> tuple[str, ...]:
-        """The plan's own pulls of a station that settle most of where it is along `way`."""
+    def _choose_pulls(self, index: int, way: Floats, *, again: bool = False) -> tuple[str, ...]:
+        """What settles most of where a station is along `way`: two pulls not taped yet, or one that may be."""
         network = self.found.network
-        number = {mark: at for at, mark in enumerate(network.marks)}
         mark, points = network.marks[index], network.planned_mm
         scored = []
-        for pull in self.usual:
-            ends = (pull.from_station, pull.to_station)
-            if mark not in ends or (pull.name in self.taped and not repeats):
-                continue
-            other = ends[1] if ends[0] == mark else ends[0]
-            if other not in number:
-                continue
-            aim = (points[index] - points[number[other]]) / pull.length_mm
-            scored.append((-round(abs(float(aim @ way)), 6), pull.name))
-        return tuple(name for _, name in sorted(scored)[:count])
-
-
-def _list_marks(cause: Cause, network: Network) -> Sequence[str]:
-    if cause.kind is Kind.STATION:
-        return (cause.name,)
-    if cause.kind is Kind.FIELD:
-        return network.marks
-    return SHAPES.get(cause.name, ())
+        for pull in pulls(self.plan):
+            ends = frozenset((pull.from_station, pull.to_station))
+            others = [network.marks.index(each) for each in ends - {mark} if each in network.marks]
+            if mark in ends and others and (again or ends not in self.taped):
+                aim = (points[index] - points[others[0]]) / pull.length_mm
+                scored.append((-round(abs(float(aim @ way)), 6), pull.name))
+        return tuple(name for _, name in sorted(scored)[: 1 if again else 2])

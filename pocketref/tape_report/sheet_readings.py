@@ -19,13 +19,12 @@ from pocketref.tape.error_model import STEP, TAPES
 from pocketref.tape.mound_readings import PLATE_FIELD, MoundReadings, read_depth, read_slope_field
 from pocketref.tape.readings import Reading
 from pocketref.tape.readings_file import LONGEST_MARK, FieldReadings, PlanName, read_temperature_f
+from pocketref.tape.sheet_pulls import SECOND_TAPE
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
 
 TAPE_FIELD = "Tape used"
 TEMPERATURE_FIELD = "Temperature"
-SECOND_FIELD = "second tape "
-"""How the name of the blank starts for a pull taped with a second tape."""
 _SPELLINGS = {"fiberglass": "fibreglass", "fibre-glass": "fibreglass", "fiber-glass": "fibreglass"}
 
 
@@ -49,9 +48,7 @@ def gather_pulls(sheet: FilledSheet, lengths: Mapping[str, Length]) -> FieldRead
     problems = ProblemLog()
     temperature = _read_temperature(sheet, problems)
     tape = _read_tape(sheet, problems)
-    names = {
-        name: pair for name in sheet.values if (pair := split_pull_name(name.removeprefix(SECOND_FIELD)))
-    }
+    names = {name: pair for name in sheet.values if (pair := split_pull_name(name.removeprefix(SECOND_TAPE)))}
     if not names:
         sentence = f"the sheet '{sheet.sheet}' has no blanks for readings"
         problems.error("sheet-without-readings", sentence, CHECK_SHEETS, sheet.locate("none"))
@@ -64,7 +61,7 @@ def gather_pulls(sheet: FilledSheet, lengths: Mapping[str, Length]) -> FieldRead
         target = _measure_target(plan, start, end)
         length = _read_field(sheet, name, partial(read_length, near=target), problems)
         if length is not None:
-            second = name.startswith(SECOND_FIELD)
+            second = name.startswith(SECOND_TAPE)
             readings.append(Reading(start, end, length, temperature, STEP, sheet.locate(name), second))
     if names and not any(sheet.values[name] for name in names):
         sentence = f"nothing is filled in on {sheet.file}"

@@ -82,7 +82,7 @@ def _dump_report(report: TapeReport) -> dict[str, object]:
         "one-of": [{"pulls": list(doubt.pulls), "places": list(doubt.places)} for doubt in report.doubts],
         "worst": list(report.worst),
         "moved-together": {name: list(marks) for name, marks in report.together.items()},
-        "not-taped": list(list_untaped(report.plan, report.readings)),
+        "not-taped": list(list_untaped(report.plan, report.readings, report.tolerance)),
     }
 
 

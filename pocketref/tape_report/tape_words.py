@@ -6,8 +6,15 @@ from collections.abc import Sequence
 
 from pocketref.tape.explain import Kind
 from pocketref.tape.readings import PLATE_MARKS, measure_share, write_slip
-from pocketref.tape.sheet_pulls import list_sheet_pulls, list_untaped
-from pocketref.tape.verdicts import FoundStation, Misread, PlaceVerdict, TapeFault, TapeReport
+from pocketref.tape.sheet_pulls import list_untaped
+from pocketref.tape.verdicts import (
+    FoundStation,
+    Misread,
+    PlaceVerdict,
+    TapeFault,
+    TapeReport,
+    find_shared_move,
+)
 from pocketref.units.notation import write_measured, write_tape
 
 MOST_NAMED = 6
@@ -59,7 +66,9 @@ def _say_tape(fault: TapeFault) -> str:
         return f"check the tape: it {tape}, the second tape shows; stations are judged without that"
     other = ""
     if fault.is_field_perhaps:
-        other = f", or the whole field was set out {_say_share(fault.thousandths, 'large', 'small')}"
+        other = ", or the whole field was set out with such a tape"
+        if Kind.FACTOR in fault.kinds:
+            other = f", or the whole field was set out {_say_share(fault.thousandths, 'large', 'small')}"
     if fault.is_harmless:
         return f"the tape {tape}{other}: within tolerance either way"
     return f"check the tape: it {tape}{other}"
@@ -90,11 +99,9 @@ def say_work(report: TapeReport) -> list[str]:
     lines = _say_plate(report)
     said = set(PLATE_MARKS)
     for name, marks in report.together.items():
-        moves = [report.stations[mark].move for mark in marks]
-        if len({move.write(8) for move in moves}) == 1:
-            how = f"move it {moves[0].write()}"
-        else:
-            how = "turn it: " + "; ".join(f"{m} {move.write()}" for m, move in zip(marks, moves, strict=True))
+        shared = find_shared_move([report.stations[mark] for mark in marks])
+        each = "; ".join(f"{mark} {report.stations[mark].move.write()}" for mark in marks)
+        how = f"move it {shared.write()}" if shared else f"corner by corner: {each}"
         lines.append(f"{name}, {' '.join(marks)}: out as a whole, {how}")
         said.update(marks)
     for mark, found in report.stations.items():
@@ -149,9 +156,9 @@ def say_station(found: FoundStation, report: TapeReport) -> str:
 
 def say_pulls(found: FoundStation, report: TapeReport) -> str:
     """What to tape for a station: again, or for the first time."""
-    taped = {reading.name for reading in report.readings}
-    again = [name for name in found.pulls if name in taped]
-    more = [name for name in found.pulls if name not in taped]
+    taped = {reading.pair for reading in report.readings}
+    again = [name for name in found.pulls if frozenset(name.split("-")) in taped]
+    more = [name for name in found.pulls if name not in again]
     parts = [f"tape {name_pulls(again)} again"] if again else []
     return ", ".join([*parts, *([f"tape {name_pulls(more)} too"] if more else [])])
 
@@ -164,11 +171,9 @@ def name_pulls(names: Sequence[str]) -> str:
 
 
 def say_untaped(report: TapeReport) -> list[str]:
-    """The pulls of the check sheet that were not taped."""
-    untaped = list_untaped(report.plan, report.readings)
-    if len(untaped) > MOST_NAMED:
-        return [f"not taped: {len(untaped)} of the check sheet's {len(list_sheet_pulls(report.plan))} pulls"]
-    return [f"not taped: {', '.join(untaped)}"] if untaped else []
+    """The pulls that the check sheet asks for and that were not taped."""
+    untaped = list_untaped(report.plan, report.readings, report.tolerance)
+    return [f"not taped, of those the sheet asks for: {name_pulls(untaped)}"] if untaped else []
 
 
 def say_all(report: TapeReport) -> list[str]:

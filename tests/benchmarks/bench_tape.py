@@ -23,7 +23,7 @@ from field_sheets import plan_of
 from simulated_fields import FAULTS, Fault, simulate_field
 
 from pocketref.problems import PocketrefError
-from pocketref.tape.sheet_pulls import list_sheet_pulls
+from pocketref.tape.sheet_pulls import choose_sheet_pulls
 from pocketref.tape.verdicts import PlaceVerdict, TapeReport, judge_tape
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
@@ -50,7 +50,7 @@ def count_told(report: TapeReport, fault: Fault) -> Counter[str]:
 def measure(name: str, plan_name: str, runs: int, seed: int) -> str:
     """A line of one fault's shares."""
     plan = plan_of(plan_name)
-    taped, random = list_sheet_pulls(plan), np.random.default_rng(seed)
+    taped, random = choose_sheet_pulls(plan, TOLERANCE).must, np.random.default_rng(seed)
     told: Counter[str] = Counter()
     spent = 0.0
     for _ in range(runs):

@@ -280,9 +280,9 @@ DEEPER: dict[str, tuple[Spoil, str]] = {
     ),
     "a-tolerance-that-a-table-needs-is-missing": (
         lambda f: f.replace(
-            FIELD, "tolerances:\n  pull: {value: 1/4 in, source: house, confidence: our proposal}\n", ""
+            FIELD, "tolerances:\n  station: {value: 1/2 in, source: house, confidence: our proposal}\n", ""
         ),
-        "pull",
+        "station",
     ),
     "dimensions-that-contradict-each-other": (
         lambda f: f.replace(FIELD, "value: 6 ft", "value: 1 ft"),

@@ -108,11 +108,11 @@ def test_the_same_length_in_another_notation_is_no_change(folders: SourceFolders
 @pytest.mark.parametrize(
     ("file", "old", "new", "group"),
     [
-        (FIELD, "pull: {value: 1/4 in", "pull: {value: 1/2 in", "figures"),
+        (FIELD, "station: {value: 1/2 in", "station: {value: 3/4 in", "figures"),
         (
             FIELD,
-            "pull: {value: 1/4 in, source: house",
-            "pull: {value: 1/4 in, source: field-book 1-2",
+            "station: {value: 1/2 in, source: house",
+            "station: {value: 1/2 in, source: field-book 1-2",
             "sources",
         ),
         ("content/cautions/marking.yaml", "signal-word: warning", "signal-word: danger", "cautions"),

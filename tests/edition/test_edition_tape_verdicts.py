@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import json
+from io import BytesIO
 from pathlib import Path
 
+import pypdf
 import pytest
 from click.testing import CliRunner, Result
-from field_sheets import CONTENT, LAYOUTS, LEVEL, plan_of, read_pulls
+from field_sheets import CONTENT, LAYOUTS, LEVEL, fill_sheet, plan_of, publish, read_pulls
 
 from pocketref.cli import main
 from pocketref.output.reading.readback import read_pdf
-from pocketref.tape.sheet_pulls import list_sheet_pulls
+from pocketref.tape.sheet_pulls import choose_sheet_pulls
 from pocketref.units.notation import read_length
 
 OPTIONS = ("--content", str(CONTENT), "--layouts", str(LAYOUTS))
 PLATE, DIAMOND = plan_of("plate-area"), plan_of("diamond")
-BASES = {pull.name for pull in list_sheet_pulls(DIAMOND)}
+HALF_INCH = read_length("1/2 in")
+BASES = {pull.name for pull in choose_sheet_pulls(DIAMOND, HALF_INCH).must}
 
 
 def tape(
@@ -69,7 +72,9 @@ def test_the_plate_is_told_to_be_true_or_not_before_the_rest(tmp_path: Path) -> 
 
 
 def test_metres_written_as_feet_are_told_and_nothing_is_judged(tmp_path: Path) -> None:
-    metres = {pull.name: f"{pull.length_mm / 1000:.3f} ft" for pull in list_sheet_pulls(PLATE)}
+    metres = {
+        pull.name: f"{pull.length_mm / 1000:.3f} ft" for pull in choose_sheet_pulls(PLATE, HALF_INCH).must
+    }
     done = tape(tmp_path, metres)
     assert done.exit_code == 2
     assert done.stdout == ""
@@ -141,11 +146,17 @@ def test_what_can_be_one_of_several_is_told_so(tmp_path: Path) -> None:
 
 def test_a_pull_that_was_left_out_is_named(tmp_path: Path) -> None:
     readings = read_pulls(PLATE, {})
-    del readings["T2-T4"]
+    del readings["T2-T3"]
     done = tape(tmp_path, readings)
     assert done.exit_code == 0, done.output
-    assert "not taped: T2-T4" in done.stdout.splitlines()
-    assert json.loads(tape(tmp_path, readings, "--json").stdout)["not-taped"] == ["T2-T4"]
+    assert "not taped, of those the sheet asks for: T2-T3" in done.stdout.splitlines()
+    assert json.loads(tape(tmp_path, readings, "--json").stdout)["not-taped"] == ["T2-T3"]
+
+
+def test_a_box_that_is_turned_is_told_corner_by_corner_in_one_line(tmp_path: Path) -> None:
+    turned = read_pulls(PLATE, {"T1": (0.0, 1.5), "T2": (0.0, -1.5), "T3": (0.0, -1.5), "T4": (0.0, 1.5)})
+    (line,) = [line for line in tape(tmp_path, turned).stdout.splitlines() if "out as a whole" in line]
+    assert "corner by corner: T1 1 1/2 in toward the backstop; T2 1 1/2 in toward the pitcher" in line
 
 
 def test_a_box_that_is_off_as_a_whole_is_moved_as_a_whole(tmp_path: Path) -> None:
@@ -160,3 +171,15 @@ def test_a_box_that_is_off_as_a_whole_is_moved_as_a_whole(tmp_path: Path) -> Non
     assert "Arrows show which way to move what is out." in words
     assert "Left over: " in words
     assert "What it says" not in words
+
+
+def test_the_sheets_blank_for_a_second_tape_proves_the_first_wrong(tmp_path: Path) -> None:
+    true = read_pulls(PLATE, {})
+    names = pypdf.PdfReader(BytesIO(publish("plate-area"))).get_fields() or {}
+    (blank,) = [name for name in names if name.startswith("second tape ")]
+    pull = blank.removeprefix("second tape ")
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(fill_sheet(publish("plate-area"), stretch(true, 0.985) | {blank: true[pull]}))
+    done = CliRunner().invoke(main, ["tape", str(path), *OPTIONS])
+    assert "check the tape: it reads 1.5 % too short, the second tape shows" in done.stdout
+    assert "14 good" in done.stdout

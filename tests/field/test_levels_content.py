@@ -53,7 +53,7 @@ def test_a_level_makes_the_plate_area_and_the_whole_field(key: str) -> None:
 @pytest.mark.parametrize("key", LEVELS)
 def test_tolerances_are_ours_and_say_so(key: str) -> None:
     tolerances = read_level(key).tolerances
-    assert {"pull", "station", "height"} <= tolerances.keys() <= TOLERANCES.keys()
+    assert {"station", "height"} <= tolerances.keys() <= TOLERANCES.keys()
     for tolerance in tolerances.values():
         assert tolerance.confidence is Confidence.OUR_PROPOSAL
         assert all(cite.is_house for cite in tolerance.source)

@@ -154,8 +154,9 @@ def test_a_level_without_a_slope_says_what_its_mound_sheet_lacks() -> None:
 
 def test_the_bases_sheet_asks_for_bases_and_pitchers_plate_only() -> None:
     names = [field.name for field in fields_of("bases")]
-    pulls = [name for name in names if "-" in name]
-    assert len(pulls) == len(set(pulls)) == 26
+    pulls = [name for name in names if "-" in name and " " not in name]
+    assert [name for name in names if name.startswith("second tape ")]
+    assert len(pulls) == len(set(pulls)) > 20
     assert {mark for name in pulls for mark in name.split("-")} == set(BASE_MARKS)
 
 
@@ -181,8 +182,8 @@ def test_the_field_check_card_numbers_its_pulls_and_says_what_they_catch() -> No
     for number, pull in enumerate(check.pulls, 1):
         assert f"{pull.from_station}–{pull.to_station}" in back
         assert str(number) in front
-    assert f"of the {check.errors} layout errors on our own list" in back.replace("  ", " ")
-    assert "our own tolerance" in back
+    assert f"of {check.errors} layout errors on our own list these pulls show" in back
+    assert "Likeliest missed : one corner alone, by any distance at " in back
 
 
 def test_rows_of_a_stakeout_keep_the_pins_of_their_stage() -> None:

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scene_measures import inked_overlaps, shapes_of, texts_of, vertices
 
-from pocketref.blocks.field.pulls import build_pull_table, mirror_mark, pair_pulls
+from pocketref.blocks.field.pulls import build_pull_tables
 from pocketref.field.plan import Plan, construct_plate_area
-from pocketref.field.pulls import pulls
+from pocketref.field.pulls import mirror_mark, pulls
 from pocketref.output.contents import items_of
 from pocketref.pages.blanks import Blanks
 from pocketref.pages.page import Box, Element, Role
@@ -20,11 +20,12 @@ from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.pages.type_scale import sizes_for
 from pocketref.scene.items import FormField, Item
 from pocketref.scene.paths import extent_of
+from pocketref.tape.sheet_pulls import choose_sheet_pulls
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length
 
 SIZES = sizes_for(9.2, 7.56)
-QUARTER_INCH = read_length("1/4 in")
+HALF_INCH = read_length("1/2 in")
 BOX = Box(12, 20, 180, 120)
 TABLE = TableBlock(
     "table",
@@ -132,30 +133,18 @@ def lengths_around_a_plate() -> st.SearchStrategy[Mapping[str, Length]]:
     )
 
 
-@settings(max_examples=40)
+@settings(max_examples=15)
 @given(lengths_around_a_plate())
-def test_each_pull_appears_exactly_once_and_pairs_share_their_target(lengths: Mapping[str, Length]) -> None:
-    every = pulls(construct_plate_area(lengths))
-    pairs = pair_pulls(every)
-    listed = [pull for pair in pairs for pull in pair if pull]
-    assert sorted(pull.name for pull in listed) == sorted(pull.name for pull in every)
-    for left, right in pairs:
-        if right is not None:
-            assert left.length_mm == pytest.approx(right.length_mm, abs=1e-9)
-
-
-def test_pairs_are_mirror_images_and_the_third_base_side_comes_first(plan: Plan) -> None:
-    for left, right in pair_pulls(pulls(plan)):
-        if right is None:
-            ends = {left.from_station, left.to_station}
-            assert {mirror_mark(mark) for mark in ends} == ends
-            continue
-        assert {mirror_mark(m) for m in (left.from_station, left.to_station)} == {
-            right.from_station,
-            right.to_station,
-        }
-        if "first-base" in left.description:
-            assert "third-base" in left.description
+def test_every_pull_has_one_blank_and_mirrored_pulls_are_asked_for_together(
+    lengths: Mapping[str, Length],
+) -> None:
+    plan = construct_plate_area(lengths)
+    sheet = choose_sheet_pulls(plan, HALF_INCH)
+    assert sorted(pull.name for pull in (*sheet.must, *sheet.more)) == sorted(
+        pull.name for pull in pulls(plan)
+    )
+    must = {frozenset((pull.from_station, pull.to_station)) for pull in sheet.must}
+    assert {frozenset(map(mirror_mark, ends)) for ends in must} == must
 
 
 def test_mirroring_a_mark_matches_the_plan_and_undoes_itself(plan: Plan) -> None:
@@ -165,22 +154,14 @@ def test_mirroring_a_mark_matches_the_plan_and_undoes_itself(plan: Plan) -> None
         assert mirror_mark(mirror_mark(mark)) == mark
 
 
-def test_the_table_has_a_blank_a_pull_named_by_it(plan: Plan) -> None:
-    items = drawn(build_pull_table(pulls(plan), QUARTER_INCH, "pulls"), Box(12, 12, 190, 250))
+def test_the_tables_have_a_blank_a_pull_named_by_it_and_one_for_a_second_tape(plan: Plan) -> None:
+    sheet = choose_sheet_pulls(plan, HALF_INCH)
+    items = drawn(build_pull_tables(sheet), Box(12, 12, 190, 250))
     names = [field.name for field in fields_of(items)]
-    assert sorted(names) == sorted(pull.name for pull in pulls(plan))
+    longest = max(sheet.must, key=lambda pull: pull.length_mm).name
+    assert sorted(names) == sorted([*(pull.name for pull in pulls(plan)), f"second tape {longest}"])
     tooltips = {field.name: field.tooltip for field in fields_of(items)}
     assert tooltips["T2-T3"].startswith("T2–T3, outer line, third-base-side box: target 6 ft")
-
-
-def test_a_shared_row_names_no_side_and_gives_target_and_tolerance(plan: Plan) -> None:
-    table = build_pull_table(pulls(plan), QUARTER_INCH, "pulls")
-    rows = {row[0].words: [cell.words.replace("\u00a0", " ") for cell in row[1:4]] for row in table.rows}
-    assert rows["Outer line"] == ["*6 ft*", "1829", "1/4 in"]
-    assert rows["Between the boxes, inner back corners"][0] == "*29 in*"
-    for row in table.rows:
-        if row[6].words:  # both sides share it
-            assert "base" not in row[0].words or "third-base back to first-base" in row[0].words
 
 
 # --- blanks ---

@@ -86,8 +86,12 @@ def test_an_error_changes_a_pull_by_what_the_moved_points_are_apart() -> None:
     for error in list_crew_errors(plan, lengths_of()):
         for pull in pulls(plan)[::7]:
             ends = []
-            for mark in (pull.from_station, pull.to_station):
-                dx, dy = error.moves.get(mark, (0.0, 0.0))
+            moves = [error.moves.get(mark, (0.0, 0.0)) for mark in (pull.from_station, pull.to_station)]
+            if None in moves:  # a mark that is not there
+                assert measure_change_mm(plan, pull, error) == math.inf
+                continue
+            for mark, move in zip((pull.from_station, pull.to_station), moves, strict=True):
+                dx, dy = move or (0.0, 0.0)
                 ends.append(Point(plan.stations[mark].x_mm + dx, plan.stations[mark].y_mm + dy))
             wanted = ends[0].distance(ends[1]) - pull.length_mm
             assert measure_change_mm(plan, pull, error) == pytest.approx(wanted, abs=1e-9)

@@ -12,11 +12,16 @@ from field_samples import SLOPE, read_lengths
 from scipy.stats import norm, t
 
 from pocketref.field.mound import list_slope
-from pocketref.tape.error_model import NORMAL_95, STEEL, find_class_three_mm, predict_hand_mm2
+from pocketref.tape.error_model import (
+    ELLIPSE_FACTOR,
+    LIMIT_FACTOR,
+    STEEL,
+    find_class_three_mm,
+    predict_hand_mm2,
+)
 from pocketref.tape.explain import RIVAL, weigh_residuals
 from pocketref.tape.network import Network, Solution, solve_network
 from pocketref.tape.stakeout import cross_tapes
-from pocketref.tape.verdicts import ELLIPSE_FACTOR
 from pocketref.units.notation import read_length
 
 INCH = 25.4
@@ -181,7 +186,7 @@ def find_tau(spare: int, alpha: float) -> float:
 def test_the_rivals_limit_is_baardas_and_the_ellipses_that_of_the_tables() -> None:
     """W. Baarda, A testing procedure for use in geodetic networks (1968): 3.29; NIST/SEMATECH 1.3.6.7.4: 5.991."""
     assert math.sqrt(RIVAL) == pytest.approx(3.2905, abs=5e-5)
-    assert pytest.approx(norm.ppf(0.975)) == NORMAL_95
+    assert pytest.approx(norm.ppf(0.9995)) == LIMIT_FACTOR
     assert pytest.approx(5.991, abs=5e-4) == ELLIPSE_FACTOR**2
 
 

@@ -53,6 +53,17 @@ def test_no_word_lies_on_another(case: str) -> None:
     assert inked_overlaps(texts_of(drawing.items)) == []
 
 
+@pytest.mark.parametrize("scale", [400, 750])
+def test_marks_that_crowd_on_a_whole_field_are_written_only_where_there_is_room(scale: int) -> None:
+    plan = plan_of("diamond")
+    readings = [
+        Reading(*n.split("-"), read_length(r)) for n, r in read_pulls(plan, {"F3": (3.0, 0.0)}).items()
+    ]
+    texts = texts_of(draw_tape_report(judge_tape(plan, readings, TOLERANCE), scale, 8.4).items)
+    assert inked_overlaps(texts) == []
+    assert "F3" in [text.content for text in texts]
+
+
 @pytest.mark.parametrize("case", REPORTS)
 def test_the_factor_is_stated_and_the_longest_error_fits(case: str) -> None:
     report, scale = REPORTS[case]

@@ -43,7 +43,7 @@ dimensions:
   base-distance: {value: 60 ft, source: field-book 1-1, confidence: in text}
   plate-width:   {value: 17 in, source: field-book 1-2, confidence: from memory}
 tolerances:
-  pull: {value: 1/4 in, source: house, confidence: our proposal}
+  station: {value: 1/2 in, source: house, confidence: our proposal}
 """,
     "rulings/subjects/stance.yaml": """\
 subject: stance

@@ -95,11 +95,11 @@ def test_names_in_messages_do_not_depend_on_the_working_directory(
     ("slip", "told", "hint"),
     [
         ((FIELD, "field-book 1-1", "feild-book 1-1"), "cite-work 5:41", "did you mean 'field-book'?"),
-        ((FIELD, "source: house", "source: hous 1"), "cite-work 8:33", "did you mean 'house'?"),
+        ((FIELD, "source: house", "source: hous 1"), "cite-work 8:36", "did you mean 'house'?"),
         ((FIELD, "field-book 1-1", "field-book 1-11"), "cite-section 5:41", "did you mean '1-1'?"),
         ((TABLE, "[field-book 7-1, house]", "[house, field-book 7-9]"), "cite-section 14:21", "did you mean"),
         ((FIELD, "plate-width: ", "plate-widht: "), "key-unknown 6:3", "did you mean 'plate-width'?"),
-        ((FIELD, "pull:", "pulls:"), "key-unknown 8:3", "did you mean 'pull'?"),
+        ((FIELD, "station:", "stations:"), "key-unknown 8:3", "did you mean 'station'?"),
         ((FIELD, "17 in", "17 inn"), "unit-unknown 6:29", "did you mean 'in'?"),
         ((FIELD, "confidence: from memory", "confidence: memory"), "value-choice 6:69", "did you mean 'from"),
         ((FIELD, "level: 60-ft", "level: 90-ft"), "name-mismatch 1:8", "rename the file"),

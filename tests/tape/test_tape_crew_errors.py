@@ -9,7 +9,8 @@ import pytest
 from field_samples import CATCHERS_BOX, PLATE_AREA, read_lengths
 
 from pocketref.field.plan import construct_plate_area
-from pocketref.tape.crew_errors import CrewError, list_crew_errors
+from pocketref.tape.crew_errors import ALL, CORNER, CrewError, list_crew_errors
+from pocketref.tape.crew_errors import CATCHER as CATCHER_KIND
 
 LENGTHS = read_lengths(PLATE_AREA | CATCHERS_BOX)
 PLAN = construct_plate_area(LENGTHS)
@@ -85,6 +86,8 @@ BOTH_BOXES = {
     "both boxes 2 in toward the pitcher": (0, 0, 2, 2),
     "both boxes 2 in toward the backstop": (0, 0, -2, -2),
     "both boxes measured to the inside of their lines": (-2.5, 2.5, -2.5, 2.5),
+    "both boxes by a template a foot longer": (0, 0, -6, 6),
+    "both boxes by a template a foot narrower": (0, -12, 0, 0),
 }
 TURNED = ("{} box turned +1°", "{} box turned -1°")
 ASIDE = {"both boxes 2 in toward first": 2, "both boxes 2 in toward third": -2}
@@ -101,8 +104,8 @@ CATCHER = {
     "catcher's box 2 in toward third": (-2, -2, 0, 0),
     "catcher's box 3 in too wide": (-1.5, 1.5, 0, 0),
     "catcher's box 3 in too narrow": (1.5, -1.5, 0, 0),
-    "catcher's box 3 in too deep": (0, 0, -3, 0),
-    "catcher's box 3 in too shallow": (0, 0, 3, 0),
+    "catcher's box's rear line 1 in too deep": (0, 0, -1, 0),
+    "catcher's box's rear line 1 in too near": (0, 0, 1, 0),
 }
 
 
@@ -170,15 +173,33 @@ def test_an_error_of_the_catchers_box_moves_the_edges_it_names(name: str) -> Non
     assert change("C", ERRORS[name]) == pytest.approx(CATCHER[name], abs=1e-9)
 
 
+def test_a_single_corner_is_off_half_an_inch_in_eight_directions() -> None:
+    corners = [error.moves for error in ERRORS.values() if error.kind == CORNER]
+    for mark in (mark for mark in PLAN.stations if mark[0] in "FTCL"):
+        moves = [moves[mark] for moves in corners if moves.keys() == {mark}]
+        assert len(moves) == 8
+        assert [math.hypot(*move) for move in moves] == pytest.approx([INCH / 2] * 8)
+        assert [sum(axis) for axis in zip(*moves, strict=True)] == pytest.approx([0, 0], abs=1e-9)
+
+
+def test_where_the_plate_is_off_all_else_moves_as_one() -> None:
+    every = {mark for mark in PLAN.stations if mark[0] in "FTCL"}
+    for error in (error for error in ERRORS.values() if error.kind == ALL):
+        assert error.moves.keys() == every
+        if "turned" not in error.name:
+            assert len(set(error.moves.values())) == 1
+
+
 def test_no_error_is_listed_beside_these_and_none_twice() -> None:
     patterns = (*ONE_BOX, *TURNED)
     expected = {pattern.format(side) for pattern in patterns for side in BOXES}
-    expected |= {*BOTH_BOXES, *ASIDE, *TURNED_TOGETHER, *FOUL_LINES, *CATCHER}
-    assert ERRORS.keys() == expected
-    assert len(list_crew_errors(PLAN, LENGTHS)) == len(expected)
+    expected |= {*BOTH_BOXES, *ASIDE, *TURNED_TOGETHER, *FOUL_LINES, *CATCHER, "no catcher's box painted"}
+    assert {name for name, error in ERRORS.items() if error.kind not in (CORNER, ALL)} == expected
+    assert len(list_crew_errors(PLAN, LENGTHS)) == len(ERRORS)
 
 
 def test_a_plan_without_a_catchers_box_has_no_errors_of_it() -> None:
     lengths = read_lengths(PLATE_AREA)
-    names = {error.name for error in list_crew_errors(construct_plate_area(lengths), lengths)}
-    assert names == ERRORS.keys() - CATCHER.keys()
+    spoilt = list_crew_errors(construct_plate_area(lengths), lengths)
+    assert {error.kind for error in ERRORS.values()} - {error.kind for error in spoilt} == {CATCHER_KIND}
+    assert not any(mark.startswith("C") for error in spoilt for mark in error.moves)

@@ -11,7 +11,7 @@ from tape_samples import plan_of as place
 
 from pocketref.field.pulls import pulls
 from pocketref.tape.error_model import STEEL
-from pocketref.tape.explain import Explanation, Kind, find_critical, weigh_all
+from pocketref.tape.explain import Kind, begin, find_critical, weigh_all
 from pocketref.tape.network import Network, construct_network, find_places, solve_network
 from pocketref.tape.readings import Reading
 from pocketref.tape.verdicts import PlaceVerdict, judge_tape
@@ -63,7 +63,7 @@ def test_each_gain_is_what_letting_go_takes_off_the_sum_of_squares(seed: int) ->
     network = network_of(
         simulate(SQUARE, SIDES, seed, moved_in={"C": (0.9, 0.3)}, misread_in={"D-E": 0.5}).readings
     )
-    start = Explanation(network, (), solve_network(network), is_settled=False)
+    start = begin(network)
     _, whole = minimise(network, [])
     for cause in weigh_all(start):
         if cause.kind is Kind.FIELD:
@@ -165,3 +165,15 @@ def test_a_second_tape_tells_the_tape_from_the_field() -> None:
     assert long_field.tape is None
     assert long_field.field_thousandths == pytest.approx(10, abs=1.5)
     assert long_field.stations["F3"].verdict is PlaceVerdict.OUT
+
+
+def test_a_field_that_is_bad_throughout_is_not_blamed_on_the_tape() -> None:
+    random = np.random.default_rng(4)
+    marks = [mark for mark in PLATE.stations if mark[0] in "FTCL"]
+    moved = {mark: tuple(random.normal(0, 1.5, 2).tolist()) for mark in marks}
+    report = judge(PLATE, TAPED, moved_in=moved)
+    assert report.tape is None
+    far = {mark for mark, move in moved.items() if np.hypot(*move) > 1.0}
+    assert far <= set(report.list_stations(PlaceVerdict.OUT))
+    for mark in far:
+        assert np.array(report.stations[mark].off_mm) / INCH == pytest.approx(moved[mark], abs=0.3)

@@ -1,4 +1,4 @@
-"""The rows of a check sheet: every pull once, mirrored ones side by side, with target, tolerance and blanks."""
+"""The blanks of a check sheet: the pulls to tape in any case, in walking order, then more; targets and pass limits."""
 
 from __future__ import annotations
 
@@ -9,121 +9,88 @@ from pydantic import Field
 
 from pocketref.blocks.model import PLANS, BlockModel, Cited, PlanName
 from pocketref.blocks.setting import Setting
-from pocketref.field.pulls import Pull, pulls
-from pocketref.pages.blocks import Block
+from pocketref.field.pulls import Pull
+from pocketref.pages.blocks import Block, Paragraphs
+from pocketref.pages.composition import Columns
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
-from pocketref.tape.stakeout import BASE_MARKS
-from pocketref.units.length import Length
-from pocketref.units.notation import write_mm, write_tape
+from pocketref.tape.error_model import round_up_mm
+from pocketref.tape.sheet_pulls import SECOND_TAPE, SheetPulls, choose_sheet_pulls, find_limit_mm
+from pocketref.units.notation import write_measured, write_mm, write_tape
 
 _COLUMNS = (
-    Column("What", flex=True),
+    Column("", "end"),
+    Column("Tape", flex=True),
     Column("Target", "end"),
     Column("mm", "end"),
     Column("±", "end"),
-    Column("Third-base side", "end"),
-    Column("reading", "middle", 25.0),
-    Column("First-base side", "end"),
-    Column("reading", "middle", 25.0),
+    Column("reading", "middle", 23.0),
 )
-_FIRST_SIDE = {"P1": "P4", "P2": "P3", "C1": "C3", "C2": "C4", "L1": "L3"}
-_FIRST_SIDE |= {"1B": "3B", "1A": "3A", "PP1": "PP3", "D1": "D3"}
-_FIRST_SIDE |= {f"F{number}": f"T{number}" for number in range(1, 5)}
-_FIRST_SIDE |= {f"K{number}": f"K{number + 4}" for number in range(1, 5)}
-_THIRD_SIDE = {value: key for key, value in _FIRST_SIDE.items()}
-_PHRASES = (
-    (", {side}-side box", ""),
-    (", {side} side", ""),
-    (" {side}-side", ""),
-    (" {side} foul line", " foul line"),
-    ("{side} base's anchor", "the base's anchor"),
-    ("{side} base", "the base"),
-    (" {side}", ""),
-)
-_SIDES = (("third-base", "third"), ("first-base", "first"))
 
 
 class PullsBlockModel(BlockModel):
-    """The table of pulls of a plan, with targets, tolerance and blanks."""
+    """The tables of pulls of a plan, with targets, pass limits and blanks."""
 
     block: Literal["pulls"]
     plan: PlanName = Field(description="the plan the pulls are of, plate-area or diamond")
 
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
-        """The plan's dimensions, and the tolerance of a pull."""
+        """The plan's dimensions, and the tolerance of a station."""
         yield from setting.list_dimensions(PLANS[self.plan])
-        yield from setting.list_tolerances("pull")
+        yield from setting.list_tolerances("station")
 
     def build(self, setting: Setting) -> Block:
-        """Every pull of the plate area; of a diamond those between bases."""
-        taped = pulls(setting.find_plan(self.plan))
-        if self.plan == "diamond":
-            taped = tuple(pull for pull in taped if {pull.from_station, pull.to_station} <= set(BASE_MARKS))
-        return build_pull_table(taped, setting.tolerances["pull"], "table of pulls")
+        """The pulls to tape in any case, then more; and what they tell."""
+        sheet = choose_sheet_pulls(setting.find_plan(self.plan), setting.tolerances["station"])
+        return build_pull_tables(sheet)
 
 
-def mirror_mark(mark: str) -> str:
-    """The station on the other side of the line to the pitcher."""
-    return _FIRST_SIDE.get(mark) or _THIRD_SIDE.get(mark) or mark
+def build_pull_tables(sheet: SheetPulls) -> Block:
+    """The tables side by side, numbered in walking order; a reading's field is named by its pull, such as "A-P1"."""
+    longest = max(sheet.must, key=lambda pull: pull.length_mm)
+    must = [(str(number), pull, "") for number, pull in enumerate(sheet.must, 1)]
+    more = [("", longest, SECOND_TAPE), *(("", pull, "") for pull in sheet.more)]
+    said = "The first by a second tape: whether the first tape is stretched or cut. The rest to know the marks better."
+    parts = (
+        Paragraphs("how to tape", tuple(_say_how(sheet)), "Tape these, in this order", small=True),
+        _set_side_by_side(must, "pulls to tape"),
+        Paragraphs("more pulls", (said,), "More, if in doubt or there is time", small=True),
+        _set_side_by_side(more, "more pulls to tape"),
+    )
+    return Columns((parts,), (1.0,), "table of pulls")
 
 
-def pair_pulls(taped: Sequence[Pull]) -> list[tuple[Pull, Pull | None]]:
-    """Each pull with its mirror image (third-base side first); a pull that is its own image stands alone."""
-    by_ends = {frozenset((p.from_station, p.to_station)): p for p in taped}
-    pairs: list[tuple[Pull, Pull | None]] = []
-    seen: set[frozenset[str]] = set()
-    for pull in taped:
-        ends = frozenset((pull.from_station, pull.to_station))
-        if ends in seen:
-            continue
-        image = by_ends.get(frozenset(mirror_mark(mark) for mark in ends))
-        seen.add(ends)
-        if image is None or image is pull:
-            pairs.append((pull, None))
-            continue
-        seen.add(frozenset((image.from_station, image.to_station)))
-        pairs.append((image, pull) if _is_first_side(pull) else (pull, image))
-    return pairs
+def _say_how(sheet: SheetPulls) -> Iterator[str]:
+    known = write_measured(round_up_mm(sheet.known_mm))
+    yield (
+        f"Computed: by these {len(sheet.must)} pulls each mark is known to {known} or better, 19 times of 20, with a "
+        "steel tape held by hand. ±: a true pull reads within that 999 times of 1000."
+    )
 
 
-def _is_first_side(pull: Pull) -> bool:
-    """By the station it is read at; by the one it starts at where that is on neither side."""
-    ends = (pull.to_station, pull.from_station)
-    return next((mark in _FIRST_SIDE for mark in ends if mirror_mark(mark) != mark), False)
+def _set_side_by_side(rows: Sequence[tuple[str, Pull, str]], label: str) -> Block:
+    half = (len(rows) + 1) // 2
+    first, second = (_build_table(part, label, half) for part in (rows[:half], rows[half:]))
+    return Columns(((first,), (second,)), (1.0, 1.0), label)
 
 
-def build_pull_table(taped: Sequence[Pull], tolerance: Length, label: str) -> TableBlock:
-    """The table as a block; a reading's field is named by its pull, such as "A-P1"."""
-    allowed = write_tape(tolerance)
-    rows = []
-    for left, right in pair_pulls(taped):
-        cells = [
-            Cell(_describe(left, paired=right is not None)),
-            Cell(f"*{write_tape(left.length)}*"),
-            Cell(write_mm(left.length)),
-            Cell(allowed),
-        ]
-        for pull in (left, right):
-            cells += [Cell(_mark(pull)), _blank(pull)] if pull else [Cell(), Cell()]
-        rows.append(tuple(cells))
-    return TableBlock(label, _COLUMNS, tuple(rows), row_pad_mm=0.6, most_stretch_mm=2.6)
+def _build_table(rows: Sequence[tuple[str, Pull, str]], label: str, count: int) -> TableBlock:
+    """A table of so many rows, empty ones at the end, so that two side by side are alike."""
+    built: list[tuple[Cell, ...]] = [
+        (
+            Cell(f"*{number}*" if number else ""),
+            Cell(f"*{pull.from_station}–{pull.to_station}*" + (", 2nd tape" if prefix else "")),
+            Cell(f"*{write_tape(pull.length)}*"),
+            Cell(write_mm(pull.length)),
+            Cell(write_measured(find_limit_mm(pull))),
+            _blank(pull, prefix),
+        )
+        for number, pull, prefix in rows
+    ]
+    built += [(Cell(),) * len(_COLUMNS)] * (count - len(built))
+    return TableBlock(label, _COLUMNS, tuple(built), row_pad_mm=0.5, most_stretch_mm=2.2)
 
 
-def _mark(pull: Pull) -> str:
-    return f"{pull.from_station}–{pull.to_station}"
-
-
-def _blank(pull: Pull) -> Cell:
-    tip = f"{_mark(pull)}, {pull.description}: target {write_tape(pull.length)}"
-    return Cell(field_name=f"{pull.from_station}-{pull.to_station}", tooltip=tip)
-
-
-def _describe(pull: Pull, *, paired: bool) -> str:
-    """The pull's description; where both sides share a row, without naming the side."""
-    words = pull.description
-    if paired:
-        for side, base in _SIDES:
-            for phrase, instead in _PHRASES:
-                name = base if phrase.startswith(("{side} base", "the {side}")) else side
-                words = words.replace(phrase.format(side=name), instead)
-    return words[0].upper() + words[1:]
+def _blank(pull: Pull, prefix: str) -> Cell:
+    mark = f"{prefix}{pull.from_station}–{pull.to_station}"
+    tip = f"{mark}, {pull.description}: target {write_tape(pull.length)}"
+    return Cell(field_name=f"{prefix}{pull.from_station}-{pull.to_station}", tooltip=tip)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import Literal
 
 from pydantic import Field
@@ -15,8 +14,8 @@ from pocketref.field.plan import Plan
 from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.pages.composition import Columns
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
+from pocketref.tape.error_model import round_up_mm
 from pocketref.tape.stakeout import STRING_FT, StakeoutPoint, StakeoutStage, order_stakeout
-from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_measured, write_tape
 
 _IN_ORDER = "In this order; cross: the angle between the first two tapes, best at 90°"
@@ -76,8 +75,7 @@ def _say_reach(plan: Plan) -> Iterator[str]:
 
 
 def _write_up(mm: float) -> str:
-    """A bound in inches, to the next 1/16 up."""
-    return write_tape(Length(Fraction(math.ceil(mm / INCH_MM * 16 - 1e-6), 16)))
+    return write_measured(round_up_mm(mm))
 
 
 def _rows_by_hand(stage: StakeoutStage, plan: Plan) -> Iterator[tuple[Cell, ...]]:

@@ -25,7 +25,7 @@ from pocketref.scene.plan_view import (
 )
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
-from pocketref.tape.verdicts import FoundStation, PlaceVerdict, TapeReport
+from pocketref.tape.verdicts import LEAVE, FoundStation, PlaceVerdict, TapeReport
 
 FACTORS = (200, 100, 50, 40, 30, 25, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1)
 FARTHEST_MM = 14.0
@@ -80,9 +80,11 @@ def draw_tape_report(report: TapeReport, scale: float, size_pt: float) -> Figure
         items += _draw_station(draft, judged, mark)
         room.keep_clear([draft.planned(mark), draft.found(mark)], 1.0)
     middle = draft.view.at(*_find_middle(report))
-    for mark in report.stations:
+    for mark in sorted(report.stations, key=lambda mark: report.stations[mark].verdict in LEAVE):
         at = draft.found(mark)
-        room.write(at, mark, toward_deg=math.degrees(math.atan2(at[1] - middle[1], at[0] - middle[0])))
+        turn = math.degrees(math.atan2(at[1] - middle[1], at[0] - middle[0]))
+        # Marks of a plate area crowd on a whole field: of those that are good some stay without their words.
+        room.write(at, mark, toward_deg=turn, is_needed=report.stations[mark].verdict not in LEAVE)
     items += room.items
     left, bottom, right, top = extent_of_all(items)
     items += draw_pitcher_arrow((left - _TO_PITCHER_MM, top), _TO_PITCHER_MM, size_pt)
