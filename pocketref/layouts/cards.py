@@ -236,7 +236,7 @@ def _fit_faces(
 
     def fit(whole: Face, before: Face | None) -> tuple[Face, TypeSizes | None, list[Misfit]]:
         sizes, misfits = choose_sizes(whole, inner, steps, floor_pt, lead_pt)
-        meaning = note if _shows_doubt(whole, inner, sizes or least) else ""
+        meaning = note if note and _shows_doubt(whole, inner, sizes or least) else ""
         face, old = _set_meaning(whole, meaning), before and _set_meaning(before, meaning)
         if face.foot != whole.foot:
             sizes, misfits = choose_sizes(face, inner, steps, floor_pt, lead_pt)

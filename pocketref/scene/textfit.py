@@ -95,7 +95,15 @@ def break_lines(words: list[Word], width_mm: float, size_pt: float) -> tuple[Lin
 @lru_cache(maxsize=8192)
 def break_text(text: str, face: FontFace, width_mm: float, size_pt: float) -> tuple[Line, ...]:
     """The words of `text` broken into lines; kept, as a face is measured at each step of the scale and then drawn."""
+    whole = _set_whole(text, face, size_pt)
+    if whole and whole[0].width_mm <= width_mm:  # as most texts do
+        return whole
     return break_lines(split_words(text, face), width_mm, size_pt)
+
+
+@lru_cache(maxsize=8192)
+def _set_whole(text: str, face: FontFace, size_pt: float) -> tuple[Line, ...]:
+    return break_lines(split_words(text, face), math.inf, size_pt)
 
 
 @lru_cache(maxsize=8192)
@@ -124,7 +132,7 @@ def _find_starts(widths: list[float], space: float, width_mm: float) -> list[int
         head += widths[end - 1] + space
         if head <= width_mm:  # all so far stands on one line, as most texts do
             lines.append(1)
-            costs.append(((width_mm - head) / width_mm) ** 2)
+            costs.append(((width_mm - head) / width_mm) ** 2 if width_mm < math.inf else 0.0)
             starts.append(0)
             continue
         line = -space

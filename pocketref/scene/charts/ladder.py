@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from pocketref.scene.charts.flow_layout import FlowEnding, FlowNode
 from pocketref.scene.charts.flow_symbols import FlowDrawing
@@ -192,14 +193,42 @@ def _set_ladder(
     rungs: tuple[Rung, ...], width_mm: float, size_pt: float, height_mm: float, part: LadderPart | None
 ) -> _Ladder:
     """The ladder in the columns in which it fits with the fewest lines; if it never does, in the lowest ones."""
-    ladders = [_set_columns(rungs, columns, part) for columns in _list_columns(rungs, width_mm, size_pt)]
+    elsewhere = tuple(sorted(part.elsewhere.items())) if part else ()
+    tried = _try_columns(rungs, width_mm, size_pt, elsewhere)
+    return min(
+        tried, key=lambda t: (t.overflow, max(t.height_mm - height_mm, 0.0), t.lines, t.height_mm)
+    ).ladder
 
-    def rank(ladder: _Ladder) -> tuple[float, float, int, float]:
-        height = round(ladder.place()[1], 1)
-        overflow = round(ladder.measure_overflow(), 3)
-        return overflow, max(height - height_mm, 0.0), ladder.count_lines(), height
 
-    return min(ladders, key=rank)
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    """A ladder in some columns: how far words stick out, its least height, and the lines of all that is written."""
+
+    ladder: _Ladder
+    overflow: float
+    height_mm: float
+    lines: int
+
+
+@lru_cache(maxsize=1024)
+def _try_columns(
+    rungs: tuple[Rung, ...], width_mm: float, size_pt: float, elsewhere: tuple[tuple[int, str], ...]
+) -> tuple[_Tried, ...]:
+    """The ladder in all columns; kept, as a face is measured many times and again with its change bars."""
+    medium = typeface(FontFace.MEDIUM)
+    widest = max(medium.measure_mm(word, size_pt) for rung in rungs for word in rung.question.split())
+    choices = _list_columns(rungs, width_mm, size_pt)
+    wide, narrow = ([c for c in choices if (c.question >= widest) is fits] for fits in (True, False))
+    tried = [_try(rungs, columns, elsewhere) for columns in wide]
+    if not any(each.overflow == 0 for each in tried):  # else columns too narrow for a word are no choice
+        tried += [_try(rungs, columns, elsewhere) for columns in narrow]
+    return tuple(tried)
+
+
+def _try(rungs: tuple[Rung, ...], columns: _Columns, elsewhere: tuple[tuple[int, str], ...]) -> _Tried:
+    ladder = _set_columns(rungs, columns, dict(elsewhere))
+    overflow, height = round(ladder.measure_overflow(), 3), round(ladder.place()[1], 1)
+    return _Tried(ladder, overflow, height, ladder.count_lines())
 
 
 def _list_columns(rungs: Sequence[Rung], width_mm: float, size_pt: float) -> list[_Columns]:
@@ -217,7 +246,7 @@ def _list_columns(rungs: Sequence[Rung], width_mm: float, size_pt: float) -> lis
     ]
 
 
-def _set_columns(rungs: tuple[Rung, ...], columns: _Columns, part: LadderPart | None) -> _Ladder:
+def _set_columns(rungs: tuple[Rung, ...], columns: _Columns, elsewhere: Mapping[int, str]) -> _Ladder:
     size = columns.size_pt
     exits = [leave for rung in rungs for leave in rung.exits]
     groups = group_rows(rungs)
@@ -230,7 +259,7 @@ def _set_columns(rungs: tuple[Rung, ...], columns: _Columns, part: LadderPart | 
         tuple(break_text(leave.answer, FontFace.BOLD, columns.label, size) for leave in exits),
         groups,
         tuple(fit_verdict(ending, columns.verdict, size) if ending else None for ending in endings),
-        part.elsewhere if part else {},
+        elsewhere,
     )
 
 

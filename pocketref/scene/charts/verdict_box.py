@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from pocketref.scene.charts.flow_layout import FlowEnding
 from pocketref.scene.charts.marked_words import Row, draw_row, measure_rows, set_marked
@@ -58,11 +59,20 @@ def fit_verdict(ending: FlowEnding, width_mm: float, size_pt: float) -> Verdict:
     """The ending in a box of this width, its words at `size_pt`; what the headline says of the batter is left out."""
     inner = width_mm - 2 * side_pad_mm(size_pt) - BAR_MM
     headline = break_text(ending.headline, FontFace.BOLD, inner, HEADLINE * size_pt)
-    lines = [line for line in ending.lines if not (_is_batter(line[0]) and _says(ending.headline, line[1]))]
-    rows = set_marked(lines, inner, size_pt, FontFace.MEDIUM if _is_out(ending) else FontFace.REGULAR)
+    rows = set_marked(
+        _list_lines(ending), inner, size_pt, FontFace.MEDIUM if _is_out(ending) else FontFace.REGULAR
+    )
     widest = max(measure_rows(rows, size_pt), *(line.width_mm for line in headline))
     height = len(headline) * leading_mm(HEADLINE * size_pt) + len(rows) * leading_mm(size_pt) + 2 * PAD_MM
     return Verdict(ending, headline, rows, height, max(widest - inner, 0.0))
+
+
+@lru_cache(maxsize=1024)
+def _list_lines(ending: FlowEnding) -> tuple[tuple[str, str], ...]:
+    """What the headline leaves to say."""
+    return tuple(
+        line for line in ending.lines if not (_is_batter(line[0]) and _says(ending.headline, line[1]))
+    )
 
 
 def _is_out(ending: FlowEnding) -> bool:
