@@ -51,7 +51,7 @@ class FinderBlockModel(BlockModel):
                 words = ", ".join((named[0], *(title[0].lower() + title[1:] for title in named[1:])))
                 hurts.append(Entry(first.number, first.face, words))
             elif first.title not in titles and not any(place.subject for place in places):
-                others.append(Entry(first.number, first.face, first.title, _list_compared(places, setting)))
+                others.append(Entry(first.number, first.face, first.title))
         groups = ((_CALLS, calls), (_HURT, hurts), (_LOOK_UP, _merge(others)))
         return FinderList(tuple(e for head, group in groups if group for e in (Entry("", "", head), *group)))
 
@@ -70,12 +70,6 @@ def _enter_subject(place: Place, setting: Setting) -> Entry:
     return Entry(place.number, place.face, setting.find_subject(place.subject).title, asks)
 
 
-def _list_compared(places: Iterable[Place], setting: Setting) -> str:
-    """The subjects on which codes are compared there."""
-    subjects = [setting.library.subjects.get(p.block.removeprefix("differences ")) for p in places]
-    return "; ".join(subject.title for subject in subjects if subject)
-
-
 def _merge(entries: Iterable[Entry]) -> list[Entry]:
     """What is on several faces or cards under one title stands there once, by the numbers alone."""
     merged: dict[str, Entry] = {}
@@ -83,8 +77,7 @@ def _merge(entries: Iterable[Entry]) -> list[Entry]:
         before = merged.setdefault(entry.words, entry)
         if before is not entry:
             numbers = dict.fromkeys((*before.number.split(", "), entry.number))
-            asks = "; ".join(filter(None, (before.asks, entry.asks)))
-            merged[entry.words] = replace(before, number=", ".join(numbers), face="", asks=asks)
+            merged[entry.words] = replace(before, number=", ".join(numbers), face="")
     return list(merged.values())
 
 
