@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Hashable, Iterable, Iterator, Sequence
 from typing import Literal
 
@@ -113,7 +114,7 @@ def write_ruling(library: Library, code: str, subject: str, outcome: str) -> str
     """A ruling in a few words: its headline up to the colon, and the ball if that does not say it."""
     ruling = library.rulings[code, subject].rulings[outcome]
     words = ruling.headline.split(":")[0]
-    return words if words.lower().startswith(f"{ruling.ball},") else f"{words}, {ruling.ball}"
+    return words if re.match(rf"{ruling.ball}\b", words, re.IGNORECASE) else f"{words}, {ruling.ball}"
 
 
 def write_play(when: Combination, subject: SubjectModel) -> str:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 
 from leaf_changes import Path, list_leaf_changes
 
-from pocketref.layouts.cards import lay_out_card, lay_out_sheet
+from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.pages.change_bar import BAR_MM
 from pocketref.pages.page import Element, Page, Role
+from pocketref.pages.words import Words
 from pocketref.problems import PocketrefError
 from pocketref.scene.items import Shape
 from pocketref.scene.paths import extent_of
@@ -51,12 +53,16 @@ def find_disagreements(
     """The changes after which the faces with bars are not the faces that look otherwise.
 
     What can't be compared face by face is left out: a card that the older text, or a bar beside the newer one, leaves
-    no room for, as publish refuses it; and one that takes another number of faces.
+    no room for, as publish refuses it; one that takes another number of faces; a face that is cut elsewhere with bars.
     """
     now = _lay_out_all(library, layouts)
     for path, older in changes:
         before, marked = _lay_out_all(older, layouts), _lay_out_all(library, layouts, older)
-        both = {face for face in before.keys() & marked.keys() if before[face][1] == marked[face][1]}
+        both = {
+            face
+            for face in before.keys() & marked.keys()
+            if before[face][1] == marked[face][1] and marked[face][2] == now[face][2]
+        }
         differ = {face for face in both if _strip(before[face][0]) != _strip(now[face][0])}
         barred = {face for face in both if has_bar(marked[face][0].elements)}
         if differ != barred:
@@ -95,22 +101,27 @@ def _strip(page: Page) -> tuple[Element, ...]:
 
 def _lay_out_all(
     library: Library, layouts: Layouts, previous: Library | None = None
-) -> Mapping[Face, tuple[Page, int]]:
-    """Each face, and how many its card or sheet has."""
-    faces: dict[Face, tuple[Page, int]] = {}
+) -> Mapping[Face, tuple[Page, int, Words]]:
+    """Each face, how many its card or sheet has, and what its blocks say."""
+    faces: dict[Face, tuple[Page, int, Words]] = {}
     for model in (*layouts.cards, *layouts.sheets):
         try:
-            pages = _lay_out(model, library, layouts, previous)
+            laid_out = _lay_out(model, library, layouts, previous)
         except PocketrefError:
             continue
         name = model.card if isinstance(model, CardModel) else model.sheet
-        faces |= {(name, number): (page, len(pages)) for number, page in enumerate(pages)}
+        pages = laid_out.document.pages
+        for number, (page, face) in enumerate(
+            zip_longest(pages, laid_out.faces)
+        ):  # a template's tiles are no faces
+            said = tuple(word for block in face.body for word in block.words()) if face else ()
+            faces[name, number] = page, len(pages), said
     return faces
 
 
 def _lay_out(
     model: CardModel | SheetModel, library: Library, layouts: Layouts, previous: Library | None
-) -> tuple[Page, ...]:
+) -> LaidOut:
     if isinstance(model, CardModel):
-        return lay_out_card(model, library, layouts, previous=previous).document.pages
-    return lay_out_sheet(model, library, layouts, previous=previous).document.pages
+        return lay_out_card(model, library, layouts, previous=previous)
+    return lay_out_sheet(model, library, layouts, previous=previous)

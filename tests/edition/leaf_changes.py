@@ -10,7 +10,7 @@ from enum import StrEnum
 
 from pocketref.changes.differences import open_model
 from pocketref.source.library import Library
-from pocketref.source.ruling_models import Batter
+from pocketref.source.ruling_models import Batter, Count
 from pocketref.source.syntax.kinds import Cite
 from pocketref.source.syntax.located import SourceModel
 from pocketref.units.length import Length
@@ -88,10 +88,10 @@ def _choose_other(library: Library, path: Path, value: object) -> object:
             return value + Length.from_mm(1)
         case date():
             return value + timedelta(days=1)
-        case Batter() if value in (Batter.OUT, Batter.FIRST_BASE):
-            return Batter.OUT_ON_APPEAL  # every other goes with another count
-        case StrEnum():
-            return next(each for each in type(value) if each != value)
+        case Batter() if value is not Batter.BATS_ON:  # who bats on goes with another count
+            return Batter.OUT if value is Batter.OUT_ON_APPEAL else Batter.OUT_ON_APPEAL
+        case StrEnum():  # "at-bat over" goes with another batter
+            return next(each for each in type(value) if each not in (value, Count.OVER))
         case Cite():
             cites = (Cite(name, section) for name, work in library.works.items() for section in work.sections)
             return next(each for each in cites if each != value)

@@ -213,16 +213,21 @@ def test_exactly_the_plays_that_are_ruled_differently_are_told(outcomes: list[st
 def test_the_demo_changes_by_what_was_planted_and_nothing_else() -> None:
     found = compare_editions(*DEMO)
     assert [(change.what, change.old, change.new) for change in found.groups["figures"]] == [
-        ("*90-ft diamond, high school:* tolerance, place of a station", "1 in", "1/2 in")
+        ("*90-ft diamond, high school:* double first base, width", "", "30 in"),
+        ("*90-ft diamond, high school:* tolerance, place of a station", "1 in", "1/2 in"),
     ]
     assert [change.what for change in found.groups["mechanics"]] == [
         "*Double first base*",
         "*Stance in the box, look, then act*",
     ]
     assert [change.what for change in found.groups["edition"]] == ["edition", "season", "valid"]
-    assert list(found.groups) == ["figures", "mechanics", "edition"]
+    groups = ["calls", "figures", "mechanics", "plays", "wording", "sources", "edition"]
+    assert list(found.groups) == groups
+    for name in ("calls", "plays", "wording", "sources"):
+        assert all(change.what.startswith("*The double ") for change in found.groups[name])
     assert found.summary == (
-        "*No call in the tables changed.* Apart from calls: 1 figure, 2 lines of mechanics, 3 lines of the edition. "
+        "*Calls changed in 8 rows.* Apart from calls: 2 figures, 2 lines of mechanics, 11 lines of case plays, "
+        "11 wordings, 15 citations, 3 lines of the edition. "
         "Every other word and figure of the source is as it was in 2026."
     )
 

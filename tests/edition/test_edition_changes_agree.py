@@ -119,6 +119,11 @@ def compared(left: str, right: str) -> tuple[ChangedCall, ...]:
     return tuple(change.call for change in compare_codes(content(), left, right).calls if change.call)
 
 
+def print_cite(cite: str) -> str:
+    """A citation as print has it: what is no number with a capital."""
+    return cite.replace("item-", "Item ")
+
+
 @pytest.mark.parametrize(("subject", "pair"), BOTH)
 def test_two_codes_compared_differ_in_exactly_the_plays_that_are_ruled_differently(
     subject: str, pair: tuple[str, str]
@@ -133,7 +138,7 @@ def test_two_codes_compared_differ_in_exactly_the_plays_that_are_ruled_different
             for side, answer in ((change.old, left), (change.new, right)):
                 assert side is not None
                 assert (side.outcome, side.unsettled) == (answer.outcome, bool(answer.unsettled))
-                assert set(answer.cites) <= set(side.sections.split(", "))
+                assert set(map(print_cite, answer.cites)) <= set(side.sections.split(", "))
 
 
 @pytest.mark.parametrize("pair", PAIRS, ids=" and ".join)
@@ -142,7 +147,9 @@ def test_a_comparison_cites_no_row_that_its_plays_never_meet(pair: tuple[str, st
         met = [answers for play, answers in rulings_on(change.subject) if holds(change.when, play)]
         for code, side in zip(pair, (change.old, change.new), strict=True):
             assert side is not None
-            assert set(side.sections.split(", ")) == {cite for answers in met for cite in answers[code].cites}
+            assert set(side.sections.split(", ")) == {
+                print_cite(cite) for answers in met for cite in answers[code].cites
+            }
 
 
 def test_a_comparison_names_plays_in_the_words_of_the_card() -> None:

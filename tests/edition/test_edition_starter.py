@@ -78,7 +78,8 @@ def test_every_printed_text_is_as_large_as_it_was_asked_to_be(
     printed: Mapping[str, BuiltFile], laid_out: tuple[LaidOut, ...]
 ) -> None:
     for item in laid_out:
-        (file,) = (file for name, file in printed.items() if name.endswith(f"s/{item.name}.pdf"))
+        names = {f"{folder}/{item.name}.pdf" for folder in ("cards", "sheets")}
+        (file,) = (file for name, file in printed.items() if name in names)
         for page in read_pdf(file.data).pages:
             smallest = min(run.size_pt for run in page.texts if run.has_ink)
             assert smallest >= item.floor_pt - 0.005

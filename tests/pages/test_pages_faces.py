@@ -197,16 +197,6 @@ def test_a_table_that_ends_at_the_footer_has_its_rule_alone(name: str) -> None:
         assert all(upper - lower > 3.0 for lower, upper in pairwise(rules))
 
 
-def test_columns_of_texts_end_at_one_height() -> None:
-    page = lay_out("second-touch").document.pages[1]
-    texts = texts_of(items_of(page.elements))
-    middle = page.width_mm / 2
-    heading = next(text for text in texts if text.content == "If a coach asks")
-    body = [text for text in texts if heading.y < text.y < page.safe.top - 10]
-    ends = [min(text.y for text in body if (text.x < middle) is is_left) for is_left in (True, False)]
-    assert ends[0] == pytest.approx(ends[1], abs=4)  # a line
-
-
 @pytest.mark.parametrize("name", CARDS)
 def test_fractions_are_set_in_the_fonts_own_figures(name: str) -> None:
     for page in lay_out(name).document.pages:
