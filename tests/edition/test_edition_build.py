@@ -124,9 +124,9 @@ def test_one_changed_dimension_changes_figure_table_and_diagonals(folders: Sourc
             assert present <= set(words)
             assert not absent & set(words)
     table = words_of(after["sheets/plate-area.pdf"])
-    row = table.index("Outer line")
+    row = table.index("T2–T3")
     assert table[row + 1 : row + 3] == ["5 ft 6 in", "1676"]
-    assert table[table.index("Front line") + 1] == "4 ft"
+    assert table[table.index("T3–T4") + 1] == "4 ft"
 
 
 OLD_BOX = {"6 ft", "[1829]", "7 ft 2 9/16 in", "[2198]"}

@@ -211,7 +211,7 @@ def test_a_sheet_on_a_stock_too_narrow_says_which_block_is_too_wide(proven: Proo
     with pytest.raises(PocketrefError) as caught:
         lay_out_sheet(model, proven.library, proven.layouts, "index-3x5")
     sentences = [problem.sentence for problem in caught.value.problems]
-    assert any("table of pulls is" in s and "too wide" in s for s in sentences)
+    assert any("pulls to tape is" in s and "too wide" in s for s in sentences)
     assert all(re.search(r"\d\.\d mm too (wide|high)", s) for s in sentences)
 
 

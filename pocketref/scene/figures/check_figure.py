@@ -15,6 +15,8 @@ from pocketref.tape.field_check import FieldCheck
 
 _AREAS = ("catchers-box", "box-first", "box-third", "plate")
 _PULL = Stroke(0.5, BLACK, (1.6, 0.7))
+_BESIDE = ((0.0, 2.2), (0.0, -2.2), (2.4, 0.0), (-2.4, 0.0), (0.0, 4.7), (0.0, -4.7))
+"""Where the number of a short pull may stand, in radii of its ring from the pull, best first."""
 _SHARES = (0.5, 0.4, 0.6, 0.3, 0.7)
 
 
@@ -69,9 +71,10 @@ def _number_lines(lines: list[tuple[Point, Point]], room: LabelRoom, size_pt: fl
     for number, (start, end) in enumerate(lines, 1):
         places = [(start[0] + (end[0] - start[0]) * s, start[1] + (end[1] - start[1]) * s) for s in _SHARES]
         if math.dist(start, end) < 4 * radius:  # too short to carry its number
-            places = [(places[0][0], places[0][1] + lift) for lift in (2.2 * radius, -2.2 * radius)]
+            (x, y), r = places[0], radius
+            places = [(x + dx * r, y + dy * r) for dx, dy in _BESIDE]
         clear = [place for place in places if all(math.dist(place, ring) > 2.4 * radius for ring in rings)]
-        place = (clear or places)[0]
+        place = clear[0] if clear else max(places, key=lambda at: min(math.dist(at, ring) for ring in rings))
         rings.append(place)
         items.append(Shape(circle(*place, radius), Stroke(EDGE_MM, BLACK), WHITE))
         baseline = place[1] - cap_height_mm(FontFace.BOLD, size_pt) / 2
