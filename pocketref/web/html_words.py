@@ -168,16 +168,18 @@ def write_table(word: TableWords) -> Element:
         table.set("class", "stack")
     table.append(tag("thead", tag("tr", *heads, role="row"), role="rowgroup"))
     rows = tag("tbody", role="rowgroup")
-    for first, *others in word.rows:
-        head = tag("th", *_write_cell(first), scope="row", role="rowheader")
+    for row in word.rows:
+        heading = next((n for n, cell in enumerate(row) if isinstance(cell, str) and cell.strip(" *")), None)
         cells = [
-            tag("td", *_write_cell(cell), role="cell", data_column=column)
-            for column, cell in zip(word.columns[1:], others, strict=True)
+            tag("th", *_write_cell(cell), scope="row", role="rowheader")
+            if number == heading
+            else tag("td", *_write_cell(cell), role="cell", data_column=column)
+            for number, (column, cell) in enumerate(zip(word.columns, row, strict=True))
         ]
-        for cell, said in zip((head, *cells), (first, *others), strict=True):
+        for cell, said in zip(cells, row, strict=True):
             if word.is_narrow and isinstance(said, str) and len(said) > _WORDY[cell.tag]:
                 cell.set("class", "wordy")
-        rows.append(tag("tr", head, *cells, role="row"))
+        rows.append(tag("tr", *cells, role="row"))
     table.append(rows)
     return table
 
