@@ -1,99 +1,14 @@
-"""Next states held against the scoring rules: a half-inning that proves, and plays that rule books describe.
-
-OBR 9.03(c), from memory: a box score proves if times at bat, walks, hit batters, sacrifices and batters awarded
-first base by interference or obstruction are as many as runs, players left on base and putouts of the other team.
-Every plate appearance that ends is one of the former.
-"""
+"""Next states held against the scoring rules: plays that rule books describe."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 from ruling_samples import make_ruling, stand
 
-from pocketref.rulings.next_state import Fate, NextState, find_next_states
-from pocketref.source.ruling_models import RulingModel
-from pocketref.source.situation_models import BASES, SituationModel
+from pocketref.rulings.next_state import Fate, find_next_states
 
 DEAD = {"ball": "dead", "batter": "bats on", "runners": "return"}
-FOUL = make_ruling(**DEAD, count="foul")
 STRIKE = make_ruling(**DEAD, count="strike")
-BALL = make_ruling(**DEAD, count="ball")
-OUT = make_ruling(ball="dead", batter="out", runners="return", count="at-bat over")
-HIT_BY_PITCH = make_ruling(ball="dead", batter="first base", runners="forced", count="at-bat over")
-BALK = make_ruling(ball="dead", batter="bats on", runners="one base", count="no change")
-DOUBLE_OUT = make_ruling(
-    ball="dead", batter="out", runners="return", count="at-bat over", out=["runner nearest home"]
-)
-
-
-@dataclass
-class HalfInning:
-    """Tallied as a scorer does, from the states alone."""
-
-    situation: SituationModel
-    appearances: int = 0
-    runs: int = 0
-    left: int = 0
-
-    @property
-    def outs(self) -> int:
-        return self.situation.outs if not self.is_over else 3
-
-    is_over: bool = False
-
-    def rule(self, ruling: RulingModel) -> NextState:
-        """One ruling; the game stands where it leads."""
-        (state,) = find_next_states(self.situation, ruling)
-        held = len(self.situation.runners)
-        self.appearances += state.batter.fate is not Fate.BATS
-        self.runs += state.runs
-        if state.is_side_retired:
-            batter_out = state.batter.fate is Fate.OUT
-            self.is_over, self.left = True, held - (3 - self.situation.outs - batter_out)
-            return state
-        players = (state.batter, *state.runners.values())
-        on = [each.base for each in players if each.fate not in (Fate.OUT, Fate.BATS)]
-        self.situation = SituationModel(
-            runners=tuple(base for base in BASES if base in on), outs=state.outs, count=state.count
-        )
-        return state
-
-    @property
-    def proves(self) -> bool:
-        """Whether the score is in balance; those on base count as left."""
-        left = self.left if self.is_over else len(self.situation.runners)
-        return self.appearances == self.runs + left + self.outs
-
-
-def test_a_half_inning_told_ruling_by_ruling_gives_its_line_score_and_proves() -> None:
-    inning = HalfInning(stand("", 0, "0-0"))
-    walk = [BALL, STRIKE, BALL, FOUL, FOUL, BALL, BALL]
-    whiff = [STRIKE, FOUL, FOUL, STRIKE]
-    for ruling in [*walk, HIT_BY_PITCH, OUT, HIT_BY_PITCH, *walk, BALK, *whiff, FOUL, OUT]:
-        assert not inning.is_over
-        inning.rule(ruling)
-    assert inning.is_over
-    # Seven came to bat: walk, hit batter, out, hit batter, walk (one run), balk (one run), strikeout, out.
-    assert (inning.appearances, inning.runs, inning.left) == (7, 2, 2)
-    assert inning.proves
-
-
-@given(st.lists(st.sampled_from([FOUL, STRIKE, BALL, OUT, HIT_BY_PITCH, BALK, DOUBLE_OUT]), max_size=60))
-def test_every_half_inning_proves_after_every_ruling(rulings: list[RulingModel]) -> None:
-    inning = HalfInning(stand("", 0, "0-0"))
-    for ruling in rulings:
-        if ruling.out and not inning.situation.runners:
-            continue
-        inning.rule(ruling)
-        assert inning.proves
-        if inning.is_over:
-            return
-
-
 AWARDED = {"ball": "dead", "batter": "first base", "runners": "forced", "count": "at-bat over"}
 
 

@@ -12,9 +12,12 @@ import test_rulings_double_base_reference as double_base
 import test_rulings_fly_comes_down_reference as fly_comes_down
 import test_rulings_follow_through_reference as follow_through
 import test_rulings_hinders_catcher_reference as hinders_catcher
+import test_rulings_hit_by_pitch_reference as hit_by_pitch
 import test_rulings_infield_fly_reference as infield_fly
 import test_rulings_leaving_reference as leaving
 import test_rulings_obstructs_batter_reference as obstructs_batter
+import test_rulings_own_ball_reference as own_ball
+import test_rulings_pitch_hits_runner_reference as pitch_hits_runner
 import test_rulings_return_throw_reference as return_throw
 import test_rulings_second_touch_reference as second_touch
 import test_rulings_stance_reference as stance
@@ -26,14 +29,30 @@ from ruling_expectations import Expectation
 from pocketref.plays.play_selection import choose_fewest
 
 SURE = ("in text", "secondary")
-_BY_SUBJECT = [
+_MODULES = (
     *(
-        (module.SUBJECT, module.EXPECTATIONS)
-        for module in (contact, leaving, second_touch, stance, thrown_bat)
+        contact,
+        double_base,
+        fly_comes_down,
+        follow_through,
+        hinders_catcher,
+        hit_by_pitch,
+        infield_fly,
+        leaving,
     ),
-    *((module.SUBJECT, module.EXPECTATIONS) for module in (uncaught_third, infield_fly, fly_comes_down)),
-    *((module.SUBJECT, module.EXPECTATIONS) for module in (follow_through, hinders_catcher)),
-    *((module.SUBJECT, module.EXPECTATIONS) for module in (obstructs_batter, return_throw, double_base)),
+    *(
+        obstructs_batter,
+        own_ball,
+        pitch_hits_runner,
+        return_throw,
+        second_touch,
+        stance,
+        thrown_bat,
+        uncaught_third,
+    ),
+)
+_BY_SUBJECT = [
+    *((each.SUBJECT, each.EXPECTATIONS) for each in _MODULES),
     (double_base.OTHER, double_base.OTHERS),
 ]
 EXPECTED = [

@@ -1,34 +1,10 @@
-"""Plays that columns, case books and umpires' forums worked out, from facts and situation to where the game stands.
-
-Each play names its source; where that speaks for some codes only, the others are not asked.
-"""
+"""Plays on the bases worked out elsewhere lead where they do there: third strikes, flies, the double base, helmets."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import pytest
-from ruling_expectations import COL, HS, PRO, YTH, content_library, content_table
-from ruling_samples import stand
-
-from pocketref.rulings.next_state import find_next_states
-from pocketref.rulings.situation import add_situation
-from pocketref.rulings.state_words import write_states
-from pocketref.rulings.table import decide, read_ending
-
-ASK = "check your league"
-
-
-@dataclass(frozen=True, slots=True)
-class Worked:
-    """A play as its source tells it, and by code where the game stands then."""
-
-    source: str
-    subject: str
-    situation: tuple[str, int, str]
-    facts: str
-    after: dict[str, str]
-
+from ruling_expectations import COL, HS, PRO, YTH
+from worked_plays import ASK, Worked, rule
 
 LIVE_OUT = "Batter out, two outs; runner on first may advance."
 BACK = "Batter out, two outs; runner back to first."
@@ -143,19 +119,6 @@ WORKED = (
         {HS: "Batter out, two outs; runner from first out."},
     ),
 )
-
-
-def rule(play: Worked, code: str) -> str:
-    """Where the game stands after the play, as a key says it; or whom to ask."""
-    table, model = content_table(code, play.subject)
-    situation = stand(*play.situation)
-    facts = dict(pair.split("=") for pair in play.facts.split())
-    answers = add_situation(content_library().subjects[play.subject], facts, [situation])
-    row = decide(table, answers)
-    name, is_open = read_ending(row.ending)
-    if is_open:
-        return ASK
-    return " ".join(write_states(find_next_states(situation, model.rulings[name])))
 
 
 @pytest.mark.parametrize(
