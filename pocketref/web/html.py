@@ -10,7 +10,6 @@ import base64
 import hashlib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from importlib.resources import files
 from xml.etree.ElementTree import Element
 
 from pocketref.output.svg_fonts import font_face_css
@@ -18,6 +17,7 @@ from pocketref.scene.items import FontFace
 from pocketref.web.html_content import WebContent, WebLinks, WebPage, WebPart, WebSection, WebWords
 from pocketref.web.html_tree import Node, add_raw, append, mark_bold, tag, text_of, write_tree
 from pocketref.web.html_words import WordsWriter
+from pocketref.web.page_script import write_data, write_script, write_style
 
 CONTENTS = "contents"
 MAIN = "main"
@@ -46,9 +46,15 @@ def write_html(page: WebPage) -> str:
     for element in body.iter():
         if element.tag in _IN_BAND:
             look.add(FontFace.BOLD, text_of(element))
-    style = "\n".join((font_face_css(look.characters), _read_own("html_page.css"), *look.rules, ""))
-    script = _read_own("html_page.js")
-    add_raw(body, "script", script)
+    has_views = page.data is not None
+    if has_views:
+        # Views set words of their own.
+        look.add(FontFace.BOLD, map(chr, range(0x20, 0x7F)))
+    style = "\n".join((font_face_css(look.characters), write_style(with_views=has_views), *look.rules, ""))
+    for name, value in (page.data or {}).items():
+        add_raw(body, "script", write_data(value), type="application/json", id=f"data-{name}")
+    script = write_script(with_views=has_views)
+    add_raw(body, "script", script, type="module")
     head = tag(
         "head",
         tag("meta", charset="utf-8"),
@@ -72,10 +78,6 @@ def write_policy(style: str, script: str) -> str:
 
 def _hash(text: str) -> str:
     return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode("ascii")
-
-
-def _read_own(name: str) -> str:
-    return (files("pocketref.web") / name).read_text(encoding="utf-8")
 
 
 def _write_body(page: WebPage, look: _Look) -> Element:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pocketref.pages.words import Words
@@ -95,3 +96,5 @@ class WebPage:
     lead: tuple[str, ...] = ()
     foot: tuple[str, ...] = ()
     language: str = "en-US"
+    data: Mapping[str, object] | None = None
+    """What the views compute with, by name; None for a page that is only read."""

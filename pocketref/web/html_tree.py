@@ -64,8 +64,8 @@ def write_tree(root: Element) -> str:
     return "<!DOCTYPE html>\n" + tostring(root, encoding="unicode", method="html")
 
 
-def add_raw(parent: Element, name: str, text: str) -> None:
+def add_raw(parent: Element, name: str, text: str, **attributes: str) -> None:
     """A `style` or `script` of our own; ValueError if its text would end it."""
     if "</" in text or "<!--" in text:
         raise ValueError(f"the {name} holds what would end it")
-    SubElement(parent, name).text = text
+    SubElement(parent, name, attributes).text = text

@@ -20,6 +20,7 @@ from pocketref.source.statements import DOUBTFUL, Cited
 from pocketref.units.notation import write_mm, write_tape
 from pocketref.web.html import write_html
 from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
+from pocketref.web.page_data import build_page_data
 from pocketref.web.plays_web import name_play_files
 
 INDEX = "index.html"
@@ -65,6 +66,7 @@ def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebS
             *([meaning] if meaning else []),
             GOVERNS,
         ),
+        data=build_page_data(proof),
     )
     return BuiltFile(INDEX, write_html(page).encode())
 

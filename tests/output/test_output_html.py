@@ -324,7 +324,7 @@ def contrast(one: str, other: str) -> float:
 
 @pytest.mark.parametrize("scheme", [0, 1], ids=["light", "dark"])
 def test_text_keeps_seven_to_one_and_lines_three_to_one(scheme: int) -> None:
-    css = (files("pocketref.web") / "html_page.css").read_text(encoding="utf-8")
+    css = (files("pocketref.web") / "page" / "page.css").read_text(encoding="utf-8")
     blocks = re.findall(r":root \{(.*?)\}", css, re.DOTALL)
     colours = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", blocks[scheme]))
     for ground in ("ground", "sheet", "pale"):

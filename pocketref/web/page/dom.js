@@ -1,0 +1,32 @@
+// Elements from values: text is always text, never markup.
+
+/** An element; `on...` attributes are listeners, true and false ones are set or left out; null children are left out. */
+export function el(kind, attributes = {}, ...children) {
+  const node = document.createElement(kind);
+  for (const [name, value] of Object.entries(attributes)) {
+    if (name.startsWith("on")) node.addEventListener(name.slice(2), value);
+    else if (value === true) node.setAttribute(name, "");
+    else if (value !== false && value !== null && value !== undefined) node.setAttribute(name, value);
+  }
+  node.append(...children.filter((child) => child !== null && child !== undefined && child !== ""));
+  return node;
+}
+
+/** A button of its own; `kind` is "choice" (wide) or "key" (small), both 48 px high. */
+export function button(label, tap, kind = "choice", attributes = {}) {
+  return el("button", { type: "button", class: kind, onclick: tap, ...attributes }, ...[label].flat());
+}
+
+export function link(label, href, attributes = {}) {
+  return el("a", { href, ...attributes }, ...[label].flat());
+}
+
+/** A line that a screen reader says when it changes. */
+export function say(text = "", attributes = {}) {
+  return el("p", { role: "status", class: "said", ...attributes }, text);
+}
+
+/** Text as a face sets it: what stands between asterisks is bold. */
+export function bold(text) {
+  return text.split("*").map((piece, number) => (number % 2 ? el("strong", {}, piece) : piece)).filter(Boolean);
+}

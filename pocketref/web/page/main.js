@@ -1,0 +1,105 @@
+// The page's views, chosen by what stands behind "#" in the address.
+//
+// How a view joins: a file of its own in this folder, which is found and inlined by itself.
+//     import { addView } from "./main.js";
+//     import { data } from "./data.js";
+//     const tape = data("tape");                     // the JSON that pocketref/web/page_data.py gives under "tape"
+//     if (tape) addView({
+//       name: "tape", title: "Tape a field", hint: "Type readings in, and see what to move.", order: 2,
+//       render(root, address) { root.append(...); },
+//     });
+// A view with a `hint` is offered on the first screen, in `order`; one that isn't added is linked nowhere. `render`
+// gets an empty element under the view's heading (the page's h1: begin with h2), and the address in parts: for
+// "#tape/plate?x=1&y=2", `address.path` is ["plate"] and `address.query` a Map. It is called again whenever the address
+// changes, so what is worth a link goes into the address (`writeAddress`), and "back" is the browser's. It may give back
+// the element to focus, and `address.isNew` says whether another view stood there before.
+//
+// At hand for it:
+//     dom.js    el("p", { class: "hint" }, "text", node): elements; text is never markup. button(), link(), say().
+//     store.js  keep(key, value), recall(key, otherwise): what stays on the device; notice(): why it doesn't, if so.
+//     words.js  fold, stem, count("play", 3), joinWords, startLarge.
+//     data.js   data(name): what Python computed; saveFile(name, type, text): a file for the user.
+// Style goes in a .css file of the same name. Targets are 48 px: classes `choice` (a wide button) and `key` (a small one).
+// Files are modules of plain JavaScript. All are put into one script, so no two may use one name at their top.
+import { el } from "./dom.js";
+import { openReading } from "./reading.js";
+
+const HOME = "contents";
+const views = new Map();
+
+export function addView(view) {
+  views.set(view.name, view);
+}
+
+export function writeAddress(name, path = [], query = {}) {
+  const place = [name, ...path].map(encodeURIComponent).join("/");
+  const pairs = Object.entries(query).map(([key, value]) => `${encodeURIComponent(key)}=${encodeURIComponent(value)}`);
+  return `#${place}${pairs.length ? `?${pairs.join("&")}` : ""}`.replaceAll("%2C", ",");
+}
+
+export function readAddress(hash) {
+  const [place, ...rest] = hash.replace(/^#/, "").split("?");
+  const [name, ...path] = place.split("/").map(decode);
+  const pairs = rest.join("?").split("&").filter(Boolean).map((pair) => {
+    const [key, ...value] = pair.split("=");
+    return [decode(key), decode(value.join("="))];
+  });
+  return { name, path, query: new Map(pairs) };
+}
+
+/** What a link says; what is not well written stays as it stands. */
+function decode(text) {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return text;
+  }
+}
+
+/** Go on within a view: the address changes, and the view is rendered anew. */
+export function goTo(address) {
+  if (location.hash === address) show();
+  else location.hash = address;
+}
+
+let shown = null;
+let stage = null;
+
+function show() {
+  const address = readAddress(location.hash);
+  const view = views.get(address.name);
+  const before = shown;
+  shown = view ?? null;
+  for (const node of document.querySelectorAll("body > header, body > .tiles, body > .side, body > #main")) node.hidden = Boolean(view);
+  stage.hidden = !view;
+  stage.replaceChildren();
+  document.title = view ? `${view.title}, ${pageTitle}` : pageTitle;
+  document.querySelector(".skip").href = view ? "#view" : "#main";
+  if (!view) return openReading(address.name, Boolean(before));
+  const heading = el("h1", { tabindex: "-1" }, view.title);
+  const root = el("div", { class: "view" });
+  stage.append(el("nav", { "aria-label": "Back" }, el("a", { class: "back-home", href: `#${HOME}` }, "Contents")), heading, root);
+  const focus = view.render(root, { ...address, isNew: view !== before });
+  scrollTo(0, 0);
+  (focus ?? (view !== before ? heading : null))?.focus({ preventScroll: true });
+}
+
+let pageTitle = "";
+
+function start() {
+  if (!views.size) return addEventListener("hashchange", () => openReading(readAddress(location.hash).name, false));
+  pageTitle = document.title;
+  stage = el("main", { id: "view", tabindex: "-1", hidden: true });
+  document.getElementById("main").after(stage);
+  const offered = [...views.values()].filter((view) => view.hint).sort((one, other) => one.order - other.order);
+  if (offered.length) {
+    const tiles = offered.map((view) =>
+      el("li", {}, el("a", { href: `#${view.name}` }, el("strong", {}, view.title), el("span", {}, view.hint))));
+    document.querySelector("body > header").after(el("nav", { class: "tiles", "aria-label": "What this page does" }, el("ul", {}, ...tiles)));
+  }
+  addEventListener("hashchange", show);
+  show();
+}
+
+// Once every view has joined: all are in one script, or were imported before this runs.
+if (globalThis.document) queueMicrotask(start);

@@ -1,0 +1,37 @@
+// Words: as they are compared, and as they are said.
+
+/** A text as searches compare it: without accents, curls and capitals, with single spaces. */
+export function fold(text) {
+  return text.normalize("NFKD").replace(/\p{M}/gu, "").replace(/[\u2018\u2019]/g, "'").replace(/\u2044/g, "/")
+    .replace(/\s+/g, " ").toLowerCase();
+}
+
+const IRREGULAR = {
+  feet: "foot", men: "man", women: "woman", thrown: "throw", threw: "throw", threws: "throw", hit: "hit", ran: "run", caught: "catch",
+  went: "go", gone: "go", goes: "go", left: "leave", leaving: "leave", stood: "stand", standing: "stand", swung: "swing", swinging: "swing",
+  held: "hold", ruling: "rule", ruled: "rule", rules: "rule", dead: "dead", bases: "base", bounced: "bounce", bounces: "bounce",
+};
+
+/** A word without its ending, so that the forms of one word are equal: feet and foot, hits, hitting and hit. */
+export function stem(word) {
+  if (Object.hasOwn(IRREGULAR, word)) return IRREGULAR[word];
+  let root = word.replace(/'s?$/, "");
+  if (root.length > 4) root = root.replace(/ies$/, "y").replace(/(ss|sh|ch|x|z)es$/, "$1");
+  if (root.length > 3) root = root.replace(/([^su])s$/, "$1");
+  if (root.length > 4 && /[aeiouy].*(ing|ed)$/.test(root)) root = root.replace(/(ing|ed)$/, "").replace(/([bdgmnprt])\1$/, "$1");
+  return root.length > 3 ? root.replace(/e$/, "") : root;
+}
+
+/** "1 play", "3 plays". */
+export function count(what, number) {
+  return `${number} ${what}${number === 1 ? "" : "s"}`;
+}
+
+/** "a, b and c". */
+export function joinWords(words, last = "and") {
+  return words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} ${last} ${words.at(-1)}`;
+}
+
+export function startLarge(text) {
+  return text.slice(0, 1).toUpperCase() + text.slice(1);
+}

@@ -1,0 +1,15 @@
+"""What the edition's page computes with: values for its views, by the name under which each view asks for its own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from pocketref.edition.proof import Proof
+
+_VIEWS: Mapping[str, Callable[[Proof], object]] = {}
+"""One entry a view; a view without data isn't offered."""
+
+
+def build_page_data(proof: Proof) -> dict[str, object]:
+    """The data of every view; the same proof gives the same values in the same order."""
+    return {name: build(proof) for name, build in _VIEWS.items()}
