@@ -1,4 +1,4 @@
-"""The page's script and style: the files in pocketref/web/page, inlined in an order in which each finds what it imports."""
+"""The page's script and style: the files in pocketref/web/page, each inlined after those that it imports."""
 
 from __future__ import annotations
 

@@ -32,7 +32,7 @@ def test_each_module_stands_once_after_all_that_it_imports() -> None:
     heads = {module: script.index(read(module).split("\n", 1)[0]) for module in MODULES}
     for module in MODULES:
         assert script.count(read(module).split("\n", 1)[0]) == 1
-        for other in re.findall(r'from "\./([\w-]+)\.js"', read(module)):
+        for other in re.findall(r'(?m)^import .* from "\./([\w-]+)\.js"', read(module)):
             assert heads[other] < heads[module], (module, other)
 
 
