@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from math import inf
 from typing import Literal
 
 from pydantic import Field
@@ -23,7 +24,7 @@ from pocketref.scene.charts.flow_symbols import (
     find_least_gap,
     find_least_white,
 )
-from pocketref.scene.charts.ladder import draw_ladder
+from pocketref.scene.charts.ladder import draw_ladder, measure_ladder
 from pocketref.scene.charts.ladder_layout import LadderPart
 from pocketref.scene.charts.ladder_parts import cut_ladder, split_answers
 from pocketref.scene.charts.ruling_flow import construct_flow, shorten_ending, write_chart_words
@@ -79,15 +80,14 @@ class ChartBlock:
     """What of a ladder that is cut is on this face."""
     grows: bool = True
     _kept: dict[object, FlowDrawing] = field(default_factory=dict, compare=False, repr=False)
-    """Drawings made so far: a face is measured at each step of the scale and then drawn."""
+    """Flowcharts drawn so far: a face is measured at each step of the scale and then drawn."""
+    _measured: dict[object, tuple[float, float]] = field(default_factory=dict, compare=False, repr=False)
 
-    def _draw_ladder(self, width_mm: float, sizes: TypeSizes, height_mm: float = 0.0) -> FlowDrawing:
-        key = (width_mm, sizes.lead_pt, height_mm)
-        if key not in self._kept:
-            self._kept[key] = draw_ladder(
-                self.nodes, self.root, width_mm, sizes.lead_pt, height_mm, self.part
-            )
-        return self._kept[key]
+    def _measure_ladder(self, width_mm: float, sizes: TypeSizes) -> tuple[float, float]:
+        key = (width_mm, sizes.lead_pt)
+        if key not in self._measured:
+            self._measured[key] = measure_ladder(self.nodes, self.root, width_mm, sizes.lead_pt, self.part)
+        return self._measured[key]
 
     def _draw_flow(
         self, width_mm: float, sizes: TypeSizes, more_gap_mm: float = 0.0, white_mm: float = 0.0
@@ -100,26 +100,27 @@ class ChartBlock:
             self._kept[key] = draw_flowchart(self.nodes, self.root, width_mm, size, gap, white)
         return self._kept[key]
 
-    def _draw_least(self, width_mm: float, sizes: TypeSizes) -> FlowDrawing:
-        """The form that fits the width, and of two that do the lower one; its headlines are large enough in both."""
-        if not self.may_climb:
-            return self._draw_flow(width_mm, sizes)
-        ladder = self._draw_ladder(width_mm, sizes)
-        if self.part or sizes.lead_pt < sizes.verdict_pt:
-            return ladder
-        flow = self._draw_flow(width_mm, sizes)
-        return min(ladder, flow, key=lambda drawing: (drawing.overflow_mm > SLACK_MM, drawing.height_mm))
+    def _measure_least(self, width_mm: float, sizes: TypeSizes) -> tuple[float, float]:
+        """Height and overflow in mm of the form that fits the width, and of two that do of the lower one.
+
+        Headlines are large enough in both.
+        """
+        forms = [self._measure_ladder(width_mm, sizes)] if self.may_climb else []
+        if not forms or not (self.part or sizes.lead_pt < sizes.verdict_pt):
+            drawing = self._draw_flow(width_mm, sizes)
+            forms.append((drawing.height_mm, drawing.overflow_mm))
+        return min(forms, key=lambda form: (form[1] > SLACK_MM, form[0]))
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The heading, and the chart's height with the least gap between rows."""
-        return self._draw_least(width_mm, sizes).height_mm + self._heading_mm(sizes)
+        return self._measure_least(width_mm, sizes)[0] + self._heading_mm(sizes)
 
     def _heading_mm(self, sizes: TypeSizes) -> float:
         return leading_mm(sizes.heading_pt) + HEADING_GAP_MM if self.heading else 0.0
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How far the widest word sticks out of its symbol."""
-        return self._draw_least(width_mm, sizes).overflow_mm
+        return self._measure_least(width_mm, sizes)[1]
 
     def cut(self, height_mm: float, width_mm: float, sizes: TypeSizes, first_face: int) -> tuple[Block, ...]:
         """The ladder on faces of its own from the first one on, each of this height.
@@ -131,7 +132,7 @@ class ChartBlock:
         for most in (_MOST_ANSWERS, *range(_MOST_ANSWERS - 1, 1, -1)):
             nodes = split_answers(self.nodes, most)
             cut = cut_ladder(nodes, self.root, width_mm, room, sizes.lead_pt, first_face)
-            parts = tuple(replace(self, nodes=nodes, part=part, _kept={}) for part in cut)
+            parts = tuple(replace(self, nodes=nodes, part=part, _kept={}, _measured={}) for part in cut)
             if all(part.measure_mm(width_mm, sizes) <= height_mm + SLACK_MM for part in parts):
                 break
         return parts
@@ -143,9 +144,9 @@ class ChartBlock:
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """The heading, and the chart spread over the rest of the box."""
         room = box.height_mm - self._heading_mm(sizes)
-        drawing = self._draw_ladder(box.width_mm, sizes) if self.may_climb else None
-        if drawing and drawing.overflow_mm <= SLACK_MM and drawing.height_mm <= room + SLACK_MM:
-            drawing = self._draw_ladder(box.width_mm, sizes, room)
+        high, overflow = self._measure_ladder(box.width_mm, sizes) if self.may_climb else (inf, inf)
+        if overflow <= SLACK_MM and high <= room + SLACK_MM:
+            drawing = draw_ladder(self.nodes, self.root, box.width_mm, sizes.lead_pt, room, self.part)
         else:
             drawing = self._spread_flow(box.width_mm, sizes, room)
         bottom = box.y + (room - drawing.height_mm) / (1 if self.heading else 2)

@@ -10,7 +10,7 @@ import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import combinations, pairwise
 
 from pocketref.scene.inks import BLACK
@@ -102,6 +102,38 @@ def break_text(text: str, face: FontFace, width_mm: float, size_pt: float) -> tu
 
 
 @lru_cache(maxsize=8192)
+def _measure_words_em(text: str, face: FontFace) -> tuple[tuple[float, ...], float]:
+    """The widths of the unbreakable pieces of `text`, and that of all of it on one line, in shares of the type size."""
+    words = split_words(text, face)
+    widths = tuple(sum(typeface(part).measure_em(piece) for piece, part in word.parts) for word in words)
+    return widths, sum(widths) + _space_em() * max(len(words) - 1, 0)
+
+
+def measure_line_mm(text: str, face: FontFace, size_pt: float) -> float:
+    """The width of all of `text` on one line."""
+    return _measure_words_em(text, face)[1] * size_pt * MM_PER_PT
+
+
+def measure_widest_mm(text: str, face: FontFace, size_pt: float) -> float:
+    """The width of the widest unbreakable piece of `text`."""
+    return max(_measure_words_em(text, face)[0], default=0.0) * size_pt * MM_PER_PT
+
+
+def count_lines(text: str, face: FontFace, width_mm: float, size_pt: float) -> int:
+    """How many lines `break_text` makes, without making them."""
+    widths, whole = _measure_words_em(text, face)
+    room = width_mm / (size_pt * MM_PER_PT) + 1e-7
+    if whole <= room:
+        return min(len(widths), 1)
+    lines, used, space = 1, widths[0], _space_em()
+    for width in widths[1:]:
+        used += space + width
+        if used > room:
+            lines, used = lines + 1, width
+    return lines
+
+
+@lru_cache(maxsize=8192)
 def _set_whole(text: str, face: FontFace, size_pt: float) -> tuple[Line, ...]:
     return break_lines(split_words(text, face), math.inf, size_pt)
 
@@ -155,9 +187,14 @@ def _find_starts(widths: list[float], space: float, width_mm: float) -> list[int
     return starts
 
 
+@cache
+def _space_em() -> float:
+    return typeface(FontFace.REGULAR).measure_em(" ")
+
+
 def space_mm(size_pt: float) -> float:
     """The width of a word space, the same in every face so that lines keep their measure."""
-    return typeface(FontFace.REGULAR).measure_mm(" ", size_pt)
+    return _space_em() * size_pt * MM_PER_PT
 
 
 def write_line(line: Line, x: float, baseline: float, size_pt: float, ink: Ink = BLACK) -> list[Item]:

@@ -6,8 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from pocketref.scene.charts.flow_layout import FlowExit, FlowNode, FlowQuestion
-from pocketref.scene.charts.flow_symbols import FlowDrawing
-from pocketref.scene.charts.ladder import draw_ladder
+from pocketref.scene.charts.ladder import measure_ladder
 from pocketref.scene.charts.ladder_layout import LadderPart, construct_rungs, count_leaps
 
 _NEXT = "next face"
@@ -49,12 +48,12 @@ def cut_ladder(
         options: list[_Cut] = []
         for first in range(last, 0, -1):
             part = LadderPart(first, last, dict.fromkeys(range(1, len(rungs) + 1), _NEXT))
-            drawing = draw_ladder(nodes, root, width_mm, size_pt, 0.0, part)
-            if first < last and not _fits(drawing, height_mm):
+            high, overflow = measure_ladder(nodes, root, width_mm, size_pt, part)
+            if first < last and (overflow > _SLACK_MM or high > height_mm + _SLACK_MM):
                 break
             count, leaps, highest, spans = best[first - 1]
             leaps += count_leaps(rungs, first, last)
-            options.append((count + 1, leaps, max(highest, drawing.height_mm), (*spans, (first, last))))
+            options.append((count + 1, leaps, max(highest, high), (*spans, (first, last))))
         best.append(min(options))
     return _number_parts(best[-1][3], first_face)
 
@@ -73,7 +72,3 @@ def _number_parts(spans: Sequence[tuple[int, int]], first_face: int) -> tuple[La
         )
         for face, (first, last) in enumerate(spans, first_face)
     )
-
-
-def _fits(drawing: FlowDrawing, height_mm: float) -> bool:
-    return drawing.overflow_mm <= _SLACK_MM and drawing.height_mm <= height_mm + _SLACK_MM

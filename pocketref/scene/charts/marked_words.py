@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 
 from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import FontFace, Item
 from pocketref.scene.marks import draw_mark, mark_width_mm
-from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
+from pocketref.scene.textfit import (
+    Line,
+    break_text,
+    count_lines,
+    leading_mm,
+    measure_line_mm,
+    measure_widest_mm,
+    write_line,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,26 +37,76 @@ class Piece:
 Row = tuple[Piece, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """Neighbouring lines with the same words: these, the marks before them, and the face they are set in."""
+
+    words: str
+    marks: tuple[str, ...]
+    face: FontFace
+
+    def indent_mm(self, size_pt: float) -> float:
+        return len(self.marks) * mark_width_mm(size_pt)
+
+
+@lru_cache(maxsize=1024)
+def _join(lines: tuple[tuple[str, str], ...], face: FontFace) -> tuple[_Words, ...]:
+    """Neighbours with the same words share them; what the league must settle is bold."""
+    joined = []
+    for words, group in groupby(lines, key=lambda line: line[1]):
+        marks = tuple(mark for mark, _ in group)
+        joined.append(_Words(words, marks, FontFace.BOLD if "league" in marks else face))
+    return tuple(joined)
+
+
+def _place(
+    lines: tuple[tuple[str, str], ...], width_mm: float, size_pt: float, face: FontFace
+) -> Iterator[tuple[_Words, float, int]]:
+    """Each piece with where in the row before it stands, or with the rows that it begins; the other is 0."""
+    gap, used = 0.4 * leading_mm(size_pt), 0.0
+    for piece in _join(lines, face):
+        indent = piece.indent_mm(size_pt)
+        whole, room = indent + measure_line_mm(piece.words, piece.face, size_pt), width_mm - indent
+        if used and used + gap + whole <= width_mm:
+            yield piece, used + gap, 0
+            used += gap + whole
+            continue
+        rows = count_lines(piece.words, piece.face, room, size_pt)
+        used = (
+            whole if rows == 1 else indent + break_text(piece.words, piece.face, room, size_pt)[-1].width_mm
+        )
+        yield piece, 0.0, rows
+
+
 def set_marked(
-    lines: Iterable[tuple[str, str]], width_mm: float, size_pt: float, face: FontFace = FontFace.REGULAR
+    lines: tuple[tuple[str, str], ...], width_mm: float, size_pt: float, face: FontFace = FontFace.REGULAR
 ) -> tuple[Row, ...]:
     """Rows of pieces for lines of (mark, words); neighbours with the same words share them, each with its mark.
 
     What the league must settle is bold.
     """
     rows: list[list[Piece]] = []
-    gap, used = 0.4 * leading_mm(size_pt), 0.0
-    for words, group in groupby(lines, key=lambda line: line[1]):
-        marks = tuple(mark for mark, _ in group)
-        indent = len(marks) * mark_width_mm(size_pt)
-        broken = break_text(words, FontFace.BOLD if "league" in marks else face, width_mm - indent, size_pt)
-        if rows and len(broken) == 1 and used + gap + indent + broken[0].width_mm <= width_mm:
-            rows[-1].append(Piece(broken[0], marks, used + gap))
+    for piece, at_mm, _ in _place(lines, width_mm, size_pt, face):
+        broken = break_text(piece.words, piece.face, width_mm - piece.indent_mm(size_pt), size_pt)
+        if at_mm:
+            rows[-1].append(Piece(broken[0], piece.marks, at_mm))
         else:
-            room = (" ",) * len(marks)
-            rows += [[Piece(line, room if n else marks, 0.0)] for n, line in enumerate(broken)]
-        used = rows[-1][-1].right_mm(size_pt)
+            room = (" ",) * len(piece.marks)
+            rows += [[Piece(line, room if n else piece.marks, 0.0)] for n, line in enumerate(broken)]
     return tuple(tuple(row) for row in rows)
+
+
+def count_rows(lines: tuple[tuple[str, str], ...], width_mm: float, size_pt: float, face: FontFace) -> int:
+    """How many rows `set_marked` makes."""
+    return sum(rows for _, _, rows in _place(lines, width_mm, size_pt, face))
+
+
+def find_least_width(lines: tuple[tuple[str, str], ...], size_pt: float, face: FontFace) -> float:
+    """The width in mm under which words stick out of their rows."""
+    pieces = _join(lines, face)
+    return max(
+        (p.indent_mm(size_pt) + measure_widest_mm(p.words, p.face, size_pt) for p in pieces), default=0.0
+    )
 
 
 def measure_rows(rows: Sequence[Row], size_pt: float) -> float:

@@ -11,11 +11,18 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from pocketref.scene.charts.flow_layout import FlowEnding
-from pocketref.scene.charts.marked_words import Row, draw_row, measure_rows, set_marked
+from pocketref.scene.charts.marked_words import (
+    Row,
+    count_rows,
+    draw_row,
+    find_least_width,
+    measure_rows,
+    set_marked,
+)
 from pocketref.scene.inks import BLACK, DEAD_BALL, WHITE
 from pocketref.scene.items import Close, FontFace, Item, LineTo, MoveTo, Segment, Shape, Stroke
 from pocketref.scene.paths import arc, rounded_rectangle
-from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
+from pocketref.scene.textfit import Line, break_text, count_lines, leading_mm, measure_widest_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm
 
 HEADLINE = 1.3
@@ -57,14 +64,40 @@ def side_pad_mm(size_pt: float) -> float:
 
 def fit_verdict(ending: FlowEnding, width_mm: float, size_pt: float) -> Verdict:
     """The ending in a box of this width, its words at `size_pt`; what the headline says of the batter is left out."""
-    inner = width_mm - 2 * side_pad_mm(size_pt) - BAR_MM
+    inner = width_mm - _around_mm(size_pt)
     headline = break_text(ending.headline, FontFace.BOLD, inner, HEADLINE * size_pt)
-    rows = set_marked(
-        _list_lines(ending), inner, size_pt, FontFace.MEDIUM if _is_out(ending) else FontFace.REGULAR
-    )
+    rows = set_marked(_list_lines(ending), inner, size_pt, _choose_face(ending))
     widest = max(measure_rows(rows, size_pt), *(line.width_mm for line in headline))
-    height = len(headline) * leading_mm(HEADLINE * size_pt) + len(rows) * leading_mm(size_pt) + 2 * PAD_MM
+    height = _height_mm(len(headline), len(rows), size_pt)
     return Verdict(ending, headline, rows, height, max(widest - inner, 0.0))
+
+
+def measure_verdict(ending: FlowEnding, width_mm: float, size_pt: float) -> tuple[float, int]:
+    """The height in mm of the box that `fit_verdict` makes, and its lines."""
+    inner = width_mm - _around_mm(size_pt)
+    headline = count_lines(ending.headline, FontFace.BOLD, inner, HEADLINE * size_pt)
+    rows = count_rows(_list_lines(ending), inner, size_pt, _choose_face(ending))
+    return _height_mm(headline, rows, size_pt), headline + rows
+
+
+def find_least_box(ending: FlowEnding, size_pt: float) -> float:
+    """The width in mm under which words stick out of their box."""
+    headline = measure_widest_mm(ending.headline, FontFace.BOLD, HEADLINE * size_pt)
+    rows = find_least_width(_list_lines(ending), size_pt, _choose_face(ending))
+    return max(headline, rows) + _around_mm(size_pt)
+
+
+def _around_mm(size_pt: float) -> float:
+    return 2 * side_pad_mm(size_pt) + BAR_MM
+
+
+def _height_mm(headline: int, rows: int, size_pt: float) -> float:
+    return headline * leading_mm(HEADLINE * size_pt) + rows * leading_mm(size_pt) + 2 * PAD_MM
+
+
+def _choose_face(ending: FlowEnding) -> FontFace:
+    """White on black needs more weight."""
+    return FontFace.MEDIUM if _is_out(ending) else FontFace.REGULAR
 
 
 @lru_cache(maxsize=1024)
