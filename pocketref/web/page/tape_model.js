@@ -1,0 +1,107 @@
+// What is typed into a sheet, judged pull by pull and then as a field; the same as the CSV that `pocketref tape` reads.
+// Typed is {level, plan, tape, temperature, readings: {"A-F1": text}, second: {"A-F1": text}}.
+
+import { Fault, INCH_MM, readLength, readTemperature, writeTape } from "./tape_lengths.js";
+import { Untold } from "./tape_network.js";
+import { judgeTape } from "./tape_verdicts.js";
+import { findSlip } from "./tape_words.js";
+
+const FAR_OFF = 1.5;
+export const DESK = "The page can't tell: save the readings as a file and run it through pocketref tape.";
+
+export const nameOf = ({ from, to }) => `${from}-${to}`;
+
+/** A model as the page carries it, with each pull's target and its share of the tape's errors put in. */
+export function openModel(model) {
+  for (const plan of Object.values(model.levels).flatMap(({ plans }) => Object.values(plans))) {
+    plan.pulls = plan.pulls.map(([from, to, description, targetMm, limitMm, graduationMm]) => (
+      { from, to, description, targetMm, limitMm, graduationMm }));
+  }
+  return model;
+}
+
+/** One reading against its target: {state: "empty" | "fault" | "true" | "off", words, mm}. */
+export function judgePull(model, pull, text) {
+  if (!text.trim()) return { state: "empty", words: "" };
+  try {
+    const mm = readLength(text, pull.targetMm);
+    return { mm, ...comparePull(model, pull, mm) };
+  } catch (error) {
+    if (!(error instanceof Fault)) throw error;
+    return { state: "fault", words: `${error.sentence}: ${error.hint}` };
+  }
+}
+
+function comparePull(model, { targetMm, limitMm }, mm) {
+  const off = mm - targetMm;
+  const way = off > 0 ? "long" : "short";
+  const share = mm / targetMm;
+  const slip = findSlip(model, share);
+  if (Math.abs(off) > limitMm && (slip || Math.max(share, 1 / share) > FAR_OFF)) {
+    return { state: "off", words: `far too ${way}, it should be about ${writeTape(targetMm)}: ${slip ? `${slip}?` : "check the figure and its unit"}` };
+  }
+  if (Math.abs(off) > limitMm + 1e-6) return { state: "off", words: `${writeTape(Math.abs(off))} too ${way}, beyond ± ${writeTape(limitMm)}` };
+  const sixteenth = INCH_MM / 16;
+  return { state: "true", words: Math.abs(off) < sixteenth / 2 ? "true" : `true: ${writeTape(Math.abs(off))} ${way} of ± ${writeTape(limitMm)}` };
+}
+
+/** The readings in the order of the plan's pulls, first tape's and second's; throws no Fault: what can't be read is left out. */
+export function listReadings(model, plan, typed) {
+  return plan.pulls.flatMap((pull) => [[typed.readings, false], [typed.second, true]].flatMap(([texts, isSecond]) => {
+    const { mm } = judgePull(model, pull, texts?.[nameOf(pull)] ?? "");
+    return mm === undefined ? [] : [{ from: pull.from, to: pull.to, mm, isSecond }];
+  }));
+}
+
+/** The temperature typed: {value, words}; words say what is wrong with it. */
+export function judgeTemperature(model, text) {
+  try {
+    return { value: readTemperature(text ?? "", model.coldestF, model.hottestF), words: "" };
+  } catch (error) {
+    if (!(error instanceof Fault)) throw error;
+    return { value: null, words: `${error.sentence}: ${error.hint}` };
+  }
+}
+
+/** The field's verdict: {report} or {refused: words}, where nothing can be judged or the desk must. */
+export function judgeTyped(model, typed) {
+  const plan = model.levels[typed.level].plans[typed.plan];
+  const readings = listReadings(model, plan, typed);
+  if (!readings.length) return { refused: "No reading yet: type what the tape says, with its unit." };
+  const slip = refuseSlip(model, plan, readings);
+  if (slip) return { refused: slip };
+  try {
+    return { report: judgeTape(model, plan, readings, typed.tape, judgeTemperature(model, typed.temperature).value) };
+  } catch (error) {
+    if (!(error instanceof Untold)) throw error;
+    return { refused: DESK, isDesk: true };
+  }
+}
+
+/** Words where nearly all readings are off by one factor, as between two units; else nothing. */
+function refuseSlip(model, plan, readings) {
+  const target = new Map(plan.pulls.map((pull) => [nameOf(pull), pull.targetMm]));
+  const shares = readings.map((reading) => reading.mm / target.get(nameOf(reading)));
+  const sorted = [...shares].sort((a, b) => a - b);
+  const middle = (sorted[Math.floor((sorted.length - 1) / 2)] + sorted[Math.floor(sorted.length / 2)]) / 2;
+  const slip = findSlip(model, middle);
+  const alike = slip ? shares.filter((share) => Math.abs(share / model.slips[slip] - 1) <= model.slipWithin).length : 0;
+  if (shares.length < model.slipFewest || alike < model.slipNearlyAll * shares.length) return "";
+  const factor = Number(model.slips[slip].toPrecision(3));
+  return `nearly all readings (${alike} of ${shares.length}) are ${factor} of their targets: ${slip}? `
+    + "write the unit that the tape shows beside every reading; until then nothing is judged";
+}
+
+const quote = (text) => (/[",\n\r;\t]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+
+/** The file that `pocketref tape` reads. */
+export function writeCsv(model, typed) {
+  const plan = model.levels[typed.level].plans[typed.plan];
+  const settings = [["level", typed.level], ["plan", typed.plan], ["tape", typed.tape],
+    ...(typed.temperature?.trim() ? [["temperature", typed.temperature.trim()]] : [])];
+  const rows = plan.pulls.flatMap((pull) => [[typed.readings, ""], [typed.second, "second"]].flatMap(([texts, tape]) => {
+    const text = texts?.[nameOf(pull)]?.trim();
+    return text ? [[pull.from, pull.to, text, tape]] : [];
+  }));
+  return [...settings, ["from", "to", "reading", "tape"], ...rows].map((row) => `${row.map(quote).join(",")}\n`).join("");
+}

@@ -1,0 +1,126 @@
+"""What the page judges taped readings with: the plans, their pulls and limits, and the figures of the error model."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import asdict
+
+import numpy as np
+
+from pocketref.field.diamond import construct_diamond
+from pocketref.field.plan import Plan, construct_plate_area
+from pocketref.field.pulls import pulls
+from pocketref.source.field_models import FieldModel
+from pocketref.source.library import Library
+from pocketref.tape import error_model, explain, network, readings, readings_file, verdicts
+from pocketref.tape.error_model import TAPES
+from pocketref.tape.sheet_pulls import choose_sheet_pulls, find_limit_mm
+from pocketref.tape_report.tape_answer import CAUTION, OURS, PLAN_NAMES
+from pocketref.tape_report.tape_words import MOST_NAMED
+from pocketref.units.length import Length
+
+_PLANS: Mapping[str, Callable[[Mapping[str, Length]], Plan]] = {
+    "plate-area": construct_plate_area,
+    "diamond": construct_diamond,
+}
+
+
+def build_tape_data(library: Library, levels: tuple[str, ...] = ()) -> dict[str, object]:
+    """The edition's levels, or those named, and all that verdicts on their readings rest on; lengths in mm."""
+    chosen = [library.fields[key] for key in levels or library.edition.levels]
+    described = {field.key: _describe_level(field) for field in chosen if "station" in field.tolerances}
+    most = max((len(plan["pulls"]) for level in described.values() for plan in level["plans"].values()), default=0)
+    return {"levels": described, "caution": CAUTION, "ours": OURS, **_describe_model(2 * most)}
+
+
+def _describe_level(field: FieldModel) -> dict[str, object]:
+    lengths = {name: dimension.value for name, dimension in field.dimensions.items()}
+    tolerance = field.tolerances["station"].value
+    plans = {
+        name: _describe_plan(construct(lengths), tolerance) | {"name": PLAN_NAMES[name]}
+        for name, construct in _PLANS.items()
+    }
+    return {"name": field.name, "plans": plans}
+
+
+def _describe_plan(plan: Plan, tolerance: Length) -> dict[str, object]:
+    every, sheet = pulls(plan), choose_sheet_pulls(plan, tolerance)
+    number = {pull.name: index for index, pull in enumerate(every)}
+    return {
+        "toleranceMm": tolerance.float_mm,
+        "stations": {
+            mark: [round(station.x_mm, 6), round(station.y_mm, 6), station.label]
+            for mark, station in plan.stations.items()
+        },
+        "pulls": [
+            [
+                pull.from_station,
+                pull.to_station,
+                pull.description,
+                round(pull.length_mm, 6),
+                find_limit_mm(pull),
+                {
+                    name: round(float(tape.predict_graduation_mm(np.array([pull.length_mm]))[0]), 9)
+                    for name, tape in TAPES.items()
+                },
+            ]
+            for pull in every
+        ],
+        "must": [number[pull.name] for pull in sheet.must],
+        "more": [number[pull.name] for pull in sheet.more],
+    }
+
+
+def _describe_model(most_readings: int) -> dict[str, object]:
+    return {
+        "plateMarks": readings.PLATE_MARKS,
+        "centreMarks": readings._CENTRE_MARKS,
+        "plateMm": error_model.PLATE_MM,
+        "turnMm": error_model.TURN_MM,
+        "offsetMm": error_model.OFFSET_MM,
+        "honest": error_model.HONEST,
+        "ellipse": error_model.ELLIPSE_FACTOR,
+        "standardF": error_model.STANDARD_TEMPERATURE_F,
+        "coldestF": readings_file.COLDEST_F,
+        "hottestF": readings_file.HOTTEST_F,
+        "handMm2": float(error_model.predict_hand_mm2(error_model.STEP.float_mm)),
+        "tapes": {
+            name: {
+                "expansionPerF": tape.expansion_per_f,
+                "factor": {
+                    "known": tape.predict_factor(is_warmth_known=True),
+                    "unknown": tape.predict_factor(is_warmth_known=False),
+                },
+            }
+            for name, tape in TAPES.items()
+        },
+        "freeMm": network.FREE_MM,
+        "mostSteps": network._MOST_STEPS,
+        "settledMm": network._SETTLED_MM,
+        "shapes": explain.SHAPES,
+        "critical": [
+            [round(explain.find_critical(size, count), 9) for count in range(1, most_readings + 1)] for size in (1, 2, 3)
+        ],
+        "rival": explain.RIVAL,
+        "mostCauses": explain._MOST_CAUSES,
+        "fewLeftOut": explain._FEW_LEFT_OUT,
+        "mostShare": explain._MOST_SHARE,
+        "fewBeside": explain._FEW_BESIDE,
+        "mostSolved": explain._MOST_SOLVED,
+        "hopeful": explain._HOPEFUL,
+        "unchecked": explain.UNCHECKED,
+        "shown": verdicts._SHOWN,
+        "order": verdicts._ORDER,
+        "silent": verdicts._SILENT,
+        "loose": verdicts._LOOSE,
+        "alikeMm": verdicts._ALIKE_MM,
+        "worst": verdicts._WORST,
+        "swapped": verdicts._SWAPPED,
+        "leastMoveMm": verdicts.LEAST_MOVE.float_mm,
+        "mostNamed": MOST_NAMED,
+        "slips": readings._SLIPS,
+        "slipWithin": readings._WITHIN,
+        "slipFewest": readings._FEWEST,
+        "slipNearlyAll": readings._NEARLY_ALL,
+        "verdicts": {verdict.name.lower(): str(verdict) for verdict in verdicts.PlaceVerdict},
+    }
