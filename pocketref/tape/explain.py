@@ -34,6 +34,8 @@ _FEW_BESIDE = 2
 """With more places off beside it, the tape doesn't explain the readings: our own figure."""
 _MOST_SOLVED, _HOPEFUL = 6, 0.3
 """So many places are solved anew, as far moves bend the slopes: those that by slopes gain this share of the best."""
+_ROUNDING = 1e-6
+"""What gains the same but for this share gains the same: rounding must not choose between a tape and a field."""
 UNCHECKED = 1e-4
 """A reading that the rest holds less firmly than by this share of its weight is checked by nothing: our own figure."""
 SHAPES = {
@@ -180,8 +182,11 @@ def _find_cause(found: Explanation) -> Cause | None:
     for cause in [each for each in hopeful if each.kind in (Kind.STATION, Kind.SHAPE)][:_MOST_SOLVED]:
         gain = found.solution.square - found.solve(cause).solution.square - _need(found, cause)
         weighed[weighed.index(cause)] = replace(cause, gain=gain)
-    best, *others = sorted(weighed, key=lambda cause: -cause.gain)
-    rivals = tuple(other for other in others if other.gain > best.gain - RIVAL)
+    weighed.sort(key=lambda cause: -cause.gain)
+    most = weighed[0].gain
+    alike = [cause for cause in weighed if cause.gain >= most - _ROUNDING * abs(most)]
+    best = min(alike, key=lambda cause: (cause.kind not in TAPE_KINDS, cause.kind, cause.name))
+    rivals = tuple(c for c in weighed if c is not best and c.gain > best.gain - RIVAL)
     return replace(best, rivals=rivals) if best.gain > 0 else None
 
 

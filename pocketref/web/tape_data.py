@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict
+from typing import Any
 
 import numpy as np
 
@@ -13,7 +13,7 @@ from pocketref.field.pulls import pulls
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
 from pocketref.tape import error_model, explain, network, readings, readings_file, verdicts
-from pocketref.tape.error_model import TAPES
+from pocketref.tape.error_model import TAPES, Tape
 from pocketref.tape.sheet_pulls import choose_sheet_pulls, find_limit_mm
 from pocketref.tape_report.tape_answer import CAUTION, OURS, PLAN_NAMES
 from pocketref.tape_report.tape_words import MOST_NAMED
@@ -29,11 +29,13 @@ def build_tape_data(library: Library, levels: tuple[str, ...] = ()) -> dict[str,
     """The edition's levels, or those named, and all that verdicts on their readings rest on; lengths in mm."""
     chosen = [library.fields[key] for key in levels or library.edition.levels]
     described = {field.key: _describe_level(field) for field in chosen if "station" in field.tolerances}
-    most = max((len(plan["pulls"]) for level in described.values() for plan in level["plans"].values()), default=0)
+    most = max(
+        (len(plan["pulls"]) for level in described.values() for plan in level["plans"].values()), default=0
+    )
     return {"levels": described, "caution": CAUTION, "ours": OURS, **_describe_model(2 * most)}
 
 
-def _describe_level(field: FieldModel) -> dict[str, object]:
+def _describe_level(field: FieldModel) -> dict[str, Any]:
     lengths = {name: dimension.value for name, dimension in field.dimensions.items()}
     tolerance = field.tolerances["station"].value
     plans = {
@@ -43,7 +45,7 @@ def _describe_level(field: FieldModel) -> dict[str, object]:
     return {"name": field.name, "plans": plans}
 
 
-def _describe_plan(plan: Plan, tolerance: Length) -> dict[str, object]:
+def _describe_plan(plan: Plan, tolerance: Length) -> dict[str, Any]:
     every, sheet = pulls(plan), choose_sheet_pulls(plan, tolerance)
     number = {pull.name: index for index, pull in enumerate(every)}
     return {
@@ -59,16 +61,17 @@ def _describe_plan(plan: Plan, tolerance: Length) -> dict[str, object]:
                 pull.description,
                 round(pull.length_mm, 6),
                 find_limit_mm(pull),
-                {
-                    name: round(float(tape.predict_graduation_mm(np.array([pull.length_mm]))[0]), 9)
-                    for name, tape in TAPES.items()
-                },
+                *(_measure_graduation_mm(tape, pull.length_mm) for tape in TAPES.values()),
             ]
             for pull in every
         ],
         "must": [number[pull.name] for pull in sheet.must],
         "more": [number[pull.name] for pull in sheet.more],
     }
+
+
+def _measure_graduation_mm(tape: Tape, length_mm: float) -> float:
+    return round(float(tape.predict_graduation_mm(np.array([length_mm]))[0]), 9)
 
 
 def _describe_model(most_readings: int) -> dict[str, object]:
@@ -99,7 +102,8 @@ def _describe_model(most_readings: int) -> dict[str, object]:
         "settledMm": network._SETTLED_MM,
         "shapes": explain.SHAPES,
         "critical": [
-            [round(explain.find_critical(size, count), 9) for count in range(1, most_readings + 1)] for size in (1, 2, 3)
+            [round(explain.find_critical(size, count), 9) for count in range(1, most_readings + 1)]
+            for size in (1, 2, 3)
         ],
         "rival": explain.RIVAL,
         "mostCauses": explain._MOST_CAUSES,
@@ -108,6 +112,7 @@ def _describe_model(most_readings: int) -> dict[str, object]:
         "fewBeside": explain._FEW_BESIDE,
         "mostSolved": explain._MOST_SOLVED,
         "hopeful": explain._HOPEFUL,
+        "rounding": explain._ROUNDING,
         "unchecked": explain.UNCHECKED,
         "shown": verdicts._SHOWN,
         "order": verdicts._ORDER,

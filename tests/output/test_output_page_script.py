@@ -45,3 +45,10 @@ def test_data_keeps_its_value_and_cannot_end_its_element() -> None:
     value = {"a": "</script><!-- <script>", "é": [1, None]}
     assert "<" not in write_data(value)
     assert json.loads(write_data(value)) == value
+
+
+def test_no_two_modules_use_one_name_at_their_top() -> None:
+    """They are put into one script, where a second function of a name would take the first one's place."""
+    top = re.compile(r"^(?:export )?(?:async )?(?:function\*?|const|let|class) (\w+)", re.MULTILINE)
+    names = [name for module in MODULES for name in top.findall(read(module))]
+    assert len(names) == len(set(names)), sorted(name for name in names if names.count(name) > 1)

@@ -1,11 +1,15 @@
 // What is wrong, by the readings: `pocketref/tape/explain.py` in the browser, with the same steps and the same names.
 // A cause is {kind, name, marks, reading, aim (directions), gain, rivals}.
 
-import { dot, findEigen, times, unit } from "./tape_algebra.js";
+import { dot, findEigen, unit } from "./tape_algebra.js";
 import { exceeds, solveNetwork, weighResiduals } from "./tape_network.js";
 
-const MISREAD = "misread", STATION = "station", SHAPE = "shape", FIELD = "field";
-export const FACTOR = "factor", OFFSET = "offset";
+const MISREAD = "misread";
+const STATION = "station";
+const SHAPE = "shape";
+const FIELD = "field";
+export const FACTOR = "factor";
+export const OFFSET = "offset";
 export const isTape = ({ kind }) => kind === FACTOR || kind === OFFSET;
 const isOfTape = (cause) => isTape(cause) || cause.kind === FIELD;
 export const isField = ({ kind }) => kind === FIELD;
@@ -86,9 +90,12 @@ function findCause(found) {
     const gain = found.solution.square - found.with(cause).solution.square - found.need(cause);
     weighed[weighed.indexOf(cause)] = { ...cause, gain };
   }
-  const [best, ...others] = weighed.sort((a, b) => b.gain - a.gain);
+  weighed.sort((a, b) => b.gain - a.gain);
+  const rank = (cause) => [isTape(cause) ? 0 : 1, cause.kind, cause.name].join(" ");
+  const alike = weighed.filter(({ gain }) => gain >= weighed[0].gain - model.rounding * Math.abs(weighed[0].gain));
+  const best = alike.reduce((first, cause) => (rank(cause) < rank(first) ? cause : first));
   if (!exceeds(best.gain, 0)) return null;
-  return { ...best, rivals: others.filter(({ gain }) => exceeds(gain, best.gain - model.rival)) };
+  return { ...best, rivals: weighed.filter((cause) => cause !== best && exceeds(cause.gain, best.gain - model.rival)) };
 }
 
 /** Every single thing more that would explain the readings better, by slopes: misreads, places, the tape. */
@@ -103,14 +110,15 @@ function weigh(found) {
     add(makeMisread(network, at), hold > model.unchecked * network.weight[at] ? force ** 2 / hold : 0);
   });
   const { known } = network;
+  const held = (i, j) => (i === j ? known[i] : 0) - known[i] * solution.cofactor[i][j] * known[j];
   const drawn = solution.own.map((value, at) => known[at] * value);
   for (const cause of found.places) {
-    const firm = cause.aim.map((aim) => {
-      const weighted = aim.map((value, at) => value * known[at]);
-      const spread = times(solution.cofactor.slice(0, known.length).map((row) => row.subarray(0, known.length)), weighted);
-      const held = weighted.map((value, at) => value - known[at] * spread[at]);
-      return Float64Array.from(cause.aim, (other) => dot(other, held));
-    });
+    const terms = cause.aim.map((aim) => [...aim.keys()].filter((at) => aim[at] !== 0));
+    const firm = cause.aim.map((one, a) => Float64Array.from(cause.aim, (other, b) => {
+      let sum = 0;
+      for (const i of terms[a]) for (const j of terms[b]) sum += one[i] * other[j] * held(i, j);
+      return sum;
+    }));
     add(cause, measureGain(cause.aim.map((aim) => dot(aim, drawn)), firm));
   }
   return causes;

@@ -92,7 +92,8 @@ function readTerms(text, tokens, nearMm) {
 
 /** The lengths that a number without a unit may stand for; metric ones take no fraction. */
 function offerUnits({ kind, value }, said, nearMm) {
-  if (kind === "fraction" || !value || !nearMm) return `write ${said} ft or ${said} in`;
+  if (kind === "fraction") return `write ${said} ft or ${said} in`;
+  if (!value || !nearMm) return `write ${said} ft or ${said} in, or ${said} mm or ${said} m`;
   const off = (word) => Math.abs(Math.log((value * UNITS.get(word).inches * INCH_MM) / nearMm));
   const [first, second, third] = [...OFFERED].sort((a, b) => off(a) - off(b)).map((word) => `${said} ${word}`);
   return `write ${first}, ${second} or ${third}: the first is nearest the target`;

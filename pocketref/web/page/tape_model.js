@@ -11,14 +11,18 @@ export const DESK = "The page can't tell: save the readings as a file and run it
 
 export const nameOf = ({ from, to }) => `${from}-${to}`;
 
-/** A model as the page carries it, with each pull's target and its share of the tape's errors put in. */
+/** A model as the page carries it, its pulls as objects and their numbers on the sheet as these. */
 export function openModel(model) {
   for (const plan of Object.values(model.levels).flatMap(({ plans }) => Object.values(plans))) {
-    plan.pulls = plan.pulls.map(([from, to, description, targetMm, limitMm, graduationMm]) => (
+    plan.pulls = plan.pulls.map(([from, to, description, targetMm, limitMm, ...graduationMm]) => (
       { from, to, description, targetMm, limitMm, graduationMm }));
+    for (const part of ["must", "more"]) plan[part] = plan[part].map((at) => plan.pulls[at]);
   }
   return model;
 }
+
+/** The plan's pulls as a crew walks them: those of the sheet, then the rest. */
+export const listPulls = ({ must, more, pulls }) => [...new Set([...must, ...more, ...pulls])];
 
 /** One reading against its target: {state: "empty" | "fault" | "true" | "off", words, mm}. */
 export function judgePull(model, pull, text) {
@@ -45,9 +49,9 @@ function comparePull(model, { targetMm, limitMm }, mm) {
   return { state: "true", words: Math.abs(off) < sixteenth / 2 ? "true" : `true: ${writeTape(Math.abs(off))} ${way} of ± ${writeTape(limitMm)}` };
 }
 
-/** The readings in the order of the plan's pulls, first tape's and second's; throws no Fault: what can't be read is left out. */
+/** The readings in the order of the sheet, first tape's and second's; what can't be read is left out. */
 export function listReadings(model, plan, typed) {
-  return plan.pulls.flatMap((pull) => [[typed.readings, false], [typed.second, true]].flatMap(([texts, isSecond]) => {
+  return listPulls(plan).flatMap((pull) => [[typed.readings, false], [typed.second, true]].flatMap(([texts, isSecond]) => {
     const { mm } = judgePull(model, pull, texts?.[nameOf(pull)] ?? "");
     return mm === undefined ? [] : [{ from: pull.from, to: pull.to, mm, isSecond }];
   }));
@@ -99,7 +103,7 @@ export function writeCsv(model, typed) {
   const plan = model.levels[typed.level].plans[typed.plan];
   const settings = [["level", typed.level], ["plan", typed.plan], ["tape", typed.tape],
     ...(typed.temperature?.trim() ? [["temperature", typed.temperature.trim()]] : [])];
-  const rows = plan.pulls.flatMap((pull) => [[typed.readings, ""], [typed.second, "second"]].flatMap(([texts, tape]) => {
+  const rows = listPulls(plan).flatMap((pull) => [[typed.readings, ""], [typed.second, "second"]].flatMap(([texts, tape]) => {
     const text = texts?.[nameOf(pull)]?.trim();
     return text ? [[pull.from, pull.to, text, tape]] : [];
   }));

@@ -86,16 +86,23 @@ export function solveNetwork(model, network, added = [], leftOut = []) {
   for (let step = 0, change = Infinity; step < model.mostSteps && change >= model.settledMm; step += 1) {
     const far = mixColumns(added, moved, size);
     const { predicted, slopes } = predict(network, far);
-    const rows = slopes.map((slope, at) => Float64Array.from({ length: count }, (_, column) => {
-      if (column < size) return held(column) ? 0 : slope[column];
-      const beyond = column - size;
-      return beyond < added.length ? dot(slope, added[beyond]) : Number(leftOut[beyond - added.length] === at);
-    }));
+    const rows = slopes.map((slope, at) => {
+      const row = new Float64Array(count);
+      row.set(slope);
+      for (let column = 0; column < size; column += 1) if (held(column)) row[column] = 0;
+      added.forEach((direction, beyond) => { row[size + beyond] = dot(slope, direction); });
+      const out = leftOut.indexOf(at);
+      if (out >= 0) row[size + added.length + out] = 1;
+      return row;
+    });
     const misfit = network.read.map((read, at) => read - predicted[at] + dot(rows[at].subarray(size, size + added.length), moved));
     const cofactor = invert(sumNormal(network, rows, prior));
     if (!cofactor) throw new Untold("the readings can't be solved here");
     const right = new Float64Array(count);
-    rows.forEach((row, at) => row.forEach((slope, column) => { right[column] += slope * network.weight[at] * misfit[at]; }));
+    rows.forEach((row, at) => {
+      const pull = network.weight[at] * misfit[at];
+      for (let column = 0; column < count; column += 1) right[column] += row[column] * pull;
+    });
     const whole = times(cofactor, right);
     const next = whole.slice(size, size + added.length);
     change = Math.max(0, ...next.map((value, at) => Math.abs(value - moved[at])));
@@ -136,8 +143,11 @@ function sumNormal(network, rows, prior) {
 /** Of each reading the pull of its residual, and how firmly the rest holds it. */
 export function weighResiduals(network, solution) {
   return solution.rows.map((row, at) => {
+    const filled = [...row.keys()].filter((column) => row[column] !== 0);
+    let spread = 0;
+    for (const i of filled) for (const j of filled) spread += row[i] * row[j] * solution.cofactor[i][j];
     const weight = network.weight[at];
-    return { force: weight * solution.left[at], hold: weight - weight ** 2 * dot(row, times(solution.cofactor, row)) };
+    return { force: weight * solution.left[at], hold: weight - weight ** 2 * spread };
   });
 }
 

@@ -8,7 +8,7 @@ const pairOf = ({ from, to }) => [from, to].sort().join("-");
 
 /** Everything that readings say of a plan. A reading is {from, to, mm, isSecond}; `temperatureF` may be null. */
 export function judgeTape(model, plan, readings, tape, temperatureF) {
-  const graduation = new Map(plan.pulls.map((pull) => [pairOf(pull), pull.graduationMm[tape]]));
+  const graduation = new Map(plan.pulls.map((pull) => [pairOf(pull), pull.graduationMm[Object.keys(model.tapes).indexOf(tape)]]));
   const weighed = readings.map((reading) => ({ ...reading, graduationMm: graduation.get(pairOf(reading)) }));
   const found = explain(model, constructNetwork(model, plan, weighed, tape, temperatureF));
   const report = { model, plan, readings, found, isSettled: found.isSettled, tape: findTapeFault(found, plan.toleranceMm) };
@@ -144,7 +144,7 @@ function listFindings({ model, plan, readings, found, stations, tape }) {
     worst: listWorst(model, found),
     secondPull: isUnproved ? usual.reduce((best, pull) => (!best || pull.targetMm > best.targetMm ? pull : best), null) : null,
     fieldThousandths: grown && (!tape || tape.isProved) ? found.measure(grown).amounts[0] : 0,
-    untaped: plan.must.map((at) => plan.pulls[at]).filter((pull) => !taped.has(pairOf(pull))).map(({ from, to }) => `${from}-${to}`),
+    untaped: plan.must.filter((pull) => !taped.has(pairOf(pull))).map(({ from, to }) => `${from}-${to}`),
     isFine: [...stations.values()].every(({ verdict }) => ["good", "passes", "known"].includes(verdict))
       && (!tape || tape.isHarmless) && found.isSettled && !found.leftOut.length,
   };
