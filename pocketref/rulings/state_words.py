@@ -8,19 +8,36 @@ from pocketref.rulings.next_state import HOME, Fate, Next, NextState
 from pocketref.rulings.situation import OUTS, write_count
 from pocketref.source.ruling_models import RunnerOut
 
-_OTHERS: Mapping[Fate, str] = {
-    Fate.MAY_RUN: "may run",
-    Fate.TO_TOUCHED: "back to the base last touched",
-    Fate.AT_RISK: "may advance",
-    Fate.AS_RULED: "as the ball is ruled",
-    Fate.LEAGUE: "by the league\u2019s rule",
+STATE_WORDS: Mapping[str, str] = {
+    "retired": "three outs, the side is retired",
+    "leads off": "three outs, the side is retired, and this batter leads off the next inning",
+    "as ruled": "as the ball is ruled",
+    "take play": "the offence may take the play as it fell instead",
+    "batter out": "batter out",
+    "batter bats": "batter bats on",
+    "batter bats, count": "batter bats on, {count}",
+    "batter advances": "batter to {base}",
+    "batter at risk": "batter runs",
+    "batter": "batter {fate}",
+    "runner stays": "runner stays on {held}",
+    "runners stays": "runners stay on {held}",
+    "runner returns": "{who} back to {held}",
+    "runner out": "{who} from {held} out",
+    "runner scores": "runner from {held} scores",
+    "runner advances": "runner from {held} to {base}",
+    "runner if going": "{who} on {held} one base if going with the pitch, else back",
+    "runner": "{who} on {held} {fate}",
+    "unless": "{who} out, of those on {held}; who is not, {fate}",
+    "may run": "may run",
+    "to last touched": "back to the base last touched",
+    "at risk": "may advance",
+    "league": "by the league\u2019s rule",
+    "stays": "stays",
+    "returns": "back to the base held at the pitch",
+    "advances": "one base on",
+    "if going": "one base on if going with the pitch, else back",
 }
-_OTHERS_OF_ONE_OUT: Mapping[Fate, str] = {
-    Fate.STAYS: "stays",
-    Fate.RETURNS: "back to the base held at the pitch",
-    Fate.ADVANCES: "one base on",
-    Fate.IF_GOING: "one base on if going with the pitch, else back",
-}
+"""What is said of the batter, of a runner or several, and of each fate; the page's script fills them in likewise."""
 
 
 def write_states(states: Sequence[NextState], uncaught: str = "") -> list[str]:
@@ -32,7 +49,7 @@ def write_states(states: Sequence[NextState], uncaught: str = "") -> list[str]:
     if len(states) > 1:
         said = [f"{state.when}: {words}" for state, words in zip(states, said, strict=True)]
     if states[0].may_take_play:
-        said.append("the offence may take the play as it fell instead")
+        said.append(STATE_WORDS["take play"])
     if uncaught and any(state.batter.fate is Fate.MAY_RUN for state in states):
         said.append(uncaught)
     return [f"{words[0].upper()}{words[1:]}." for words in said]
@@ -41,28 +58,19 @@ def write_states(states: Sequence[NextState], uncaught: str = "") -> list[str]:
 def write_state(state: NextState) -> str:
     """One state: the batter, outs, each runner, in the fewest words."""
     if state.is_side_retired:
-        leads = ", and this batter leads off the next inning" if state.batter.fate is Fate.BATS else ""
-        return f"three outs, the side is retired{leads}"
-    players = {"batter": state.batter, **{f"runner on {base}": each for base, each in state.runners.items()}}
-    if all(each.fate is Fate.AS_RULED for each in players.values()):
-        return "as the ball is ruled"
-    return "; ".join(
-        filter(None, (f"{_write_batter(state)}, {OUTS[state.outs]}", *_write_runners(state.runners)))
-    )
+        return STATE_WORDS["leads off" if state.batter.fate is Fate.BATS else "retired"]
+    if all(each.fate is Fate.AS_RULED for each in (state.batter, *state.runners.values())):
+        return STATE_WORDS["as ruled"]
+    return "; ".join((f"{_write_batter(state)}, {OUTS[state.outs]}", *_write_runners(state.runners)))
 
 
 def _write_batter(state: NextState) -> str:
-    match state.batter.fate:
-        case Fate.OUT:
-            return "batter out"
-        case Fate.BATS:
-            return f"batter bats on, {write_count(state.count)}" if state.count else "batter bats on"
-        case Fate.ADVANCES:
-            return f"batter to {state.batter.base}"
-        case Fate.AT_RISK:
-            return "batter runs"
-        case other:
-            return f"batter {_OTHERS[other]}"
+    fate = state.batter.fate
+    key = f"batter {fate}, count" if fate is Fate.BATS and state.count else f"batter {fate}"
+    words = STATE_WORDS.get(key, STATE_WORDS["batter"])
+    return words.format(
+        count=write_count(state.count), base=state.batter.base, fate=STATE_WORDS.get(fate, "")
+    )
 
 
 def _write_runners(runners: Mapping[str, Next]) -> list[str]:
@@ -76,24 +84,13 @@ def _write_runners(runners: Mapping[str, Next]) -> list[str]:
 def _write_group(
     fate: Fate, unless: Sequence[RunnerOut], bases: Sequence[str], runners: Mapping[str, Next]
 ) -> str:
+    who, held, said = "runners" if len(bases) > 1 else "runner", _join(bases), STATE_WORDS.get(fate, "")
     if unless:
-        others = _OTHERS.get(fate, _OTHERS_OF_ONE_OUT.get(fate, ""))
-        return f"{' and '.join(unless)} out, of those on {_join(bases)}; who is not, {others}"
-    held = _join(bases)
-    who = "runners" if len(bases) > 1 else "runner"
-    match fate:
-        case Fate.STAYS:
-            return f"{who} {'stay' if len(bases) > 1 else 'stays'} on {held}"
-        case Fate.RETURNS:
-            return f"{who} back to {held}"
-        case Fate.OUT:
-            return f"{who} from {held} out"
-        case Fate.ADVANCES:
-            return ", ".join(_write_advance(base, runners[base].base) for base in bases)
-        case Fate.IF_GOING:
-            return f"{who} on {held} one base if going with the pitch, else back"
-        case other:
-            return f"{who} on {held} {_OTHERS[other]}"
+        return STATE_WORDS["unless"].format(who=" and ".join(unless), held=held, fate=said)
+    if fate is Fate.ADVANCES:
+        return ", ".join(_write_advance(base, runners[base].base) for base in bases)
+    words = STATE_WORDS.get(f"{who} {fate}", STATE_WORDS.get(f"runner {fate}", STATE_WORDS["runner"]))
+    return words.format(who=who, held=held, fate=said)
 
 
 def _join(bases: Sequence[str]) -> str:
@@ -103,7 +100,7 @@ def _join(bases: Sequence[str]) -> str:
 
 
 def _write_advance(base: str, to: str) -> str:
-    return f"runner from {base} scores" if to == HOME else f"runner from {base} to {to}"
+    return STATE_WORDS["runner scores" if to == HOME else "runner advances"].format(held=base, base=to)
 
 
 def list_states(states: Sequence[NextState]) -> list[dict[str, object]]:

@@ -16,7 +16,7 @@ from pydantic import Field
 from pocketref.problems import Location, ProblemLog, suggest_match
 from pocketref.source.edition_models import EditionModel, WorkModel
 from pocketref.source.field_models import Dimension, FieldModel
-from pocketref.source.ruling_models import RowModel, TableModel
+from pocketref.source.ruling_models import Conditions, RowModel, TableModel
 from pocketref.source.syntax.kinds import HOUSE, Confidence, IsoDate, Name, Sentence
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, TextModel
@@ -78,11 +78,16 @@ def list_statements(
                 yield Statement(f"fields/{key}/{kind}/{name}", value, _mark(value))
     for (code, subject), table in rulings.items():
         for row in table.rows:
-            name = f"rulings/{code}/{subject}/{_digest(row.model_dump(mode='json')['when'])}"
+            name = f"rulings/{code}/{subject}/{name_row(row.when)}"
             ruling = table.rulings.get(row.ruling)
             yield Statement(name, row, _mark(row, *([ruling] if ruling else [])))
     yield from (Statement(name, text, _mark(text)) for name, text in texts.items())
     yield from (Statement(f"cautions/{name}", each, _mark(each)) for name, each in cautions.items())
+
+
+def name_row(when: Conditions) -> str:
+    """What a row is called within its table."""
+    return _digest({fact: list(answers) for fact, answers in when.items()})
 
 
 def _mark(*models: SourceModel) -> str:

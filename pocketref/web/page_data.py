@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from pocketref.edition.proof import Proof
+from pocketref.web.rules_data import build_rules_data
 
-_VIEWS: Mapping[str, Callable[[Proof], object]] = {}
+_VIEWS: Mapping[str, Callable[[Proof], object]] = {"rules": build_rules_data}
 """One entry a view; a view without data isn't offered."""
 
 

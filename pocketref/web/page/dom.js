@@ -1,4 +1,4 @@
-// Elements from values: text is always text, never markup.
+// Elements from values: text is always text, never markup; its apostrophes are curved, as on a face.
 
 /** An element; `on...` attributes are listeners, true and false ones are set or left out; null children are left out. */
 export function el(kind, attributes = {}, ...children) {
@@ -8,7 +8,8 @@ export function el(kind, attributes = {}, ...children) {
     else if (value === true) node.setAttribute(name, "");
     else if (value !== false && value !== null && value !== undefined) node.setAttribute(name, value);
   }
-  node.append(...children.filter((child) => child !== null && child !== undefined && child !== ""));
+  const written = children.filter((child) => child !== null && child !== undefined && child !== "");
+  node.append(...written.map((child) => (typeof child === "string" ? child.replaceAll("'", "\u2019") : child)));
   return node;
 }
 

@@ -12,7 +12,8 @@
 // gets an empty element under the view's heading (the page's h1: begin with h2), and the address in parts: for
 // "#tape/plate?x=1&y=2", `address.path` is ["plate"] and `address.query` a Map. It is called again whenever the address
 // changes, so what is worth a link goes into the address (`writeAddress`), and "back" is the browser's. It may give back
-// the element to focus, and `address.isNew` says whether another view stood there before.
+// the element to focus; `address.isNew` says whether another view stood there before, `address.pressed` is the id of what had
+// the focus. A `heading(address)` stands in the title's place where it gives one.
 //
 // At hand for it:
 //     dom.js    el("p", { class: "hint" }, "text", node): elements; text is never markup. button(), link(), say().
@@ -56,8 +57,9 @@ function decode(text) {
   }
 }
 
-/** Go on within a view: the address changes, and the view is rendered anew. */
-export function goTo(address) {
+/** Go on within a view: the view is rendered anew at the address, to which "back" leads unless it is only `adjusted`. */
+export function goTo(address, { adjusted = false } = {}) {
+  if (adjusted) history.replaceState(null, "", address);
   if (location.hash === address) show();
   else location.hash = address;
 }
@@ -69,19 +71,20 @@ function show() {
   const address = readAddress(location.hash);
   const view = views.get(address.name);
   const before = shown;
+  const pressed = stage.contains(document.activeElement) ? document.activeElement.id : "";
   shown = view ?? null;
   for (const node of document.querySelectorAll("body > header, body > .tiles, body > .side, body > #main")) node.hidden = Boolean(view);
   stage.hidden = !view;
   stage.replaceChildren();
-  document.title = view ? `${view.title}, ${pageTitle}` : pageTitle;
+  document.title = view ? `${view.heading?.(address) ?? view.title}, ${pageTitle}` : pageTitle;
   document.querySelector(".skip").href = view ? "#view" : "#main";
   if (!view) return openReading(address.name, Boolean(before));
-  const heading = el("h1", { tabindex: "-1" }, view.title);
+  const heading = el("h1", { tabindex: "-1" }, view.heading?.(address) ?? view.title);
   const root = el("div", { class: "view" });
   stage.append(el("nav", { "aria-label": "Back" }, el("a", { class: "back-home", href: `#${HOME}` }, "Contents")), heading, root);
-  const focus = view.render(root, { ...address, isNew: view !== before });
-  scrollTo(0, 0);
-  (focus ?? (view !== before ? heading : null))?.focus({ preventScroll: true });
+  const focus = view.render(root, { ...address, isNew: view !== before, pressed }) ?? (view !== before ? heading : null);
+  if (!focus || focus.id !== pressed) scrollTo(0, 0);
+  focus?.focus({ preventScroll: true });
 }
 
 let pageTitle = "";
