@@ -105,7 +105,7 @@ def _draw_rungs(
 ) -> list[Item]:
     columns, size = ladder.columns, ladder.columns.size_pt
     spans = [row for rung in placed for row in rung.rows]
-    groups = {group[0]: group for group in ladder.groups}
+    groups = {group[0]: group for group in ladder.fitted.groups}
     items: list[Item] = []
     row = 0
     for number, (rung, place) in enumerate(zip(ladder.rungs, placed, strict=True)):

@@ -5,17 +5,19 @@ Lines are counted, not set: of the dozens of columns at dozens of sizes that are
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from heapq import heapify, heapreplace
 
 from pocketref.scene.charts.ladder_layout import (
-    FittedRung,
+    FittedRungs,
     PlacedRung,
     Room,
     Rung,
     RungExit,
     group_rows,
+    measure_rungs,
     place_rungs,
 )
 from pocketref.scene.charts.verdict_box import RADIUS_MM, find_least_box, measure_verdict, side_pad_mm
@@ -40,6 +42,8 @@ _TILE_SHARES = tuple(share / 50 for share in range(12, 26))
 _ANSWER_SHARE = 0.3
 _AROUND_LABEL_MM = 2 * STUB_MM + 2 * CLEAR_MM + ARROW_MM
 _MOST_GAP_MM, _MOST_ROW_MM = 6.0, 3.0  # the most that height to spare adds between rungs, and to each of them
+
+_TIGHT = Room(_ROW_GAP_MM, RADIUS_MM + CONNECTOR_MM)
 
 Elsewhere = tuple[tuple[int, str], ...]
 """Where other rungs of a ladder that is cut are drawn, by their numbers."""
@@ -102,56 +106,20 @@ class Columns:
 
 @dataclass(frozen=True, slots=True)
 class Ladder:
-    """Rungs in columns: the lines of each text, the height of each box and its lines, how far words stick out, mm."""
+    """Rungs in columns, the lines of all that is written, the least height, and how far words stick out, in mm."""
 
     rungs: tuple[Rung, ...]
     columns: Columns
-    questions: Sequence[int]
-    downs: Sequence[int]
-    labels: Sequence[int]
-    """Of every row from the top."""
-    groups: tuple[tuple[int, ...], ...]
-    """The rows that lead to each box."""
-    boxes: Sequence[tuple[float, int]]
-    """Those of rows that name a question's number are nothing."""
+    fitted: FittedRungs
+    lines: int
+    height_mm: float
     overflow_mm: float
-    height_mm: float = 0.0
-    """At least, until it is placed."""
-
-    def count_lines(self) -> int:
-        """The lines of all that is written."""
-        texts = (*self.questions, *self.downs, *self.labels)
-        return sum(texts) + sum(lines for _, lines in self.boxes)
-
-    def _fit_rungs(self) -> list[FittedRung]:
-        lead, badge, row = self.columns.lead, self.columns.badge, 0
-        fitted = []
-        for rung, question, down in zip(self.rungs, self.questions, self.downs, strict=True):
-            labels = self.labels[row : row + len(rung.exits)]
-            answers = tuple([max(lines * lead, badge) + _ROW_PAD_MM for lines in labels])
-            gap = down * lead - _DOWN_TIGHT_MM if down else _TILE_GAP_MM
-            fitted.append(FittedRung(max(question * lead, badge) + 2 * _TILE_PAD_MM, answers, gap))
-            row += len(answers)
-        return fitted
-
-    def find_least_mm(self) -> float:
-        """What its height comes to at least: that of its rows, and that of its tiles."""
-        fitted = self._fit_rungs()
-        answers = [answer for rung in fitted for answer in rung.answers_mm]
-        rows = [
-            max(box, sum(answers[group[0] : group[-1] + 1]))
-            for group, (box, _) in zip(self.groups, self.boxes, strict=True)
-        ]
-        tiles = sum([rung.tile_mm + rung.gap_mm for rung in fitted]) - fitted[-1].gap_mm
-        return max(sum(rows) + _ROW_GAP_MM * (len(rows) - 1), tiles)
 
     def place(self, spread: float = 0.0) -> tuple[Sequence[PlacedRung], float]:
         """Every rung in its place, and the height; a spread to 1 centres connectors, one to 2 adds white space."""
         more = max(spread - 1.0, 0.0)
-        room = Room(
-            _ROW_GAP_MM, RADIUS_MM + CONNECTOR_MM, min(spread, 1.0), _MOST_GAP_MM * more, _MOST_ROW_MM * more
-        )
-        return place_rungs(self._fit_rungs(), self.groups, [height for height, _ in self.boxes], room)
+        room = replace(_TIGHT, ease=min(spread, 1.0), gap_mm=_MOST_GAP_MM * more, row_mm=_MOST_ROW_MM * more)
+        return place_rungs(self.fitted, room)
 
 
 @lru_cache(maxsize=1024)
@@ -160,74 +128,90 @@ def choose_ladder(
 ) -> Ladder:
     """The ladder in the columns in which it fits with the fewest lines; if it never does, in the lowest ones.
 
-    Kept, as a face is measured many times and again with its change bars. Columns in which it could not be better
-    even if its boxes were those of the widest verdicts are not tried.
+    Kept, as a face is measured many times and again with its change bars. The most hopeful columns are looked at more
+    closely until one is placed that is no worse than any other can be: first with boxes as wide verdicts make them,
+    then with its own, then with every rung in its place.
     """
+    search = _Search(rungs, size_pt)
+    choices, overflow = search.choose_columns(width_mm, dict(elsewhere))
+    wide = search.measure_boxes(max(columns.verdict for columns in choices))
 
-    def rank(ladder: Ladder) -> tuple[float, int, float]:
-        high = round(ladder.height_mm, 1)
-        return max(high - height_mm, 0.0), ladder.count_lines(), high
+    def rank(least_mm: float, lines: int) -> tuple[float, int, float]:
+        high = round(least_mm, 1)
+        return max(high - height_mm, 0.0), lines, high
 
-    ladders = _list_ladders(rungs, width_mm, size_pt, elsewhere)
-    best: tuple[tuple[float, int, float], int] | None = None
-    for hope, number in sorted((rank(ladder), number) for number, ladder in enumerate(ladders)):
-        if best and (hope, number) > best:
-            break
-        boxes = _measure_boxes(rungs, ladders[number].columns.verdict, size_pt)
-        ladder = replace(ladders[number], boxes=boxes)
-        ladders[number] = replace(ladder, height_mm=ladder.place()[1])
-        found = (rank(ladders[number]), number)
-        best = min(best or found, found)
-    if best is None:
-        raise AssertionError("there are always columns")
-    return ladders[best[1]]
+    hopes = []
+    for number, columns in enumerate(choices):
+        fitted, lines = search.fit(columns, wide)
+        hopes.append((rank(fitted.find_least_mm(_ROW_GAP_MM), lines), number, 0, fitted, lines))
+    heapify(hopes)
+    while True:
+        _, number, closeness, fitted, lines = hopes[0]
+        columns = choices[number]
+        if closeness == 2:
+            return Ladder(rungs, columns, fitted, lines, measure_rungs(fitted, _TIGHT), overflow)
+        if closeness == 1:
+            least = measure_rungs(fitted, _TIGHT)
+        else:
+            fitted, lines = search.fit(columns, search.measure_boxes(columns.verdict))
+            least = fitted.find_least_mm(_ROW_GAP_MM)
+        heapreplace(hopes, (rank(least, lines), number, closeness + 1, fitted, lines))
 
 
-def _list_ladders(
-    rungs: tuple[Rung, ...], width_mm: float, size_pt: float, elsewhere: Elsewhere
-) -> list[Ladder]:
-    """The ladder in each of the columns in which words stick out least, its boxes as in the widest of them."""
-    exits = [leave for rung in rungs for leave in rung.exits]
-    choices = _list_columns(rungs, width_mm, size_pt)
-    question, down, label = (
-        max(measure_widest_mm(text, face, size_pt) for text in texts)
-        for texts, face in (
-            ([rung.question for rung in rungs], FontFace.MEDIUM),
-            ([rung.down for rung in rungs], FontFace.BOLD),
-            ([leave.answer for leave in exits], FontFace.BOLD),
+class _Search:
+    """What a ladder's rungs take at a size in columns of several widths."""
+
+    def __init__(self, rungs: tuple[Rung, ...], size_pt: float) -> None:
+        exits = [leave for rung in rungs for leave in rung.exits]
+        self.size_pt, self.lead, self.badge = size_pt, leading_mm(size_pt), find_badge(size_pt)
+        self.rungs, self.exits, self.groups = rungs, exits, group_rows(rungs)
+        self.rows = [len(rung.exits) for rung in rungs]
+        self.endings = [exits[group[0]].ending for group in self.groups]
+        self.questions = [(rung.question, FontFace.MEDIUM) for rung in rungs]
+        self.downs = [(rung.down, FontFace.BOLD) for rung in rungs]
+        self.labels = [(leave.answer, FontFace.BOLD) for leave in exits]
+        self._tiles: dict[float, tuple[list[float], list[float], int]] = {}
+        self._answers: dict[float, tuple[list[float], int]] = {}
+
+    def choose_columns(self, width_mm: float, elsewhere: Mapping[int, str]) -> tuple[list[Columns], float]:
+        """The columns in which words stick out least, and how far in mm."""
+        question, down, label = (
+            max(measure_widest_mm(*text, self.size_pt) for text in texts)
+            for texts in (self.questions, self.downs, self.labels)
         )
-    )
-    target = max(_measure_target(leave, size_pt, dict(elsewhere)) for leave in exits)
-    overflows = [
-        round(max(0.0, question - c.question, down - c.down, label - c.label, target - c.verdict), 3)
-        for c in choices
-    ]
-    kept = [c for c, overflow in zip(choices, overflows, strict=True) if overflow == min(overflows)]
-    boxes = _measure_boxes(rungs, max(columns.verdict for columns in kept), size_pt)
-    ladders = [
-        Ladder(
-            rungs,
-            columns,
-            _count([rung.question for rung in rungs], FontFace.MEDIUM, columns.question, size_pt),
-            _count([rung.down for rung in rungs], FontFace.BOLD, columns.down, size_pt),
-            _count([leave.answer for leave in exits], FontFace.BOLD, columns.label, size_pt),
-            group_rows(rungs),
-            boxes,
-            min(overflows),
-        )
-        for columns in kept
-    ]
-    return [replace(ladder, height_mm=ladder.find_least_mm()) for ladder in ladders]
+        target = max(_measure_target(leave, self.size_pt, elsewhere) for leave in self.exits)
+        choices = [
+            (max(0.0, question - c.question, down - c.down, label - c.label, target - c.verdict), c)
+            for c in _list_columns(self.rungs, width_mm, self.size_pt)
+        ]
+        least = min(round(overflow, 3) for overflow, _ in choices)
+        return [columns for overflow, columns in choices if round(overflow, 3) == least], least
 
+    def measure_boxes(self, width_mm: float) -> list[tuple[float, int]]:
+        """Height in mm and lines of each group's box; those of rows that name a question's number are nothing."""
+        return [measure_verdict(each, width_mm, self.size_pt) if each else (0.0, 0) for each in self.endings]
 
-def _count(texts: Iterable[str], face: FontFace, width_mm: float, size_pt: float) -> tuple[int, ...]:
-    return tuple([count_lines(text, face, width_mm, size_pt) for text in texts])
+    def fit(self, columns: Columns, boxes: Sequence[tuple[float, int]]) -> tuple[FittedRungs, int]:
+        """What the rungs need, and the lines of all that is written."""
+        if columns.tile not in self._tiles:
+            self._tiles[columns.tile] = self._fit_tiles(columns)
+        if columns.answer not in self._answers:
+            self._answers[columns.answer] = self._fit_answers(columns)
+        tiles, gaps, asked = self._tiles[columns.tile]
+        answers, labelled = self._answers[columns.answer]
+        fitted = FittedRungs(self.rows, tiles, gaps, answers, self.groups, [height for height, _ in boxes])
+        return fitted, asked + labelled + sum([lines for _, lines in boxes])
 
+    def _fit_tiles(self, columns: Columns) -> tuple[list[float], list[float], int]:
+        questions = [count_lines(*text, columns.question, self.size_pt) for text in self.questions]
+        downs = [count_lines(*text, columns.down, self.size_pt) for text in self.downs]
+        tiles = [max(lines * self.lead, self.badge) + 2 * _TILE_PAD_MM for lines in questions]
+        gaps = [lines * self.lead - _DOWN_TIGHT_MM if lines else _TILE_GAP_MM for lines in downs]
+        return tiles, gaps, sum(questions) + sum(downs)
 
-def _measure_boxes(rungs: Sequence[Rung], width_mm: float, size_pt: float) -> tuple[tuple[float, int], ...]:
-    exits = [leave for rung in rungs for leave in rung.exits]
-    endings = [exits[group[0]].ending for group in group_rows(rungs)]
-    return tuple([measure_verdict(each, width_mm, size_pt) if each else (0.0, 0) for each in endings])
+    def _fit_answers(self, columns: Columns) -> tuple[list[float], int]:
+        labels = [count_lines(*text, columns.label, self.size_pt) for text in self.labels]
+        return [max(lines * self.lead, self.badge) + _ROW_PAD_MM for lines in labels], sum(labels)
 
 
 def _measure_target(leave: RungExit, size_pt: float, elsewhere: Mapping[int, str]) -> float:

@@ -92,12 +92,29 @@ def count_leaps(rungs: Sequence[Rung], first: int, last: int) -> int:
 
 
 @dataclass(frozen=True, slots=True)
-class FittedRung:
-    """What a rung needs in mm: its question's tile, the answer of each row, and the gap under the tile."""
+class FittedRungs:
+    """What rungs need in mm: each question's tile and the gap under it, each row's answer, and the box of each group.
 
-    tile_mm: float
-    answers_mm: tuple[float, ...]
-    gap_mm: float
+    The rows of a group, counted from the ladder's top, share one box.
+    """
+
+    rows: Sequence[int]
+    """How many each rung has."""
+    tiles_mm: Sequence[float]
+    gaps_mm: Sequence[float]
+    answers_mm: Sequence[float]
+    groups: Sequence[Sequence[int]]
+    boxes_mm: Sequence[float]
+
+    def find_least_mm(self, rows_mm: float) -> float:
+        """What the ladder's height comes to at least, rows so far apart: that of its rows, and that of its tiles."""
+        answers = self.answers_mm
+        rows = [
+            max(box, answers[group[0]] if len(group) == 1 else sum([answers[row] for row in group]))
+            for group, box in zip(self.groups, self.boxes_mm, strict=True)
+        ]
+        tiles = sum(self.tiles_mm) + sum(self.gaps_mm) - self.gaps_mm[-1]
+        return max(sum(rows) + rows_mm * (len(rows) - 1), tiles)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,61 +159,82 @@ def group_rows(rungs: Sequence[Rung]) -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(group) for group in groups)
 
 
-def place_rungs(
-    fitted: Sequence[FittedRung], groups: Sequence[Sequence[int]], boxes_mm: Sequence[float], room: Room
-) -> tuple[Sequence[PlacedRung], float]:
-    """Every rung in its place as high as it can go, and the ladder's height in mm.
+def place_rungs(fitted: FittedRungs, room: Room) -> tuple[list[PlacedRung], float]:
+    """Every rung in its place as high as it can go, and the ladder's height in mm."""
+    heights, tops, tiles = _settle(fitted, room)
+    placed, row = [], 0
+    for count, tile, span in zip(fitted.rows, fitted.tiles_mm, tiles, strict=True):
+        edge = _find_edge(tile + room.row_mm, count, room)
+        first, last, connectors = span[0] + edge, span[1] - edge, []
+        spans = [(tops[number], tops[number] + heights[number]) for number in range(row, row + count)]
+        for number, (top, bottom) in enumerate(spans, row):
+            keep = _find_keep(fitted.answers_mm[number], heights[number], room)
+            # As near the middle of each row as tile and row allow.
+            connectors.append(max(first, top + keep, min((top + bottom) / 2, last)))
+        placed.append(PlacedRung(span, tuple(spans), tuple(connectors)))
+        row += count
+    return placed, max(tiles[-1][1], tops[-1] + heights[-1])
 
-    The rows of each group share one box, which needs so many of `boxes_mm`.
-    """
-    heights = [answer for rung in fitted for answer in rung.answers_mm]
-    starts = {group[0] for group in groups}
+
+def measure_rungs(fitted: FittedRungs, room: Room) -> float:
+    """The height in mm of the ladder that `place_rungs` makes."""
+    heights, tops, tiles = _settle(fitted, room)
+    return max(tiles[-1][1], tops[-1] + heights[-1])
+
+
+def _settle(fitted: FittedRungs, room: Room) -> tuple[list[float], list[float], list[Span]]:
+    """Each row's height and top, and each tile: rows are made higher until every box has its room."""
+    heights = list(fitted.answers_mm)
+    boxes = list(zip(fitted.groups, fitted.boxes_mm, strict=True))
+    starts = {group[0] for group in fitted.groups}
     while True:
-        placed = _stack(fitted, heights, starts, room)
-        rows = [row for rung in placed for row in rung.rows]
+        tops, tiles = _stack(fitted, heights, starts, room)
         is_tight = False
-        for group, box in zip(groups, boxes_mm, strict=True):
-            short = box + room.row_mm - (rows[group[-1]][1] - rows[group[0]][0])
+        for group, box in boxes:
+            last = group[-1]
+            short = box + room.row_mm - (tops[last] + heights[last] - tops[group[0]])
             if short > _SLACK_MM:
                 is_tight = True
                 for row in group:
                     heights[row] += short / len(group)
         if not is_tight:
-            return placed, max(max(rung.tile[1], rung.rows[-1][1]) for rung in placed)
+            return heights, tops, tiles
+
+
+def _find_edge(tile_mm: float, rows: int, room: Room) -> float:
+    """How far from a tile's ends a connector keeps."""
+    return room.edge_mm + (tile_mm / 2 - room.edge_mm) * room.ease * (rows == 1)
+
+
+def _find_keep(answer_mm: float, height_mm: float, room: Room) -> float:
+    """How far from a row's ends its connector keeps."""
+    return (answer_mm + (height_mm - answer_mm) * room.ease) / 2
 
 
 def _stack(
-    fitted: Sequence[FittedRung], heights: Sequence[float], starts: set[int], room: Room
-) -> list[PlacedRung]:
-    placed: list[PlacedRung] = []
+    fitted: FittedRungs, heights: Sequence[float], starts: set[int], room: Room
+) -> tuple[list[float], list[Span]]:
+    """The top of each row, and each tile, as high as they can go."""
+    tops: list[float] = []
+    tiles: list[Span] = []
+    apart, answers = room.rows_mm + room.gap_mm, fitted.answers_mm
     row, tile_floor, row_floor = 0, 0.0, 0.0
-    for rung in fitted:
-        count = len(rung.answers_mm)
-        tile = rung.tile_mm + room.row_mm
-        edge = room.edge_mm + (tile / 2 - room.edge_mm) * room.ease * (count == 1)
-        keeps = [
-            (answer + (height - answer) * room.ease) / 2
-            for answer, height in zip(rung.answers_mm, heights[row : row + count], strict=True)
-        ]
-        spans: list[Span] = []
-        for number in range(row, row + count):
-            gap = (room.rows_mm + room.gap_mm) * (number in starts and number > 0)
-            top = max(row_floor + gap, 0.0 if spans else tile_floor + edge + keeps[0] - heights[row])
-            spans.append((top, top + heights[number]))
-            row_floor = spans[-1][1]
-        row += count
-        bottom = spans[-1][0] + keeps[-1] + edge
-        top = max(tile_floor, min(bottom - tile, spans[0][1] - keeps[0] - edge))
+    for count, least, gap in zip(fitted.rows, fitted.tiles_mm, fitted.gaps_mm, strict=True):
+        tile = least + room.row_mm
+        edge, last = _find_edge(tile, count, room), row + count - 1
+        head = _find_keep(answers[row], heights[row], room)
+        tail = _find_keep(answers[last], heights[last], room)
+        lowest = tile_floor + edge + head - heights[row]
+        for number in range(row, last + 1):
+            top = row_floor + apart if number in starts and number else row_floor
+            if number == row and top < lowest:
+                top = lowest
+            tops.append(top)
+            row_floor = top + heights[number]
+        bottom = tops[last] + tail + edge
+        top = max(tile_floor, min(bottom - tile, tops[row] + heights[row] - head - edge))
         bottom = max(bottom, top + tile)
-        connectors = _connect((top + edge, bottom - edge), spans, keeps)
-        placed.append(PlacedRung((top, bottom), tuple(spans), connectors))
-        tile_floor = bottom + rung.gap_mm + room.gap_mm
-    return placed
-
-
-def _connect(tile: Span, rows: Sequence[Span], keeps: Sequence[float]) -> tuple[float, ...]:
-    """Where connectors run: as near the middle of each row as tile and row allow."""
-    return tuple(
-        max(tile[0], top + keep, min((top + bottom) / 2, tile[1]))
-        for (top, bottom), keep in zip(rows, keeps, strict=True)
-    )
+        tiles.append((top, bottom))
+        tile_floor = bottom + gap + room.gap_mm
+        row = last + 1
+    return tops, tiles

@@ -66,7 +66,8 @@ def fit_verdict(ending: FlowEnding, width_mm: float, size_pt: float) -> Verdict:
     """The ending in a box of this width, its words at `size_pt`; what the headline says of the batter is left out."""
     inner = width_mm - _around_mm(size_pt)
     headline = break_text(ending.headline, FontFace.BOLD, inner, HEADLINE * size_pt)
-    rows = set_marked(_list_lines(ending), inner, size_pt, _choose_face(ending))
+    lines, face = _list_lines(ending)
+    rows = set_marked(lines, inner, size_pt, face)
     widest = max(measure_rows(rows, size_pt), *(line.width_mm for line in headline))
     height = _height_mm(len(headline), len(rows), size_pt)
     return Verdict(ending, headline, rows, height, max(widest - inner, 0.0))
@@ -76,15 +77,16 @@ def measure_verdict(ending: FlowEnding, width_mm: float, size_pt: float) -> tupl
     """The height in mm of the box that `fit_verdict` makes, and its lines."""
     inner = width_mm - _around_mm(size_pt)
     headline = count_lines(ending.headline, FontFace.BOLD, inner, HEADLINE * size_pt)
-    rows = count_rows(_list_lines(ending), inner, size_pt, _choose_face(ending))
+    lines, face = _list_lines(ending)
+    rows = count_rows(lines, inner, size_pt, face)
     return _height_mm(headline, rows, size_pt), headline + rows
 
 
 def find_least_box(ending: FlowEnding, size_pt: float) -> float:
     """The width in mm under which words stick out of their box."""
     headline = measure_widest_mm(ending.headline, FontFace.BOLD, HEADLINE * size_pt)
-    rows = find_least_width(_list_lines(ending), size_pt, _choose_face(ending))
-    return max(headline, rows) + _around_mm(size_pt)
+    lines, face = _list_lines(ending)
+    return max(headline, find_least_width(lines, size_pt, face)) + _around_mm(size_pt)
 
 
 def _around_mm(size_pt: float) -> float:
@@ -95,17 +97,13 @@ def _height_mm(headline: int, rows: int, size_pt: float) -> float:
     return headline * leading_mm(HEADLINE * size_pt) + rows * leading_mm(size_pt) + 2 * PAD_MM
 
 
-def _choose_face(ending: FlowEnding) -> FontFace:
-    """White on black needs more weight."""
-    return FontFace.MEDIUM if _is_out(ending) else FontFace.REGULAR
-
-
 @lru_cache(maxsize=1024)
-def _list_lines(ending: FlowEnding) -> tuple[tuple[str, str], ...]:
-    """What the headline leaves to say."""
-    return tuple(
+def _list_lines(ending: FlowEnding) -> tuple[tuple[tuple[str, str], ...], FontFace]:
+    """What the headline leaves to say, and its face: white on black needs more weight."""
+    lines = tuple(
         line for line in ending.lines if not (_is_batter(line[0]) and _says(ending.headline, line[1]))
     )
+    return lines, FontFace.MEDIUM if _is_out(ending) else FontFace.REGULAR
 
 
 def _is_out(ending: FlowEnding) -> bool:
