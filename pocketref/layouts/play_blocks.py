@@ -14,7 +14,7 @@ from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import FontFace, FormField, Item, Shape, Stroke
 from pocketref.scene.paths import rectangle, rounded_rectangle, shift
 from pocketref.scene.plan_view import FigureDrawing
-from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
+from pocketref.scene.textfit import break_text, count_lines, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text
 
 _GAP_MM = 0.9
@@ -47,21 +47,20 @@ class PlayHeading:
         """As high as a line of the title and one under it."""
         return leading_mm(sizes.heading_pt) + leading_mm(sizes.small_pt)
 
-    def _lines(self, width_mm: float, sizes: TypeSizes) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
-        inner = self._inner_mm(width_mm, sizes)
-        title = break_text(f"*{self.title}*", FontFace.REGULAR, inner, sizes.heading_pt)
-        return title, break_text(self.game, FontFace.REGULAR, inner, sizes.small_pt)
-
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The lines, or the bases if they are higher."""
-        title, game = self._lines(width_mm, sizes)
-        lines = len(title) * leading_mm(sizes.heading_pt) + len(game) * leading_mm(sizes.small_pt)
+        inner = self._inner_mm(width_mm, sizes)
+        title = count_lines(f"*{self.title}*", FontFace.REGULAR, inner, sizes.heading_pt)
+        game = count_lines(self.game, FontFace.REGULAR, inner, sizes.small_pt)
+        lines = title * leading_mm(sizes.heading_pt) + game * leading_mm(sizes.small_pt)
         return _TOP_MM + max(lines, self._bases_mm(sizes)) + HEADING_GAP_MM
 
     def draw(self, box: Box, sizes: TypeSizes) -> list[Element]:
         """From the top of the box."""
         badge, lead = self._badge_mm(sizes), leading_mm(sizes.heading_pt)
-        title, game = self._lines(box.width_mm, sizes)
+        inner = self._inner_mm(box.width_mm, sizes)
+        title = break_text(f"*{self.title}*", FontFace.REGULAR, inner, sizes.heading_pt)
+        game = break_text(self.game, FontFace.REGULAR, inner, sizes.small_pt)
         baseline = first_baseline(box.top - _TOP_MM, sizes.heading_pt)
         mark = rounded_rectangle(box.x, box.top - _TOP_MM - lead - 0.15, badge, lead + 0.3, 0.8)
         words: list[Item] = [
@@ -119,14 +118,11 @@ class PlayQuestion:
     def _indent_mm(self, sizes: TypeSizes) -> float:
         return _TICK_MM + 1.4 + set_text(0, 0, "D", FontFace.BOLD, sizes.body_pt, BLACK).width_mm + 1.6
 
-    def _choice_lines(self, width_mm: float, sizes: TypeSizes) -> list[tuple[Line, ...]]:
-        inner = width_mm - self._indent_mm(sizes)
-        return [break_text(words, FontFace.REGULAR, inner, sizes.body_pt) for _, words in self.choices]
-
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Everything, with its gaps."""
-        lines = self._choice_lines(width_mm, sizes)
-        choices = sum(len(each) for each in lines) * leading_mm(sizes.body_pt) + 0.5 * (len(lines) - 1)
+        size, inner = sizes.body_pt, width_mm - self._indent_mm(sizes)
+        lines = sum([count_lines(words, FontFace.REGULAR, inner, size) for _, words in self.choices])
+        choices = lines * leading_mm(size) + 0.5 * (len(self.choices) - 1)
         story = self._story().measure_mm(width_mm, sizes)
         return (
             self.heading.measure_mm(width_mm, sizes)
@@ -180,7 +176,7 @@ class PlayQuestion:
     def _draw_choices(self, box: Box, top: float, sizes: TypeSizes) -> Element:
         lead, indent = leading_mm(sizes.body_pt), self._indent_mm(sizes)
         entries = []
-        for (letter, _), lines in zip(self.choices, self._choice_lines(box.width_mm, sizes), strict=True):
+        for letter, words in self.choices:
             baseline = first_baseline(top, sizes.body_pt)
             low = baseline + (cap_height_mm(FontFace.BOLD, sizes.body_pt) - _TICK_MM) / 2
             items: list[Item] = [
@@ -197,7 +193,7 @@ class PlayQuestion:
                 ),
                 set_text(box.x + _TICK_MM + 1.4, baseline, letter, FontFace.BOLD, sizes.body_pt, BLACK),
             ]
-            for line in lines:
+            for line in break_text(words, FontFace.REGULAR, box.width_mm - indent, sizes.body_pt):
                 items += write_line(line, box.x + indent, first_baseline(top, sizes.body_pt), sizes.body_pt)
                 top -= lead
             top -= 0.5

@@ -17,7 +17,7 @@ from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import FontFace, Item, Shape, Slot, Text
 from pocketref.scene.marks import POINT, draw_mark, mark_width_mm
 from pocketref.scene.paths import rounded_rectangle
-from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
+from pocketref.scene.textfit import break_text, count_lines, leading_mm, measure_widest_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, open_slot, set_text
 
 HEADING_GAP_MM = 0.6
@@ -82,14 +82,11 @@ class Paragraphs:
             return 0.0
         return mark_width_mm(size_pt) * (0.8 if self.kind == "list" else 1.0)
 
-    def _broken(self, width_mm: float, sizes: TypeSizes) -> list[tuple[Line, ...]]:
-        size = self._size(sizes)
-        return [break_text(e, FontFace.REGULAR, width_mm - self._indent(size), size) for e in self.entries]
-
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Heading, lines and the little space between entries."""
         size = self._size(sizes)
-        lines = sum(len(entry) for entry in self._broken(width_mm, sizes))
+        room = width_mm - self._indent(size)
+        lines = sum([count_lines(entry, FontFace.REGULAR, room, size) for entry in self.entries])
         heading = leading_mm(sizes.heading_pt) + HEADING_GAP_MM if self.heading else 0.0
         return heading + lines * leading_mm(size) + self._entry_gap(size) * (len(self.entries) - 1)
 
@@ -111,9 +108,9 @@ class Paragraphs:
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How far the longest piece sticks out."""
-        inner = width_mm - self._indent(self._size(sizes))
-        widths = [line.width_mm for entry in self._broken(width_mm, sizes) for line in entry]
-        return max(max(widths, default=0.0) - inner, 0.0)
+        size = self._size(sizes)
+        widths = [measure_widest_mm(entry, FontFace.REGULAR, size) for entry in self.entries]
+        return max(max(widths, default=0.0) - (width_mm - self._indent(size)), 0.0)
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """Heading, then entries, from the top."""
@@ -126,13 +123,13 @@ class Paragraphs:
             top -= leading_mm(sizes.heading_pt) + HEADING_GAP_MM
         indent, lead = self._indent(size), leading_mm(size)
         entries: list[Element] = []
-        for number, lines in enumerate(self._broken(box.width_mm, sizes), self.first):
+        for number, entry in enumerate(self.entries, self.first):
             items: list[Item] = []
             baseline = first_baseline(top, size)
             if self.kind == "steps":
                 items.append(set_text(box.x, baseline, str(number), FontFace.BOLD, size, BLACK))
             marks = draw_mark(POINT, box.x, baseline, size) if self.kind == "list" else []
-            for line in lines:
+            for line in break_text(entry, FontFace.REGULAR, box.width_mm - indent, size):
                 items += write_line(line, box.x + indent, first_baseline(top, size), size)
                 top -= lead
             top -= self._entry_gap(size) + more

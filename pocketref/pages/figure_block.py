@@ -12,7 +12,7 @@ from pocketref.pages.words import FigureWords, Words
 from pocketref.scene.items import FontFace, Item
 from pocketref.scene.paths import shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
-from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
+from pocketref.scene.textfit import break_text, count_lines, leading_mm, write_line
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,13 +35,15 @@ class FigureBlock:
     scales: tuple[int, ...] = SCALES
     """The scales to choose from, as denominators, the largest drawing first."""
 
-    def _caption(self, scale: float, width_mm: float, sizes: TypeSizes) -> tuple[Line, ...]:
-        words = f"{self.caption}. Scale 1:{scale:g}{self.note}."
-        return break_text(words, FontFace.ITALIC, width_mm, sizes.small_pt)
+    def _write_caption(self, scale: float) -> str:
+        return f"{self.caption}. Scale 1:{scale:g}{self.note}."
 
     def _caption_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Room for the caption; the smallest scale has the most figures, so no other needs more lines."""
-        return len(self._caption(self.smallest, width_mm, sizes)) * leading_mm(sizes.small_pt) + 0.6
+        words = self._write_caption(self.smallest)
+        return (
+            count_lines(words, FontFace.ITALIC, width_mm, sizes.small_pt) * leading_mm(sizes.small_pt) + 0.6
+        )
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The figure's height at the smallest scale allowed, and its caption."""
@@ -59,13 +61,14 @@ class FigureBlock:
         bottom = box.top - room + (room - drawing.height_mm) / 2
         caption: list[Item] = []
         top = bottom - 0.6
-        for line in self._caption(drawing.scale, box.width_mm, sizes):
+        words = self._write_caption(drawing.scale)
+        for line in break_text(words, FontFace.ITALIC, box.width_mm, sizes.small_pt):
             x = box.x + (box.width_mm - line.width_mm) / 2
             caption += write_line(line, x, first_baseline(top, sizes.small_pt), sizes.small_pt)
             top -= leading_mm(sizes.small_pt)
         figure = Element(Role.FIGURE, shift(drawing.items, left, bottom), alt=drawing.alt, label=self.label)
-        words = Element(Role.PARAGRAPH, tuple(caption))
-        return Element(Role.SECTION, (), (figure, words), label=self.label)
+        said = Element(Role.PARAGRAPH, tuple(caption))
+        return Element(Role.SECTION, (), (figure, said), label=self.label)
 
     def words(self) -> Words:
         """What it shows; its scale holds on paper only."""

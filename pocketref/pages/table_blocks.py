@@ -13,17 +13,18 @@ from pocketref.pages.words import Blank, TableWords, Words
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
 from pocketref.scene.items import FontFace, FormField, Item, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
-from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
+from pocketref.scene.textfit import (
+    break_text,
+    count_lines,
+    leading_mm,
+    measure_line_mm,
+    measure_widest_mm,
+    write_line,
+)
 
 _PAD_MM = 0.9
 _RULE = Stroke(0.18, BLACK)
 _HEAD_RULE = Stroke(0.35, BLACK)
-
-
-def _natural_mm(text: str, size_pt: float) -> float:
-    """How wide the words are on one line."""
-    lines = break_text(text, FontFace.REGULAR, 1e4, size_pt)
-    return lines[0].width_mm if lines else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +70,7 @@ class TableBlock:
                 widths.append(column.width_mm)
                 continue
             words = (*(row[index].words for row in self.whole or self.rows), f"*{column.header}*")
-            natural = max(_natural_mm(text, size) for text in words)
+            natural = max(measure_line_mm(text, FontFace.REGULAR, size) for text in words)
             widths.append(natural + 2 * _PAD_MM)
         flexible = [i for i, column in enumerate(self.columns) if column.flex]
         rest = max(width_mm - sum(widths), 0.0)
@@ -77,23 +78,18 @@ class TableBlock:
             widths[i] = rest / len(flexible)
         return widths
 
-    def _broken(self, row: tuple[Cell, ...], widths: list[float], size_pt: float) -> list[tuple[Line, ...]]:
-        return [
-            break_text(cell.words, FontFace.REGULAR, width - 2 * _PAD_MM, size_pt)
-            for cell, width in zip(row, widths, strict=True)
-        ]
-
     def _header_cells(self) -> tuple[Cell, ...]:
         return tuple(Cell(f"*{column.header}*" if column.header else "") for column in self.columns)
 
     def _heights(self, width_mm: float, sizes: TypeSizes) -> list[float]:
         """Row heights, header first."""
-        widths = self._widths(width_mm, sizes)
-        lead = leading_mm(sizes.small_pt)
+        size = sizes.small_pt
+        rooms = [width - 2 * _PAD_MM for width in self._widths(width_mm, sizes)]
         heights = []
         for row in (self._header_cells(), *self.rows):
-            lines = max(max((len(c) for c in self._broken(row, widths, sizes.small_pt)), default=1), 1)
-            heights.append(lines * lead + 2 * self.row_pad_mm)
+            cells = zip(row, rooms, strict=True)
+            lines = max(1, *(count_lines(cell.words, FontFace.REGULAR, room, size) for cell, room in cells))
+            heights.append(lines * leading_mm(size) + 2 * self.row_pad_mm)
         return heights
 
     def _heading_mm(self, sizes: TypeSizes) -> float:
@@ -123,9 +119,9 @@ class TableBlock:
         widths = self._widths(width_mm, sizes)
         excess = sum(widths) - width_mm
         for row in (self._header_cells(), *self.rows):
-            for lines, width in zip(self._broken(row, widths, sizes.small_pt), widths, strict=True):
-                for line in lines:
-                    excess = max(excess, line.width_mm - (width - 2 * _PAD_MM))
+            for cell, width in zip(row, widths, strict=True):
+                widest = measure_widest_mm(cell.words, FontFace.REGULAR, sizes.small_pt)
+                excess = max(excess, widest - (width - 2 * _PAD_MM))
         return max(excess, 0.0) if excess > 0.01 else 0.0
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
@@ -167,17 +163,14 @@ class TableBlock:
     ) -> Element:
         cells: list[Element] = []
         x = box.x
-        broken = self._broken(row, widths, sizes.small_pt)
-        for cell, lines, width, column in zip(row, broken, widths, self.columns, strict=True):
-            items = self._draw_cell(cell, lines, Box(x, box.y, width, box.height_mm), column, sizes)
+        for cell, width, column in zip(row, widths, self.columns, strict=True):
+            items = self._draw_cell(cell, Box(x, box.y, width, box.height_mm), column, sizes)
             role = Role.TABLE_HEADER if is_header else Role.TABLE_CELL
             cells.append(Element(role, tuple(items), scope="Column" if is_header else ""))
             x += width
         return Element(Role.TABLE_ROW, (), tuple(cells))
 
-    def _draw_cell(
-        self, cell: Cell, lines: tuple[Line, ...], box: Box, column: Column, sizes: TypeSizes
-    ) -> list[Item]:
+    def _draw_cell(self, cell: Cell, box: Box, column: Column, sizes: TypeSizes) -> list[Item]:
         if cell.field_name:
             blank = Box(box.x + 0.6, box.y + 0.5, box.width_mm - 1.2, box.height_mm - 1.0)
             if cell.is_tick:
@@ -199,6 +192,7 @@ class TableBlock:
             )
             return [outline, field]
         size = sizes.small_pt
+        lines = break_text(cell.words, FontFace.REGULAR, box.width_mm - 2 * _PAD_MM, size)
         top = box.y + box.height_mm / 2 + len(lines) * leading_mm(size) / 2
         items: list[Item] = []
         for line in lines:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import combinations, pairwise
@@ -84,27 +84,33 @@ def _split_words(text: str, face: FontFace) -> tuple[Word, ...]:
     return tuple(Word(tuple(parts)) for parts in words)
 
 
-def break_lines(words: list[Word], width_mm: float, size_pt: float) -> tuple[Line, ...]:
+def break_lines(words: Sequence[Word], width_mm: float, size_pt: float) -> tuple[Line, ...]:
     """Break words into the fewest lines, and among those into the most even ones without a widow.
 
     A word wider than the line gets a line to itself and sticks out; `Line.width_mm` tells.
     """
-    return _break_lines(tuple(words), width_mm, size_pt) if words else ()
+    widths, space = [word.measure_mm(size_pt) for word in words], space_mm(size_pt)
+    starts = _find_starts(widths, space, width_mm)
+    cuts = [len(words)]
+    while cuts[-1] > 0:
+        cuts.append(starts[cuts[-1] - 1])
+    cuts.reverse()
+    return tuple(Line(tuple(words[a:b]), sum(widths[a:b]) + space * (b - a - 1)) for a, b in pairwise(cuts))
 
 
 @lru_cache(maxsize=8192)
 def break_text(text: str, face: FontFace, width_mm: float, size_pt: float) -> tuple[Line, ...]:
-    """The words of `text` broken into lines; kept, as a face is measured at each step of the scale and then drawn."""
-    whole = _set_whole(text, face, size_pt)
-    if whole and whole[0].width_mm <= width_mm:  # as most texts do
-        return whole
-    return break_lines(split_words(text, face), width_mm, size_pt)
+    """The words of `text` broken into lines; kept, as what is drawn is compared with what was drawn before."""
+    words, whole_mm = _split_words(text, face), measure_line_mm(text, face, size_pt)
+    if words and whole_mm <= width_mm:  # as most texts do
+        return (Line(words, whole_mm),)
+    return break_lines(words, width_mm, size_pt)
 
 
 @lru_cache(maxsize=8192)
 def _measure_words_em(text: str, face: FontFace) -> tuple[tuple[float, ...], float]:
     """The widths of the unbreakable pieces of `text`, and that of all of it on one line, in shares of the type size."""
-    words = split_words(text, face)
+    words = _split_words(text, face)
     widths = tuple(sum(typeface(part).measure_em(piece) for piece, part in word.parts) for word in words)
     return widths, sum(widths) + _space_em() * max(len(words) - 1, 0)
 
@@ -131,24 +137,6 @@ def count_lines(text: str, face: FontFace, width_mm: float, size_pt: float) -> i
         if used > room:
             lines, used = lines + 1, width
     return lines
-
-
-@lru_cache(maxsize=8192)
-def _set_whole(text: str, face: FontFace, size_pt: float) -> tuple[Line, ...]:
-    return break_lines(split_words(text, face), math.inf, size_pt)
-
-
-@lru_cache(maxsize=8192)
-def _break_lines(words: tuple[Word, ...], width_mm: float, size_pt: float) -> tuple[Line, ...]:
-    """As `break_lines`; kept, because a face is measured at each step of the scale and then drawn."""
-    widths = [word.measure_mm(size_pt) for word in words]
-    space = space_mm(size_pt)
-    starts = _find_starts(widths, space, width_mm)
-    cuts = [len(words)]
-    while cuts[-1] > 0:
-        cuts.append(starts[cuts[-1] - 1])
-    cuts.reverse()
-    return tuple(Line(words[a:b], sum(widths[a:b]) + space * (b - a - 1)) for a, b in pairwise(cuts))
 
 
 def _find_starts(widths: list[float], space: float, width_mm: float) -> list[int]:
