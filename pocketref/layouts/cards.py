@@ -9,6 +9,7 @@ from datetime import date
 from decimal import Decimal
 from itertools import zip_longest
 
+from pocketref.blocks.chart import ChartBlock
 from pocketref.blocks.doubt import explain_doubt
 from pocketref.blocks.kinds import Blocks, build_blocks, find_block, list_cited, list_cites
 from pocketref.blocks.setting import Setting
@@ -17,8 +18,8 @@ from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import find_places, needs_places
 from pocketref.pages.blocks import Block, Footer, TitleBand
 from pocketref.pages.change_bar import BAR_MM, BAR_ROOM_MM, draw_bar, mark_changes
-from pocketref.pages.composition import Face, Misfit, body_box, choose_sizes, draw_stack
-from pocketref.pages.face_cut import cut_faces, pair_faces
+from pocketref.pages.composition import Face, Misfit, choose_sizes, draw_stack
+from pocketref.pages.face_cut import cut_faces, list_blocks, pair_faces
 from pocketref.pages.page import Box, Document, Page, change_page_inks
 from pocketref.pages.pagination import Flow, compose_page, paginate
 from pocketref.pages.plate_template import lay_out_tiles
@@ -229,26 +230,25 @@ def _fit_faces(
     """Each face at the largest step of the scale at which it fits; a card's that fit at none cut over more of them."""
     inner, floor_pt = content_box(stock), layouts.styles.floor_pt
     lead_pt = layouts.styles.find_floor_pt(job.model.reading_distance)
-    steps = layouts.styles.list_steps(scale)
-    least, *larger = (sizes_for(step, floor_pt, lead_pt) for step in steps)
-
+    steps = [sizes_for(step, floor_pt, lead_pt) for step in layouts.styles.list_steps(scale)]
+    least = steps[0]
     note = max((face.foot.note for face in faces if isinstance(face.foot, Footer)), key=len, default="")
 
     def fit(whole: Face, before: Face | None) -> tuple[Face, TypeSizes | None, list[Misfit]]:
-        sizes, misfits = choose_sizes(whole, inner, steps, floor_pt, lead_pt)
+        sizes, misfits = choose_sizes(whole, inner, steps)
         meaning = note if note and _shows_doubt(whole, inner, sizes or least) else ""
         face, old = _set_meaning(whole, meaning), before and _set_meaning(before, meaning)
         if face.foot != whole.foot:
-            sizes, misfits = choose_sizes(face, inner, steps, floor_pt, lead_pt)
+            sizes, misfits = choose_sizes(face, inner, steps)
         marked = mark_changes(face, old, inner, sizes) if old and sizes else face
-        if marked != face:
-            sizes, misfits = choose_sizes(marked, inner, steps, floor_pt, lead_pt)
+        if sizes and marked != face:  # bars leave less room
+            sizes, misfits = choose_sizes(marked, inner, steps[: steps.index(sizes) + 1])
         return marked, sizes, misfits
 
     found = [fit(*pair) for pair in zip_longest(faces, before)]
     if isinstance(job.model, CardModel) and not all(sizes for _, sizes, _ in found):
         room = replace(inner, width_mm=inner.width_mm - BAR_ROOM_MM * bool(before))
-        cut, old = (cut_faces(sides, room, (least, *larger)) for sides in (faces, before))
+        cut, old = (cut_faces(sides, room, steps) for sides in (faces, before))
         if before and len(old) != len(cut):
             old = pair_faces(cut, before)
         refound = [fit(*pair) for pair in zip_longest(cut, old)]
@@ -271,8 +271,13 @@ def _fit_faces(
 
 def _shows_doubt(face: Face, box: Box, sizes: TypeSizes) -> bool:
     """Whether the mark of doubt is in what is drawn: of a chart that is cut, a face has a part."""
-    drawn = draw_stack(face.body, body_box(face, box, sizes), sizes)
-    return any(DOUBT in text for text in list_texts(tuple(drawn)))
+    doubted = [block for block in list_blocks(face.body) if _says_doubt(block.words())]
+    cut = [block for block in doubted if isinstance(block, ChartBlock) and block.part]
+    return len(cut) < len(doubted) or any(_says_doubt(draw_stack([block], box, sizes)) for block in cut)
+
+
+def _says_doubt(said: Sequence[object]) -> bool:
+    return any(DOUBT in text for text in list_texts(tuple(said)))
 
 
 def _set_meaning(face: Face, note: str) -> Face:

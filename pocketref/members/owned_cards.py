@@ -10,11 +10,11 @@ from pocketref.layouts.cards import GOVERNS, LaidOut, write_edition, write_mark,
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.members.roster import Member
 from pocketref.pages.blocks import Footer
-from pocketref.pages.composition import Face, choose_sizes
+from pocketref.pages.composition import Face, fits
 from pocketref.pages.page import Page, change_page_inks
 from pocketref.pages.pagination import compose_page
 from pocketref.pages.stocks import content_box
-from pocketref.pages.type_scale import TypeSizes
+from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.scene.items import FontFace, Slot
 from pocketref.scene.typefaces import typeface
@@ -92,8 +92,8 @@ def _fit_face(card: LaidOut, face: Face, most: TypeSizes, proof: Proof) -> tuple
     lead_pt = styles.find_floor_pt(model.reading_distance)
     steps = [step for step in styles.list_steps(styles.card_scale) if step <= most.step_pt]
     for step in reversed(steps):
-        sizes, _ = choose_sizes(face, content_box(stock), [step], card.floor_pt, lead_pt)
-        if sizes:
+        sizes = sizes_for(step, card.floor_pt, lead_pt)
+        if fits(face, content_box(stock), sizes):
             page = change_page_inks(compose_page(face, sizes, stock), styles.inks)
             if not check_overlaps(replace(card, document=replace(card.document, pages=(page,)))):
                 return sizes, page

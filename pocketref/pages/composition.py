@@ -8,7 +8,7 @@ from typing import Protocol, runtime_checkable
 
 from pocketref.pages.blocks import Block
 from pocketref.pages.page import Box, Element, Role
-from pocketref.pages.type_scale import TypeSizes, sizes_for
+from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Words
 from pocketref.scene.items import LineTo, MoveTo, Shape
 
@@ -192,22 +192,18 @@ def body_box(face: Face, box: Box, sizes: TypeSizes) -> Box:
     return Box(box.x, box.y + foot, box.width_mm, box.height_mm - head - foot)
 
 
-def choose_sizes(
-    face: Face, box: Box, scale: Sequence[float], floor_pt: float, lead_pt: float = 0.0
-) -> tuple[TypeSizes | None, list[Misfit]]:
-    """The largest step of the scale at which the face fits; else None and what is in the way at the least.
+def choose_sizes(face: Face, box: Box, scale: Sequence[TypeSizes]) -> tuple[TypeSizes | None, list[Misfit]]:
+    """The largest of the sizes, the least of which come first, at which the face fits.
 
-    What leads is never below `lead_pt`.
+    Else None and what is in the way at the least; what does not fit at these is tried at no others.
     """
-    sizes: TypeSizes | None = None
-    for step in sorted((s for s in scale if s >= floor_pt - 1e-9), reverse=True):
-        sizes = sizes_for(step, floor_pt, lead_pt)
-        if _fits(face, box, sizes):
-            return sizes, []
-    return None, find_misfits(face, box, sizes) if sizes else []
+    least, *larger = scale
+    if not fits(face, box, least):
+        return None, find_misfits(face, box, least)
+    return next((sizes for sizes in reversed(larger) if fits(face, box, sizes)), least), []
 
 
-def _fits(face: Face, box: Box, sizes: TypeSizes) -> bool:
+def fits(face: Face, box: Box, sizes: TypeSizes) -> bool:
     """Whether there are no misfits; gives up at the first, as most steps of the scale are too large."""
     width = box.width_mm
     if max(face.head.excess_mm(width, sizes), face.foot.excess_mm(width, sizes)) > SLACK_MM:

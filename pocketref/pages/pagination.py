@@ -61,21 +61,19 @@ def paginate(
     """
     box = content_box(stock)
     least, *larger = (sizes_for(step, styles.floor_pt) for step in styles.list_steps(styles.sheet_scale))
-    best: tuple[Face, ...] = ()
+    best: list[_Page] = []
     chosen = versions[-1]
     for flow in versions:
-        faces = _fill_pages(flow, box, least)
-        if faces and (not best or len(faces) < len(best)):
-            chosen, best = flow, faces
+        if pages := _fill_pages(flow, box, least, len(best) - 1 if best else inf):
+            chosen, best = flow, pages
         if len(best) == 1:
             break
     if not best:
         raise PocketrefError(list_misfits(chosen, stock, styles))
     for sizes in reversed(larger):
-        faces = _fill_pages(chosen, box, sizes)
-        if len(faces) == len(best):
-            return sizes, faces
-    return least, best
+        if pages := _fill_pages(chosen, box, sizes, len(best)):
+            return sizes, _make_faces(chosen, pages)
+    return least, _make_faces(chosen, best)
 
 
 def compose_page(face: Face, sizes: TypeSizes, stock: StockModel) -> Page:
@@ -90,7 +88,7 @@ def list_misfits(flow: Flow, stock: StockModel, styles: StylesModel) -> list[Pro
     problems = []
     for block, width, room in _place_blocks(flow, content_box(stock), sizes):
         excess, way = block.excess_mm(width, sizes), "wide"
-        if excess <= SLACK_MM and _take(block, room, width, sizes)[0] is None:
+        if excess <= SLACK_MM and _Room(width, sizes).take(block, room)[0] is None:
             excess, way = block.measure_mm(width, sizes) - room, "high"
         if excess > SLACK_MM:
             sentence = f"{flow.what}: {block.label} is {excess:.1f} mm too {way} for {stock.name}"
@@ -115,70 +113,98 @@ def _room_mm(flow: Flow, box: Box, sizes: TypeSizes, above: Sequence[Block]) -> 
     return body.height_mm - sum(block.measure_mm(box.width_mm, sizes) + BLOCK_GAP_MM for block in above)
 
 
-def _fill_pages(flow: Flow, box: Box, sizes: TypeSizes) -> tuple[Face, ...]:
-    """The faces, one filled after the other; none if something fits on no page."""
+@dataclass(frozen=True, slots=True)
+class _Room:
+    """The width and type of columns, and the heights in mm of blocks in them, each measured once."""
+
+    width_mm: float
+    sizes: TypeSizes
+    _known: dict[int, tuple[Block, float]] = field(default_factory=dict)
+    """By the blocks' identities, which are theirs as long as they are kept here."""
+
+    def measure_mm(self, block: Block) -> float:
+        if id(block) not in self._known:
+            self._known[id(block)] = block, block.measure_mm(self.width_mm, self.sizes)
+        return self._known[id(block)][1]
+
+    def take(self, block: Block, height_mm: float) -> tuple[Block | None, Block | None]:
+        """What of a block has room, and the rest of it."""
+        if self.measure_mm(block) <= height_mm + SLACK_MM:
+            return block, None
+        if isinstance(block, Divisible):
+            return block.split(height_mm, self.width_mm, self.sizes)
+        return None, block
+
+    def fill_columns(
+        self, blocks: Sequence[Block], height_mm: float, columns: int
+    ) -> tuple[list[tuple[Block, ...]], tuple[Block, ...]]:
+        """Columns filled one after the other, none of them empty, and what is left."""
+        stacks: list[tuple[Block, ...]] = []
+        rest = list(blocks)
+        while rest and len(stacks) < columns:
+            stack: list[Block] = []
+            left_mm = height_mm
+            while rest:
+                head, tail = self.take(rest[0], left_mm)
+                stack += [head] if head else []
+                rest[:1] = [tail] if tail else []
+                if tail or head is None:
+                    break
+                left_mm -= self.measure_mm(head) + BLOCK_GAP_MM
+            if not stack:
+                break
+            stacks.append(tuple(stack))
+        return stacks, tuple(rest)
+
+    def level_columns(
+        self, blocks: Sequence[Block], height_mm: float, columns: int
+    ) -> list[tuple[Block, ...]]:
+        """The columns of a page at the least height that holds everything, found by halving."""
+        low, high = 0.0, height_mm
+        while high - low > _EVEN_MM:
+            middle = (low + high) / 2
+            _, rest = self.fill_columns(blocks, middle, columns)
+            low, high = (middle, high) if rest else (low, middle)
+        return self.fill_columns(blocks, high, columns)[0]
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """What stands across a page, its columns as they were filled, and the height and room of these."""
+
+    above: tuple[Block, ...]
+    stacks: list[tuple[Block, ...]]
+    height_mm: float
+    room: _Room
+
+
+def _fill_pages(flow: Flow, box: Box, sizes: TypeSizes, most: float) -> list[_Page]:
+    """The pages, one filled after the other; none if something fits on no page, or if they are more than so many."""
     placed = _place_blocks(flow, box, sizes)
     if any(block.excess_mm(width, sizes) > SLACK_MM for block, width, _ in placed):
-        return ()
-    width = placed[-1][1]
-    bodies: list[tuple[Block, ...]] = []
+        return []
+    room = _Room(placed[-1][1], sizes)
+    pages: list[_Page] = []
     for part in flow.parts:
         left = part
         while left:
-            above = () if bodies else flow.opening
-            room = _room_mm(flow, box, sizes, above)
-            stacks, rest = _fill_columns(left, room, width, flow.columns, sizes)
-            if not stacks:
-                return ()
-            if flow.columns > 1:
-                held = [block for stack in stacks for block in stack]
-                stacks = _level_columns(held, room, width, flow.columns, sizes)
-            bodies.append((*above, flow.set_side_by_side(stacks)))
-            left = rest
-    return tuple(
-        Face(f"page {number}", flow.head, body, flow.foot(number, len(bodies)))
-        for number, body in enumerate(bodies, 1)
-    )
+            above = () if pages else flow.opening
+            height = _room_mm(flow, box, sizes, above)
+            stacks, left = room.fill_columns(left, height, flow.columns)
+            if not stacks or len(pages) >= most:
+                return []
+            pages.append(_Page(above, stacks, height, room))
+    return pages
 
 
-def _fill_columns(
-    blocks: Sequence[Block], room_mm: float, width_mm: float, columns: int, sizes: TypeSizes
-) -> tuple[list[tuple[Block, ...]], tuple[Block, ...]]:
-    """Columns filled one after the other, none of them empty, and what is left."""
-    stacks: list[tuple[Block, ...]] = []
-    rest = list(blocks)
-    while rest and len(stacks) < columns:
-        stack: list[Block] = []
-        room = room_mm
-        while rest:
-            head, tail = _take(rest[0], room, width_mm, sizes)
-            stack += [head] if head else []
-            rest[:1] = [tail] if tail else []
-            if tail or head is None:
-                break
-            room -= head.measure_mm(width_mm, sizes) + BLOCK_GAP_MM
-        if not stack:
-            break
-        stacks.append(tuple(stack))
-    return stacks, tuple(rest)
-
-
-def _take(
-    block: Block, room_mm: float, width_mm: float, sizes: TypeSizes
-) -> tuple[Block | None, Block | None]:
-    """What of a block has room, and the rest of it."""
-    if block.measure_mm(width_mm, sizes) <= room_mm + SLACK_MM:
-        return block, None
-    return block.split(room_mm, width_mm, sizes) if isinstance(block, Divisible) else (None, block)
-
-
-def _level_columns(
-    blocks: Sequence[Block], room_mm: float, width_mm: float, columns: int, sizes: TypeSizes
-) -> list[tuple[Block, ...]]:
-    """The columns of a page at the least height that holds everything, found by halving."""
-    low, high = 0.0, room_mm
-    while high - low > _EVEN_MM:
-        middle = (low + high) / 2
-        _, rest = _fill_columns(blocks, middle, width_mm, columns, sizes)
-        low, high = (middle, high) if rest else (low, middle)
-    return _fill_columns(blocks, high, width_mm, columns, sizes)[0]
+def _make_faces(flow: Flow, pages: Sequence[_Page]) -> tuple[Face, ...]:
+    """The faces, the columns of each made even."""
+    faces = []
+    for number, page in enumerate(pages, 1):
+        stacks = page.stacks
+        if flow.columns > 1:
+            held = [block for stack in stacks for block in stack]
+            stacks = page.room.level_columns(held, page.height_mm, flow.columns)
+        body = (*page.above, flow.set_side_by_side(stacks))
+        faces.append(Face(f"page {number}", flow.head, body, flow.foot(number, len(pages))))
+    return tuple(faces)

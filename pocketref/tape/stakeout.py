@@ -72,6 +72,8 @@ def cross_tapes(aims: Floats, errors_mm: Floats) -> Floats:
     return covariance
 
 
+_LEAST_REACH = 1.9
+"""In standard deviations of the worst direction; in one direction alone it were 1.96."""
 _TURNS = np.linspace(0.0, np.pi, 90, endpoint=False)
 
 
@@ -79,7 +81,7 @@ def find_reach_mm(covariance: Floats) -> float:
     """The radius that holds a point with this covariance 19 times of 20, by halving."""
     small, large = np.maximum(np.linalg.eigvalsh(covariance), 1e-9)
     narrow = np.cos(_TURNS) ** 2 / small + np.sin(_TURNS) ** 2 / large
-    low, high = 1.9 * math.sqrt(large), 2.5 * math.sqrt(large)
+    low, high = _LEAST_REACH * math.sqrt(large), 2.5 * math.sqrt(large)
     for _ in range(20):
         middle = (low + high) / 2
         beyond = float((np.exp(-(middle**2) * narrow / 2) / narrow).mean()) / math.sqrt(small * large)
@@ -146,11 +148,11 @@ class _Ground:
             sentence, hint = f"no two pins fix station '{mark}'", "add a pin off the line through them"
             raise PocketrefError([Problem("stakeout-no-fix", sentence, hint)])
         well = [pair for pair in pairs if self.cross_deg(mark, pair) >= LEAST_CROSSING_DEG] or pairs
-        pins: tuple[str, ...] = min(well, key=lambda pair: self.reach(mark, pair))
+        pins: tuple[str, ...] = self.choose_nearest(mark, well)
         is_near = mark[0] in "FTCL" or mark in BASE_MARKS
         while is_near and len(pins) < _MOST_TAPES and self.reach(mark, pins) > NEAR_ENOUGH_MM:
             more = [(*pins, pin) for pin in near if pin not in pins]
-            best = min(more, key=lambda each: self.reach(mark, each), default=pins)
+            best = self.choose_nearest(mark, more) if more else pins
             if self.reach(mark, best) > _WORTH_IT * self.reach(mark, pins):
                 break
             pins = best
@@ -163,6 +165,17 @@ class _Ground:
             "left" if aims[0, 0] * aims[1, 1] > aims[0, 1] * aims[1, 0] else "right"
         )
         return StakeoutPoint(mark, taped, self.cross_deg(mark, pins[:2]), self.reach(mark, pins), side)
+
+    def choose_nearest(self, mark: str, choices: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
+        """The first of the pins that set a station nearest; most are out of the question by its worst direction."""
+        covariances = np.array([self.predict(mark, pins)[0] for pins in choices])
+        worst = np.sqrt(np.linalg.eigvalsh(covariances)[:, 1]).tolist()
+        best = math.inf, len(choices)
+        for least, number in sorted((_LEAST_REACH * root, number) for number, root in enumerate(worst)):
+            if least > best[0]:
+                break
+            best = min(best, (round(find_reach_mm(covariances[number]), 6), number))
+        return choices[best[1]]
 
     def cross_deg(self, mark: str, pair: Sequence[str]) -> float:
         """The angle between two tapes."""
