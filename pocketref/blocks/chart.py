@@ -101,12 +101,9 @@ class ChartBlock:
         return self._kept[key]
 
     def _measure_least(self, width_mm: float, sizes: TypeSizes) -> tuple[float, float]:
-        """Height and overflow in mm of the form that fits the width, and of two that do of the lower one.
-
-        Headlines are large enough in both.
-        """
+        """Height and overflow in mm of the form that fits the width, and of two that do of the lower one."""
         forms = [self._measure_ladder(width_mm, sizes)] if self.may_climb else []
-        if not forms or not (self.part or sizes.lead_pt < sizes.verdict_pt):
+        if not self.part:
             drawing = self._draw_flow(width_mm, sizes)
             forms.append((drawing.height_mm, drawing.overflow_mm))
         return min(forms, key=lambda form: (form[1] > SLACK_MM, form[0]))

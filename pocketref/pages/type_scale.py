@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pocketref.scene.charts.verdict_box import HEADLINE
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.units.angle import character_height_mm
@@ -25,8 +24,6 @@ class TypeSizes:
     heading_pt: float
     lead_pt: float
     """What is read while the game waits: questions, answers and verdicts."""
-    verdict_pt: float
-    """The least of a verdict's headline."""
     source_pt: float
     """What is looked up, with the face held near: sections, edition, who issued it."""
     title_pt: float = TITLE_PT
@@ -52,6 +49,5 @@ def sizes_for(step_pt: float, floor_pt: float, lead_pt: float = 0.0) -> TypeSize
         small_pt=max(floor_pt, round(body_pt * 0.9, 2)),
         heading_pt=round(body_pt * 1.06, 2),
         lead_pt=max(step_pt, lead_pt),
-        verdict_pt=HEADLINE * lead_pt,
         source_pt=floor_pt,
     )

@@ -108,15 +108,6 @@ def test_a_card_has_a_flowchart_only_where_no_ladder_fits(
     assert ("1" in words) == is_ladder, "only a ladder numbers its questions"
 
 
-def test_a_headline_that_would_be_too_small_in_a_flowchart_keeps_the_ladder() -> None:
-    block = ChartBlockModel(block="chart", subject="stance").build(
-        Setting(read_demo()[0], "high-school", "90-ft", "card")
-    )
-    assert block.measure_mm(180, sizes_for(9.9, 7.56, 9.9)) > block.measure_mm(
-        180, sizes_for(9.9, 7.56, 7.56)
-    )
-
-
 # --- a second ink -----------------------------------------------------------------------------------------
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from ladder_samples import charts
+from ladder_samples import charts, is_box
 from scene_measures import ink, inked_overlaps, line, outline, shapes_of, texts_of
 from shapely import LineString, Point, Polygon
 
@@ -29,9 +29,11 @@ from pocketref.scene.charts.flow_symbols import (
     find_least_gap,
     find_least_white,
 )
-from pocketref.scene.inks import BLACK
+from pocketref.scene.charts.verdict_box import HEADLINE
+from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import FontFace, Shape, Text
 from pocketref.scene.paths import extent_of_all
+from pocketref.scene.typefaces import cap_height_mm
 
 WIDTH_MM = 240.0
 SIZE_PT = 8.0
@@ -262,6 +264,28 @@ def test_equal_endings_one_above_the_other_are_one_symbol_that_both_arrows_reach
     joined = max(chart.symbols, key=lambda symbol: symbol.bounds[3] - symbol.bounds[1])
     tips = [Point(head.exterior.coords[0]) for head in chart.heads]
     assert sum(joined.exterior.distance(tip) < HALF_PEN_MM for tip in tips) == 2
+
+
+@settings(max_examples=60)
+@given(charts())
+def test_a_verdicts_box_is_as_high_as_its_words_and_white_on_black_where_somebody_is_out(
+    nodes: Nodes,
+) -> None:
+    drawing = draw_flowchart(nodes, "0", WIDTH_MM, SIZE_PT, find_least_gap(SIZE_PT))
+    boxes = [shape for shape in shapes_of(drawing.items) if is_box(shape)]
+    assert boxes
+    for shape in boxes:
+        box = outline(shape)
+        words = [text for text in texts_of(drawing.items) if box.contains(Point(text.x, text.y))]
+        assert box.bounds[3] - max(t.y + cap_height_mm(t.face, t.size_pt) for t in words) < 3.0
+        assert min(text.y for text in words) - box.bounds[1] < 3.0
+        assert {text.ink for text in words if text.content != "?"} == {
+            WHITE if shape.fill is BLACK else BLACK
+        }
+        assert max(text.size_pt for text in words) == pytest.approx(HEADLINE * SIZE_PT)
+    endings = [node for node in nodes.values() if isinstance(node, FlowEnding)]
+    are_out = any(mark == "batter-out" for node in endings for mark, _ in node.lines)
+    assert any(shape.fill is BLACK for shape in boxes) == are_out
 
 
 def test_endings_that_differ_in_a_mark_are_not_joined() -> None:

@@ -53,7 +53,7 @@ class FlowJump:
 
 @dataclass(frozen=True, slots=True)
 class FlowSame:
-    """An ending that is the one above it again: drawn as one symbol that reaches down to here."""
+    """An ending that is the one below it again: what leads here goes on down to it."""
 
     key: str
 
@@ -131,7 +131,7 @@ def unfold_nodes(nodes: Mapping[str, FlowNode], root: str) -> tuple[dict[str, Fl
 
 
 def join_endings(tree: Mapping[str, FlowNode]) -> dict[str, FlowNode]:
-    """The tree with equal endings one above the other made one.
+    """The tree with equal endings one above the other made one, the lowest of them.
 
     They are the right-hand endings of a question and of the question right below it.
     """
@@ -146,7 +146,7 @@ def join_endings(tree: Mapping[str, FlowNode]) -> dict[str, FlowNode]:
                     and isinstance(second, FlowEnding)
                     and _says_same(first, second)
                 ):
-                    joined[below.exits[0].target] = FlowSame(below.exits[0].target)
+                    joined[node.exits[0].target] = FlowSame(node.exits[0].target)
     return joined
 
 

@@ -1,4 +1,4 @@
-"""Drawing a placed flowchart with ISO 5807 symbols: rhombus, stadium, circle, and connectors with arrowheads."""
+"""Drawing a placed flowchart with ISO 5807 symbols: rhombus, rounded box, circle, and connectors with arrowheads."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ from pocketref.scene.charts.flow_layout import (
     unfold_nodes,
     walk_nodes,
 )
-from pocketref.scene.charts.marked_words import Piece, Row, draw_row, measure_rows, set_marked
-from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
+from pocketref.scene.charts.verdict_box import Verdict, draw_verdict, fit_verdict
+from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import FontFace, Item, Shape, Stroke
-from pocketref.scene.paths import arrowhead, circle, polyline, rounded_rectangle, shift
+from pocketref.scene.paths import arrowhead, circle, polyline, shift
 from pocketref.scene.textfit import Line, break_text, fit_rhombus, leading_mm, split_words, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 from pocketref.units.length import MM_PER_PT
@@ -30,7 +30,7 @@ from pocketref.units.length import MM_PER_PT
 OUTLINE_MM = 0.35  # ISO 128-2: outlines thick, connectors thin, at least 2:1 on faces where both meet
 CONNECTOR_MM = 0.25
 _ARROW_MM = 1.7
-_PAD_MM = 0.9
+_JOIN_MM = 5.0  # from a box's left edge to where what joins it comes down
 LEAST_WHITE_MM, MOST_WHITE_MM = 1.2, 2.8
 _SMALL_PT, _WHITE_PER_PT = 7.6, 1.2  # from this size on white space grows by so many mm a point
 _LABEL_WHITE_MM = 1.2  # over and under the label of an exit that leads down, together
@@ -59,6 +59,7 @@ class _Fitted:
     lines: tuple[Line, ...]
     height_mm: float
     overflow_mm: float
+    verdict: Verdict | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,9 +117,8 @@ def draw_flowchart(
     all_placed = walk_nodes(placed)
     for place in all_placed:
         items += _draw_exits(place, grid)
-    ends = _find_ends(all_placed)
     for key, place in zip(_tree_order(tree, "0"), all_placed, strict=True):
-        items += _draw_node(place, fitted[key], grid, ends.get(id(place), place.top + place.height_mm))
+        items += _draw_node(place, fitted[key], grid)
     drawn = columns * column + (columns - 1) * channel
     items = list(shift(items, (width_mm - drawn) / 2, 0.0))
     overflow = max(label_overflow, *(f.overflow_mm for f in fitted.values()))
@@ -160,20 +160,6 @@ def _break_down(label: str, grid: _Grid) -> tuple[Line, ...]:
     return break_text(label, FontFace.BOLD, _room_down_mm(grid), grid.size_pt)
 
 
-def _find_ends(all_placed: list[PlacedNode]) -> dict[int, float]:
-    """How far down each joined ending reaches, by the id of its first spot."""
-    ends: dict[int, float] = {}
-    for placed in all_placed:
-        host = placed.exits[0][1] if len(placed.exits) == 2 else None
-        below = placed.exits[1][1] if len(placed.exits) == 2 else None
-        while host and below and len(below.exits) == 2 and isinstance(below.exits[0][1].node, FlowSame):
-            same = below.exits[0][1]
-            if not isinstance(host.node, FlowSame):
-                ends[id(host)] = same.top + same.height_mm
-            below = below.exits[1][1]
-    return ends
-
-
 def _tree_order(tree: Mapping[str, FlowNode], key: str) -> list[str]:
     node = tree[key]
     order = [key]
@@ -206,65 +192,31 @@ def _fit_node(node: FlowNode, column_mm: float, size_pt: float, white_mm: float)
             fit = fit_rhombus(split_words(node.text, FontFace.MEDIUM), column_mm, size_pt, white_mm)
             return _Fitted(fit.lines, fit.height_mm, fit.overflow_mm)
         case FlowEnding():
-            rows = _ending_rows(node, column_mm, size_pt)
-            inner = column_mm - 2 * _side_pad(size_pt)
-            overflow = max(measure_rows(rows, size_pt) - inner, 0.0)
-            return _Fitted((), len(rows) * leading_mm(size_pt) + 2 * _PAD_MM, overflow)
+            box = fit_verdict(node, column_mm, size_pt)
+            return _Fitted((), box.height_mm, box.overflow_mm, box)
         case FlowJump():
             return _Fitted((), _JUMP_MM, 0.0)
         case FlowSame():
             return _Fitted((), _SAME_MM, 0.0)
 
 
-def _side_pad(size_pt: float) -> float:
-    return 0.55 * leading_mm(size_pt) + 0.4
-
-
-def _ending_rows(node: FlowEnding, column_mm: float, size_pt: float) -> tuple[Row, ...]:
-    """The ending's rows: headline, then the marked words, as many side by side as fit."""
-    inner = column_mm - 2 * _side_pad(size_pt)
-    headline = break_text(node.headline, FontFace.BOLD, inner, size_pt)
-    return (*((Piece(line, (), 0.0),) for line in headline), *set_marked(node.lines, inner, size_pt))
-
-
-def _draw_node(placed: PlacedNode, fitted: _Fitted, grid: _Grid, end: float) -> list[Item]:
-    pen = Stroke(OUTLINE_MM, BLACK)
+def _draw_node(placed: PlacedNode, fitted: _Fitted, grid: _Grid) -> list[Item]:
     left, top, height = grid.left(placed.column), grid.y(placed.top), placed.height_mm
     centre = left + grid.column_mm / 2
     match placed.node:
         case FlowQuestion():
             middle = top - height / 2
             corners = [(left, middle), (centre, top), (left + grid.column_mm, middle), (centre, top - height)]
-            items: list[Item] = [Shape(polyline(corners, closed=True), pen, WHITE)]
+            items: list[Item] = [Shape(polyline(corners, closed=True), Stroke(OUTLINE_MM, BLACK), WHITE)]
             items += _centred_lines(fitted.lines, centre, middle, grid.size_pt)
             if placed.letter:
                 items += _draw_circle(left + _JUMP_MM / 2, top - _JUMP_MM / 2, placed.letter, grid.size_pt)
             return items
-        case FlowEnding():
-            return _draw_ending(placed.node, placed, grid, end)
         case FlowJump(_, letter):
             return _draw_circle(centre, top - height / 2, letter, grid.size_pt)
-        case FlowSame():
-            return []
-
-
-def _draw_ending(node: FlowEnding, placed: PlacedNode, grid: _Grid, end: float) -> list[Item]:
-    left, top, height = grid.left(placed.column), grid.y(placed.top), end - placed.top
-    radius = min(placed.height_mm / 2, 1.15 * leading_mm(grid.size_pt))
-    outline = rounded_rectangle(left, top - height, grid.column_mm, height, radius)
-    items: list[Item] = [Shape(outline, Stroke(OUTLINE_MM * 1.4, BLACK), GREY_PALE)]
-    top -= (height - placed.height_mm) / 2
-    y = top - _PAD_MM - cap_height_mm(FontFace.BOLD, grid.size_pt) - _lead_over(grid.size_pt)
-    pad = _side_pad(grid.size_pt)
-    for row in _ending_rows(node, grid.column_mm, grid.size_pt):
-        items += draw_row(row, left + pad, y, grid.size_pt)
-        y -= leading_mm(grid.size_pt)
-    return items
-
-
-def _lead_over(size_pt: float) -> float:
-    """Half of what the leading leaves over the capitals, so that lines sit in the middle of their strip."""
-    return (leading_mm(size_pt) - cap_height_mm(FontFace.REGULAR, size_pt)) / 2
+    if fitted.verdict:
+        return draw_verdict(fitted.verdict, left, top, grid.column_mm, height, grid.size_pt)
+    return []
 
 
 def _centred_lines(lines: tuple[Line, ...], x: float, middle: float, size_pt: float) -> list[Item]:
@@ -298,8 +250,12 @@ def _draw_exits(placed: PlacedNode, grid: _Grid) -> list[Item]:
         rail = right + RAIL_INSET_MM
         start = [(right, middle)] if number == 0 or len(placed.exits) == 2 else [(rail, middle)]
         bend = [] if abs(y - middle) < 0.01 else [(rail, middle), (rail, y)]
-        points = [*start, *bend, (end, y)]
-        items += _connect(points, 0)
+        if isinstance(child.node, FlowSame):
+            items += _connect(
+                [*start, *bend, (edge + _JOIN_MM, y), (edge + _JOIN_MM, grid.y(_find_join(placed)))], -90
+            )
+        else:
+            items += _connect([*start, *bend, (end, y)], 0)
         left = right if len(placed.exits) == 2 else rail
         lines = _break_beside(label, grid, len(placed.exits))
         items += _set_beside(lines, (left + edge) / 2 - 0.4, y, grid.size_pt)
@@ -313,6 +269,12 @@ def _draw_exits(placed: PlacedNode, grid: _Grid) -> list[Item]:
     for row, line in enumerate(lines):
         items += write_line(line, x + _LABEL_BESIDE_MM, y - row * step, grid.size_pt)
     return items
+
+
+def _find_join(placed: PlacedNode) -> float:
+    """How far down what a question's equal ending joins is: the next connector to it, or its box."""
+    below = placed.exits[-1][1].exits[0][1]
+    return below.middle if isinstance(below.node, FlowSame) else below.top
 
 
 def _set_beside(lines: tuple[Line, ...], middle: float, y: float, size_pt: float) -> list[Item]:
