@@ -68,8 +68,18 @@ class StakeoutStage:
 
 def cross_tapes(aims: Floats, errors_mm: Floats) -> Floats:
     """Covariance, 2 x 2, of a point where tapes with these unit directions and standard deviations cross."""
-    covariance: Floats = np.linalg.inv((aims / errors_mm[:, None] ** 2).T @ aims)
+    covariance: Floats = np.linalg.inv((aims / errors_mm[..., None] ** 2).swapaxes(-1, -2) @ aims)
     return covariance
+
+
+def locate(aims: Floats, covariance: Floats) -> tuple[Floats, Floats]:
+    """A point's covariance, 2 x 2, and how it moves with each of its tapes, whose errors have this covariance.
+
+    The crew weighs tapes by their own errors, as if these were independent. Leading axes are choices of tapes.
+    """
+    errors = np.sqrt(np.diagonal(covariance, axis1=-2, axis2=-1))
+    moves = cross_tapes(aims, errors) @ (aims / errors[..., None] ** 2).swapaxes(-1, -2)
+    return moves @ covariance @ moves.swapaxes(-1, -2), moves
 
 
 _LEAST_REACH = 1.9
@@ -84,7 +94,9 @@ def find_reach_mm(covariance: Floats) -> float:
     low, high = _LEAST_REACH * math.sqrt(large), 2.5 * math.sqrt(large)
     for _ in range(20):
         middle = (low + high) / 2
-        beyond = float((np.exp(-(middle**2) * narrow / 2) / narrow).mean()) / math.sqrt(small * large)
+        beyond = (
+            float((np.exp(-(middle**2) * narrow / 2) / narrow).sum()) / len(_TURNS) / math.sqrt(small * large)
+        )
         low, high = (middle, high) if beyond > 0.05 else (low, middle)
     return high
 
@@ -119,10 +131,8 @@ class _Ground:
     def predict(self, mark: str, pins: Sequence[str]) -> tuple[Floats, Floats]:
         """A station's covariance, and its covariance with all that is set."""
         aims, own, leans = self.aim(mark, pins)
-        together = np.diag(own) + leans @ self.covariance @ leans.T
-        errors = np.sqrt(np.diag(together))
-        taking = cross_tapes(aims, errors) @ (aims / errors[:, None] ** 2).T
-        return taking @ together @ taking.T, taking @ leans @ self.covariance
+        covariance, moves = locate(aims, np.diag(own) + leans @ self.covariance @ leans.T)
+        return covariance, moves @ leans @ self.covariance
 
     def set(self, mark: str, covariance: Floats, shared: Floats) -> None:
         """Add a station."""
@@ -143,48 +153,58 @@ class _Ground:
         stations = [self.plan.stations[pin] for pin in self.marks]
         away = {s.name: round(math.hypot(target.x_mm - s.x_mm, target.y_mm - s.y_mm), 6) for s in stations}
         near = sorted((pin for pin in self.marks if away[pin] > 1.0), key=away.__getitem__)[:_NEAREST]
-        pairs = [pair for pair in itertools.combinations(near, 2) if self.cross_deg(mark, pair) > 1.0]
+        aims, own, leans = self.aim(mark, near)
+        tapes = _Tapes(aims, np.diag(own) + leans @ self.covariance @ leans.T)
+        pairs = [pair for pair in itertools.combinations(range(len(near)), 2) if tapes.cross_deg(pair) > 1.0]
         if not pairs:
             sentence, hint = f"no two pins fix station '{mark}'", "add a pin off the line through them"
             raise PocketrefError([Problem("stakeout-no-fix", sentence, hint)])
-        well = [pair for pair in pairs if self.cross_deg(mark, pair) >= LEAST_CROSSING_DEG] or pairs
-        pins: tuple[str, ...] = self.choose_nearest(mark, well)
+        well = [pair for pair in pairs if tapes.cross_deg(pair) >= LEAST_CROSSING_DEG] or pairs
+        reach, taken = tapes.choose_nearest(well)
         is_near = mark[0] in "FTCL" or mark in BASE_MARKS
-        while is_near and len(pins) < _MOST_TAPES and self.reach(mark, pins) > NEAR_ENOUGH_MM:
-            more = [(*pins, pin) for pin in near if pin not in pins]
-            best = self.choose_nearest(mark, more) if more else pins
-            if self.reach(mark, best) > _WORTH_IT * self.reach(mark, pins):
+        while is_near and len(taken) < min(_MOST_TAPES, len(near)) and reach > NEAR_ENOUGH_MM:
+            more = [(*taken, pin) for pin in range(len(near)) if pin not in taken]
+            nearer, best = tapes.choose_nearest(more)
+            if nearer > _WORTH_IT * reach:
                 break
-            pins = best
+            reach, taken = nearer, best
+        pins = [near[pin] for pin in taken]
         taped = tuple(
             measure_pull(s, target, "offset", f"{s.label} to {target.label}")
             for s in (self.plan.stations[p] for p in pins)
         )
-        aims = self.aim(mark, pins[:2])[0]
-        side: Literal["left", "right"] = (
-            "left" if aims[0, 0] * aims[1, 1] > aims[0, 1] * aims[1, 0] else "right"
-        )
-        return StakeoutPoint(mark, taped, self.cross_deg(mark, pins[:2]), self.reach(mark, pins), side)
+        (ax, ay), (bx, by) = aims[list(taken[:2])].tolist()
+        side: Literal["left", "right"] = "left" if ax * by > ay * bx else "right"
+        return StakeoutPoint(mark, taped, tapes.cross_deg(taken), reach, side)
 
-    def choose_nearest(self, mark: str, choices: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
-        """The first of the pins that set a station nearest; most are out of the question by its worst direction."""
-        covariances = np.array([self.predict(mark, pins)[0] for pins in choices])
+
+@dataclass(frozen=True, slots=True)
+class _Tapes:
+    """Tapes to a station: their unit directions, and the covariance of their errors, those of their pins included."""
+
+    aims: Floats
+    covariance: Floats
+
+    def cross_deg(self, tapes: Sequence[int]) -> float:
+        """The angle between the first two."""
+        (ax, ay), (bx, by) = self.aims[list(tapes[:2])].tolist()
+        return math.degrees(math.asin(min(1.0, abs(ax * by - ay * bx))))
+
+    def choose_nearest(self, choices: Sequence[tuple[int, ...]]) -> tuple[float, tuple[int, ...]]:
+        """The first that set the station nearest, and how near: rounded, so that what is alike by symmetry is so here.
+
+        Most choices are out of the question by their worst direction alone.
+        """
+        each = np.array(choices)
+        aims, together = self.aims[each], self.covariance[each[:, :, None], each[:, None, :]]
+        covariances = locate(aims, together)[0]
         worst = np.sqrt(np.linalg.eigvalsh(covariances)[:, 1]).tolist()
         best = math.inf, len(choices)
         for least, number in sorted((_LEAST_REACH * root, number) for number, root in enumerate(worst)):
             if least > best[0]:
                 break
             best = min(best, (round(find_reach_mm(covariances[number]), 6), number))
-        return choices[best[1]]
-
-    def cross_deg(self, mark: str, pair: Sequence[str]) -> float:
-        """The angle between two tapes."""
-        (ax, ay), (bx, by) = self.aim(mark, pair)[0].tolist()
-        return math.degrees(math.asin(min(1.0, abs(ax * by - ay * bx))))
-
-    def reach(self, mark: str, pins: Sequence[str]) -> float:
-        """How near a station is set by these pins, rounded, so that what is alike by symmetry is alike here."""
-        return round(find_reach_mm(self.predict(mark, pins)[0]), 6)
+        return best[0], choices[best[1]]
 
 
 @lru_cache(maxsize=32)
