@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 _FORMATS = tuple(f"%.{places}f" for places in range(8))
 
 PLACES = 3
 """Decimals of a coordinate: a thousandth of a point or of a millimetre, far below any printer's dot."""
 
 
+@lru_cache(
+    maxsize=1 << 16
+)  # a page is drawn into several files, and most of its figures are drawn many times
 def number(value: float, places: int = PLACES) -> str:
     """The shortest plain decimal for `value` rounded to `places` (at most 7): "12", "-3.125", never "-0".
 

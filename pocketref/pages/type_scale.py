@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
@@ -29,6 +30,7 @@ class TypeSizes:
     title_pt: float = TITLE_PT
 
 
+@lru_cache(maxsize=64)
 def floor_size_pt(arcmin: float, distance_mm: float) -> float:
     """The least type size: capitals subtend `arcmin` minutes of arc at `distance_mm`.
 

@@ -70,7 +70,7 @@ def build_chart(table: Table) -> Chart:
     return build_best_chart(table)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=1024)
 def find_chart(table: Table) -> Chart:
     """As `build_chart`, and kept: plays, cards and the web page ask for the same charts."""
     return build_chart(table)
