@@ -44,7 +44,8 @@ class Blank:
 class TableWords:
     """Rows of cells, each headed by its first. `name` says what it is where there is no `caption`.
 
-    In a cell each line stands on its own. A table that `is_narrow` is shown as it is on a phone too.
+    In a cell each line stands on its own. A table that `is_narrow` is shown as it is on a phone too. `row_names` are
+    ids by which links lead to its rows, all of them or none.
     """
 
     name: str
@@ -52,6 +53,7 @@ class TableWords:
     rows: tuple[tuple[str | Blank, ...], ...]
     caption: str = ""
     is_narrow: bool = True
+    row_names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
@@ -26,10 +26,11 @@ _IN_BAND = ("h1", "h2", "h3", "h4", "caption")
 
 @dataclass(frozen=True, slots=True)
 class _Look:
-    """What the page's style needs to know of its content: characters to set in type, and rules for drawings."""
+    """What parts of a page tell the whole: characters to set in type, rules for drawings, what is shown already."""
 
     characters: dict[FontFace, set[str]]
     rules: list[str]
+    shown: dict[Hashable, tuple[str, str]]
 
     def add(self, face: FontFace, characters: Iterable[str]) -> None:
         self.characters.setdefault(face, set()).update(characters)
@@ -41,7 +42,7 @@ def write_html(page: WebPage) -> str:
     Headings go from the page's (h1) to sections (h2), parts (h3) and what is within a part (h4). Raises
     PocketrefError ("glyph-missing") if a drawing holds a character that its face cannot set.
     """
-    look = _Look({}, [])
+    look = _Look({}, [], {})
     body = _write_body(page, look)
     for element in body.iter():
         if element.tag in _IN_BAND:
@@ -52,7 +53,7 @@ def write_html(page: WebPage) -> str:
         look.add(FontFace.BOLD, map(chr, range(0x20, 0x7F)))
     style = "\n".join((font_face_css(look.characters), write_style(with_views=has_views), *look.rules, ""))
     for name, value in (page.data or {}).items():
-        add_raw(body, "script", write_data(value), type="application/json", id=f"data-{name}")
+        add_raw(body, "script", write_data(value), type="application/octet-stream", id=f"data-{name}")
     script = write_script(with_views=has_views)
     add_raw(body, "script", script, type="module")
     head = tag(
@@ -153,7 +154,7 @@ def _write_part(part: WebPart, look: _Look) -> Element:
         aria_labelledby=heading,
         class_="part",
     )
-    writer = WordsWriter(part.name, part.title)
+    writer = WordsWriter(part.name, part.title, shown=look.shown)
     for content in part.contents:
         append(article, _write_content(content, writer))
     for face, used in writer.characters.items():
@@ -173,7 +174,7 @@ def _write_content(content: WebContent, writer: WordsWriter) -> Iterator[Element
                 kind="picture" if content.is_black_on_white else "figure",
             )
             if content.side:
-                name = tag("p", content.side.capitalize(), class_="side-of-card")
+                name = tag("p", content.side.capitalize().replace("-", " "), class_="side-of-card")
                 yield tag("div", name, *written, class_="face")
             else:
                 yield from written

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
@@ -20,6 +22,15 @@ LEAST_TYPE_PX = 12.0
 MOST_TYPE_PX = 17.0
 """...and on a wide one."""
 _WIDEST_PX = 1200.0
+_SCREEN_PLACES = 2
+"""Decimals of a millimetre: a hundredth is a twentieth of a pixel at the widest."""
+_LONG = re.compile(r"-?\d+\.\d{3,}")
+_COORDINATES = {"d", "x", "y", "transform", "font-size", "viewBox"}
+_STYLED = {
+    "path": {"stroke": "#000000"},
+    "text": {"fill": "#000000", "font-weight": "400"},
+}
+"""Attributes that page.css gives to those elements of a drawing that have none."""
 _MARGIN_MM = 0.5
 
 
@@ -51,7 +62,26 @@ def draw_inline(items: Sequence[Item], name: str, alt: str) -> InlineDrawing:
         aria_label=alt,
     )
     draw_items(drawing, placed, height, name)
-    return InlineDrawing(drawing.get_xml(), least, most)
+    return InlineDrawing(_thin(drawing.get_xml()), least, most)
+
+
+def _thin(svg: Element) -> Element:
+    """The drawing with coordinates as fine as a screen shows, without what the page's style says of all drawings."""
+    sizes = Counter(element.get("font-size", "") for element in svg.iter("text"))
+    usual = number(float(sizes.most_common(1)[0][0]), _SCREEN_PLACES) if sizes else ""
+    if usual:
+        svg.set("font-size", usual)
+    for element in svg.iter():
+        for key in _COORDINATES & element.attrib.keys():
+            element.set(
+                key, _LONG.sub(lambda found: number(float(found[0]), _SCREEN_PLACES), element.get(key, ""))
+            )
+        if element.tag == "text" and element.get("font-size") == usual:
+            del element.attrib["font-size"]
+        for key, value in _STYLED.get(element.tag, {}).items():
+            if element.get(key) == value:
+                del element.attrib[key]
+    return svg
 
 
 def write_width_rule(name: str, drawing: InlineDrawing) -> str:

@@ -61,7 +61,8 @@ def write_tree(root: Element) -> str:
     for element in root.iter():
         if element.tag not in _WITHIN_A_LINE and not element.tail:
             element.tail = "\n"
-    return "<!DOCTYPE html>\n" + tostring(root, encoding="unicode", method="html")
+    text = tostring(root, encoding="unicode", method="html")
+    return "<!DOCTYPE html>\n" + text.replace("></path>", "/>")
 
 
 def add_raw(parent: Element, name: str, text: str, **attributes: str) -> None:

@@ -1,12 +1,12 @@
-"""What blocks say as HTML: each kind of word as what it is to a reader, its drawings inline."""
+"""What blocks say as HTML: each kind of word as what it is to a reader, its drawings inline, charts as ladders."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass, field
 from xml.etree.ElementTree import Element
 
-from pocketref.output.contents import characters_in
+from pocketref.output.contents import characters_in, texts_in
 from pocketref.pages.words import (
     Blank,
     ChartWords,
@@ -38,13 +38,15 @@ def write_scroller(content: Element, label: str) -> Element:
 class WordsWriter:
     """Writes the words of one part of a page; its `name` begins the ids of figures, choices and questions.
 
-    `characters` are what its drawings ask of each typeface, `rules` style their widths.
+    `characters` are what its drawings ask of each typeface, `rules` style their widths; `shown` are the charts and
+    drawings that the page holds so far, each with the name and title of its part: none stands there twice.
     """
 
     name: str
     title: str
     characters: dict[FontFace, set[str]] = field(default_factory=dict)
     rules: list[str] = field(default_factory=list)
+    shown: dict[Hashable, tuple[str, str]] = field(default_factory=dict)
     _kind: str = "figure"
     _figures: int = 0
     _choices: int = 0
@@ -101,14 +103,17 @@ class WordsWriter:
                 kind = word.caption or "drawing"
                 yield self._draw(take(), f"{self.title}: {kind}", word.alt, lambda name: [*caption, *told])
             case ChartWords():
-                label = f"{self.title}: decision chart"
-                alt = f"{label}. The same in words is in the list."
-                yield self._draw(take(), label, alt, lambda name: self._list_chart(word, name))
+                take()  # A ladder of words says the same, and is no wider than a phone.
+                yield from self._list_chart(word)
 
     def _draw(
         self, items: Sequence[Item], label: str, alt: str, tell: Callable[[str], list[Element]]
     ) -> Element:
-        """A drawing with what is told of it."""
+        """A drawing with what is told of it; where it stands on the page already, at whatever scale, a link there."""
+        texts = sorted(text.content for text in texts_in(items))
+        where, title = self.shown.setdefault((alt, *texts), (self.name, self.title))
+        if texts and where != self.name and self._kind == "figure":
+            return tag("p", "The same drawing as in ", tag("a", title, href=f"#{where}"), ".")
         self._figures += 1
         name = f"{self.name}-figure-{self._figures}"
         for face, characters in characters_in(items).items():
@@ -119,12 +124,15 @@ class WordsWriter:
         caption = [tag("figcaption", *told)] if told else []
         return tag("figure", write_scroller(drawing.svg, label), *caption, id=name, class_=self._kind)
 
-    def _list_chart(self, chart: ChartWords, name: str) -> list[Element]:
-        """The chart as a nested list where it first stands."""
-        if chart.name in self._listed:
-            return [tag("p", "Decision chart, continued. The list above holds all of it.")]
-        self._listed.add(chart.name)
-        return [tag("p", "Decision chart. The same in words:"), write_chart(chart, f"{name}-question")]
+    def _list_chart(self, chart: ChartWords) -> Iterator[Element]:
+        """The chart where it first stands on the page; in other parts, where that is."""
+        key = repr((chart.nodes, chart.root))
+        where, title = self.shown.setdefault(key, (self.name, self.title))
+        if where != self.name:
+            yield tag("p", "The same questions as in ", tag("a", title, href=f"#{where}"), ".")
+        elif chart.name not in self._listed:
+            self._listed.add(chart.name)
+            yield write_chart(chart, f"{self.name}-question-{len(self._listed)}")
 
 
 def _write_paragraph(word: Paragraph) -> Element:
@@ -154,34 +162,34 @@ def _write_choices(word: Choices, name: str) -> Element:
 
 
 def write_table(word: TableWords) -> Element:
-    """The table. One that a narrow screen shows row by row has roles, which say that it is one all the same."""
+    """The table; its rows have their names as ids. A `wide` one is shown row by row on a phone by the page's script."""
     name = word.caption or word.name
     caption = tag("caption", name[:1].upper() + name[1:])
     if not word.caption:
         caption.set("class", "unseen")
-    heads = [
-        tag("th", *mark_bold(column), scope="col", role="columnheader") if column else tag("td", role="cell")
-        for column in word.columns
-    ]
-    table = tag("table", caption, role="table")
+    heads = [tag("th", *mark_bold(column), scope="col") if column else tag("td") for column in word.columns]
+    body = tag("tbody")
+    for number, row in enumerate(word.rows):
+        cells = _write_row(row, word)
+        body.append(tag("tr", *cells, **({"id": word.row_names[number]} if word.row_names else {})))
+    table = tag("table", caption, tag("thead", tag("tr", *heads)), body)
     if not word.is_narrow:
-        table.set("class", "stack")
-    table.append(tag("thead", tag("tr", *heads, role="row"), role="rowgroup"))
-    rows = tag("tbody", role="rowgroup")
-    for row in word.rows:
-        heading = next((n for n, cell in enumerate(row) if isinstance(cell, str) and cell.strip(" *")), None)
-        cells = [
-            tag("th", *_write_cell(cell), scope="row", role="rowheader")
-            if number == heading
-            else tag("td", *_write_cell(cell), role="cell", data_column=column)
-            for number, (column, cell) in enumerate(zip(word.columns, row, strict=True))
-        ]
-        for cell, said in zip(cells, row, strict=True):
-            if word.is_narrow and isinstance(said, str) and len(said) > _WORDY[cell.tag]:
-                cell.set("class", "wordy")
-        rows.append(tag("tr", *cells, role="row"))
-    table.append(rows)
+        table.set("class", "wide")
     return table
+
+
+def _write_row(row: Sequence[str | Blank], word: TableWords) -> list[Element]:
+    """The cells; the first that says something heads the row."""
+    heading = next((n for n, cell in enumerate(row) if isinstance(cell, str) and cell.strip(" *")), None)
+    cells = []
+    for number, said in enumerate(row):
+        cell = (
+            tag("th", *_write_cell(said), scope="row") if number == heading else tag("td", *_write_cell(said))
+        )
+        if word.is_narrow and isinstance(said, str) and len(said) > _WORDY[cell.tag]:
+            cell.set("class", "wordy")
+        cells.append(cell)
+    return cells
 
 
 def _write_cell(cell: str | Blank) -> list[Node]:

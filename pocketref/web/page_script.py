@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import base64
 import json
 import re
+import zlib
 from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
@@ -29,8 +31,10 @@ def write_style(*, with_views: bool) -> str:
 
 
 def write_data(value: object) -> str:
-    """JSON that can stand within a `script` element whatever its texts hold."""
-    return json.dumps(value, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
+    """JSON in UTF-8, deflated (RFC 1951) and in base64, as data.js reads it: a fifth of its size."""
+    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+    packer = zlib.compressobj(9, zlib.DEFLATED, -zlib.MAX_WBITS)
+    return base64.b64encode(packer.compress(text.encode()) + packer.flush()).decode("ascii")
 
 
 def _list_files() -> Iterator[tuple[str, str]]:
@@ -56,4 +60,16 @@ def _order(names: list[str]) -> list[str]:
 
 def _read(name: str, *, is_script: bool = False) -> str:
     text = (files("pocketref.web") / "page" / name).read_text(encoding="utf-8")
-    return _EXPORT.sub("", _IMPORT.sub("", text)) if is_script else text
+    if not is_script:
+        return text
+    return "".join(f"{line}\n" for line in _list_code(_EXPORT.sub("", _IMPORT.sub("", text))))
+
+
+def _list_code(text: str) -> Iterator[str]:
+    """The lines that do something, not indented; a comment has lines of its own, and no text goes over several."""
+    is_comment = False
+    for line in map(str.strip, text.splitlines()):
+        begins = line.startswith(("//", "/*"))
+        if line and not begins and not is_comment:
+            yield line
+        is_comment = (is_comment or line.startswith("/*")) and not line.endswith("*/")

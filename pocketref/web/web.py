@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from urllib.parse import quote
 
 from pocketref.blocks.doubt import MEANING
@@ -11,7 +12,7 @@ from pocketref.edition.proof import Proof
 from pocketref.edition.statement_words import write_play, write_ruling_effect, write_sources
 from pocketref.layouts.cards import GOVERNS, LaidOut, write_day, write_edition, write_validity
 from pocketref.output.contents import figures_in, items_of
-from pocketref.pages.words import Listing, Paragraph, TableWords
+from pocketref.pages.words import Blank, Listing, Paragraph, TableWords, Word
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES, Dimension, FieldModel
 from pocketref.source.library import Library
@@ -22,6 +23,7 @@ from pocketref.web.html import write_html
 from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
 from pocketref.web.page_data import build_page_data
 from pocketref.web.plays_web import name_play_files
+from pocketref.web.rules_data import address_row
 
 INDEX = "index.html"
 _FOLDERS = {
@@ -93,7 +95,7 @@ def _list_cards(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...]
     for item in proof.cards:
         card = models[item.name]
         mark = f"{library.codes[card.code].name} {library.edition.season}"
-        contents = _write_item("cards", item, files)
+        contents = _write_item("cards", item, files, library)
         parts.append(WebPart(f"card-{card.card}", card.title, contents, card.number, mark))
     return tuple(parts)
 
@@ -105,26 +107,49 @@ def _list_sheets(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...
     for item in proof.sheets:
         sheet = models[item.name]
         mark = library.fields[f"{sheet.code}-{sheet.level}"].name
-        contents = _write_item("sheets", item, files)
+        contents = _write_item("sheets", item, files, library)
         parts.append(WebPart(f"sheet-{sheet.sheet}", sheet.title, contents, tag=mark))
     return tuple(parts)
 
 
-def _write_item(folder: str, item: LaidOut, files: Sequence[BuiltFile]) -> tuple[WebContent, ...]:
+def _write_item(
+    folder: str, item: LaidOut, files: Sequence[BuiltFile], library: Library
+) -> tuple[WebContent, ...]:
     """What is on the faces, and the files made of them. Pages to be cut and joined are only for print."""
     pages = item.document.pages[: len(item.faces)]
     contents: list[WebContent] = []
     for face, page in zip(item.faces, pages, strict=True):
-        words = tuple(word for block in (*face.body, face.foot) for word in block.words())
+        words = tuple(
+            _spare_blanks(word)
+            for block in face.body
+            for word in block.words()
+            if not isinstance(word, Blank)
+        )
+        words += tuple(_spare_foot(word, library.edition) for word in face.foot.words())
         drawings = tuple(tuple(items_of([figure])) for figure in figures_in(page))
         contents.append(WebWords(words, drawings, face.name if len(pages) > 1 else ""))
     if left := len(item.document.pages) - len(pages):
         more = "1 more page* is" if left == 1 else f"{left} more pages* are"
         contents.append(WebWords((Paragraph(f"*{more} in the PDF, to be printed at actual size."),)))
-    own = {f"{folder}/{item.name}.pdf": "PDF to print", f"drawings/{item.name}.svg": "SVG drawing"}
-    own |= {f"drawings/{item.name}-{page.name}.svg": f"SVG drawing, {page.name}" for page in pages}
+    own = {f"{folder}/{item.name}.pdf": "PDF to print"}
     links = tuple(_link(file, own[file.name]) for file in files if file.name in own)
     return (*contents, WebLinks(links)) if links else tuple(contents)
+
+
+def _spare_blanks(word: Word) -> Word:
+    """A table whose blanks are left to the sheet in print: readings are typed where they are judged."""
+    if not isinstance(word, TableWords):
+        return word
+    rows = tuple(tuple("" if isinstance(cell, Blank) else cell for cell in row) for row in word.rows)
+    return replace(word, rows=rows)
+
+
+def _spare_foot(word: Word, edition: EditionModel) -> Word:
+    """A face's foot without what the page's own says for all."""
+    if not isinstance(word, Paragraph):
+        return word
+    said = {write_edition(edition), write_validity(edition), GOVERNS}
+    return Paragraph("\n".join(line for line in word.text.split("\n") if line not in said))
 
 
 # --- rulings ---------------------------------------------------------------------------------------------
@@ -152,7 +177,9 @@ def _write_rulings(library: Library, code: str, subject: str) -> WebPart:
     )
     name = library.codes[code].name
     caption = f"{facts.title}, {name.lower()}: what is ruled, and where it stands"
-    grid = TableWords("rulings", ("Play", "Ruling", "Sections", "How sure"), rows, caption, is_narrow=False)
+    columns = ("Play", "Ruling", "Sections", "How sure")
+    names = tuple(address_row(code, subject, row.when) for row in table.rows)
+    grid = TableWords("rulings", columns, rows, caption, is_narrow=False, row_names=names)
     notes = tuple(f"*{r.headline}:* {r.note}" for r in table.rulings.values() if r.note)
     words = (grid, Listing(notes)) if notes else (grid,)
     return WebPart(f"rulings-{code}-{subject}", facts.title, (WebWords(words),), tag=name)

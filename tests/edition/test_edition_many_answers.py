@@ -109,7 +109,7 @@ def test_every_answer_is_printed_on_card_and_sheet_and_written_on_the_page(lost:
     printed = [set(read(find(proof, kind)).replace("\u00a0", " ").split()) for kind in ("cards", "sheets")]
     for phrase in PHRASES:
         assert all(set(phrase.split()) <= words for words in printed), phrase
-        assert f"{phrase[0].upper()}{phrase[1:]}:</strong>" in page
+        assert f"<li>{phrase[0].upper()}{phrase[1:]}: " in page
     assert "Onto the roof of a dugout" in " ".join(read(find(proof, "cards")).split())
 
 

@@ -65,8 +65,10 @@ def test_every_figure_has_words_for_who_cannot_see_it(root: Node) -> None:
         assert figure.one("figcaption").text
 
 
-def test_a_cards_chart_is_on_the_page_as_a_list_that_reaches_every_ruling(root: Node, proven: Proof) -> None:
-    chart = root.one("article", id="card-batters-box").one("ul", class_="chart").text
+def test_a_cards_chart_is_on_the_page_as_a_ladder_that_reaches_every_ruling(
+    root: Node, proven: Proof
+) -> None:
+    chart = root.one("article", id="card-batters-box").one("ol", class_="ladder").text
     for ruling in proven.library.rulings["high-school", "stance"].rulings.values():
         assert ruling.headline.replace("'", "’") in chart
 

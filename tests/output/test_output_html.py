@@ -278,15 +278,16 @@ def chart_part() -> Node:
     return read_words(CHART, CHART, drawings=(drawing, drawing))
 
 
-def test_a_chart_is_also_nested_lists_from_question_to_ruling() -> None:
-    top = chart_part().all("ul", class_="chart")[0]
-    assert top.text == (
+def test_a_chart_is_a_ladder_whose_rungs_say_where_each_answer_leads() -> None:
+    ladder = chart_part().all("ol", class_="ladder")[0]
+    assert ladder.text == (
         "1. Bat met ball? Yes: 2. Foot out? Yes: Batter out (ball dead, runners back) "
-        "No: 3. Catcher in the way? Yes: Ask the league (check your league) No: Play on (ball live) "
+        "No: go on 3. Catcher in the way? Yes: Ask the league (check your league) No: Play on (ball live) "
         "No: go to question 3"
     )
-    depths = [sum(outer.name == "ul" for outer in node.outer()) for node in top.all("li")]
-    assert depths == [1, 2, 3, 3, 4, 4, 2]
+    rungs = [asked.text[0] for asked in ladder.all("p", class_="ask")]
+    depths = [sum(outer.name == "ol" for outer in asked.outer()) for asked in ladder.all("p", class_="ask")]
+    assert (rungs, depths) == (["1", "2", "3"], [1, 2, 2])
 
 
 def test_a_question_reached_twice_is_linked_to() -> None:
@@ -296,9 +297,16 @@ def test_a_question_reached_twice_is_linked_to() -> None:
 
 
 def test_a_chart_cut_in_two_is_listed_once() -> None:
-    part = chart_part()
-    assert len(part.all("figure")) == 2
-    assert len(part.all("ul", class_="chart")) == 1
+    assert [node["class"] for node in chart_part().all("ol")] == ["ladder", "ladder"]
+
+
+def test_a_part_that_shows_the_chart_or_drawing_of_another_links_there() -> None:
+    drawing = (line(5, 40, "Bat met ball?"),)
+    words = WebWords((CHART, FigureWords("A plan of the field")), (drawing, drawing))
+    parts = (WebPart("one", "First", (words,)), WebPart("two", "Second", (words,)))
+    root = read_html(write_html(make_page(sections=(WebSection("cards", "Cards", parts),))))
+    assert root.one("article", id="two").all("ol", "svg") == []
+    assert [a["href"] for a in root.one("article", id="two").all("a")] == ["#one", "#one", "#contents"]
 
 
 def test_a_chart_in_words_refuses_what_only_a_drawing_has() -> None:

@@ -22,6 +22,7 @@
 //     data.js   data(name): what Python computed; saveFile(name, type, text): a file for the user.
 // Style goes in a .css file of the same name. Targets are 48 px: classes `choice` (a wide button) and `key` (a small one).
 // Files are modules of plain JavaScript. All are put into one script, so no two may use one name at their top.
+import { explainMissing } from "./data.js";
 import { el } from "./dom.js";
 import { openReading } from "./reading.js";
 
@@ -90,6 +91,7 @@ function show() {
 let pageTitle = "";
 
 function start() {
+  if (explainMissing()) document.querySelector("body > header").append(el("p", {}, explainMissing()));
   if (!views.size) return addEventListener("hashchange", () => openReading(readAddress(location.hash).name, false));
   pageTitle = document.title;
   stage = el("main", { id: "view", tabindex: "-1", hidden: true });

@@ -51,7 +51,22 @@ function tend() {
   }
 }
 
+const ROLES = { TABLE: "table", THEAD: "rowgroup", TBODY: "rowgroup", TR: "row", TD: "cell", TH: "rowheader" };
+
+/** Wide tables can be shown row by row on a phone: each cell says its column, and roles that it is a table all the same. */
+function stackTables() {
+  for (const table of document.querySelectorAll("table.wide")) {
+    const columns = [...table.tHead.rows[0].cells].map((cell) => cell.textContent);
+    for (const node of [table, ...table.querySelectorAll("thead, tbody, tr, td, th")]) {
+      node.setAttribute("role", node.scope === "col" ? "columnheader" : ROLES[node.tagName]);
+    }
+    for (const cell of table.tBodies[0].querySelectorAll("td")) cell.dataset.column = columns[cell.cellIndex];
+    table.classList.add("stack");
+  }
+}
+
 function startReading() {
+  stackTables();
   parts = list("main .part");
   sections = list("main > section");
   document.getElementById("search").hidden = false;
