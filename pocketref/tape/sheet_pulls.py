@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -12,25 +12,27 @@ import numpy as np
 from pocketref.field.plan import Plan
 from pocketref.field.pulls import Pull, mirror_mark, pulls
 from pocketref.tape.error_model import ELLIPSE_FACTOR, HONEST, LIMIT_FACTOR, STEEL, Floats, round_up_mm
-from pocketref.tape.network import Network, construct_network, cut_blocks
+from pocketref.tape.network import Network, construct_network
 from pocketref.tape.readings import PLATE_MARKS, Reading, choose_frame
 from pocketref.tape.stakeout import BASE_MARKS
 from pocketref.units.length import FOOT_MM, Length
 
-KNOWN = 0.505
+KNOWN = 0.6
 """The must-tape pulls know each station to this share of its tolerance, 19 times of 20: a corner off by the whole of
 it is then told 199 times of 200, and a true sheet passes 98 times of 100. Our own figure, found by simulation."""
-_ALWAYS = frozenset(
-    map(frozenset, (("A", "P1"), ("P4", "A"), ("P4", "P1"), ("P4", "P2"), ("P1", "P3"), ("A", "2B")))
-)
-"""These tell whether the plate itself is true, and how far second base is: they are asked for in any case."""
+_ALWAYS = frozenset({"A", "2B"})
+"""How far second base is, is asked for in any case."""
+_ALONE = 0.5
+"""One station off is looked for among others that stand this much nearer than an honest field's: our own figure."""
 _NEARLY = 1.04
 """Where all pulls together know little better than that, a twenty-fifth worse than they is near enough: ours."""
-_MISREAD_MM = FOOT_MM
 _TELLING = 60.0
 """A misread of a foot explains the readings better by this than anything else does: five times what is needed, ours."""
 SECOND_TAPE = "second tape "
 """How the name of the blank starts for a pull that is taped with a second tape."""
+Group = tuple[int, ...]
+Step = tuple[Group, Group]
+"""Pulls that go, and pulls that come in their place."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +59,8 @@ def _ends(pull: Pull) -> frozenset[str]:
 def choose_sheet_pulls(plan: Plan, tolerance: Length) -> SheetPulls:
     """The pulls of a plan's check sheet, of a whole field those between its bases.
 
-    Mirrored pulls go together; what costs least is left out, one after another, while every station stays known to
-    KNOWN of the tolerance. Where all pulls know it little better or worse, nearly as well as by all of them.
+    As few as know every station to KNOWN of the tolerance and tell each misread; where all pulls know them little
+    better or worse, nearly as well as all of them.
     """
     every = pulls(plan)
     if "1B" in plan.stations:
@@ -66,77 +68,103 @@ def choose_sheet_pulls(plan: Plan, tolerance: Length) -> SheetPulls:
     readings = [Reading(pull.from_station, pull.to_station, pull.length) for pull in every]
     honest_mm = tolerance.float_mm / HONEST
     frame = choose_frame(plan, readings, honest_mm)
-    network = construct_network(plan.stations, readings, frame, STEEL, honest_mm)
-    rows = network.predict(np.zeros(len(network.spread)))[1] * np.sqrt(np.diag(network.weight))[:, None]
-    most_mm = max(KNOWN * tolerance.float_mm, _NEARLY * float(_know(network, rows).max()))
-    kept = _leave_out(network, rows, _pair_mirrored(every), most_mm)
+    honest, alone = (
+        _Search(construct_network(plan.stations, readings, frame, STEEL, share * honest_mm))
+        for share in (1, _ALONE)
+    )
+    most_mm = max(KNOWN * tolerance.float_mm, _NEARLY * honest.know(range(len(every))))
+    for count in range(2 * len(alone.axes) + 2, len(every) + 1):
+        kept = alone.choose(_pair_mirrored(every), count)
+        if honest.know(kept) <= most_mm and not alone.count_untold(kept):
+            break
     must = [pull for index, pull in enumerate(every) if index in kept]
     more = tuple(pull for index, pull in enumerate(every) if index not in kept)
-    return SheetPulls(_order_walk(plan, must), more, float(_know(network, rows[sorted(kept)]).max()))
+    return SheetPulls(_order_walk(plan, must), more, honest.know(kept))
 
 
-def _pair_mirrored(every: Sequence[Pull]) -> list[tuple[int, ...]]:
-    """The numbers of each pull and its mirror image, but for those that are always asked for."""
+def _pair_mirrored(every: Sequence[Pull]) -> list[Group]:
+    """The numbers of each pull and its mirror image, but for what is always asked for."""
     number = {_ends(pull): index for index, pull in enumerate(every)}
     pairs = {}
     for ends, index in number.items():
         image = number.get(frozenset(map(mirror_mark, ends)), index)
-        if ends not in _ALWAYS:
+        if ends != _ALWAYS:
             pairs[min(index, image)] = tuple(sorted({index, image}))
     return list(pairs.values())
 
 
-def _know(network: Network, rows: Floats) -> Floats:
-    """How well weighted rows know each station that is not of the frame by its own pulls: 95 % semi-axes, mm."""
-    loose = network.spread > 0
-    known = np.where(loose, 1 / np.where(loose, network.spread, 1.0) ** 2, 1e12)
-    blocks = cut_blocks(np.linalg.inv(rows.T @ rows + np.diag(known)), len(network.marks))
-    own = np.linalg.inv(blocks)
-    at = np.arange(2)
-    own[:, at, at] -= np.where(loose, known, 0.0)[:-2].reshape(-1, 2)
-    least = np.linalg.eigvalsh(own)[:, 0]
-    judged = [mark not in PLATE_MARKS for mark in network.marks]
-    axes: Floats = ELLIPSE_FACTOR / np.sqrt(np.maximum(least, 1e-6))[judged]
-    return axes
+class _Search:
+    """Which pulls of a network to do without."""
 
+    def __init__(self, network: Network) -> None:
+        self.loose = network.spread > 0
+        self.known = np.where(self.loose, 1 / np.where(self.loose, network.spread, 1.0) ** 2, 1e12)
+        judged = np.flatnonzero([mark not in PLATE_MARKS for mark in network.marks])
+        self.axes = 2 * judged[:, None] + np.arange(2)
+        self.rows = network.predict(np.zeros(len(self.loose)))[1] * np.sqrt(np.diag(network.weight))[:, None]
+        self.told = self.rows[:, :, None] * self.rows[:, None, :]
+        self.foot = FOOT_MM**2 * np.diag(network.weight)
 
-def _tells(network: Network, rows: Floats, errors_mm: Floats) -> bool:
-    """Whether each reading, if misread by a foot, is told from every other reading and from any station being off."""
-    loose = network.spread > 0
-    known = np.where(loose, 1 / np.where(loose, network.spread, 1.0) ** 2, 1e12)
-    firm = np.eye(len(rows)) - rows @ np.linalg.inv(rows.T @ rows + np.diag(known)) @ rows.T
-    alone = np.diag(firm)
-    rival = firm**2 / np.maximum(alone, 1e-9)[None, :]
-    np.fill_diagonal(rival, 0.0)
-    best = rival.max(axis=1)
-    for index in range(len(network.marks)):
-        moves = rows[:, [at for at in (2 * index, 2 * index + 1) if loose[at]]]
-        lean = moves.T @ firm
-        hold = np.linalg.inv(lean @ moves + 1e-6 * np.eye(moves.shape[1]))
-        best = np.maximum(best, np.einsum("ir,ij,jr->r", lean, hold, lean))
-    return bool(((_MISREAD_MM / errors_mm) ** 2 * (alone - best) > _TELLING).all())
+    def find_axes(self, kept: Iterable[int], steps: Sequence[Step] = (((), ()),)) -> Floats:
+        """After each step from these pulls, how well each judged station is known by its own: 95 % semi-axes, mm."""
+        here = np.diag(self.known) + self.told[sorted(kept)].sum(axis=0)
+        change = [self.told[list(new)].sum(axis=0) - self.told[list(out)].sum(axis=0) for out, new in steps]
+        inverse = np.linalg.inv(here + np.array(change))
+        own = np.linalg.inv(inverse[:, self.axes[:, :, None], self.axes[:, None, :]])
+        own[..., [0, 1], [0, 1]] -= np.where(self.loose, self.known, 0.0)[self.axes]
+        axes: Floats = ELLIPSE_FACTOR / np.sqrt(np.maximum(np.linalg.eigvalsh(own)[..., 0], 1e-6))
+        return axes
 
+    def know(self, kept: Iterable[int]) -> float:
+        """How well these pulls know the station that they know worst, mm."""
+        return float(self.find_axes(kept).max())
 
-def _leave_out(network: Network, rows: Floats, pairs: list[tuple[int, ...]], most_mm: float) -> set[int]:
-    kept = set(range(len(rows)))
-    errors_mm = 1 / np.sqrt(np.diag(network.weight))
+    def weigh(self, kept: set[int], steps: Sequence[Step] = (((), ()),)) -> list[float]:
+        """What each step leaves unknown, stations that are known worst counting most."""
+        worth: list[float] = np.round((self.find_axes(kept, steps) ** 4).sum(axis=1), 3).tolist()
+        return worth
 
-    def tells(numbers: set[int]) -> bool:
-        return _tells(network, rows[sorted(numbers)], errors_mm[sorted(numbers)])
+    def count_untold(self, kept: set[int]) -> int:
+        """How many of these readings, misread by a foot, are not told from another or from a station being off."""
+        rows = self.rows[sorted(kept)]
+        firm = np.eye(len(rows)) - rows @ np.linalg.inv(np.diag(self.known) + rows.T @ rows) @ rows.T
+        rival = firm**2 / np.maximum(np.diag(firm), 1e-9)[None, :]
+        np.fill_diagonal(rival, 0.0)
+        best = rival.max(axis=1)
+        for x in range(0, len(self.loose) - 2, 2):
+            moves = rows[:, x : x + 2] * self.loose[x : x + 2]
+            lean = moves.T @ firm
+            hold = np.linalg.inv(lean @ moves + 1e-6 * np.eye(2))
+            best = np.maximum(best, np.einsum("ir,ij,jr->r", lean, hold, lean))
+        return int((self.foot[sorted(kept)] * (np.diag(firm) - best) <= _TELLING).sum())
 
-    while True:
-        tried = [(_know(network, rows[sorted(kept - set(pair))]), pair) for pair in pairs]
-        before = float((_know(network, rows[sorted(kept)]) ** 2).sum())
-        spared = [
-            (round((float((axes**2).sum()) - before) / len(pair), 6), pair)
-            for axes, pair in tried
-            if axes.max() <= most_mm
-        ]
-        gone = next((pair for _, pair in sorted(spared) if tells(kept - set(pair))), None)
-        if gone is None:
-            return kept
-        kept -= set(gone)
-        pairs.remove(gone)
+    def choose(self, groups: Sequence[Group], count: int) -> set[int]:
+        """So many pulls at most: what costs least is left out, then groups exchanged while that is any better."""
+        kept = set(range(len(self.rows)))
+        while gone := [(g, ()) for g in groups if kept.issuperset(g) and len(kept) - len(g) >= count]:
+            here = self.weigh(kept)[0]
+            prices = [
+                (cost - here) / len(out) for (out, _), cost in zip(gone, self.weigh(kept, gone), strict=True)
+            ]
+            kept -= set(gone[prices.index(min(prices))][0])
+        found: set[int] | None = kept
+        while found is not None:
+            kept, found = found, self.exchange(groups, found, count)
+        return kept
+
+    def exchange(self, groups: Sequence[Group], kept: set[int], count: int) -> set[int] | None:
+        """The best exchange of one group for another: more misreads told, else stations known better; None if none."""
+        inside = [group for group in groups if kept.issuperset(group)]
+        outside = [group for group in groups if kept.isdisjoint(group)]
+        steps = [(out, new) for out in inside for new in outside if len(kept) - len(out) + len(new) <= count]
+        untold, here = self.count_untold(kept), self.weigh(kept)[0]
+        for cost, (out, new) in sorted(zip(self.weigh(kept, steps) if steps else (), steps, strict=True)):
+            after = (kept - set(out)) | set(new)
+            if not untold and cost >= here:
+                break
+            if (self.count_untold(after), cost) < (untold, here):
+                return after
+        return None
 
 
 def _order_walk(plan: Plan, taped: Sequence[Pull]) -> tuple[Pull, ...]:

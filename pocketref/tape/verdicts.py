@@ -26,7 +26,7 @@ from pocketref.tape.readings import PLATE_MARKS, Reading, check_readings, choose
 from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_feet_inches
 
-_SHOWN = float(chi2.ppf(0.99, 2))
+_SHOWN = float(chi2.ppf(0.98, 2))
 """A station whose place is less significant than this is not shown to be off: our own figure."""
 _ORDER = float(norm.ppf(0.95))
 _SILENT = float(norm.ppf(0.995))
