@@ -26,8 +26,8 @@ from pocketref.tape.readings import PLATE_MARKS, Reading, check_readings, choose
 from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_feet_inches
 
-_SHOWN = float(chi2.ppf(0.98, 2))
-"""A station whose place is less significant than this is not shown to be off: our own figure."""
+_SHOWN_AROUND_PLATE, _SHOWN_ON_FIELD = (float(chi2.ppf(share, 2)) for share in (0.98, 0.99))
+"""A station whose place is less significant than this is not shown to be off: our own figures, by simulation."""
 _ORDER = float(norm.ppf(0.95))
 _SILENT = float(norm.ppf(0.995))
 """A station that is off passes where so many standard errors more leave it in its tolerance: 1 in 200 is missed."""
@@ -107,6 +107,11 @@ class FoundStation:
     def move(self) -> Move:
         """How to bring it to its planned place."""
         return _turn_back(*self.off_mm)
+
+
+def find_shown(plan: Plan) -> float:
+    """How significant the place of a station must be, in chi-square of two degrees of freedom, to be asked again."""
+    return _SHOWN_ON_FIELD if "1B" in plan.stations else _SHOWN_AROUND_PLATE
 
 
 def _turn_back(across_mm: float, along_mm: float) -> Move:
@@ -358,7 +363,7 @@ class _Judge:
             again = () if mark in self.moved else tuple(self._find_upsetting(index))
             return (PlaceVerdict.OUT if self.may_move and not again else PlaceVerdict.AGAIN), again
         shown = float(off @ np.linalg.pinv(covariance, hermitian=True) @ off)
-        if far + _SILENT * error > tolerance_mm and shown > _SHOWN:
+        if far + _SILENT * error > tolerance_mm and shown > find_shown(self.plan):
             return PlaceVerdict.AGAIN, self._choose_pulls(index, way, again=True)
         is_sure = far + ELLIPSE_FACTOR * self.axes[index] <= tolerance_mm
         return PlaceVerdict.GOOD if is_sure else PlaceVerdict.PASSES, ()

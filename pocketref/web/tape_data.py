@@ -50,6 +50,7 @@ def _describe_plan(plan: Plan, tolerance: Length) -> dict[str, Any]:
     number = {pull.name: index for index, pull in enumerate(every)}
     return {
         "toleranceMm": tolerance.float_mm,
+        "shown": verdicts.find_shown(plan),
         "stations": {
             mark: [round(station.x_mm, 6), round(station.y_mm, 6), station.label]
             for mark, station in plan.stations.items()
@@ -114,7 +115,6 @@ def _describe_model(most_readings: int) -> dict[str, object]:
         "hopeful": explain._HOPEFUL,
         "rounding": explain._ROUNDING,
         "unchecked": explain.UNCHECKED,
-        "shown": verdicts._SHOWN,
         "order": verdicts._ORDER,
         "silent": verdicts._SILENT,
         "loose": verdicts._LOOSE,

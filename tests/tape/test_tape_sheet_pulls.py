@@ -7,7 +7,7 @@ from collections import Counter
 
 import numpy as np
 import pytest
-from field_sheets import plan_of
+from field_sheets import library, plan_of
 from simulated_fields import FAULTS, SimulatedField, simulate_field
 from tape_samples import INCH, TOLERANCE, judge
 
@@ -43,7 +43,17 @@ def test_each_mark_is_known_as_well_as_the_sheet_says(plan: Plan) -> None:
         if mark not in PLATE_MARKS
     ]
     assert max(axes) == pytest.approx(sheet.known_mm, rel=0.01)
-    assert plan is DIAMOND or len(sheet.must) < 0.7 * len(pulls(PLATE))
+
+
+@pytest.mark.parametrize("level", sorted(library().fields))
+def test_thirty_pulls_or_fewer_do_around_home_plate_and_the_rest_is_a_list_of_its_own(level: str) -> None:
+    plan = plan_of("plate-area", level)
+    sheet = choose_sheet_pulls(plan, TOLERANCE)
+    assert len(sheet.must) <= 30
+    assert {*sheet.must, *sheet.more} == set(pulls(plan))
+    assert not set(sheet.must) & set(sheet.more)
+    stations = {mark for pull in sheet.must for mark in (pull.from_station, pull.to_station)}
+    assert stations | set(PLATE_MARKS) == set(plan.stations)
 
 
 def measure_walk(plan: Plan, order: tuple[Pull, ...]) -> float:

@@ -69,7 +69,7 @@ class Judge {
   }
 
   decide(at, mark, { off, covariance, axis, loose }) {
-    const { model, found, plan: { toleranceMm } } = this;
+    const { model, found, plan: { toleranceMm, shown } } = this;
     if (exceeds(axis, model.loose * toleranceMm)) {
       const doubted = found.leftOut.map((number) => this.network.names[number]).filter((name) => name.split("-").includes(mark));
       return doubted.length ? ["again", doubted] : ["few", this.choosePulls(at, loose)];
@@ -81,7 +81,7 @@ class Judge {
       const again = this.moved.has(mark) ? [] : this.findUpsetting(at);
       return [this.mayMove && !again.length ? "out" : "again", again];
     }
-    if (exceeds(far + model.silent * error, toleranceMm) && exceeds(measureShown(off, covariance), model.shown)) {
+    if (exceeds(far + model.silent * error, toleranceMm) && exceeds(measureShown(off, covariance), shown)) {
       return ["again", this.choosePulls(at, way, true)];
     }
     return [exceeds(far + model.ellipse * axis, toleranceMm) ? "passes" : "good", []];
