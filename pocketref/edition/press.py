@@ -72,10 +72,12 @@ def build_press(
     check_run(run, layouts)
     sheet = sheet_of(layouts.stocks[run.paper])
     floor_pt = cards[0].floor_pt
+    day = library.edition.valid.from_.isoformat()
     for which, group in _group_cards(cards, layouts).items():
-        imposed = _impose_group(group, library, layouts, run)
+        imposed = replace(_impose_group(group, library, layouts, run), press_day=day)
         yield build_pdf(_join("press/cards", which, run.paper), imposed, floor_pt, earlier)
-        marked = _mark_group(group, library, layouts.stocks[group[0].stock].name if which else "")
+        size = layouts.stocks[group[0].stock].name if which else ""
+        marked = replace(_mark_group(group, library, size), press_day=day)
         yield build_pdf(_join("press/cards-with-marks", which), marked, floor_pt, earlier)
     check = _lay_out_check(sheet, library, layouts, run, floor_pt)
     yield build_pdf(f"press/print-check-{run.paper}", check, floor_pt, earlier)

@@ -10,6 +10,7 @@ from pocketref.scene.inks import BLACK
 from pocketref.scene.items import FontFace, FormField, Ink, Item, Placed, Raster, Shape, Stroke, Text
 from pocketref.scene.paths import rectangle
 from pocketref.scene.typefaces import typeface
+from pocketref.units.notation import spell_fractions
 
 # The outline of a blank on paper and screen: a thin line of ISO 128-2, inside the field's own edge.
 _BLANK_RULE_MM = 0.18
@@ -110,12 +111,27 @@ def check_page_glyphs(pages: Iterable[Page]) -> None:
         raise PocketrefError(problems)
 
 
-def figures_in(page: Page) -> Iterator[Element]:
-    """The figures of a page in reading order."""
+def elements_in(page: Page) -> Iterator[Element]:
+    """The elements of a page in reading order, down to what is read as one."""
     waiting = list(reversed(page.elements))
     while waiting:
         element = waiting.pop()
-        if element.role is Role.FIGURE:
-            yield element
-        else:
+        yield element
+        if element.role is not Role.FIGURE:
             waiting += reversed(element.children)
+
+
+def figures_in(page: Page) -> Iterator[Element]:
+    """The figures of a page in reading order."""
+    return (element for element in elements_in(page) if element.role is Role.FIGURE)
+
+
+_LEVELS = (Role.TITLE, Role.HEADING)
+
+
+def list_headings(page: Page) -> Iterator[tuple[int, str]]:
+    """The headings of a page in reading order: how deep each is, from 0 for a title, and its words."""
+    for element in elements_in(page):
+        if element.role in _LEVELS:
+            words = " ".join(spell_fractions(text.content) for text in texts_in(items_of([element])))
+            yield _LEVELS.index(element.role), " ".join(words.split())

@@ -6,46 +6,30 @@ import hashlib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from io import BytesIO
-from xml.sax.saxutils import escape
 
 from reportlab import rl_config
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
 
-from pocketref.output.contents import check_page_glyphs, items_of
+from pocketref.output.contents import check_page_glyphs, figures_in, items_of, list_headings
 from pocketref.output.numbers import number
-from pocketref.output.pdf_fields import add_field
+from pocketref.output.pdf_fields import FormFields
 from pocketref.output.pdf_fonts import FontSetter, embedded_font
+from pocketref.output.pdf_information import Information, write_xmp
 from pocketref.output.pdf_items import Drawing, SceneForms, make_stream
-from pocketref.output.pdf_tags import Node, StructureTree, is_decoration
+from pocketref.output.pdf_press import fits_press, write_intent
+from pocketref.output.pdf_tags import Node, StructureTree, can_be_followed, is_decoration
 from pocketref.pages.page import Box, Document, Element, Page, Role
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.items import FontFace, FormField, Item
 from pocketref.units.length import PT_PER_MM
-from pocketref.version import VERSION
 
-PRODUCER = f"pocketref {VERSION}"
-
+_FEW_PAGES = 4
+"""More are found by bookmarks, as common practice for tagged files has it."""
 _DUPLEX = {"long": "DuplexFlipLongEdge", "short": "DuplexFlipShortEdge"}
 
 # What reportlab reads while it writes, and may have from the environment or a settings file.
 _SETTINGS = {"useA85": 0, "pdfMultiLine": 0, "pdfComments": 0, "invariant": 1, "ttfAsciiReadable": 0}
-
-
-class _Information(pdfdoc.PDFInfo):  # type: ignore[misc]  # reportlab ships no types
-    """The document information dictionary, without dates: an edition's dates are in its content."""
-
-    def format(self, document: pdfdoc.PDFDocument) -> bytes:
-        said = {
-            "Title": self.title,
-            "Author": self.author,
-            "Subject": self.subject,
-            "Keywords": self.keywords,
-        }
-        entries = {key: pdfdoc.PDFString(text) for key, text in said.items() if text}
-        entries["Producer"] = pdfdoc.PDFString(PRODUCER)
-        formatted: bytes = pdfdoc.PDFDictionary(entries).format(document)
-        return formatted
 
 
 class _TaggedPage(pdfdoc.PDFPage):  # type: ignore[misc]
@@ -59,9 +43,10 @@ class _PdfFile:
 
     def __init__(self, document: Document) -> None:
         first_font = embedded_font(FontFace.REGULAR).fontName
+        self.is_press = fits_press(document)
         self.canvas = Canvas(
             BytesIO(),
-            pdfVersion=(1, 7),
+            pdfVersion=(1, 6 if self.is_press else 7),  # ISO 15930-7, 6.1
             invariant=1,
             pageCompression=1,
             initialFontName=first_font,
@@ -69,14 +54,17 @@ class _PdfFile:
         )
         self.doc = self.canvas._doc
         self.fonts = FontSetter(self.doc)
-        self.scenes = SceneForms(self.doc, self.fonts)
+        self.scenes = SceneForms(self.doc, self.fonts, in_lab=self.is_press)
         self.tree = StructureTree(self.doc)
         self.digest = hashlib.sha256(repr((document.title, document.author, document.subject)).encode())
-        self.field_names: set[str] = set()
+        self.fields = FormFields(self.canvas)
+        self.titles: set[str] = set()
 
 
-def write_pdf(document: Document) -> bytes:
-    """The document as a PDF file.
+def write_pdf(document: Document, *, is_tagged: bool = True) -> bytes:
+    """The document as a PDF file; without tags where other pages are to follow.
+
+    It says that it is PDF/X-4 if it is made for the press and fits that, else that it is PDF/UA-1 if it may.
 
     PocketrefError if a character has no glyph ("glyph-missing") or a figure has no words for who cannot see
     it ("figure-without-alt"); nothing is drawn then. ValueError for what only a mistake in a page's making
@@ -86,17 +74,13 @@ def write_pdf(document: Document) -> bytes:
     _check_figures(document)
     with _fixed_settings():
         file = _PdfFile(document)
-        _write_document(document, file)
-        for page in document.pages:
+        for number, page in enumerate(document.pages, 1):
+            if len(document.pages) > _FEW_PAGES:
+                _write_bookmarks(number, page, file)
             _write_page(page, file)
-        catalog = file.doc.Catalog
-        catalog.StructTreeRoot = file.tree.finish()
-        catalog.MarkInfo = pdfdoc.PDFDictionary({"Marked": "true"})
         for stream in (*file.scenes.streams, *file.scenes.images.streams):
             file.digest.update(stream)
-        # ISO 32000-1, 14.4: the identifier follows from the content; no clock and no file name is in it.
-        identifier = file.digest.hexdigest()[:32].encode()
-        file.doc._ID = b"[<" + identifier + b"> <" + identifier + b">]\n"
+        _write_document(document, file, is_tagged=is_tagged)
         data: bytes = file.doc.GetPDFData(file.canvas)
     return data
 
@@ -122,63 +106,41 @@ def _check_figures(document: Document) -> None:
             "describe the figure in a sentence",
         )
         for page in document.pages
-        for figure in _figures_in(page.elements)
+        for figure in figures_in(page)
         if not figure.alt.strip()
     ]
     if problems:
         raise PocketrefError(problems)
 
 
-def _figures_in(elements: tuple[Element, ...]) -> Iterator[Element]:
-    for element in elements:
-        if element.role is Role.FIGURE:
-            yield element
-        yield from _figures_in(element.children)
-
-
-def _write_document(document: Document, file: _PdfFile) -> None:
-    """Title, language and printing preferences, in the information dictionary, in XMP and in the catalog."""
-    info = file.doc.info = _Information()
-    info.title, info.author, info.subject = document.title, document.author, document.subject
-    info.keywords = ", ".join(document.keywords)
+def _write_document(document: Document, file: _PdfFile, *, is_tagged: bool) -> None:
+    """What the file is and says, and how it wishes to be shown and printed: in the catalog and beside it."""
+    catalog, is_press = file.doc.Catalog, file.is_press
+    file.doc.info = Information(document, is_press=is_press)
+    identifier = file.digest.hexdigest()[:32]
+    is_accessible = is_tagged and not document.press_day and can_be_followed(document)
+    packet = write_xmp(document, identifier, is_press=is_press, is_accessible=is_accessible)
     entries = pdfdoc.PDFDictionary({"Type": "/Metadata", "Subtype": "/XML"})
-    file.doc.Catalog.Metadata = pdfdoc.PDFStream(entries, _write_xmp(document))
+    catalog.Metadata = pdfdoc.PDFStream(entries, packet)
+    if is_press:
+        catalog.__NoDefault__ = [*catalog.__NoDefault__, "OutputIntents"]
+        catalog.OutputIntents = write_intent(file.doc)
+    if is_tagged:
+        catalog.StructTreeRoot = file.tree.finish()
+        catalog.MarkInfo = pdfdoc.PDFDictionary({"Marked": "true"})
+    catalog.AcroForm = file.fields.finish()
     file.canvas.setViewerPreference("DisplayDocTitle", "true")
     file.canvas.setViewerPreference("PrintScaling", "None")
     if document.duplex:
         file.canvas.setViewerPreference("Duplex", _DUPLEX[document.duplex])
-
-
-def _write_xmp(document: Document) -> bytes:
-    """The XMP packet (ISO 16684-1) with the Dublin Core properties of the document."""
-
-    def alternative(text: str) -> str:
-        return f'<rdf:Alt><rdf:li xml:lang="x-default">{escape(text)}</rdf:li></rdf:Alt>'
-
-    keywords = escape(", ".join(document.keywords))
-    lines = [
-        '<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>',
-        '<x:xmpmeta xmlns:x="adobe:ns:meta/">',
-        '<rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">',
-        '<rdf:Description rdf:about=""',
-        ' xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:pdf="http://ns.adobe.com/pdf/1.3/">',
-        "<dc:format>application/pdf</dc:format>",
-        f"<dc:title>{alternative(document.title)}</dc:title>",
-        f"<dc:description>{alternative(document.subject)}</dc:description>",
-        f"<dc:creator><rdf:Seq><rdf:li>{escape(document.author)}</rdf:li></rdf:Seq></dc:creator>",
-        f"<dc:language><rdf:Bag><rdf:li>{escape(document.language)}</rdf:li></rdf:Bag></dc:language>",
-        *([f"<pdf:Keywords>{keywords}</pdf:Keywords>"] if keywords else []),
-        f"<pdf:Producer>{escape(PRODUCER)}</pdf:Producer>",
-        "</rdf:Description>",
-        "</rdf:RDF>",
-        "</x:xmpmeta>",
-        '<?xpacket end="r"?>',
-    ]
-    return ("\n".join(lines) + "\n").encode("utf-8")
+    # ISO 32000-1, 14.4: the identifier follows from the content; no clock and no file name is in it.
+    file.doc._ID = b"[<%s> <%s>]\n" % (identifier.encode(), identifier.encode())
 
 
 def _write_page(page: Page, file: _PdfFile) -> None:
-    drawing = Drawing(file.fonts.encode, file.scenes.name_form, file.scenes.images.name_image)
+    drawing = Drawing(
+        file.fonts.encode, file.scenes.name_form, file.scenes.images.name_image, in_lab=file.is_press
+    )
     ref = file.doc.thisPageRef()
     sheet = _TaggedPage()
     sheet.StructParents = file.tree.start_page(ref)
@@ -196,6 +158,17 @@ def _write_page(page: Page, file: _PdfFile) -> None:
     sheet.Annots = file.canvas._annotationrefs
     file.doc.addPage(sheet)
     file.canvas._startPage()
+
+
+def _write_bookmarks(number: int, page: Page, file: _PdfFile) -> None:
+    """The page by its title and headings, or by its name where it has none; a title that comes again says where."""
+    headings = list(list_headings(page)) or [(0, page.name.replace("-", " "))]
+    for place, (level, text) in enumerate(headings):
+        title = f"{text}, {page.name}" if level == 0 and text in file.titles else text
+        file.titles.add(text)
+        key = f"{number}-{place}"
+        file.canvas.bookmarkPage(key)
+        file.canvas.addOutlineEntry(title, key, level if place else 0, closed=level == 0)
 
 
 def _box_array(box: Box) -> pdfdoc.PDFArray:
@@ -230,8 +203,4 @@ def _write_fields(blanks: list[FormField], node: Node, drawing: Drawing, file: _
     """The blanks' boxes, which are there for the eye, and their widgets, which are read."""
     _draw_marked(blanks, "/Artifact BMC", drawing)
     for blank in blanks:
-        if blank.name in file.field_names:
-            raise ValueError(f"two form fields have the name {blank.name!r}")
-        file.field_names.add(blank.name)
-        widget, ref = add_field(file.canvas, blank)
-        file.tree.add_widget(node, widget, ref)
+        file.tree.add_widget(node, *file.fields.add(blank))

@@ -32,10 +32,10 @@ class EmbeddedFont(TTFont):  # type: ignore[misc]  # reportlab ships no types
         names = [name for name in doc.idToObject if name.startswith("toUnicodeCMap:")][-first:]
         for subset, name in enumerate(names):
             codes = {code & 0xFF: char for code, char in used.items() if code >> 8 == subset}
-            doc.idToObject[name].content = _write_unicode_map(name.split(":", 1)[1], codes)
+            doc.idToObject[name].content = write_unicode_map(name.split(":", 1)[1], codes)
 
 
-def _write_unicode_map(name: str, codes: dict[int, int]) -> bytes:
+def write_unicode_map(name: str, codes: dict[int, int]) -> bytes:
     """A ToUnicode CMap (ISO 32000-1, 9.10.3) from one-byte codes to characters."""
     entries = [
         f"<{code:02X}> <{chr(char).encode('utf-16-be').hex().upper()}>"

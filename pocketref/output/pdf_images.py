@@ -67,6 +67,11 @@ class PdfImages:
         return self._doc.Reference(stream, name)
 
 
+def is_grey(raster: Raster) -> bool:
+    """Whether the raster's picture is written in greys alone."""
+    return _encode(raster.data, raster.kind).colours == 1
+
+
 @lru_cache(maxsize=16)  # a card's picture stands again in the press sheets and in each member's run
 def _encode(data: bytes, kind: Literal["png", "jpeg"]) -> _Samples:
     """JPEG as it is; PNG decoded, and its samples encoded in as few colours as they need."""

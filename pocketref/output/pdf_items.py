@@ -16,6 +16,7 @@ from pocketref.output.contents import outline_blank
 from pocketref.output.numbers import number, numbers
 from pocketref.output.pdf_fonts import FontSetter
 from pocketref.output.pdf_images import PdfImages
+from pocketref.output.pdf_press import write_lab_separation
 from pocketref.scene.items import (
     Cap,
     CurveTo,
@@ -63,11 +64,16 @@ def _name_plate(ink: Ink) -> str:
     return f"Plate{ink.plate.encode().hex()}"
 
 
-def _write_separation(ink: Ink) -> str:
-    """A colour space of one plate, its tint mixed of process inks where there is none (ISO 32000-1, 8.6.6.4)."""
+def _write_separation(ink: Ink, *, in_lab: bool) -> str:
+    """A colour space of one plate (ISO 32000-1, 8.6.6.4), its tint mixed of process inks where there is none.
+
+    Where no mix may be asked for, the tint is told `in_lab`.
+    """
     name = "".join(
         chr(code) if chr(code).isalnum() and code < 128 else f"#{code:02X}" for code in ink.plate.encode()
     )
+    if in_lab:
+        return write_lab_separation(ink, name)
     tint = f"<< /FunctionType 2 /Domain [0 1] /N 1 /C0 [0 0 0 0] /C1 [{numbers(*ink.cmyk)}] >>"
     return f"[/Separation /{name} /DeviceCMYK {tint}]"
 
@@ -118,9 +124,10 @@ def make_stream(content: bytes, entries: Mapping[str, object] | None = None) -> 
 class SceneForms:
     """The scenes of one document as Form XObjects, each written once however often it is placed."""
 
-    def __init__(self, doc: pdfdoc.PDFDocument, fonts: FontSetter) -> None:
+    def __init__(self, doc: pdfdoc.PDFDocument, fonts: FontSetter, *, in_lab: bool) -> None:
         self._doc = doc
         self._fonts = fonts
+        self._in_lab = in_lab
         self._scenes: dict[str, tuple[Scene, str]] = {}
         self.images = PdfImages(doc)
         self.streams: list[bytes] = []
@@ -145,7 +152,7 @@ class SceneForms:
         blanks = [item.name for item in scene.items if isinstance(item, FormField)]
         if blanks:
             raise ValueError(f"the form field {blanks[0]!r} is inside the scene {scene.key!r}")
-        drawing = Drawing(self._fonts.encode, self.name_form, self.images.name_image)
+        drawing = Drawing(self._fonts.encode, self.name_form, self.images.name_image, in_lab=self._in_lab)
         drawing.draw_items(scene.items)
         content = drawing.encode()
         self.streams.append(content)
@@ -163,7 +170,7 @@ class Drawing:
     """One content stream being written.
 
     `encode` gives pieces of a text, each with its font's resource name and its escaped string, latin-1 for bytes;
-    `name_form` and `name_image` the resource names of what is placed.
+    `name_form` and `name_image` the resource names of what is placed. `in_lab` is how spot inks are told.
     """
 
     def __init__(
@@ -171,7 +178,10 @@ class Drawing:
         encode: Callable[[str, FontFace], list[tuple[str, str]]],
         name_form: Callable[[Scene], str],
         name_image: Callable[[Raster], str],
+        *,
+        in_lab: bool = False,
     ) -> None:
+        self._in_lab = in_lab
         self._encode = encode
         self._name_form, self._name_image = name_form, name_image
         self.code: list[str] = []
@@ -230,7 +240,8 @@ class Drawing:
         if fill is not None:
             self._set_fill(fill)
         painting = ("B" if fill else "S") if stroke else ("f" if fill else "n")
-        self.code.append(f"{path_operators(shape.path)} {painting}")
+        drawn = f"{path_operators(shape.path)} {painting}"
+        self.code.append(f"2 j {drawn} 0 j" if stroke and stroke.is_bevelled else drawn)
 
     def _set_fill(self, ink: Ink) -> None:
         fill = _ink_operators(ink, strokes=False)
@@ -241,7 +252,7 @@ class Drawing:
 
     def _note_plate(self, ink: Ink) -> None:
         if ink.plate:
-            self._plates[_name_plate(ink)] = _write_separation(ink)
+            self._plates[_name_plate(ink)] = _write_separation(ink, in_lab=self._in_lab)
 
     def _draw_text(self, text: Text, gap: str) -> None:
         if text.content:

@@ -213,7 +213,7 @@ def prepare_run(document: Document, characters: Mapping[FontFace, Iterable[str]]
         "characters", first.width_mm, first.height_mm, (Element(Role.DECORATION, tuple(items)),), first.safe
     )
     # Those of slots come first, so that they share one subset of their font as far as they can.
-    data = _strip_tags(write_pdf(replace(document, pages=(page, *document.pages))))
+    data = _pack(write_pdf(replace(document, pages=(page, *document.pages)), is_tagged=False))
     placed = [item for each in document.pages for item in items_of(each.elements) if isinstance(item, Placed)]
     forms = {
         key: f"S{number}" for number, key in enumerate(dict.fromkeys(item.scene.key for item in placed), 1)
@@ -238,14 +238,10 @@ def prepare_run(document: Document, characters: Mapping[FontFace, Iterable[str]]
         )
 
 
-def _strip_tags(data: bytes) -> bytes:
-    """The file without its structure tree, which other pages would make untrue, and with cross-reference streams."""
+def _pack(data: bytes) -> bytes:
+    """The file with object and cross-reference streams."""
     out = BytesIO()
     with pikepdf.open(BytesIO(data)) as pdf:
-        for key in ("/StructTreeRoot", "/MarkInfo"):
-            del pdf.Root[key]
-        for page in pdf.pages:
-            del page.obj["/StructParents"]
         streams = pikepdf.ObjectStreamMode.generate
         # What is not compressed stays so: an edition's digest is to be set into it.
         pdf.save(

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 
 from reportlab.pdfbase import pdfdoc
 
-from pocketref.output.contents import items_of
+from pocketref.output.contents import elements_in, items_of, list_headings
 from pocketref.output.numbers import numbers
-from pocketref.pages.page import Element, Role
-from pocketref.scene.items import Shape
+from pocketref.pages.page import Document, Element, Role
+from pocketref.scene.items import FormField, Shape
 from pocketref.scene.paths import extent_of_all
 from pocketref.units.length import PT_PER_MM
 
@@ -147,6 +147,26 @@ class StructureTree:
         self._root["ParentTree"] = self._doc.Reference(parent_tree)
         self._root["ParentTreeNextKey"] = len(self._marks) + len(self._widgets)
         return self._root_ref
+
+
+def can_be_followed(document: Document) -> bool:
+    """Whether the document is one that PDF/UA-1 takes (ISO 14289-1, as far as it is not kept by all that is written).
+
+    It has a title; its headings begin with a title and skip no level (7.4.2); the rows of each table have as many
+    cells (7.5); each field says what belongs there (7.18.1). Figures without words are refused altogether.
+    """
+    levels = [level for page in document.pages for level, _ in list_headings(page)]
+    elements = [element for page in document.pages for element in elements_in(page)]
+    tables = [element.children for element in elements if element.role is Role.TABLE]
+    fields = [
+        item for page in document.pages for item in items_of(page.elements) if isinstance(item, FormField)
+    ]
+    return (
+        bool(document.title.strip())
+        and not any(levels[:1])
+        and all(len({len(row.children) for row in rows}) <= 1 for rows in tables)
+        and all(field.tooltip.strip() for field in fields)
+    )
 
 
 def is_decoration(element: Element) -> bool:

@@ -220,6 +220,8 @@ def _write_pen(stroke: Stroke) -> dict[str, str]:
         pen["stroke-dasharray"] = " ".join(number(length) for length in stroke.dash_mm)
     if stroke.cap is Cap.ROUND:
         pen["stroke-linecap"] = "round"
+    if stroke.is_bevelled:
+        pen["stroke-linejoin"] = "bevel"
     return pen
 
 

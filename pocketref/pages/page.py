@@ -92,6 +92,8 @@ class Document:
     duplex: str = ""
     """"", "long" or "short"."""
     keywords: tuple[str, ...] = field(default=())
+    press_day: str = ""
+    """The day that a file for the print shop is dated, as 2027-02-01; "" for what is read."""
 
 
 def split_cards(document: Document) -> tuple[Document, ...]:

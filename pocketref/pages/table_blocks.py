@@ -9,7 +9,7 @@ from typing import Literal, Self
 from pocketref.pages.blocks import HEADING_GAP_MM, continue_heading, draw_heading, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.pages.words import Blank, TableWords, Words
+from pocketref.pages.words import Blank, TableWords, Words, find_row_head
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
 from pocketref.scene.items import FontFace, FormField, Item, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
@@ -45,6 +45,11 @@ class Cell:
     field_name: str = ""
     tooltip: str = ""
     is_tick: bool = False
+
+    @property
+    def said(self) -> str | Blank:
+        """What it says, or the blank that it is."""
+        return Blank(self.tooltip) if self.field_name else self.words
 
 
 @dataclass(frozen=True)
@@ -153,9 +158,7 @@ class TableBlock:
 
     def words(self) -> Words:
         """The table, under its heading if it has one."""
-        rows = tuple(
-            tuple(Blank(cell.tooltip) if cell.field_name else cell.words for cell in row) for row in self.rows
-        )
+        rows = tuple(tuple(cell.said for cell in row) for row in self.rows)
         return (TableWords(self.label, tuple(column.header for column in self.columns), rows, self.heading),)
 
     def _draw_row(
@@ -163,10 +166,11 @@ class TableBlock:
     ) -> Element:
         cells: list[Element] = []
         x = box.x
-        for cell, width, column in zip(row, widths, self.columns, strict=True):
+        head = None if is_header else find_row_head([cell.said for cell in row])
+        for number, (cell, width, column) in enumerate(zip(row, widths, self.columns, strict=True)):
             items = self._draw_cell(cell, Box(x, box.y, width, box.height_mm), column, sizes)
-            role = Role.TABLE_HEADER if is_header else Role.TABLE_CELL
-            cells.append(Element(role, tuple(items), scope="Column" if is_header else ""))
+            scope = "Column" if is_header else "Row" if number == head else ""
+            cells.append(Element(Role.TABLE_HEADER if scope else Role.TABLE_CELL, tuple(items), scope=scope))
             x += width
         return Element(Role.TABLE_ROW, (), tuple(cells))
 

@@ -5,7 +5,7 @@ Running text may hold bold words between asterisks.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
 
 from pocketref.scene.charts.flow_layout import FlowNode
@@ -54,6 +54,11 @@ class TableWords:
     caption: str = ""
     is_narrow: bool = True
     row_names: tuple[str, ...] = ()
+
+
+def find_row_head(row: Sequence[str | Blank]) -> int | None:
+    """Which cell of a row heads it: the first that says something."""
+    return next((n for n, cell in enumerate(row) if isinstance(cell, str) and cell.strip(" *")), None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,12 +64,16 @@ class Cap(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """A pen: width in mm, ink, dash pattern in mm (empty is solid), line end."""
+    """A pen: width in mm, ink, dash pattern in mm (empty is solid), line end; and whether it cuts corners flat.
+
+    A corner that is not cut reaches beyond its point, the further the sharper it is.
+    """
 
     width_mm: float
     ink: Ink
     dash_mm: tuple[float, ...] = ()
     cap: Cap = Cap.BUTT
+    is_bevelled: bool = False
 
 
 # Segments are values too, but to make a frozen one takes more than twice as long, and an edition has 200,000.

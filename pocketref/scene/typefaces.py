@@ -46,6 +46,10 @@ class Typeface:
         """How far below the baseline fractions stand, in shares of the type size: half of what they gain."""
         return self.cap_height_em * (self.fraction_scale - 1) / 2
 
+    def advance_em(self, character: str) -> float:
+        """The advance width of one glyph as it is in the font, a fraction's too, in shares of the type size."""
+        return self._advances_em[character]
+
     def measure_mm(self, text: str, size_pt: float) -> float:
         """Advance width of `text` in mm, without kerning (as the writers set it)."""
         return _measure_em(self.face, text) * size_pt * MM_PER_PT

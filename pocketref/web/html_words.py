@@ -19,6 +19,7 @@ from pocketref.pages.words import (
     TableWords,
     Word,
     Words,
+    find_row_head,
 )
 from pocketref.scene.items import FontFace, Item
 from pocketref.web.html_chart import write_chart
@@ -180,7 +181,7 @@ def write_table(word: TableWords) -> Element:
 
 def _write_row(row: Sequence[str | Blank], word: TableWords) -> list[Element]:
     """The cells; the first that says something heads the row."""
-    heading = next((n for n, cell in enumerate(row) if isinstance(cell, str) and cell.strip(" *")), None)
+    heading = find_row_head(row)
     cells = []
     for number, said in enumerate(row):
         cell = (

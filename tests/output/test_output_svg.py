@@ -21,10 +21,11 @@ from output_samples import (
     simple_document,
 )
 
+from pocketref.output.font_subsets import subset_font
 from pocketref.output.pdf import write_pdf
 from pocketref.output.reading.readback import read_pdf
 from pocketref.output.svg import write_svg
-from pocketref.output.svg_fonts import font_face_css, subset_font
+from pocketref.output.svg_fonts import font_face_css
 from pocketref.pages.page import Element, Role
 from pocketref.problems import PocketrefError
 from pocketref.scene.inks import BLACK, WHITE

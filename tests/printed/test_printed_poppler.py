@@ -16,17 +16,11 @@ from pathlib import Path
 
 import pikepdf
 import pytest
+from printed_edition import proof, sent
 
-from pocketref.edition.play_proof import lay_out_plays
-from pocketref.edition.proof import Proof, prove
 from pocketref.layouts.cards import LaidOut
 from pocketref.pages.page import Element, Role
 from pocketref.plays.choices import AskedPlay
-from pocketref.publish.build import build_edition
-
-ROOT = Path(__file__).parents[2]
-NO_FONT = "Helvetica"
-"""The standard font of form fields, which readers bring themselves; nothing that is printed is set in it."""
 
 
 @dataclass
@@ -90,31 +84,6 @@ def read_structure(path: Path) -> Node:
 
 
 # --- the edition ------------------------------------------------------------------------------------------
-
-
-@cache
-def proof() -> Proof:
-    return prove(ROOT / "content", ROOT / "layouts")
-
-
-@pytest.fixture(scope="session")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo edition's PDFs."""
-    folder = tmp_path_factory.mktemp("edition")
-    for file in build_edition(proof()):
-        if file.name.endswith(".pdf"):
-            path = folder / file.name
-            path.parent.mkdir(exist_ok=True)
-            path.write_bytes(file.data)
-    return folder
-
-
-@cache
-def sent() -> dict[str, LaidOut]:
-    """What the cards, sheets and training sheets were laid out to be, by file."""
-    made = {f"cards/{card.name}.pdf": card for card in proof().cards}
-    made |= {f"sheets/{sheet.name}.pdf": sheet for sheet in proof().sheets}
-    return made | {f"plays/{item.name}.pdf": item for item in lay_out_plays(proof().plays, proof().layouts)}
 
 
 def elements(item: LaidOut) -> Iterator[Element]:
@@ -282,16 +251,13 @@ def test_pages_have_the_size_of_their_stock(folder: Path, name: str) -> None:
     assert tuple(map(float, size.groups())) == pytest.approx(asked, abs=0.05)
 
 
-def test_every_font_of_every_file_is_embedded_but_that_of_form_fields(folder: Path) -> None:
+def test_every_font_of_every_file_is_embedded_that_of_form_fields_too(folder: Path) -> None:
     paths = sorted(folder.rglob("*.pdf"))
     assert len(paths) > len(NAMES)  # what goes to the press too
     for path in paths:
         _, rule, *rows = run("pdffonts", str(path)).splitlines()
         widths = [len(dashes) for dashes in rule.split()]
         fonts = {row[: widths[0]].strip(): row.split()[-5:-2] for row in rows}
-        has_form = read_info(path)["Form"] == "AcroForm"
-        assert (NO_FONT in fonts) is has_form, path.name
-        fonts.pop(NO_FONT, None)
         assert fonts
         for font, (embedded, subset, unicode) in fonts.items():
             assert (embedded, subset, unicode) == ("yes", "yes", "yes"), (path.name, font)

@@ -207,7 +207,8 @@ def _draw_node(placed: PlacedNode, fitted: _Fitted, grid: _Grid) -> list[Item]:
         case FlowQuestion():
             middle = top - height / 2
             corners = [(left, middle), (centre, top), (left + grid.column_mm, middle), (centre, top - height)]
-            items: list[Item] = [Shape(polyline(corners, closed=True), Stroke(OUTLINE_MM, BLACK), WHITE)]
+            pen = Stroke(OUTLINE_MM, BLACK, is_bevelled=True)  # the points stay in the column
+            items: list[Item] = [Shape(polyline(corners, closed=True), pen, WHITE)]
             items += _centred_lines(fitted.lines, centre, middle, grid.size_pt)
             if placed.letter:
                 items += _draw_circle(left + _JUMP_MM / 2, top - _JUMP_MM / 2, placed.letter, grid.size_pt)
