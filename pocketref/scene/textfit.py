@@ -129,7 +129,7 @@ def count_lines(text: str, face: FontFace, width_mm: float, size_pt: float) -> i
     """How many lines `break_text` makes, without making them."""
     widths, whole = _measure_words_em(text, face)
     room = width_mm / (size_pt * MM_PER_PT) + 1e-7
-    if whole <= room:
+    if not widths or whole <= room:  # a column may be narrower than nothing
         return min(len(widths), 1)
     lines, used, space = 1, widths[0], _space_em()
     for width in widths[1:]:

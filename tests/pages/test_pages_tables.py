@@ -107,11 +107,17 @@ def test_a_cell_too_long_for_its_column_takes_more_lines_and_a_word_too_long_is_
     assert 0 < wide.excess_mm(narrow, SIZES) < 40
 
 
-def test_a_table_is_tagged_as_one_with_a_header_row() -> None:
+def test_a_table_is_tagged_as_one_with_a_header_row_and_heads_to_its_rows() -> None:
+    """ISO 14289-1, 7.5: headers are found by their scope; a row's is its first cell that says something."""
     (table,) = find_roles(TABLE.draw(BOX, SIZES), Role.TABLE)
     header, *rows = find_roles(table, Role.TABLE_ROW)
     assert [cell.scope for cell in header.children] == ["Column"] * 3
-    assert all(cell.role is Role.TABLE_CELL for row in rows for cell in row.children)
+    heads = [[cell.role is Role.TABLE_HEADER for cell in row.children] for row in rows]
+    assert heads == [
+        [bool(cell.words) and not any(c.words for c in row[:n]) for n, cell in enumerate(row)]
+        for row in TABLE.rows
+    ]
+    assert {cell.scope for row in rows for cell in row.children if cell.role is Role.TABLE_HEADER} == {"Row"}
 
 
 # --- pulls ---
