@@ -13,17 +13,18 @@ from typing import Any
 import click
 
 from pocketref.console import (
+    NOTHING,
+    PATH,
     Commands,
     content_option,
     count,
     find_sources,
     print_options,
     prove_source,
-    report_findings,
-    report_problems,
+    report_refusals,
     source_options,
 )
-from pocketref.problems import PocketrefError, render_problem
+from pocketref.problems import render_problem
 from pocketref.publishing import run_publish
 from pocketref.version import VERSION
 
@@ -47,17 +48,17 @@ def main() -> None:
 @click.option("--from-memory", is_flag=True, help="List what is in doubt, and where it is printed.")
 @click.option(
     "--review",
-    type=click.Path(path_type=Path),
+    type=PATH,
     metavar="FOLDER",
     help="Write what is in doubt into a new folder, to be compared with the books: a PDF to tick, a CSV to fill.",
 )
 @click.option(
     "--sign-off",
-    type=click.Path(path_type=Path),
+    type=PATH,
     metavar="CSV",
     help="Print what a filled-in review.csv puts into content/compared.yaml.",
 )
-@report_problems
+@report_refusals(NOTHING)
 def proof(
     content: Path | None,
     layouts: Path | None,
@@ -129,7 +130,7 @@ def _ask_fact(fact: Any) -> str:
 @click.option("--outs", default="", help="How many are out: 0, 1 or 2.")
 @click.option("--count", "balls_strikes", default="", help="Balls and strikes, such as 1-2.")
 @click.option("--json", "as_json", is_flag=True, help="Print the ruling as JSON; ask nothing.")
-@report_problems
+@report_refusals(NOTHING)
 def rule(
     subject: str,
     facts: tuple[str, ...],
@@ -165,7 +166,7 @@ def rule(
         click.echo(list_subjects(library))
         return
     code = code or library.edition.codes[0]
-    try:
+    with report_refusals():
         rules = construct_rules(library, subject, code)
         situations = read_situations(runners, outs, balls_strikes)
         answers = add_situation(library.subjects[subject], read_facts(rules.table, facts), situations)
@@ -175,10 +176,6 @@ def rule(
         states = (
             () if len(situations) > 1 or answer.unsettled else find_next_states(situations[0], answer.ruling)
         )
-    except PocketrefError as error:
-        for problem in error.problems:
-            click.echo(render_problem(problem), err=True)
-        sys.exit(2)
     if as_json:
         click.echo(write_answer_json(answer, code, subject, states))
     else:
@@ -187,13 +184,7 @@ def rule(
 
 @main.command()
 @source_options
-@click.option(
-    "--out",
-    type=click.Path(path_type=Path),
-    default=Path("out"),
-    show_default=True,
-    help="Where editions go.",
-)
+@click.option("--out", type=PATH, default=Path("out"), show_default=True, help="Where editions go.")
 @print_options
 @click.option(
     "--flip", type=click.Choice(["long", "short"]), default="long", show_default=True, help="Duplex edge."
@@ -205,12 +196,10 @@ def rule(
     show_default=True,
     help="How cards follow on press sheets.",
 )
-@click.option("--members", type=click.Path(path_type=Path), help="Print cards by name for this roster (CSV).")
-@click.option(
-    "--sign", type=click.Path(path_type=Path), help="Sign the manifest with this private key (PEM)."
-)
+@click.option("--members", type=PATH, help="Print cards by name for this roster (CSV).")
+@click.option("--sign", type=PATH, help="Sign the manifest with this private key (PEM).")
 @click.option("--fresh", is_flag=True, help="Make every file anew, whatever is in OUT already.")
-@report_problems
+@report_refusals(NOTHING)
 def publish(
     content: Path | None,
     layouts: Path | None,
@@ -243,13 +232,13 @@ def publish(
 
 
 @main.command()
-@click.argument("sources", nargs=-1, type=click.Path(path_type=Path), metavar="OLD NEW")
+@click.argument("sources", nargs=-1, type=PATH, metavar="OLD NEW")
 @click.option("--codes", nargs=2, metavar="CODE CODE", help="Compare two codes of one content folder.")
 @click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
-@click.option("--out", type=click.Path(path_type=Path), help="Write the sheet to this PDF file as well.")
+@click.option("--out", type=PATH, help="Write the sheet to this PDF file as well.")
 @click.option("--paper", default="letter", show_default=True, help="Paper of the sheet, in stocks.yaml.")
-@click.option("--layouts", type=click.Path(path_type=Path), help="The layouts folder with stocks.yaml.")
-@report_findings
+@click.option("--layouts", type=PATH, help="The layouts folder with stocks.yaml.")
+@report_refusals("")
 def changes(
     sources: tuple[Path, ...],
     codes: tuple[str, str] | None,
@@ -293,12 +282,10 @@ def changes(
 
 
 @main.command()
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=PATH)
 @click.option("--level", default="", help="The level it must be of, such as high-school-90-ft.")
 @click.option("--line-width", default="", help="The width of the lines in use, such as '4 in'.")
-@click.option(
-    "--report", type=click.Path(path_type=Path), help="Write the drawn report to this PDF file as well."
-)
+@click.option("--report", type=PATH, help="Write the drawn report to this PDF file as well.")
 @click.option("--paper", default="letter", show_default=True, help="Paper of the report, in stocks.yaml.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 @source_options
@@ -328,26 +315,22 @@ def tape(
     from pocketref.tape_report.tape_report import write_tape_report
 
     here = Path.cwd()
-    try:
+    with report_refusals():
         if report is not None:
             check_report_place(report, file)
         library = read_library(find_folder("content", content, here))
         judged = judge_file(file, library, level, read_line_width(line_width))
         if report is not None:
             write_tape_report(judged, library, find_folder("layouts", layouts, here), paper, report)
-    except PocketrefError as error:
-        for problem in error.problems:
-            click.echo(render_problem(problem), err=True)
-        sys.exit(2)
     click.echo(write_tape_json(judged) if as_json else write_tape_answer(judged))
     sys.exit(1 if judged.has_findings else 0)
 
 
 @main.command()
-@click.argument("folder", type=click.Path(path_type=Path))
-@click.option("--key", type=click.Path(path_type=Path), help="The association's public key (PEM).")
+@click.argument("folder", type=PATH)
+@click.option("--key", type=PATH, help="The association's public key (PEM).")
 @click.option("--digest", default="", help="The digest beside a card's QR code, to compare.")
-@report_findings
+@report_refusals("")
 def verify(folder: Path, key: Path | None, digest: str) -> None:
     """Say whether the published edition in FOLDER is as its manifest says, and who vouches for that.
 
@@ -377,7 +360,7 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
 @main.command()
 @click.argument("folder")
 @click.option("--code", help="The code to start with, in place of the demo's.")
-@report_problems
+@report_refusals(NOTHING)
 def start(folder: str, code: str | None) -> None:
     """Put a new association's own content and layouts into FOLDER, as copies of the demo's.
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import errno
 import io
 import sys
-from collections.abc import Callable, Iterable
-from functools import wraps
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -14,27 +14,18 @@ import click
 
 from pocketref.problems import PocketrefError, Problem, Severity, explain_refusal, render_problem
 
-
-def report_problems(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Print what a command refuses, place and remedy, and that nothing was written; exit 1."""
-    return _report(command, "; nothing was written")
+PATH = click.Path(path_type=Path)
+NOTHING = "; nothing was written"
 
 
-def report_findings(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Print what a command refuses that only reads, place and remedy; exit 1."""
-    return _report(command, "")
-
-
-def _report(command: Callable[..., Any], ending: str) -> Callable[..., Any]:
-    @wraps(command)
-    def run(*args: Any, **kwargs: Any) -> Any:
-        try:
-            return command(*args, **kwargs)
-        except PocketrefError as error:
-            print_problems(error.problems, ending)
-            sys.exit(1)
-
-    return run
+@contextmanager
+def report_refusals(ending: str | None = None) -> Iterator[None]:
+    """Print what is refused, place and remedy; exit 1 with the number of errors and the ending, 2 if there is none."""
+    try:
+        yield
+    except PocketrefError as error:
+        print_problems(error.problems, ending)
+        sys.exit(2 if ending is None else 1)
 
 
 def count(number: int, noun: str) -> str:
@@ -42,12 +33,12 @@ def count(number: int, noun: str) -> str:
     return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
-def print_problems(problems: tuple[Problem, ...], ending: str = "; nothing was written") -> None:
+def print_problems(problems: tuple[Problem, ...], ending: str | None = NOTHING) -> None:
     """Each finding with its place and remedy, warnings first; after errors, their number and what that means."""
     for problem in sorted(problems, key=lambda each: each.severity is Severity.ERROR):
         click.echo(render_problem(problem), err=True)
     errors = sum(problem.severity is Severity.ERROR for problem in problems)
-    if errors:
+    if errors and ending is not None:
         click.echo(f"{count(errors, 'error')}{ending}.", err=True)
 
 
@@ -93,13 +84,13 @@ def show_files(files: Iterable[Any]) -> list[Any]:
 def content_option(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command --content."""
     words = "Content folder; default: content beside you, else the demo's."
-    return click.option("--content", type=click.Path(path_type=Path), help=words)(command)
+    return click.option("--content", type=PATH, help=words)(command)
 
 
 def source_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command --content and --layouts."""
     words = "Layouts folder; default: layouts beside you, else the demo's."
-    return content_option(click.option("--layouts", type=click.Path(path_type=Path), help=words)(command))
+    return content_option(click.option("--layouts", type=PATH, help=words)(command))
 
 
 def print_options(command: Callable[..., Any]) -> Callable[..., Any]:

@@ -51,6 +51,11 @@ class PocketrefError(Exception):
         super().__init__("; ".join(p.sentence for p in self.problems))
 
 
+def refusal(code: str, sentence: str, hint: str = "", where: Location | None = None) -> PocketrefError:
+    """The error of a single problem, to be raised."""
+    return PocketrefError([Problem(code, sentence, hint, where)])
+
+
 @dataclass(slots=True)
 class ProblemLog:
     """Collects problems through a phase, so that all are reported at once."""
@@ -64,6 +69,19 @@ class ProblemLog:
     def warn(self, code: str, sentence: str, hint: str = "", where: Location | None = None) -> None:
         """Note something worth knowing that does not stop a publish."""
         self.problems.append(Problem(code, sentence, hint, where, Severity.WARNING))
+
+    def unknown(
+        self,
+        code: str,
+        sentence: str,
+        word: str,
+        known: Iterable[str],
+        where: Location | None,
+        more: str = "",
+    ) -> None:
+        """Note a word that is none of those known; the hint is the closest of them, then `more`."""
+        hint = "; ".join(filter(None, (suggest_match(word, known), more)))
+        self.error(code, sentence, hint, where)
 
     def extend(self, problems: Iterable[Problem]) -> None:
         """Take over problems found elsewhere."""

@@ -7,9 +7,8 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NoReturn
 
-from pocketref.problems import Location, PocketrefError, Problem, explain_refusal
+from pocketref.problems import Location, explain_refusal, refusal
 from pocketref.source.syntax.source_text import clean_name
 
 MANIFEST = "manifest.json"
@@ -52,6 +51,12 @@ def write_file(file: BuiltFile) -> dict[str, object]:
     return entry | ({"pages": file.pages} if file.pages else {})
 
 
+def hash_file(path: Path) -> str:
+    """The SHA-256 of a file; OSError if it cannot be read."""
+    with path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
+
+
 def hash_inputs(*folders: Path) -> dict[str, str]:
     """SHA-256 of every YAML file under the folders, named from each folder's own name on.
 
@@ -63,24 +68,18 @@ def hash_inputs(*folders: Path) -> dict[str, str]:
     for folder in folders:
         home = folder.resolve()
         for path in sorted(folder.rglob("*")):
+            name = clean_name(f"{folder.name or home.name}/{path.relative_to(folder).as_posix()}")
             if path.is_symlink() and (path.is_dir() or not (path.suffix or path.exists())):
-                _refuse_link(clean_name(f"{folder.name or home.name}/{path.relative_to(folder).as_posix()}"))
+                sentence = f"{name} is a link to a folder, in which changes would go unseen"
+                hint = "put the folder itself there in place of the link"
+                raise refusal("folder-linked", sentence, hint, Location(name))
             if path.suffix != ".yaml" or not path.is_file() or not path.resolve().is_relative_to(home):
                 continue
-            name = clean_name(f"{folder.name or home.name}/{path.relative_to(folder).as_posix()}")
             try:
-                with path.open("rb") as stream:
-                    hashes[name] = hashlib.file_digest(stream, "sha256").hexdigest()
+                hashes[name] = hash_file(path)
             except OSError as error:
-                problem = Problem("file-unreadable", *explain_refusal(name, error), Location(name))
-                raise PocketrefError([problem]) from None
+                raise refusal("file-unreadable", *explain_refusal(name, error), Location(name)) from None
     return hashes
-
-
-def _refuse_link(name: str) -> NoReturn:
-    sentence = f"{name} is a link to a folder, in which changes would go unseen"
-    hint = "put the folder itself there in place of the link"
-    raise PocketrefError([Problem("folder-linked", sentence, hint, Location(name))])
 
 
 def _write_json(content: object) -> bytes:

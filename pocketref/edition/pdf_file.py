@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.reuse import EarlierFiles
 from pocketref.output.pdf import write_pdf
@@ -26,21 +24,6 @@ def build_pdf(
     known = earlier.take(f"{name}.pdf", made_of) if earlier else None
     if known and not _read_back(known.data, document, floor_pt)[1]:
         return known
-    return replace(_write_pdf(name, document, floor_pt), made_of=made_of)
-
-
-def _read_back(
-    data: bytes, document: Document, floor_pt: float
-) -> tuple[PrintedDocument | None, list[Problem]]:
-    """What is printed, and where it is not what was asked for."""
-    try:
-        printed = read_pdf(data)
-    except ValueError:
-        return None, [Problem("print-differs", "it is no PDF that can be read")]
-    return printed, [*check_document(printed, document, floor_pt), *check_plates(data, document)]
-
-
-def _write_pdf(name: str, document: Document, floor_pt: float) -> BuiltFile:
     data = write_pdf(document)
     printed, problems = _read_back(data, document, floor_pt)
     if problems or printed is None:
@@ -53,4 +36,15 @@ def _write_pdf(name: str, document: Document, floor_pt: float) -> BuiltFile:
         f"{pages} {'page' if pages == 1 else 'pages'}, {len(runs)} texts, smallest {smallest:.2f} pt "
         f"(floor {floor_pt:.2f}), {fonts} fonts embedded"
     )
-    return BuiltFile(f"{name}.pdf", data, pages, report)
+    return BuiltFile(f"{name}.pdf", data, pages, report, made_of)
+
+
+def _read_back(
+    data: bytes, document: Document, floor_pt: float
+) -> tuple[PrintedDocument | None, list[Problem]]:
+    """What is printed, and where it is not what was asked for."""
+    try:
+        printed = read_pdf(data)
+    except ValueError:
+        return None, [Problem("print-differs", "it is no PDF that can be read")]
+    return printed, [*check_document(printed, document, floor_pt), *check_plates(data, document)]

@@ -17,7 +17,7 @@ from pocketref.pages.press.press_grid import Order
 from pocketref.pages.press.press_marks import make_press_document
 from pocketref.pages.stock_models import suggest_stock
 from pocketref.pages.stocks import Sheet, sheet_of
-from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.problems import Location, PocketrefError, Problem, refusal
 from pocketref.source.library import Library
 
 _SLUG_MM = 10.0
@@ -37,8 +37,8 @@ def check_run(run: PressRun, layouts: Layouts) -> None:
     """Raise PocketrefError unless the run's paper is one."""
     papers = [name for name, stock in layouts.stocks.items() if stock.kind == "paper"]
     if run.paper not in papers:
-        sentence = f"there is no paper '{run.paper}'"
-        raise PocketrefError([Problem("paper-unknown", sentence, suggest_stock(run.paper, papers))])
+        hint = suggest_stock(run.paper, papers)
+        raise refusal("paper-unknown", f"there is no paper '{run.paper}'", hint)
 
 
 def check_press(cards: Sequence[LaidOut], library: Library, layouts: Layouts, run: PressRun) -> None:
@@ -113,13 +113,10 @@ def _impose_group(cards: Sequence[LaidOut], library: Library, layouts: Layouts, 
     try:
         return impose_cards(documents, sheet, flip=run.flip, order=run.order, edition=edition)
     except PocketrefError as error:
-        places = {
-            "card-too-large": _find_stock(cards[0], layouts),
-            "slug-too-long": library.edition.locate("association"),
-        }
-        raise PocketrefError(
-            [replace(each, where=each.where or places.get(each.code)) for each in error.problems]
-        ) from None
+        association = library.edition.locate("association")
+        places = {"card-too-large": _find_stock(cards[0], layouts), "slug-too-long": association}
+        placed = [replace(each, where=each.where or places.get(each.code)) for each in error.problems]
+        raise PocketrefError(placed) from None
 
 
 def _find_stock(card: LaidOut, layouts: Layouts) -> Location | None:
@@ -146,15 +143,8 @@ def _lay_out_check(
 ) -> Document:
     """The page that checks the printing."""
     edition = write_edition(library.edition)
-    others = [
-        sheet_of(stock)
-        for name, stock in layouts.stocks.items()
-        if stock.kind == "paper" and name != run.paper
-    ]
+    papers = {name: stock for name, stock in layouts.stocks.items() if stock.kind == "paper"}
+    others = [sheet_of(stock) for name, stock in papers.items() if name != run.paper]
     page = lay_out_print_check(sheet, others=others, flip=run.flip, edition=edition, floor_pt=floor_pt)
-    return Document(
-        f"Print check, {edition}",
-        f"print check, edition {library.edition.edition}",
-        library.edition.association,
-        (page,),
-    )
+    subject = f"print check, edition {library.edition.edition}"
+    return Document(f"Print check, {edition}", subject, library.edition.association, (page,))

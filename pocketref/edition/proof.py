@@ -27,7 +27,7 @@ from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.layouts.places import needs_places
 from pocketref.pages.stock_models import suggest_stock
-from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.problems import PocketrefError, Problem, ProblemLog, refusal
 from pocketref.rulings.audit import audit_table, list_idle_in_all, list_problems
 from pocketref.rulings.chart import list_chart_problems
 from pocketref.rulings.construct import construct_table
@@ -64,7 +64,7 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
     looks = read_layouts(layouts, library, content)
     if stock and stock not in looks.stocks:
         hint = suggest_stock(stock, looks.stocks)
-        raise PocketrefError([Problem("stock-unknown", f"there is no stock '{stock}'", hint)])
+        raise refusal("stock-unknown", f"there is no stock '{stock}'", hint)
     inputs = hash_inputs(content, layouts) | list_pictures(content, looks)
     problems = ProblemLog()
     problems.extend((*library.warnings, *looks.warnings, *check_levels(library.fields.values())))

@@ -18,7 +18,16 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from pocketref.edition.fingerprint import mark_program, take_fingerprint
-from pocketref.edition.manifest import MANIFEST, PAST, REUSE, STORED, BuiltFile, hash_inputs, seal_manifest
+from pocketref.edition.manifest import (
+    MANIFEST,
+    PAST,
+    REUSE,
+    STORED,
+    BuiltFile,
+    hash_file,
+    hash_inputs,
+    seal_manifest,
+)
 from pocketref.edition.signing import SIGNATURE
 from pocketref.edition.verify import verify_folder
 from pocketref.pages.page import Document, Page
@@ -44,9 +53,7 @@ def list_options(content: Path, roster: Path | None = None, **options: str) -> d
 def _hash_file(path: Path) -> str:
     """The file's SHA-256; nothing if it is no plain file or cannot be read, which is told where it is used."""
     with suppress(OSError):
-        if path.is_file():
-            with path.open("rb") as stream:
-                return hashlib.file_digest(stream, "sha256").hexdigest()
+        return hash_file(path) if path.is_file() else ""
     return ""
 
 

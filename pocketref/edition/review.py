@@ -23,10 +23,10 @@ from pocketref.pages.blanks import Blanks
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import refusal
 from pocketref.source.library import Library
-from pocketref.source.statements import COMPARED, Statement, find_edition
-from pocketref.source.syntax.kinds import HOUSE, Confidence
+from pocketref.source.statements import COMPARED, DOUBTFUL, Statement, find_edition
+from pocketref.source.syntax.kinds import HOUSE
 
 FILLED = ("agrees", "role", "date")
 HEADS = (
@@ -73,17 +73,13 @@ def list_review(proof: Proof) -> tuple[ReviewLine, ...]:
         for book in statement.books:
             cites = tuple(cite for cite in statement.model.source if cite.work == book)
             sections = [] if book == HOUSE else list(library.works[book].sections)
-            place = min(
-                (sections.index(cite.section) for cite in cites if cite.section in sections), default=0
-            )
+            places = [sections.index(cite.section) for cite in cites if cite.section in sections]
+            place = min(places, default=0)
             found.append((([*library.works, HOUSE].index(book), place), book, cites, statement, faces))
+    found.sort(key=lambda each: each[0])
     return tuple(
-        ReviewLine(
-            number, book, write_sources(cites, library), statement, write_statement(statement, library), faces
-        )
-        for number, (_, book, cites, statement, faces) in enumerate(
-            sorted(found, key=lambda each: each[0]), 1
-        )
+        ReviewLine(number, book, write_sources(cites, library), each, write_statement(each, library), faces)
+        for number, (_, book, cites, each, faces) in enumerate(found, 1)
     )
 
 
@@ -101,9 +97,7 @@ def summarize_doubts(library: Library) -> str:
     if not library.doubts:
         return ""
     sure = [statement.model.confidence for statement in library.doubts]
-    counts = (
-        f"{sure.count(each)} {each}" for each in (Confidence.FROM_MEMORY, Confidence.INFERRED) if each in sure
-    )
+    counts = (f"{sure.count(each)} {each}" for each in DOUBTFUL if each in sure)
     are = "statement is" if len(sure) == 1 else "statements are"
     return (
         f"{len(sure)} {are} in doubt and marked in print ({', '.join(counts)}); --from-memory lists what, "
@@ -118,7 +112,7 @@ def build_review(proof: Proof, paper: str) -> dict[str, bytes]:
     """review.pdf and review.csv by name; PocketrefError as `lay_out_flow`, or if nothing is in doubt."""
     lines = list_review(proof)
     if not lines:
-        raise PocketrefError([Problem("review-empty", "nothing is in doubt", "there is nothing to compare")])
+        raise refusal("review-empty", "nothing is in doubt", "there is nothing to compare")
     flow = _make_flow(lines, proof.library)
     edition = proof.library.edition
     laid_out = lay_out_flow("review", "To compare with the books", (flow,), paper, proof.layouts, edition)
@@ -130,7 +124,7 @@ def write_review(proof: Proof, paper: str, folder: Path) -> None:
     """Put the sheets into a new or an empty folder; PocketrefError "folder-not-empty", and as `publish_folder`."""
     if folder.is_dir() and any(folder.iterdir()):
         sentence = f"the folder {folder.resolve()} is not empty"
-        raise PocketrefError([Problem("folder-not-empty", sentence, "name a new folder, or an empty one")])
+        raise refusal("folder-not-empty", sentence, "name a new folder, or an empty one")
     publish_folder(folder, build_review(proof, paper))
 
 
@@ -150,12 +144,8 @@ def _make_flow(lines: Sequence[ReviewLine], library: Library) -> Flow:
     for book, group in groupby(lines, key=lambda line: line.book):
         rows = tuple(_write_row(line) for line in group)
         blocks.append(TableBlock(f"review {book}", _COLUMNS, rows, _name_book(book, library), grows=False))
-    return Flow(
-        "review sheet",
-        TitleBand("To compare with the books", library.edition.season),
-        write_foot,
-        (tuple(blocks),),
-    )
+    title = TitleBand("To compare with the books", library.edition.season)
+    return Flow("review sheet", title, write_foot, (tuple(blocks),))
 
 
 def _name_book(book: str, library: Library) -> str:
@@ -166,9 +156,8 @@ def _name_book(book: str, library: Library) -> str:
 
 
 def _write_row(line: ReviewLine) -> tuple[Cell, ...]:
-    tick = Cell(
-        field_name=f"agrees {line.number}", tooltip=f"{line.number} agrees with the book", is_tick=True
-    )
+    tip = f"{line.number} agrees with the book"
+    tick = Cell(field_name=f"agrees {line.number}", tooltip=tip, is_tick=True)
     faces = ", ".join(line.faces)
     return (Cell(f"{line.number}"), tick, Cell(line.section), Cell(line.says), Cell(faces))
 
@@ -179,25 +168,8 @@ def _write_csv(lines: Sequence[ReviewLine], library: Library) -> str:
     writer.writerow(HEADS)
     for line in lines:
         edition = find_edition(line.book, library.works, library.edition)
-        model = line.statement.model
-        values = (
-            line.number,
-            line.book,
-            edition,
-            line.section,
-            line.says.replace("*", ""),
-            "; ".join(line.faces),
-        )
-        writer.writerow(
-            (
-                *values,
-                model.confidence,
-                model.location or "",
-                line.statement.name,
-                line.statement.mark,
-                "",
-                "",
-                "",
-            )
-        )
+        statement, model = line.statement, line.statement.model
+        what = (line.number, line.book, edition, line.section, line.says.replace("*", ""))
+        where = ("; ".join(line.faces), model.confidence, model.location or "", statement.name)
+        writer.writerow((*what, *where, statement.mark, *("" for _ in FILLED)))
     return text.getvalue()

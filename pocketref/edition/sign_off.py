@@ -9,7 +9,7 @@ from pathlib import Path
 import yaml
 
 from pocketref.edition.review import HEADS
-from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.problems import ProblemLog, refusal
 from pocketref.source.library import Library
 from pocketref.source.statements import ComparisonModel, check_comparisons
 from pocketref.source.syntax.csv_rows import CsvRow, split_rows
@@ -33,7 +33,7 @@ def read_sign_off(path: Path, library: Library) -> str:
     problems.raise_errors()
     if not found:
         hint = "write yes under 'agrees', and role and date, where print and book agree"
-        raise PocketrefError([Problem("review-empty", f"{path.name} signs nothing off", hint)])
+        raise refusal("review-empty", f"{path.name} signs nothing off", hint)
 
     def sign(entry: ComparisonModel) -> tuple[str, ...]:
         return entry.book, entry.edition, entry.role, entry.date.isoformat()

@@ -17,14 +17,13 @@ import sys
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import NoReturn
 
 from cryptography.exceptions import InvalidSignature, UnsupportedAlgorithm
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
 from cryptography.hazmat.primitives.serialization import load_pem_private_key, load_pem_public_key
 
 from pocketref.edition.manifest import MANIFEST, BuiltFile
-from pocketref.problems import PocketrefError, Problem, Severity, explain_refusal
+from pocketref.problems import PocketrefError, Problem, Severity, explain_refusal, refusal
 
 SIGNATURE = "manifest.sig"
 
@@ -47,11 +46,13 @@ def read_private_key(path: Path) -> tuple[Ed25519PrivateKey, tuple[Problem, ...]
     try:
         key = load_pem_private_key(data, password=None)
     except TypeError:
-        _refuse("key-locked", f"{path} is locked with a password", "give a key file without one")
+        raise refusal(
+            "key-locked", f"{path} is locked with a password", "give a key file without one"
+        ) from None
     except (ValueError, UnsupportedAlgorithm):
-        _refuse_kind(path, "private")
+        raise _wrong_kind(path, "private") from None
     if not isinstance(key, Ed25519PrivateKey):
-        _refuse_kind(path, "private")
+        raise _wrong_kind(path, "private")
     return key, tuple(_list_exposures(path))
 
 
@@ -60,13 +61,15 @@ def read_public_key(path: Path) -> Ed25519PublicKey:
     data = _read_file(path)
     if b"PRIVATE KEY" in data:
         sentence = f"{path} is a private key; checking takes the public one"
-        _refuse("key-kind", sentence, "keep the private key to the association, and hand out the public one")
+        raise refusal(
+            "key-kind", sentence, "keep the private key to the association, and hand out the public one"
+        )
     try:
         key = load_pem_public_key(data)
     except (ValueError, UnsupportedAlgorithm):
-        _refuse_kind(path, "public")
+        raise _wrong_kind(path, "public") from None
     if not isinstance(key, Ed25519PublicKey):
-        _refuse_kind(path, "public")
+        raise _wrong_kind(path, "public")
     return key
 
 
@@ -75,15 +78,11 @@ def _read_file(path: Path) -> bytes:
         with path.open("rb") as stream:
             return stream.read(_MOST_BYTES)
     except OSError as error:
-        _refuse("key-unreadable", *explain_refusal(f"the key file {path}", error))
+        raise refusal("key-unreadable", *explain_refusal(f"the key file {path}", error)) from None
 
 
-def _refuse_kind(path: Path, kind: str) -> NoReturn:
-    _refuse("key-kind", f"{path} is not a {kind} Ed25519 key in PEM", _MAKING[kind])
-
-
-def _refuse(code: str, sentence: str, hint: str) -> NoReturn:
-    raise PocketrefError([Problem(code, sentence, hint)])
+def _wrong_kind(path: Path, kind: str) -> PocketrefError:
+    return refusal("key-kind", f"{path} is not a {kind} Ed25519 key in PEM", _MAKING[kind])
 
 
 def _list_exposures(path: Path) -> list[Problem]:
@@ -104,7 +103,7 @@ def check_key_place(path: Path, target: Path) -> None:
     """PocketrefError ("key-in-edition") if the private key's file lies in the folder that is handed out."""
     if path.resolve().is_relative_to(target.resolve()):
         sentence = f"the private key {path} lies in the edition {target}"
-        _refuse("key-in-edition", sentence, "keep it out of everything that is handed out")
+        raise refusal("key-in-edition", sentence, "keep it out of everything that is handed out")
 
 
 def sign_manifest(key: Ed25519PrivateKey, manifest: bytes) -> BuiltFile:

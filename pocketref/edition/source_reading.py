@@ -3,27 +3,27 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import NoReturn, TypeVar
+from typing import TypeVar
 
 from pydantic import ValidationError
 
 from pocketref.edition.manifest import FORMAT, MANIFEST, PAST, SOURCE, STORED, hash_inputs
-from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, explain_refusal
+from pocketref.problems import Location, PocketrefError, ProblemLog, explain_refusal, refusal
 from pocketref.source import record
 from pocketref.source.edition_models import CodeModel, EditionModel, WorkModel
 from pocketref.source.field_models import FieldModel
-from pocketref.source.library import Library, read_library
+from pocketref.source.library import Library, construct_library, read_library
 from pocketref.source.play_models import PlaysModel
-from pocketref.source.play_references import check_plays
-from pocketref.source.references import ReadContent, check_references
+from pocketref.source.references import ReadContent
 from pocketref.source.ruling_models import SubjectModel, TableModel
-from pocketref.source.statements import ComparedModel, check_comparisons
+from pocketref.source.statements import ComparedModel
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.source_text import clip_text
-from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
+from pocketref.source.text_models import CautionModel, TextModel
 
 M = TypeVar("M", bound=SourceModel)
 
@@ -33,6 +33,8 @@ MOST_BYTES = 100_000_000
 _SAID = {"missing": "is missing", "extra_forbidden": "is not known"}
 _OTHER = "is not what belongs there"
 """What is said of a value that validation refuses, by the kind of its error."""
+_TEXT_PLACE = re.compile("mechanics(/[a-z0-9-]+){2}")
+"""Where a text stands: its file and its name."""
 _EXAMPLE = "give a published edition (out/2027), a stored one (content/past/2026.json) or a content folder"
 
 
@@ -62,62 +64,40 @@ def read_edition_source(path: Path) -> EditionSource:
     if (path / "edition.yaml").is_file():
         return EditionSource(path.name, read_library(path), hash_inputs(path))
     what = "holds neither source.json nor edition.yaml" if path.is_dir() else "is not there"
-    return _refuse("edition-unknown", f"{path} is not an edition: it {what}", _EXAMPLE)
+    raise refusal("edition-unknown", f"{path} is not an edition: it {what}", _EXAMPLE)
 
 
 def read_source(path: Path, name: str = "") -> Library:
     """The library that a stored source says; raises as `read_edition_source`. Messages call it `name`."""
     name = name or path.name
     content = _read_json(path, record.FORMAT, name)
-    mechanics = _group_texts(_read_models(content, "texts", TextModel, name))
+    texts = _read_models(content, "texts", TextModel, name)
+    for key in texts:
+        if not _TEXT_PLACE.fullmatch(key):
+            raise _broken(SOURCE, f"'{key}' is not where a text stands")
     rulings = {}
     for key, table in _read_models(content, "rulings", TableModel, name).items():
         rulings[table.code, table.subject] = table
         if key != f"{table.code}/{table.subject}":
-            _refuse_broken(name, f"the table {key} calls itself {table.code}/{table.subject}")
+            raise _broken(name, f"the table {key} calls itself {table.code}/{table.subject}")
+    compared = {"compared": content.get("compared", [])}
     read = ReadContent(
         works=_read_models(content, "works", WorkModel, name),
         codes=_read_models(content, "codes", CodeModel, name),
         edition=_read_model(content.get("edition"), EditionModel, f"{name}: edition"),
         fields=_read_models(content, "fields", FieldModel, name),
         subjects=_read_models(content, "subjects", SubjectModel, name),
-        rulings=dict(rulings),
-        mechanics=dict(mechanics),
+        rulings=rulings,
+        texts=texts,
         cautions=_read_models(content, "cautions", CautionModel, name),
+        plays=_read_models(content, "plays", PlaysModel, name),
+        compared=_read_model(compared, ComparedModel, f"{name}: compared").compared,
     )
-    plays = _read_models(content, "plays", PlaysModel, name)
     problems = ProblemLog()
-    check_references(read, problems)
-    check_plays(plays, read.subjects, read.rulings, read.cautions, problems)
-    if problems.errors:
-        _refuse_broken(name, problems.errors[0].sentence)
-    library = _make_library(read, mechanics, plays)
-    compared = _read_model({"compared": content.get("compared", [])}, ComparedModel, f"{name}: compared")
-    check_comparisons(compared.compared, library.statements, library.works, library.edition, problems)
-    if problems.errors:
-        _refuse_broken(name, problems.errors[0].sentence)
-    return replace(library, compared=compared.compared)
-
-
-def _make_library(
-    read: ReadContent, mechanics: Mapping[str, MechanicsModel], plays: Mapping[str, PlaysModel]
-) -> Library:
-    assert read.edition is not None
-    return Library(
-        works=read.works or {},
-        codes=read.codes or {},
-        edition=read.edition,
-        fields={key: model for key, model in read.fields.items() if model},
-        subjects={key: model for key, model in read.subjects.items() if model},
-        rulings={key: model for key, model in read.rulings.items() if model},
-        texts={
-            f"mechanics/{file}/{text}": model
-            for file, texts in mechanics.items()
-            for text, model in texts.texts.items()
-        },
-        cautions={key: model for key, model in read.cautions.items() if model},
-        plays=plays,
-    )
+    try:
+        return replace(construct_library(read, problems), warnings=())
+    except PocketrefError:
+        raise _broken(name, problems.errors[0].sentence) from None
 
 
 def _read_json(path: Path, newest: int, name: str = "") -> dict[str, object]:
@@ -125,15 +105,17 @@ def _read_json(path: Path, newest: int, name: str = "") -> dict[str, object]:
     content = _parse_json(path, name or path.name)
     version = content.get("format")
     if not isinstance(version, int) or version < 1:
-        _refuse("edition-unknown", f"{path} does not say its format", _EXAMPLE)
+        raise refusal("edition-unknown", f"{path} does not say its format", _EXAMPLE)
     if version < newest:
         sentence = (
             f"{path} has format {version}, whose rulings can't be compared with those of format {newest}"
         )
-        _refuse("edition-earlier", sentence, "publish its content again with this pocketref, and keep that")
+        raise refusal(
+            "edition-earlier", sentence, "publish its content again with this pocketref, and keep that"
+        )
     if version > newest:
         sentence = f"{path} has format {version}; this pocketref reads formats up to {newest}"
-        _refuse("edition-later", sentence, "use the pocketref that wrote it, or a later one")
+        raise refusal("edition-later", sentence, "use the pocketref that wrote it, or a later one")
     return content
 
 
@@ -151,37 +133,37 @@ def _parse_json(path: Path, name: str) -> dict[str, object]:
 
     try:
         if path.stat().st_size > MOST_BYTES:
-            _refuse_broken(name, f"it has more than {MOST_BYTES:,} bytes")
+            raise _broken(name, f"it has more than {MOST_BYTES:,} bytes")
         content = json.loads(path.read_bytes().decode("utf-8-sig"), object_pairs_hook=keep)
     except OSError as error:
-        _refuse_broken(name, explain_refusal("it", error)[0])
+        raise _broken(name, explain_refusal("it", error)[0]) from None
     except (ValueError, RecursionError):
-        _refuse_broken(name, "it is not JSON")
+        raise _broken(name, "it is not JSON") from None
     if twice:
-        _refuse_broken(name, f"it says '{twice[0]}' twice")
+        raise _broken(name, f"it says '{twice[0]}' twice")
     if not isinstance(content, dict):
-        _refuse_broken(name, "it holds no entries")
+        raise _broken(name, "it holds no entries")
     return content
 
 
 def _read_models(content: Mapping[str, object], key: str, model: type[M], file: str) -> dict[str, M]:
     group = content.get(key)
     if not isinstance(group, dict):
-        _refuse_broken(file, f"it has no '{key}'")
+        raise _broken(file, f"it has no '{key}'")
     return {name: _read_model(value, model, f"{file}: {key}, {name}") for name, value in group.items()}
 
 
 def _read_model(value: object, model: type[M], place: str) -> M:
     try:
         return model.model_validate(_drop_empty(value))
-    except (ValidationError, RecursionError) as error:
-        if isinstance(error, RecursionError):
-            _refuse_broken(place, "it nests too deeply")
+    except RecursionError:
+        raise _broken(place, "it nests too deeply") from None
+    except ValidationError as error:
         first = error.errors(include_url=False)[0]
-        inner = ".".join(str(step) for step in first["loc"])
-        what = f"'{clip_text(inner)}'" if inner else "it"
-        said = first.get("ctx", {}).get("sentence")
-        _refuse_broken(place, f"{what}: {said}" if said else f"{what} {_SAID.get(first['type'], _OTHER)}")
+    inner = ".".join(str(step) for step in first["loc"])
+    what = f"'{clip_text(inner)}'" if inner else "it"
+    said = first.get("ctx", {}).get("sentence")
+    raise _broken(place, f"{what}: {said}" if said else f"{what} {_SAID.get(first['type'], _OTHER)}")
 
 
 def _drop_empty(value: object) -> object:
@@ -193,29 +175,10 @@ def _drop_empty(value: object) -> object:
     return value
 
 
-def _group_texts(texts: Mapping[str, TextModel]) -> dict[str, MechanicsModel]:
-    """Texts by the file that they were in: "mechanics/<file>/<text>"."""
-    files: dict[str, dict[str, TextModel]] = {}
-    for key, text in texts.items():
-        _, _, inner = key.partition("/")
-        file, slash, name = inner.partition("/")
-        if not slash:
-            _refuse_broken(SOURCE, f"'{key}' is not where a text stands")
-        files.setdefault(file, {})[name] = text
-    return {
-        file: _read_model({"mechanics": file, "texts": inner}, MechanicsModel, f"{SOURCE}: texts, {file}")
-        for file, inner in files.items()
-    }
-
-
-def _refuse_broken(place: str, why: str) -> NoReturn:
+def _broken(place: str, why: str) -> PocketrefError:
     shown = clip_text(place, 120)
     sentence = f"{shown} is not as it was published: {clip_text(why, 240)}"
-    raise PocketrefError([Problem("edition-broken", sentence, "publish it again", Location(shown))])
-
-
-def _refuse(code: str, sentence: str, hint: str) -> NoReturn:
-    raise PocketrefError([Problem(code, sentence, hint)])
+    return refusal("edition-broken", sentence, "publish it again", Location(shown))
 
 
 def find_past(library: Library, content: Path, problems: ProblemLog | None = None) -> Library | None:
@@ -250,12 +213,8 @@ def _read_past(path: Path, shown: str) -> Library:
     try:
         return read_source(path, shown)
     except PocketrefError as error:
+        (found,) = error.problems
+        if found.code in ("edition-earlier", "edition-later"):
+            raise
         hint = "copy the source.json of that published edition here again, or take this file out"
-        raise PocketrefError(
-            [
-                replace(each, hint=hint, where=each.where or Location(shown))
-                if each.code not in ("edition-earlier", "edition-later")
-                else each
-                for each in error.problems
-            ]
-        ) from None
+        raise PocketrefError([replace(found, hint=hint, where=found.where or Location(shown))]) from None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import re
@@ -11,13 +10,12 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
-from typing import NoReturn
 
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
-from pocketref.edition.manifest import FORMAT, MANIFEST, SOURCE, seal_manifest
+from pocketref.edition.manifest import FORMAT, MANIFEST, SOURCE, hash_file, seal_manifest
 from pocketref.edition.signing import SIGNATURE, check_signature
-from pocketref.problems import PocketrefError, Problem, explain_refusal
+from pocketref.problems import Problem, explain_refusal, refusal
 from pocketref.source.digest import FIELD, find_digest, is_covered, set_digest, shorten_digest, take_digest
 from pocketref.source.syntax.source_text import clip_text
 
@@ -66,10 +64,8 @@ class Verification:
         if codes == {"digest-other"}:
             return "agrees with its own manifest, but is not what the card is of"
         if codes == {"signature-unknown"}:
-            others = (
-                "nobody that you know signed it" if self.printed else "nobody that you know vouches for it"
-            )
-            return f"agrees with its own manifest; {others}"
+            did = "signed it" if self.printed else "vouches for it"
+            return f"agrees with its own manifest; nobody that you know {did}"
         return "is not as it was published"
 
     def find_unknown_key(self) -> tuple[Problem, ...]:
@@ -94,16 +90,11 @@ def verify_folder(folder: Path, key: Ed25519PublicKey | None = None, printed: st
     signed_by, problems = _check_manifest(folder, data, content, key)
     wanted = content.get("files")
     entries: Mapping[str, object] = wanted if isinstance(wanted, dict) else {}
-    known = {
-        MANIFEST,
-        SIGNATURE,
-        *(f"{parent}/" for name in entries for parent in PurePosixPath(name).parents),
-    }
+    parents = (parent for name in entries for parent in PurePosixPath(name).parents)
+    known = {MANIFEST, SIGNATURE, *(f"{parent}/" for parent in parents)}
     there = {name: path for name, path in _walk(folder) if name not in known}
-    for name in sorted(entries.keys() | there.keys()):
-        fault = _judge_file(name, there.get(name), entries.get(name))
-        if fault is not None:
-            problems.append(fault)
+    faults = (_judge_file(n, there.get(n), entries.get(n)) for n in sorted(entries.keys() | there.keys()))
+    problems += filter(None, faults)
     source, digest = _read_source_digest(entries), find_digest(content)
     digest = "" if digest == FIELD else digest
     covered = list(filter(is_covered, entries))
@@ -135,15 +126,16 @@ def _take_digest(folder: Path, names: Iterable[str], digest: str) -> str:
 
 
 def _read_manifest(folder: Path) -> bytes:
-    if not os.path.lexists(folder / MANIFEST):
-        _refuse("edition-unknown", f"there is no edition in {folder}", _suggest_edition(folder))
+    path = folder / MANIFEST
+    if not os.path.lexists(path):
+        raise refusal("edition-unknown", f"there is no edition in {folder}", _suggest_edition(folder))
     try:
-        if os.path.lexists(folder / MANIFEST) and not (folder / MANIFEST).is_file():
-            _refuse("edition-unknown", f"{folder / MANIFEST} is not a plain file", "give a published edition")
-        return (folder / MANIFEST).read_bytes()
+        if not path.is_file():
+            raise refusal("edition-unknown", f"{path} is not a plain file", "give a published edition")
+        return path.read_bytes()
     except OSError as error:
-        said = explain_refusal(str(folder / MANIFEST), error, hint="give a published edition")
-        _refuse("edition-unknown", *said)
+        said = explain_refusal(str(path), error, hint="give a published edition")
+        raise refusal("edition-unknown", *said) from None
 
 
 def _suggest_edition(folder: Path) -> str:
@@ -162,16 +154,12 @@ def _parse_manifest(data: bytes, folder: Path) -> dict[str, object]:
     except (ValueError, RecursionError):
         content = None
     if not isinstance(content, dict):
-        _refuse("manifest-altered", f"{folder / MANIFEST} is not as it was published", _AGAIN)
+        raise refusal("manifest-altered", f"{folder / MANIFEST} is not as it was published", _AGAIN)
     version = content.get("format")
     if isinstance(version, int) and version > FORMAT:
         sentence = f"{folder} has format {version}; this pocketref reads formats up to {FORMAT}"
-        _refuse("edition-later", sentence, "use the pocketref that wrote it, or a later one")
+        raise refusal("edition-later", sentence, "use the pocketref that wrote it, or a later one")
     return content
-
-
-def _refuse(code: str, sentence: str, hint: str) -> NoReturn:
-    raise PocketrefError([Problem(code, sentence, hint)])
 
 
 def _check_manifest(
@@ -215,15 +203,13 @@ def _judge_file(listed: str, path: Path | None, entry: object) -> Problem | None
     wanted = entry if isinstance(entry, dict) else {}
     if not stat.S_ISREG(path.lstat().st_mode):
         return Problem("file-altered", f"{name} is not a file of its own", _AGAIN)
-    size = path.stat().st_size
-    if size != wanted.get("bytes"):
-        published = wanted.get("bytes")
+    size, published = path.stat().st_size, wanted.get("bytes")
+    if size != published:
         stated = f"{published:,}" if isinstance(published, int) else "no number"
         sentence = f"{name} is altered: it has {size:,} bytes, and was published with {stated}"
         return Problem("file-altered", sentence, _AGAIN)
     try:
-        with path.open("rb") as stream:
-            digest = hashlib.file_digest(stream, "sha256").hexdigest()
+        digest = hash_file(path)
     except OSError as error:
         return Problem("file-unreadable", *explain_refusal(name, error))
     if digest != wanted.get("sha256"):

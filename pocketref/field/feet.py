@@ -30,7 +30,7 @@ from pocketref.field.shoe import (
     construct_sole,
     cut_contact,
 )
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import refusal
 from pocketref.units.length import INCH_MM
 
 CONTACT_TOLERANCE_MM = 0.01
@@ -103,7 +103,7 @@ def construct_footprint(placement: FootPlacement) -> tuple[Polygon, Polygon]:
     """The whole sole as placed, and the part of it on the ground (empty for a foot in the air)."""
     if placement.length_mm <= 0 or placement.width_mm <= 0:
         sentence = "a shoe must be longer and wider than nothing"
-        raise PocketrefError([Problem("foot-size", sentence, "give length and width in mm")])
+        raise refusal("foot-size", sentence, "give length and width in mm")
     sole = construct_sole(placement.side, placement.length_mm, placement.width_mm)
     grounded = cut_contact(sole, placement.contact)
     return _place(sole, placement), _place(grounded, placement)
@@ -144,7 +144,7 @@ def worse_foot(judgements: Iterable[GroundJudgement]) -> GroundJudgement:
     """
     found = tuple(judgements)
     if not found:
-        raise PocketrefError([Problem("foot-none", "no foot was placed", "place at least one foot")])
+        raise refusal("foot-none", "no foot was placed", "place at least one foot")
     return max(found, key=lambda judgement: (_ORDER.index(judgement.where), judgement.touches_plate))
 
 

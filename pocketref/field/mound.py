@@ -13,7 +13,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from pocketref.field.dimensions import DimensionProblem, read_inches
-from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
+from pocketref.problems import Location, PocketrefError, ProblemLog, refusal
 from pocketref.units.length import INCHES_PER_FOOT, Length
 from pocketref.units.notation import write_tape
 
@@ -112,7 +112,7 @@ def find_slope_point(dimensions: Mapping[str, Length], ahead: Length) -> SlopePo
     if ahead.inches < 0 or along > run:
         sentence = f"{write_tape(ahead)} ahead of the pitcher's plate is not on the slope"
         hint = f"the slope ends {write_tape(Length(start + run))} ahead of it"
-        raise PocketrefError([Problem("mound-off-slope", sentence, hint)])
+        raise refusal("mound-off-slope", sentence, hint)
     below = max(along, Fraction(0)) * drop / INCHES_PER_FOOT
     return SlopePoint(ahead, Length(below), Length(height - below))
 

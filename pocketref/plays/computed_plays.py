@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from pocketref.plays.plays import CasePlay, RuleBooks
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import refusal
 from pocketref.rulings.boxes import contains, is_covered
 from pocketref.rulings.next_state import find_missing_runner
 from pocketref.rulings.situation import answer_from_situation
@@ -55,7 +55,7 @@ def _plainest_situation(
             return situation, shown
     sentence = f"no situation meets a row of {subject.subject}"
     hint = "its answers to facts that runners, outs and count answer can't all be given"
-    raise PocketrefError([Problem("play-impossible", sentence, hint, row.where)])
+    raise refusal("play-impossible", sentence, hint, row.where)
 
 
 def _likeliest_answers(

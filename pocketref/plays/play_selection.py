@@ -8,7 +8,7 @@ from collections.abc import Set as AbstractSet
 
 from pocketref.plays.computed_plays import compute_plays
 from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import PocketrefError, refusal
 from pocketref.rulings.cover import choose_cheapest
 from pocketref.source.play_models import MOST_PLAYS, PlaySheetModel
 
@@ -146,4 +146,4 @@ def choose_fewest(meets: Sequence[AbstractSet[Hashable]]) -> tuple[int, ...]:
 
 
 def _refuse(code: str, sheet: PlaySheetModel, why: str, hint: str) -> PocketrefError:
-    return PocketrefError([Problem(code, f"the sheet '{sheet.sheet}': {why}", hint, sheet.location)])
+    return refusal(code, f"the sheet '{sheet.sheet}': {why}", hint, sheet.location)

@@ -15,7 +15,7 @@ from pocketref.plays.placement import (
     place_play,
     source_of,
 )
-from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.problems import PocketrefError, Problem, ProblemLog, refusal
 from pocketref.rulings.answer import Answer, SubjectRules, answer_play, construct_rules
 from pocketref.rulings.boxes import is_covered
 from pocketref.rulings.next_state import find_next_states
@@ -79,7 +79,7 @@ class RuleBooks:
         if not fields:
             sentence = f"there is no field of {code}"
             where = self.library.codes[code].location if code in self.library.codes else None
-            raise PocketrefError([Problem("level-unknown", sentence, "add one under fields/", where)])
+            raise refusal("level-unknown", sentence, "add one under fields/", where)
         key = fields[0].key
         if key not in self._plans:
             lengths = {name: dimension.value for name, dimension in fields[0].dimensions.items()}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from pocketref.problems import Location, PocketrefError, Problem, suggest_match
+from pocketref.problems import Location, PocketrefError, Problem, refusal, suggest_match
 from pocketref.rulings.chart import Chart, find_chart, follow_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.nodes import Question
@@ -47,16 +47,15 @@ class Answer:
 def construct_rules(library: Library, subject: str, code: str) -> SubjectRules:
     """The table on a subject by a code; raises PocketrefError with what there is if there is none."""
     if code not in library.codes:
-        raise _refuse("code-unknown", f"there is no code '{code}'", suggest_match(code, library.codes))
+        raise refusal("code-unknown", f"there is no code '{code}'", suggest_match(code, library.codes))
     if subject not in library.subjects:
         hint = suggest_match(subject, library.subjects)
-        raise _refuse("subject-unknown", f"there is no subject '{subject}'", hint)
+        raise refusal("subject-unknown", f"there is no subject '{subject}'", hint)
     if (code, subject) not in library.rulings:
         others = [name for name in library.codes if (name, subject) in library.rulings]
-        hint = f"write rulings/{code}/{subject}.yaml" + (
-            f", or ask by {' or '.join(others)}" if others else ""
-        )
-        raise _refuse("table-missing", f"{code} has no table on {subject}", hint)
+        hint = f"write rulings/{code}/{subject}.yaml"
+        hint += f", or ask by {' or '.join(others)}" if others else ""
+        raise refusal("table-missing", f"{code} has no table on {subject}", hint)
     table = construct_table(library.subjects[subject], library.rulings[code, subject])
     return SubjectRules(table, find_chart(table), library)
 
@@ -136,10 +135,6 @@ def _find_reasons(rules: SubjectRules, answers: Mapping[str, str]) -> list[str]:
         if fact.name not in reasons and not facts_that_matter(rules.table, rest):
             kept = rest
     return reasons + [fact.name for fact in rules.table.facts if fact.name in kept.keys() - set(reasons)]
-
-
-def _refuse(code: str, sentence: str, hint: str) -> PocketrefError:
-    return PocketrefError([Problem(code, sentence, hint)])
 
 
 def _write_cite(library: Library, cite: Cite) -> str:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
-from pocketref.problems import PocketrefError, Problem, Severity
+from pocketref.problems import PocketrefError, Problem, Severity, refusal
 from pocketref.rulings.audit import audit_table, list_problems
 from pocketref.rulings.boxes import unknown_fact
 from pocketref.rulings.nodes import ChartTooLargeError, Node, Question, draw_nodes
@@ -147,14 +147,14 @@ def _build(table: Table, order: tuple[str, ...]) -> Chart:
     ruled = list_possible(table, table.space.full)
     if not ruled.boxes:
         sentence = f"no play is possible in {table.title}"
-        raise PocketrefError([Problem("table-impossible", sentence, "look at 'never'", table.where)])
+        raise refusal("table-impossible", sentence, "look at 'never'", table.where)
     questions = BestQuestions(table, ruled, [table.space.place_of[name] for name in order])
     try:
         nodes, value = draw_nodes(table, ruled, questions)
     except ChartTooLargeError:
         sentence = f"the chart of {table.title} would be too large to draw"
         hint = "leave the order of questions free, or split the table" if order else "split the table"
-        raise PocketrefError([Problem("chart-too-large", sentence, hint, table.where)]) from None
+        raise refusal("chart-too-large", sentence, hint, table.where) from None
     common = _find_common_order(nodes, order or table.space.names)
     met = tuple(dict.fromkeys(node.fact for node in nodes if isinstance(node, Question)))
     return Chart(

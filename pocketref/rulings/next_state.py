@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import refusal
 from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, RunnerOut, Runners
 from pocketref.source.situation_models import (
     BASES,
@@ -100,13 +100,13 @@ def find_next_states(
     missing = find_missing_runner(situation, ruling)
     if missing:
         sentence = f"'{ruling.headline}' puts out a {missing}, and there is none"
-        raise PocketrefError([Problem("runner-missing", sentence, "put the runner on base")])
+        raise refusal("runner-missing", sentence, "put the runner on base")
     ways = _list_ways(situation, ruling)
     told = [way for way in ways if (pitch in way.pitches if pitch else way.pitches != ("none",))]
     if not told:
         hint = f"write {' or '.join(dict.fromkeys(each for way in ways for each in way.pitches))}, or leave it out"
         sentence = f"'{ruling.headline}' is no ruling on a pitch with 'pitch: {pitch}'"
-        raise PocketrefError([Problem("pitch-impossible", sentence, hint)])
+        raise refusal("pitch-impossible", sentence, hint)
     states = [_apply(situation, ruling, way) for way in told]
     return (replace(states[0], when=""),) if len(states) == 1 else tuple(states)
 

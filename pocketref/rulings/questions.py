@@ -15,7 +15,7 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import refusal
 from pocketref.rulings.boxes import Box, LabelledBoxes, bits
 from pocketref.rulings.table import Fact, Table
 
@@ -160,8 +160,6 @@ def whole_weights(fact: Fact) -> tuple[int, ...]:
     ratios = [Fraction(str(weight)) for weight in fact.weights]
     if len(ratios) != len(fact.answers) or min(ratios) < 0 or not any(ratios):
         hint = "give one number, 0 or more, for each answer"
-        raise PocketrefError(
-            [Problem("weights-wrong", f"the weights of '{fact.name}' do not fit", hint, fact.where)]
-        )
+        raise refusal("weights-wrong", f"the weights of '{fact.name}' do not fit", hint, fact.where)
     scale = lcm(*(ratio.denominator for ratio in ratios))
     return tuple(int(ratio * scale) for ratio in ratios)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
-from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.problems import Location, PocketrefError, Problem, refusal
 from pocketref.rulings.boxes import (
     Box,
     LabelledBoxes,
@@ -125,7 +125,7 @@ def decide(table: Table, answers: Mapping[str, str]) -> Row:
     if not rows:
         shown = table.space.describe(table.space.at(answers))
         hint = f"a row for it is missing in {table.title}"
-        raise PocketrefError([Problem("play-no-row", f"no row rules on: {shown}", hint, table.rows_where)])
+        raise refusal("play-no-row", f"no row rules on: {shown}", hint, table.rows_where)
     region = _possible_region(table, answers)
     parts = [intersect(table.space.box(row.when), region) for row in rows]
     if not all(is_covered(intersect(*pair), table.never_boxes) for pair in combinations(parts, 2)):
@@ -133,7 +133,7 @@ def decide(table: Table, answers: Mapping[str, str]) -> Row:
             f"'{row.outcome}' at {row.where}" if row.where else f"'{row.outcome}'" for row in rows
         )
         sentence = f"two rows meet the same play: {table.space.describe(region)}"
-        raise PocketrefError([Problem("play-two-rows", sentence, hint, table.rows_where)])
+        raise refusal("play-two-rows", sentence, hint, table.rows_where)
     return rows[0]
 
 
@@ -192,7 +192,7 @@ def _possible_region(table: Table, answers: Mapping[str, str]) -> Box:
         reasons = "; ".join(dict.fromkeys(row.outcome for row in meeting))
         where = meeting[0].where if meeting else table.where
         sentence = f"this cannot happen: {table.space.describe(region)}"
-        raise PocketrefError([Problem("play-impossible", sentence, reasons, where)])
+        raise refusal("play-impossible", sentence, reasons, where)
     return region
 
 

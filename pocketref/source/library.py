@@ -13,7 +13,7 @@ from pocketref.source.edition_models import CodeModel, CodesModel, EditionModel,
 from pocketref.source.field_models import FieldModel
 from pocketref.source.play_models import PlaysModel
 from pocketref.source.play_references import check_plays
-from pocketref.source.references import ReadContent, check_references
+from pocketref.source.references import ReadContent, check_references, keep_read
 from pocketref.source.ruling_models import SubjectModel, TableModel
 from pocketref.source.statements import (
     COMPARED,
@@ -102,47 +102,55 @@ def read_library(content: Path) -> Library:
     reader.require("give the folder that holds edition.yaml and works.yaml")
     works = reader.read("works.yaml", WorksModel)
     codes = reader.read("codes.yaml", CodesModel)
+    edition = reader.read("edition.yaml", EditionModel)
+    fields = _read_fields(reader, problems)
+    subjects = _read_named(reader, f"rulings/{SUBJECTS}", SubjectModel, "subject", problems)
+    rulings = _read_rulings(reader, problems)
+    mechanics = keep_read(_read_named(reader, "mechanics", MechanicsModel, "mechanics", problems))
+    cautions = _read_named(reader, "cautions", CautionModel, "caution", problems)
+    plays = _read_named(reader, "plays", PlaysModel, "plays", problems)
+    compared = reader.read(COMPARED, ComparedModel) if reader.has(COMPARED) else None
     read = ReadContent(
         works=works.works if works else None,
         codes=codes.codes if codes else None,
-        edition=reader.read("edition.yaml", EditionModel),
-        fields=_read_fields(reader, problems),
-        subjects=_read_named(reader, f"rulings/{SUBJECTS}", SubjectModel, "subject", problems),
-        rulings=_read_rulings(reader, problems),
-        mechanics=_read_named(reader, "mechanics", MechanicsModel, "mechanics", problems),
-        cautions=_read_named(reader, "cautions", CautionModel, "caution", problems),
+        edition=edition,
+        fields=fields,
+        subjects=subjects,
+        rulings=rulings,
+        texts={
+            f"mechanics/{file}/{name}": text
+            for file, model in mechanics.items()
+            for name, text in model.texts.items()
+        },
+        cautions=cautions,
+        plays=plays,
+        compared=compared.compared if compared else (),
     )
-    plays = _read_named(reader, "plays", PlaysModel, "plays", problems)
-    compared = reader.read(COMPARED, ComparedModel) if reader.has(COMPARED) else None
+    return construct_library(read, problems)
+
+
+def construct_library(read: ReadContent, problems: ProblemLog) -> Library:
+    """The library of all that was read, warnings included; raises PocketrefError with every problem of it."""
     check_references(read, problems)
-    check_plays(plays, read.subjects, read.rulings, read.cautions, problems)
+    check_plays(read, problems)
     problems.raise_errors()
-    # Nothing is None any more: whatever could not be read has raised.
+    if read.edition is None:
+        raise AssertionError("a file without a model must have raised")
     library = Library(
         works=read.works or {},
         codes=read.codes or {},
-        edition=_need(read.edition),
-        fields={key: _need(value) for key, value in read.fields.items()},
-        subjects={key: _need(value) for key, value in read.subjects.items()},
-        rulings={key: _need(value) for key, value in read.rulings.items()},
-        texts={
-            f"mechanics/{name}/{text_name}": text
-            for name, model in read.mechanics.items()
-            for text_name, text in _need(model).texts.items()
-        },
-        cautions={key: _need(value) for key, value in read.cautions.items()},
-        plays={key: _need(value) for key, value in plays.items()},
-        compared=compared.compared if compared else (),
+        edition=read.edition,
+        fields=keep_read(read.fields),
+        subjects=keep_read(read.subjects),
+        rulings=keep_read(read.rulings),
+        texts=read.texts,
+        cautions=keep_read(read.cautions),
+        plays=keep_read(read.plays),
+        compared=read.compared,
     )
     check_comparisons(library.compared, library.statements, library.works, library.edition, problems)
     problems.raise_errors()
     return replace(library, warnings=tuple(problems.problems))
-
-
-def _need(model: M | None) -> M:
-    if model is None:
-        raise AssertionError("a file without a model must have raised")
-    return model
 
 
 def _read_fields(reader: FolderReader, problems: ProblemLog) -> dict[str, FieldModel | None]:
@@ -151,9 +159,8 @@ def _read_fields(reader: FolderReader, problems: ProblemLog) -> dict[str, FieldM
         model = fields[stem] = reader.read(f"fields/{stem}.yaml", FieldModel)
         if model is not None and model.key != stem:
             sentence = f"the file is called '{stem}', but its code and level make '{model.key}'"
-            problems.error(
-                "name-mismatch", sentence, "rename the file, or mend 'code' or 'level'", model.locate("level")
-            )
+            hint = "rename the file, or mend 'code' or 'level'"
+            problems.error("name-mismatch", sentence, hint, model.locate("level"))
     return fields
 
 
@@ -164,8 +171,7 @@ def _read_named(
     files: dict[str, M | None] = {}
     for stem in reader.list_files(folder):
         model = files[stem] = reader.read(f"{folder}/{stem}.yaml", kind)
-        if model is not None:
-            _check_name("file", stem, model, key, problems)
+        _check_name("file", stem, model, key, problems)
     return files
 
 
@@ -176,19 +182,17 @@ def _read_rulings(reader: FolderReader, problems: ProblemLog) -> dict[tuple[str,
         problems.error("file-name", f"{shown} is in no code's folder", hint, Location(shown))
     tables: dict[tuple[str, str], TableModel | None] = {}
     for code in reader.list_folders("rulings"):
-        for stem in reader.list_files(f"rulings/{code}") if code != SUBJECTS else ():
-            model = tables[code, stem] = reader.read(f"rulings/{code}/{stem}.yaml", TableModel)
-            if model is not None:
-                _check_name("file", stem, model, "subject", problems)
-                _check_name("folder", code, model, "code", problems)
+        if code == SUBJECTS:
+            continue
+        for stem, model in _read_named(reader, f"rulings/{code}", TableModel, "subject", problems).items():
+            tables[code, stem] = model
+            _check_name("folder", code, model, "code", problems)
     return tables
 
 
-def _check_name(what: str, name: str, model: SourceModel, key: str, problems: ProblemLog) -> None:
+def _check_name(what: str, name: str, model: SourceModel | None, key: str, problems: ProblemLog) -> None:
     """What a file or its folder is called must be what the file says it is about."""
-    said = getattr(model, key)
-    if said != name:
+    if model is not None and (said := getattr(model, key)) != name:
         sentence = f"the {what} is called '{name}', but its '{key}' is '{said}'"
-        problems.error(
-            "name-mismatch", sentence, f"write '{key}: {name}', or rename the {what}", model.locate(key)
-        )
+        hint = f"write '{key}: {name}', or rename the {what}"
+        problems.error("name-mismatch", sentence, hint, model.locate(key))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 import stat
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from io import BytesIO
 from pathlib import Path, PurePosixPath
 from typing import NoReturn
@@ -14,7 +14,7 @@ from PIL import Image, ImageFile
 from PIL.JpegImagePlugin import JpegImageFile
 from PIL.PngImagePlugin import PngImageFile
 
-from pocketref.problems import Location, ProblemLog, explain_refusal
+from pocketref.problems import Location, PocketrefError, ProblemLog, explain_refusal, refusal
 from pocketref.source.picture_bytes import BrokenPictureError, DrawnParts, PictureKind, keep_drawn_parts
 from pocketref.source.syntax.source_text import clean_name, clip_text
 
@@ -57,14 +57,6 @@ class PictureFile:
     data: bytes = field(repr=False)
 
 
-class _RefusedError(Exception):
-    """Why a picture is not taken."""
-
-    def __init__(self, code: str, sentence: str, hint: str) -> None:
-        super().__init__(sentence)
-        self.code, self.sentence, self.hint = code, sentence, hint
-
-
 def read_picture(
     content: Path, file: str, where: Location | None, problems: ProblemLog
 ) -> PictureFile | None:
@@ -75,13 +67,13 @@ def read_picture(
     """
     try:
         return _read(content, file)
-    except _RefusedError as refused:
-        problems.error(refused.code, refused.sentence, refused.hint, where)
+    except PocketrefError as error:
+        problems.extend(replace(problem, where=where) for problem in error.problems)
         return None
 
 
 def _refuse(code: str, sentence: str, hint: str) -> NoReturn:
-    raise _RefusedError(code, sentence, hint)
+    raise refusal(code, sentence, hint)
 
 
 def _read(content: Path, file: str) -> PictureFile:

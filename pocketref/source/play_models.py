@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, field_validator
+from pydantic import BeforeValidator, Field, ValidationInfo, field_validator
 
 from pocketref.source.situation_models import PITCHES, Pitch, SituationModel
 from pocketref.source.syntax.kinds import (
@@ -125,34 +125,23 @@ class PlayModel(SourceModel):
     caution: Name | None = None
     """A caution to print with the key, where someone can get hurt."""
 
-    @field_validator("feet")
+    @field_validator("feet", "knees")
     @classmethod
-    def _check_feet(cls, feet: tuple[FootModel, ...]) -> tuple[FootModel, ...]:
-        for side in ("left", "right"):
-            if sum(foot.foot == side for foot in feet) > 1:
-                hint = f"the other foot is 'foot: {'right' if side == 'left' else 'left'}'"
-                refuse_value("play-foot-twice", f"the batter has two {side} feet", hint)
-        return feet
-
-    @field_validator("knees")
-    @classmethod
-    def _check_knees(cls, knees: tuple[KneeModel, ...]) -> tuple[KneeModel, ...]:
-        for side in ("left", "right"):
-            if sum(knee.knee == side for knee in knees) > 1:
-                hint = f"the other knee is 'knee: {'right' if side == 'left' else 'left'}'"
-                refuse_value("play-foot-twice", f"the batter has two {side} knees", hint)
-        return knees
+    def _check_sides(cls, parts: tuple[Any, ...], info: ValidationInfo) -> tuple[Any, ...]:
+        one, many = ("foot", "feet") if info.field_name == "feet" else ("knee", "knees")
+        for side, other in (("left", "right"), ("right", "left")):
+            if sum(getattr(part, one) == side for part in parts) > 1:
+                hint = f"the other {one} is '{one}: {other}'"
+                refuse_value("play-foot-twice", f"the batter has two {side} {many}", hint)
+        return parts
 
     @field_validator("story")
     @classmethod
     def _check_story(cls, story: str) -> str:
         count = len(_SENTENCE_END.findall(story))
         if count > MOST_SENTENCES:
-            refuse_value(
-                "play-long",
-                f"the story has {count} sentences",
-                f"tell it in at most {MOST_SENTENCES} sentences",
-            )
+            hint = f"tell it in at most {MOST_SENTENCES} sentences"
+            refuse_value("play-long", f"the story has {count} sentences", hint)
         return story
 
 

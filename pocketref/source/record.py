@@ -18,19 +18,13 @@ From 2 on, rulings say what they do in closed lists.
 
 def record_library(library: Library) -> dict[str, object]:
     """Everything a library says: lengths in their own notation, keys in a fixed order."""
-    return {
-        "format": FORMAT,
-        "edition": _dump(library.edition),
-        "codes": {name: _dump(code) for name, code in library.codes.items()},
-        "works": {name: _dump(work) for name, work in library.works.items()},
-        "fields": {name: _dump(field) for name, field in library.fields.items()},
-        "subjects": {name: _dump(subject) for name, subject in library.subjects.items()},
-        "rulings": {f"{code}/{subject}": _dump(table) for (code, subject), table in library.rulings.items()},
-        "texts": {name: _dump(text) for name, text in library.texts.items()},
-        "cautions": {name: _dump(caution) for name, caution in library.cautions.items()},
-        "plays": {name: _dump(plays) for name, plays in library.plays.items()},
-        "compared": [_dump(each) for each in library.compared],
-    }
+    groups = ("codes", "works", "fields", "subjects", "rulings", "texts", "cautions", "plays")
+    rulings = {f"{code}/{subject}": table for (code, subject), table in library.rulings.items()}
+    record: dict[str, object] = {"format": FORMAT, "edition": _dump(library.edition)}
+    for group in groups:
+        models = rulings if group == "rulings" else getattr(library, group)
+        record[group] = {name: _dump(model) for name, model in models.items()}
+    return {**record, "compared": [_dump(each) for each in library.compared]}
 
 
 def write_record(library: Library) -> bytes:

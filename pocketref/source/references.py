@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import TypeVar
 
 from pocketref.problems import ProblemLog, suggest_match
 from pocketref.source.edition_models import CodeModel, EditionModel, WorkModel
-from pocketref.source.field_models import Dimension, FieldModel
+from pocketref.source.field_models import FieldModel
+from pocketref.source.play_models import PlaysModel
 from pocketref.source.ruling_models import NeverModel, RowModel, SubjectModel, TableModel
-from pocketref.source.syntax.kinds import HOUSE, Cite
+from pocketref.source.statements import Cited, ComparisonModel
+from pocketref.source.syntax.kinds import HOUSE
 from pocketref.source.syntax.located import SourceModel
-from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
+from pocketref.source.text_models import CautionModel, TextModel
+
+K = TypeVar("K")
+M = TypeVar("M", bound=SourceModel)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,77 +34,61 @@ class ReadContent:
     fields: Mapping[str, FieldModel | None]
     subjects: Mapping[str, SubjectModel | None]
     rulings: Mapping[tuple[str, str], TableModel | None]
-    mechanics: Mapping[str, MechanicsModel | None]
+    texts: Mapping[str, TextModel]
     cautions: Mapping[str, CautionModel | None]
+    plays: Mapping[str, PlaysModel | None] = field(default_factory=dict)
+    compared: tuple[ComparisonModel, ...] = ()
 
-    def list_codes(self) -> list[str]:
-        """The codes that have a table, in order."""
-        return sorted({code for code, _ in self.rulings})
+
+def keep_read(models: Mapping[K, M | None]) -> dict[K, M]:
+    """The models without those that could not be read."""
+    return {name: model for name, model in models.items() if model is not None}
 
 
 def check_references(read: ReadContent, problems: ProblemLog) -> None:
-    """Note every reference that leads nowhere, and every ruling that no row leads to."""
+    """Note every reference that leads nowhere but those of plays, and every ruling that no row leads to."""
     if read.edition is not None:
         _check_edition(read.edition, read, problems)
     if read.codes is not None:
         _check_codes(read.codes, read, problems)
-    if read.works is not None:
-        for cited in _list_cited(read):
-            check_cites(cited, cited.source, read.works, problems)
-    for table in read.rulings.values():
-        if table is not None:
-            _check_table(table, read.subjects, problems)
-    for model in _list_entries(read):
-        _check_bold(model, problems)
+    texts: list[TextModel | CautionModel] = [*read.texts.values(), *keep_read(read.cautions).values()]
+    cited: list[Cited] = [*_list_cited(read), *texts]
+    for each in cited if read.works is not None else ():
+        _check_cites(each, read.works or {}, problems)
+    for table in keep_read(read.rulings).values():
+        _check_table(table, read.subjects, problems)
+    for text in texts:
+        _check_bold(text, problems)
+
+
+def _list_cited(read: ReadContent) -> Iterator[Cited]:
+    """The figures and rows, each of which says where it comes from."""
+    for level in keep_read(read.fields).values():
+        yield from (*level.dimensions.values(), *level.tolerances.values())
+    for table in keep_read(read.rulings).values():
+        yield from table.rows
 
 
 def _check_codes(codes: Mapping[str, CodeModel], read: ReadContent, problems: ProblemLog) -> None:
     """Each code's work must be listed, and each folder of rulings must be a code's."""
     for code in codes.values():
         if read.works is not None and code.work not in read.works:
-            hint = suggest_match(code.work, read.works)
-            problems.error("work-unknown", f"there is no work '{code.work}'", hint, code.locate("work"))
-    for (name, _), table in read.rulings.items():
-        if name not in codes and table is not None:
-            hint = suggest_match(name, codes) + "; codes are listed in codes.yaml"
-            problems.error("code-unknown", f"there is no code '{name}'", hint, table.locate("code"))
-    for field in read.fields.values():
-        if field is not None and field.code not in codes:
-            hint = suggest_match(field.code, codes) + "; codes are listed in codes.yaml"
-            problems.error("code-unknown", f"there is no code '{field.code}'", hint, field.locate("code"))
-
-
-def _list_cited(read: ReadContent) -> Iterator[Dimension | RowModel | TextModel | CautionModel]:
-    """Everything that says where it comes from: fields, tables, texts, cautions."""
-    for level in read.fields.values():
-        if level is not None:
-            yield from level.dimensions.values()
-            yield from level.tolerances.values()
-    for table in read.rulings.values():
-        if table is not None:
-            yield from table.rows
-    for mechanics in read.mechanics.values():
-        if mechanics is not None:
-            yield from mechanics.texts.values()
-    yield from (caution for caution in read.cautions.values() if caution is not None)
-
-
-def _list_entries(read: ReadContent) -> Iterator[TextModel | CautionModel]:
-    """Everything whose entries may hold bold words."""
-    for mechanics in read.mechanics.values():
-        if mechanics is not None:
-            yield from mechanics.texts.values()
-    yield from (caution for caution in read.cautions.values() if caution is not None)
+            sentence = f"there is no work '{code.work}'"
+            problems.unknown("work-unknown", sentence, code.work, read.works, code.locate("work"))
+    named = [(name, table) for (name, _), table in keep_read(read.rulings).items()]
+    for name, model in (*named, *((level.code, level) for level in keep_read(read.fields).values())):
+        if name not in codes:
+            sentence, more = f"there is no code '{name}'", "codes are listed in codes.yaml"
+            problems.unknown("code-unknown", sentence, name, codes, model.locate("code"), more)
 
 
 def _check_bold(model: TextModel | CautionModel, problems: ProblemLog) -> None:
     """Warn of an asterisk without another: all the words after it come out bold."""
     for index, entry in enumerate(model.entries):
         if entry.count("*") % 2:
-            where = model.locate("entries", index)
             sentence = f"the '*' before '{entry.rpartition('*')[2].strip()[:30]}' has no second one"
             hint = "bold words stand between two: *bold*"
-            problems.warn("text-bold-open", sentence, hint, where)
+            problems.warn("text-bold-open", sentence, hint, model.locate("entries", index))
 
 
 PLACEHOLDER = "(placeholder)"
@@ -127,10 +117,9 @@ def _check_edition(edition: EditionModel, read: ReadContent, problems: ProblemLo
     for index, level in enumerate(edition.levels):
         if level not in read.fields:
             hint = suggest_match(level, read.fields) or f"add fields/{level}.yaml"
-            problems.error(
-                "level-unknown", f"there is no field '{level}'", hint, edition.locate("levels", index)
-            )
-    codes = read.list_codes()
+            where = edition.locate("levels", index)
+            problems.error("level-unknown", f"there is no field '{level}'", hint, where)
+    codes = {code for code, _ in read.rulings}
     for index, code in enumerate(edition.codes):
         if code not in codes:
             hint = suggest_match(code, codes) or f"add a table under rulings/{code}"
@@ -161,24 +150,19 @@ def check_repeats(names: Iterable[str], problems: ProblemLog, model: SourceModel
         seen.add(name)
 
 
-def check_cites(
-    model: SourceModel, sources: tuple[Cite, ...], works: Mapping[str, WorkModel], problems: ProblemLog
-) -> None:
-    """Note each citation under a model's key `source` whose work or section is not listed."""
-    for index, cite in enumerate(sources):
+def _check_cites(model: Cited, works: Mapping[str, WorkModel], problems: ProblemLog) -> None:
+    """Note each citation whose work or section is not listed."""
+    for index, cite in enumerate(model.source):
+        work, where = cite.work, model.locate("source", index)
         if cite.is_house:
             continue
-        where = model.locate("source", index)
-        if cite.work not in works:
-            hint = suggest_match(cite.work, [*works, HOUSE])
-            problems.error("cite-work", f"works.yaml has no work '{cite.work}'", hint, where)
-        elif cite.section not in (sections := works[cite.work].sections):
-            hints = [
-                suggest_match(cite.section, sections),
-                f"add a new section under '{cite.work}' in works.yaml",
-            ]
-            sentence = f"'{cite.work}' lists no section '{cite.section}'"
-            problems.error("cite-section", sentence, "; ".join(filter(None, hints)), where)
+        if work not in works:
+            sentence = f"works.yaml has no work '{work}'"
+            problems.unknown("cite-work", sentence, work, [*works, HOUSE], where)
+        elif cite.section not in (sections := works[work].sections):
+            sentence = f"'{work}' lists no section '{cite.section}'"
+            more = f"add a new section under '{work}' in works.yaml"
+            problems.unknown("cite-section", sentence, cite.section, sections, where, more)
 
 
 def _check_table(
@@ -199,9 +183,7 @@ def _check_table(
     for index, name in enumerate(table.order):
         if name not in subject.facts:
             sentence = f"'{subject.subject}' has no fact '{name}'"
-            problems.error(
-                "fact-unknown", sentence, suggest_match(name, subject.facts), table.locate("order", index)
-            )
+            problems.unknown("fact-unknown", sentence, name, subject.facts, table.locate("order", index))
     check_repeats(table.order, problems, table, "order")
 
 
@@ -210,33 +192,27 @@ def _check_rulings(
 ) -> None:
     for row in table.rows:
         if row.ruling not in table.rulings:
-            hint = suggest_match(row.ruling, table.rulings)
             sentence = f"this table has no ruling '{row.ruling}'"
-            problems.error("ruling-unknown", sentence, hint, row.locate("ruling"))
+            problems.unknown("ruling-unknown", sentence, row.ruling, table.rulings, row.locate("ruling"))
     used = {row.ruling for row in table.rows}
     for name, ruling in table.rulings.items():
         if name not in used:
-            hint = "add a row for it, or take it out"
-            where = table.locate_key("rulings", name)
+            hint, where = "add a row for it, or take it out", table.locate_key("rulings", name)
             problems.warn("ruling-unused", f"no row leads to the ruling '{name}'", hint, where)
         if ruling.see is not None and ruling.see not in subjects:
-            hint = suggest_match(ruling.see, subjects)
-            problems.error(
-                "subject-unknown", f"there is no subject '{ruling.see}'", hint, ruling.locate("see")
-            )
+            sentence = f"there is no subject '{ruling.see}'"
+            problems.unknown("subject-unknown", sentence, ruling.see, subjects, ruling.locate("see"))
 
 
 def _check_conditions(row: RowModel | NeverModel, subject: SubjectModel, problems: ProblemLog) -> None:
     for name, answers in row.when.items():
         fact = subject.facts.get(name)
         if fact is None:
-            sentence = f"'{subject.subject}' has no fact '{name}'"
-            hint = suggest_match(name, subject.facts)
-            problems.error("fact-unknown", sentence, hint, row.locate_key("when", name))
+            sentence, where = f"'{subject.subject}' has no fact '{name}'", row.locate_key("when", name)
+            problems.unknown("fact-unknown", sentence, name, subject.facts, where)
             continue
         for index, answer in enumerate(answers):
             if answer not in fact.answers:
-                sentence = f"'{name}' has no answer '{answer}'"
-                hint = suggest_match(answer, fact.answers)
-                problems.error("answer-unknown", sentence, hint, row.locate("when", name, index))
+                sentence, where = f"'{name}' has no answer '{answer}'", row.locate("when", name, index)
+                problems.unknown("answer-unknown", sentence, answer, fact.answers, where)
         check_repeats(answers, problems, row, "when", name)

@@ -16,8 +16,6 @@ from pocketref.source.syntax.validation import validate_node
 
 M = TypeVar("M", bound=SourceModel)
 
-_NAMING = "name it with lower-case letters, digits and single hyphens"
-
 
 class FolderReader:
     """Reads files of one folder, naming them from the folder's own name on."""
@@ -59,27 +57,24 @@ class FolderReader:
         """The YAML files directly in a folder, as names without ".yaml", in order; none if it isn't there."""
         names: list[str] = []
         for path in self._list(inner):
-            if path.name.startswith(".") or path.suffix.lower() not in (".yaml", ".yml"):
-                continue
-            if path.suffix != ".yaml":
+            if path.suffix == ".yaml":
+                names += self._list_name(f"{inner}/{path.name}", path.stem)
+            elif path.suffix.lower() in (".yaml", ".yml"):
                 self._refuse_name(f"{inner}/{path.name}", "would be left out", "end its name in .yaml")
-            elif not is_name(path.stem):
-                self._refuse_name(f"{inner}/{path.name}", "has a name that can't be listed", _NAMING)
-            else:
-                names.append(path.stem)
         return names
 
     def list_folders(self, inner: str) -> list[str]:
         """The folders directly in a folder, in order; none if it isn't there."""
-        names: list[str] = []
-        for path in self._list(inner):
-            if path.name.startswith(".") or not _is_folder(path):
-                continue
-            if is_name(path.name):
-                names.append(path.name)
-            else:
-                self._refuse_name(f"{inner}/{path.name}", "has a name that can't be listed", _NAMING)
-        return names
+        folders = [path for path in self._list(inner) if _is_folder(path)]
+        return [name for path in folders for name in self._list_name(f"{inner}/{path.name}", path.name)]
+
+    def _list_name(self, inner: str, name: str) -> list[str]:
+        """The name, if it is one."""
+        if is_name(name):
+            return [name]
+        hint = "name it with lower-case letters, digits and single hyphens"
+        self._refuse_name(inner, "has a name that can't be listed", hint)
+        return []
 
     def _refuse_name(self, inner: str, what: str, hint: str) -> None:
         shown = self.show(inner)
@@ -88,7 +83,7 @@ class FolderReader:
     def _list(self, inner: str) -> list[Path]:
         folder = self._folder / inner
         try:
-            return sorted(folder.iterdir())
+            return sorted(path for path in folder.iterdir() if not path.name.startswith("."))
         except (FileNotFoundError, NotADirectoryError):
             return []
         except OSError as error:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
+from functools import partial
 from typing import Annotated, LiteralString, NoReturn, Self, TypeVar
 from urllib.parse import urlsplit
 
@@ -70,20 +71,18 @@ def convert_length(value: object, read: Callable[[str], Length]) -> Length:
         raise PydanticCustomError(error.code, "{sentence}", context) from None
 
 
-def _read_length(value: object, *, allow_zero: bool = False, allow_negative: bool = False) -> Length:
-    return convert_length(
-        value, lambda text: read_length(text, allow_zero=allow_zero, allow_negative=allow_negative)
-    )
+def _read_length(value: object, *, zero: bool = False, negative: bool = False) -> Length:
+    return convert_length(value, partial(read_length, allow_zero=zero, allow_negative=negative))
 
 
 _write_length = PlainSerializer(write_exact, return_type=str)
 
 LengthField = Annotated[Length, PlainValidator(_read_length), _write_length]
 """A length above zero with its unit."""
-LengthOrZero = Annotated[Length, PlainValidator(lambda v: _read_length(v, allow_zero=True)), _write_length]
+LengthOrZero = Annotated[Length, PlainValidator(partial(_read_length, zero=True)), _write_length]
 """A length of zero or more."""
 SignedLength = Annotated[
-    Length, PlainValidator(lambda v: _read_length(v, allow_zero=True, allow_negative=True)), _write_length
+    Length, PlainValidator(partial(_read_length, zero=True, negative=True)), _write_length
 ]
 """A length of either sign, or zero."""
 
@@ -158,12 +157,9 @@ def _read_name(value: object) -> str:
     if not _NAME.fullmatch(text):
         plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
         mended = "-".join(re.findall("[a-z0-9]+", plain))
-        hint = "use lower-case letters, digits and single hyphens"
+        hint = "use lower-case letters, digits and single hyphens" + (f": {mended}" if mended else "")
         match = _NAME.match(text)
-        sentence = f"{_quote(text)} is not a name"
-        refuse_value(
-            "value-name", sentence, f"{hint}: {mended}" if mended else hint, match.end() if match else 0
-        )
+        refuse_value("value-name", f"{_quote(text)} is not a name", hint, match.end() if match else 0)
     if text in DEVICES:
         refuse_value("value-name", f"'{text}' can't be a file's name on Windows", "choose another name")
     return text
@@ -175,10 +171,8 @@ def _read_sentence(value: object) -> str:
         if unicodedata.category(letter) in _UNPRINTABLE:
             sentence, hint = f"the character U+{ord(letter):04X} can't be printed", "delete it"
             if letter == "\n":
-                sentence, hint = (
-                    "this text has more than one line",
-                    "write it on one line, or start it with '>-'",
-                )
+                sentence = "this text has more than one line"
+                hint = "write it on one line, or start it with '>-'"
             refuse_value("value-text", sentence, hint, offset)
     text = unicodedata.normalize("NFC", text).strip()
     if not text:
@@ -272,9 +266,8 @@ class Cite:
             refuse_value("value-cite", f"{_quote(text)} {wrong}", example)
         if len(sections) > 1:
             hint = f"write a list: [{work} {sections[0]}, {work} {sections[1]}]"
-            refuse_value(
-                "value-cite", f"{_quote(text)} names more than one section", hint, text.rindex(sections[1])
-            )
+            sentence, offset = f"{_quote(text)} names more than one section", text.rindex(sections[1])
+            refuse_value("value-cite", sentence, hint, offset)
         if sections:
             read_section(sections[0], text.index(sections[0], len(work)))
         return cls(work, *sections)
@@ -292,9 +285,8 @@ def read_section(value: object, offset: int = 0) -> str:
     if not _SECTION.fullmatch(text):
         hint = "use letters, digits, hyphens, full stops and brackets, at most 40, no spaces"
         match = _SECTION.match(text)
-        refuse_value(
-            "value-cite", f"{_quote(text)} is not a section", hint, offset + (match.end() if match else 0)
-        )
+        offset += match.end() if match else 0
+        refuse_value("value-cite", f"{_quote(text)} is not a section", hint, offset)
     return text
 
 

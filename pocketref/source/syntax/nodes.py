@@ -10,7 +10,7 @@ from pathlib import Path
 
 import yaml
 
-from pocketref.problems import Location, Problem, ProblemLog
+from pocketref.problems import Location, PocketrefError, ProblemLog, refusal
 from pocketref.source.syntax.source_text import SourceText, clip_text, read_source_text
 from pocketref.source.syntax.syntax_wording import write_syntax_error
 
@@ -115,27 +115,18 @@ def build_tree(source: SourceText, problems: ProblemLog) -> Node | None:
     try:
         for event in yaml.parse(source.text, Loader=_LOADER):
             builder.take(event)
-    except _RefusedError as refused:
-        problems.extend([refused.problem])
+    except PocketrefError as error:
+        problems.extend(error.problems)
         return None
     except yaml.YAMLError as error:
         problems.extend([write_syntax_error(error, source)])
         return None
     root = builder.root
     if root is None or (isinstance(root, TextNode) and root.is_absent):
-        problems.error(
-            "file-empty", f"{source.file} is empty", "write 'key: value' lines", Location(source.file)
-        )
+        whole = Location(source.file)
+        problems.error("file-empty", f"{source.file} is empty", "write 'key: value' lines", whole)
         return None
     return root
-
-
-class _RefusedError(Exception):
-    """Reading stops at this problem: what follows can't be trusted."""
-
-    def __init__(self, code: str, sentence: str, hint: str, where: Location) -> None:
-        super().__init__(sentence)
-        self.problem = Problem(code, sentence, hint, where)
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,7 +192,7 @@ class _TreeBuilder:
             if self._documents > 1:
                 hint = "put it in a file of its own, or take the '---' line out"
                 where = self._place(event)
-                raise _RefusedError("yaml-documents", "a second document starts here", hint, where)
+                raise refusal("yaml-documents", "a second document starts here", hint, where)
 
     def _place(self, event: yaml.Event) -> Location:
         mark = event.start_mark
@@ -213,11 +204,9 @@ class _TreeBuilder:
         """Note a problem that reading can go on after, unless there are too many."""
         self._noted += 1
         if self._noted > MOST_PROBLEMS:
-            sentence, hint = (
-                f"there are more than {MOST_PROBLEMS} problems in this file",
-                "mend those above first",
-            )
-            raise _RefusedError("file-problems", sentence, hint, where)
+            sentence = f"there are more than {MOST_PROBLEMS} problems in this file"
+            hint = "mend those above first"
+            raise refusal("file-problems", sentence, hint, where)
         self._problems.error(code, sentence, hint, where)
 
     def _take_text(self, event: yaml.ScalarEvent) -> None:
@@ -243,16 +232,16 @@ class _TreeBuilder:
         shown = clip_text(name or "")
         quoted = "put quotes round text that starts with '*'"
         if name not in self._anchors:
-            raise _RefusedError("yaml-alias", f"'*{shown}' refers to no '&{shown}' above it", quoted, where)
+            raise refusal("yaml-alias", f"'*{shown}' refers to no '&{shown}' above it", quoted, where)
         branch = self._anchors[name]
         if branch is None:
             sentence = f"'*{shown}' stands inside what '&{shown}' names"
-            raise _RefusedError("yaml-alias", sentence, "write the value out", where)
+            raise refusal("yaml-alias", sentence, "write the value out", where)
         self._aliases += 1
         self._copied += branch.size
         if self._aliases > MOST_ALIASES or self._copied > MOST_COPIED_NODES:
             sentence = f"more than {MOST_ALIASES} aliases, or {MOST_COPIED_NODES:,} values copied by them"
-            raise _RefusedError("yaml-alias", sentence, "write the values out", where)
+            raise refusal("yaml-alias", sentence, "write the values out", where)
         self._refuse_depth(branch.height, where)
         if self._awaits_key():
             self._take_key(None, where)
@@ -292,29 +281,27 @@ class _TreeBuilder:
             self._note("yaml-merge", "'<<' merges are not read", "write the entries out", where)
         elif key.text in frame.keys:
             first = frame.keys[key.text].location
-            sentence = f"the key '{clip_text(key.text)}' stands twice; it is first on line {first.line}"
-            sentence += f", column {first.column}"
+            at = f"it is first on line {first.line}, column {first.column}"
+            sentence = f"the key '{clip_text(key.text)}' stands twice; {at}"
             self._note("yaml-duplicate-key", sentence, "keep one of the two", where)
         else:
             frame.key = key
 
     def _refuse_tag(self, tag: str | None, where: Location) -> None:
         if tag is not None:
-            sentence, hint = (
-                f"the tag '{clip_text(tag)}' is not read",
-                "take it out, or put quotes round the text",
-            )
+            sentence = f"the tag '{clip_text(tag)}' is not read"
+            hint = "take it out, or put quotes round the text"
             self._note("yaml-tag", sentence, hint, where)
 
     def _refuse_depth(self, height: int, where: Location) -> None:
         if len(self._frames) + height > DEEPEST:
             sentence = f"lists and mappings stand too deep in one another: more than {DEEPEST}"
-            raise _RefusedError("yaml-depth", sentence, "close brackets sooner, or indent less", where)
+            raise refusal("yaml-depth", sentence, "close brackets sooner, or indent less", where)
 
     def _begin_anchor(self, anchor: str | None, where: Location) -> None:
         if anchor is None:
             return
         if anchor in self._anchors:
             sentence = f"the anchor '&{clip_text(anchor)}' stands twice"
-            raise _RefusedError("yaml-alias", sentence, "give one of them another name", where)
+            raise refusal("yaml-alias", sentence, "give one of them another name", where)
         self._anchors[anchor] = None
