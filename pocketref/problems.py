@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import difflib
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -54,6 +55,15 @@ class PocketrefError(Exception):
 def refusal(code: str, sentence: str, hint: str = "", where: Location | None = None) -> PocketrefError:
     """The error of a single problem, to be raised."""
     return PocketrefError([Problem(code, sentence, hint, where)])
+
+
+@contextmanager
+def amending(change: Callable[[Problem], Problem]) -> Iterator[None]:
+    """Raise what is refused within with each problem changed, as by its place where only the caller knows it."""
+    try:
+        yield
+    except PocketrefError as error:
+        raise PocketrefError(map(change, error.problems)) from None
 
 
 @dataclass(slots=True)

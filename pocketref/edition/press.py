@@ -17,7 +17,7 @@ from pocketref.pages.press.press_grid import Order
 from pocketref.pages.press.press_marks import make_press_document
 from pocketref.pages.stock_models import suggest_stock
 from pocketref.pages.stocks import Sheet, sheet_of
-from pocketref.problems import Location, PocketrefError, Problem, refusal
+from pocketref.problems import Location, PocketrefError, Problem, amending, refusal
 from pocketref.source.library import Library
 
 _SLUG_MM = 10.0
@@ -110,13 +110,10 @@ def _impose_group(cards: Sequence[LaidOut], library: Library, layouts: Layouts, 
     sheet = sheet_of(layouts.stocks[run.paper])
     documents = [document for card in cards for document in split_cards(card.document)]
     edition = write_edition(library.edition)
-    try:
+    association = library.edition.locate("association")
+    places = {"card-too-large": _find_stock(cards[0], layouts), "slug-too-long": association}
+    with amending(lambda p: replace(p, where=p.where or places.get(p.code))):
         return impose_cards(documents, sheet, flip=run.flip, order=run.order, edition=edition)
-    except PocketrefError as error:
-        association = library.edition.locate("association")
-        places = {"card-too-large": _find_stock(cards[0], layouts), "slug-too-long": association}
-        placed = [replace(each, where=each.where or places.get(each.code)) for each in error.problems]
-        raise PocketrefError(placed) from None
 
 
 def _find_stock(card: LaidOut, layouts: Layouts) -> Location | None:

@@ -63,14 +63,7 @@ def construct_diamond(dimensions: Mapping[str, Length]) -> Plan:
     areas = [*around_plate.areas.values(), *_outline_areas(field, stations)]
     lines = [*around_plate.lines.values(), *_paint_lines(plate, field, stations, areas)]
     figures = MappingProxyType({**around_plate.figures, **construct_diamond_figures(field)})
-    return construct_plan(
-        "diamond",
-        stations=stations.values(),
-        areas=areas,
-        lines=lines,
-        arcs=_draw_arcs(field),
-        figures=figures,
-    )
+    return construct_plan("diamond", stations.values(), areas, lines, _draw_arcs(field), figures)
 
 
 def _locate_on_line(side: int, along: float, out: float) -> tuple[float, float]:
@@ -98,10 +91,8 @@ def _place_stations(field: DiamondDimensions) -> list[Station]:
         construct_station("PP3", "front corner of the pitcher's plate, third-base side", -half_plate, front),
     ]
     if field.double_base_width is not None:
-        half, label = (
-            float(field.double_base_width - field.base_size),
-            "outer back corner of first base's coloured half",
-        )
+        half = float(field.double_base_width - field.base_size)
+        label = "outer back corner of first base's coloured half"
         stations.append(_place_on_line("1C", label, FIRST, base, half))
     if field.mound_centre is not None:
         stations.append(construct_station("MC", "centre of the mound", zero, field.mound_centre))
@@ -142,10 +133,9 @@ def _place_coach_boxes(field: DiamondDimensions) -> list[Station]:
 def _place_on_deck(field: DiamondDimensions) -> list[Station]:
     if field.on_deck_distance is None:
         return []
+    out, zero = field.on_deck_distance, Fraction(0)
     return [
-        construct_station(
-            f"D{digit}", f"centre of the on-deck circle, {name}", side * field.on_deck_distance, Fraction(0)
-        )
+        construct_station(f"D{digit}", f"centre of the on-deck circle, {name}", side * out, zero)
         for side, digit, name in _SIDES
     ]
 
@@ -192,9 +182,8 @@ def _outline_pitchers_plate(field: DiamondDimensions) -> Area:
     half = to_mm(field.pitchers_plate_width / 2)
     front = to_mm(field.pitching_distance)
     rear = to_mm(field.pitching_distance + field.pitchers_plate_depth)
-    return Area(
-        "pitchers-plate", "pitcher's plate", ((-half, front), (half, front), (half, rear), (-half, rear))
-    )
+    corners = ((-half, front), (half, front), (half, rear), (-half, rear))
+    return Area("pitchers-plate", "pitcher's plate", corners)
 
 
 def _paint_lines(

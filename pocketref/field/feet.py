@@ -36,7 +36,6 @@ from pocketref.units.length import INCH_MM
 CONTACT_TOLERANCE_MM = 0.01
 """Things nearer than this touch. Far below what an eye or a tape can tell, far above rounding of floats."""
 
-
 KNEE_RADIUS_MM = 2 * INCH_MM
 """Half of what a knee covers of the ground: our own figure."""
 

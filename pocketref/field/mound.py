@@ -159,9 +159,8 @@ def _is_other_column(judged: Sequence[JudgedSlope], tolerance: Length) -> bool:
 
     Two or more must be out as depths and good as heights, and more than half of all that tell the two apart.
     """
-    telling = [
-        one for one in judged if abs(one.target.height - one.target.below_plate) > tolerance + tolerance
-    ]
+    apart = tolerance + tolerance
+    telling = [one for one in judged if abs(one.target.height - one.target.below_plate) > apart]
     heights = [one for one in telling if abs(one.reading.below_plate - one.target.height) <= tolerance]
     return len(heights) >= _LEAST_HEIGHTS and 2 * len(heights) > len(telling)
 

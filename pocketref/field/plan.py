@@ -22,7 +22,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, TypeVar
 
 from pocketref.field.dimensions import PlateDimensions, read_plate_dimensions
 from pocketref.field.figures import PlanFigure, construct_plate_figures
@@ -91,6 +91,9 @@ class Arc:
     note: str = ""
 
 
+Named = TypeVar("Named", Station, Area, PaintedLine, Arc)
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     """Everything that follows from a level's dimensions, by name and in a sensible order."""
@@ -119,7 +122,6 @@ def construct_station(name: str, label: str, x_in: Fraction | float, y_in: Fract
 
 def construct_plan(
     name: str,
-    *,
     stations: Iterable[Station],
     areas: Iterable[Area],
     lines: Iterable[PaintedLine],
@@ -127,14 +129,11 @@ def construct_plan(
     figures: Mapping[str, PlanFigure],
 ) -> Plan:
     """A frozen plan; of two things with one name the later one counts."""
-    return Plan(
-        name,
-        MappingProxyType({station.name: station for station in stations}),
-        MappingProxyType({area.name: area for area in areas}),
-        MappingProxyType({line.name: line for line in lines}),
-        MappingProxyType({arc.name: arc for arc in arcs}),
-        figures,
-    )
+    return Plan(name, _by_name(stations), _by_name(areas), _by_name(lines), _by_name(arcs), figures)
+
+
+def _by_name(things: Iterable[Named]) -> Mapping[str, Named]:
+    return MappingProxyType({thing.name: thing for thing in things})
 
 
 def outline_area(
@@ -167,14 +166,8 @@ def construct_plate_area(dimensions: Mapping[str, Length]) -> Plan:
     stations = {station.name: station for station in _place_stations(plate)}
     areas = _outline_areas(plate, stations)
     lines = _paint_lines(plate, stations, areas)
-    return construct_plan(
-        "plate-area",
-        stations=stations.values(),
-        areas=areas,
-        lines=lines,
-        arcs=(),
-        figures=construct_plate_figures(plate),
-    )
+    figures = construct_plate_figures(plate)
+    return construct_plan("plate-area", stations.values(), areas, lines, (), figures)
 
 
 def _place_stations(plate: PlateDimensions) -> tuple[Station, ...]:
@@ -265,9 +258,8 @@ def construct_foul_lines(
 
     def construct_line(name: str, mark: str, out_mm: float, paint: Literal["left", "right"]) -> PaintedLine:
         start = stations[mark].x_mm, stations[mark].y_mm
+        end = out_mm, reach_mm
         label = f"{name}-base foul line"
-        return PaintedLine(
-            f"foul-line-{name}", label, start, (out_mm, reach_mm), width_mm, paint, "foul side"
-        )
+        return PaintedLine(f"foul-line-{name}", label, start, end, width_mm, paint, "foul side")
 
     return construct_line("first", "L1", reach_mm, "left"), construct_line("third", "L3", -reach_mm, "right")

@@ -74,9 +74,8 @@ _HOME_PLATE: tuple[_Row, ...] = (
     ("P3", "P4", "side", "side of the plate, third-base side"),
     ("P4", "A", "side", "rear edge of the plate, third-base side"),
     ("P4", "P1", "check", "across the plate's rear corners"),
-    *_with_mirrored(
-        ("P4", "P2", "diagonal", "across the plate, third-base rear corner to first-base front corner")
-    ),
+    ("P4", "P2", "diagonal", "across the plate, third-base rear corner to first-base front corner"),
+    ("P1", "P3", "diagonal", "across the plate, first-base rear corner to third-base front corner"),
 )
 _BOX: tuple[_Row, ...] = (
     ("F1", "F2", "side", "back line, first-base-side box"),
@@ -100,9 +99,8 @@ _BOX_TO_BOX: tuple[_Row, ...] = (
     ("T4", "F4", "offset", "between the boxes, inner front corners"),
     ("T2", "F2", "check", "across both boxes, outer back corners"),
     ("T3", "F3", "check", "across both boxes, outer front corners"),
-    *_with_mirrored(
-        ("T2", "F3", "check", "both boxes corner to corner, third-base back to first-base front")
-    ),
+    ("T2", "F3", "check", "both boxes corner to corner, third-base back to first-base front"),
+    ("F2", "T3", "check", "both boxes corner to corner, first-base back to third-base front"),
 )
 _REAR = "the catcher's box's rear corner, first-base side"
 _SIDE = "the catcher's box's side, first-base side"

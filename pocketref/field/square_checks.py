@@ -52,10 +52,9 @@ def _check_boxes(plan: Plan) -> tuple[SquareCheck, ...]:
     diagonal = measure_pull(plan.stations["T1"], plan.stations["T3"], "diagonal", "").length
     across = measure_pull(plan.stations["T2"], plan.stations["F3"], "check", "").length
     side = measure_pull(plan.stations["T1"], plan.stations["T4"], "side", "").length
+    corners = "T1 to T3, T2 to T4, F1 to F3, F2 to F4"
     return (
-        SquareCheck(
-            "T1 to T3, T2 to T4, F1 to F3, F2 to F4", diagonal, "all four equal: both boxes are square"
-        ),
+        SquareCheck(corners, diagonal, "all four equal: both boxes are square"),
         SquareCheck("T2 to F3, F2 to T3", across, "equal: the boxes stand level with each other"),
         _make_triangle(side, TAPE_FT, "a box's back corner", "its back line", "its side line"),
     )

@@ -7,15 +7,15 @@ too few, rulings of the subjects that the ruling itself turns to next. No two ch
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Collection, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
 from pocketref.plays.plays import RuleBooks, RuledPlay
 from pocketref.problems import PocketrefError
 from pocketref.rulings.answer import SubjectRules, answer_play
-from pocketref.rulings.boxes import Box, intersect, is_empty
+from pocketref.rulings.boxes import Box, contains, intersect, is_empty
 from pocketref.rulings.effects import sign_effect
-from pocketref.rulings.table import Row
+from pocketref.rulings.table import Table
 from pocketref.source.ruling_models import RulingModel
 
 MOST_CHOICES = 4
@@ -90,14 +90,12 @@ def find_choices(books: RuleBooks, play: RuledPlay) -> list[Choice]:
     """The right choice first, then at most three wrong ones, the most telling first."""
     choices = [Choice(play.answer.ruling)]
     taken = {sign_choice(play.answer.ruling)}
-    for choice in (*_other_codes(books, play), *_other_rulings(books, play)):
-        if len(choices) < MOST_CHOICES and sign_choice(choice.ruling) not in taken:
-            taken.add(sign_choice(choice.ruling))
-            choices.append(choice)
-    for choice in _other_subjects(books, play):
-        if len(choices) < FEW_CHOICES and sign_choice(choice.ruling) not in taken:
-            taken.add(sign_choice(choice.ruling))
-            choices.append(choice)
+    near = (*_other_codes(books, play), *_other_rulings(books, play))
+    for most, others in ((MOST_CHOICES, near), (FEW_CHOICES, _other_subjects(books, play))):
+        for choice in others:
+            if len(choices) < most and sign_choice(choice.ruling) not in taken:
+                taken.add(sign_choice(choice.ruling))
+                choices.append(choice)
     return choices
 
 
@@ -167,28 +165,18 @@ def _nearest(
     table = rules.table
     found = []
     for row, box in zip(table.rows, table.row_boxes, strict=True):
-        if row.outcome == outcome and (changes := _changes_to(row, play.answers)):
-            far = (not _can_happen(rules, play, box, changes), len(changes))
-            found.append((far, changes))
+        wrong = {fact for fact, allowed in row.when.items() if play.answers.get(fact) not in allowed}
+        if row.outcome == outcome and wrong:
+            changes = {fact: tuple(sorted(allowed)) for fact, allowed in row.when.items() if fact in wrong}
+            found.append(((not _can_happen(table, play, box, wrong), len(wrong)), changes))
     return min(found, key=lambda entry: entry[0], default=None)
 
 
-def _changes_to(row: Row, answers: Mapping[str, str]) -> dict[str, tuple[str, ...]]:
-    return {
-        fact: tuple(sorted(allowed)) for fact, allowed in row.when.items() if answers.get(fact) not in allowed
-    }
-
-
-def _can_happen(
-    rules: SubjectRules, play: RuledPlay, box: Box, changes: Mapping[str, tuple[str, ...]]
-) -> bool:
-    """Whether the play with these changes meets no `never` outright."""
-    table = rules.table
-    kept = {fact: (answer,) for fact, answer in play.answers.items() if fact not in changes}
-    changed = intersect(box, table.space.box(kept))
-    return not is_empty(changed) and not any(
-        intersect(changed, never) == changed for never in table.never_boxes
-    )
+def _can_happen(table: Table, play: RuledPlay, box: Box, wrong: Collection[str]) -> bool:
+    """Whether the play with its wrong answers changed into the box's meets no `never` outright."""
+    kept = {fact: answer for fact, answer in play.answers.items() if fact not in wrong}
+    changed = intersect(box, table.space.at(kept))
+    return not is_empty(changed) and not any(contains(never, changed) for never in table.never_boxes)
 
 
 def _write_changes(rules: SubjectRules, changes: Mapping[str, tuple[str, ...]]) -> str:

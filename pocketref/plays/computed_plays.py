@@ -49,9 +49,8 @@ def _plainest_situation(
             continue
         shown = answer_from_situation(subject, [situation])
         box = table.space.box({**row.when, **{name: (answer,) for name, answer in shown.items()}})
-        if all(answer in row.when.get(name, (answer,)) for name, answer in shown.items()) and not is_covered(
-            box, table.never_boxes
-        ):
+        agrees = all(answer in row.when.get(name, (answer,)) for name, answer in shown.items())
+        if agrees and not is_covered(box, table.never_boxes):
             return situation, shown
     sentence = f"no situation meets a row of {subject.subject}"
     hint = "its answers to facts that runners, outs and count answer can't all be given"

@@ -65,9 +65,7 @@ def measure_mutations(table: Table, plays: Sequence[tuple[Mapping[str, str], str
     if prod(len(fact.answers) for fact in table.facts) > MOST_PLAYS:
         return MutationShare(table.subject, table.code, 0, (), measured=False)
     sets = _PlaySets(table)
-    asked = [
-        (sets.of({fact: {answer} for fact, answer in answers.items()}), ruling) for answers, ruling in plays
-    ]
+    asked = [(sets.of({fact: {given} for fact, given in play.items()}), ruling) for play, ruling in plays]
     total, missed = 0, []
     for number, row in enumerate(table.rows):
         for changed, words in _list_changes(table, row):
@@ -102,11 +100,9 @@ class _PlaySets:
 
     def __init__(self, table: Table) -> None:
         names = [fact.name for fact in table.facts]
-        never = table.never
-        every = (
-            dict(zip(names, answers, strict=True)) for answers in product(*(f.answers for f in table.facts))
-        )
-        possible = [play for play in every if not any(_meets(row, play) for row in never)]
+        every = product(*(fact.answers for fact in table.facts))
+        plays = (dict(zip(names, answers, strict=True)) for answers in every)
+        possible = [play for play in plays if not any(_meets(row, play) for row in table.never)]
         self.full = (1 << len(possible)) - 1
         self.by_answer = {
             fact.name: {

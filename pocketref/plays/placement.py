@@ -150,12 +150,9 @@ def find_off_drawing(play: PlayModel, scene: PlayScene, plan: Plan) -> list[Prob
     problems = ProblemLog()
     outlines = [plan.areas[name].points_mm for name in ("box-first", "box-third")]
     xs, ys = zip(*(point for outline in outlines for point in outline), strict=True)
-    parts = [
-        ("feet", i, f"{foot.side} foot", construct_footprint(foot)[0]) for i, foot in enumerate(scene.feet)
-    ]
-    parts += [
-        ("knees", i, f"{knee.side} knee", construct_kneeprint(knee)) for i, knee in enumerate(scene.knees)
-    ]
+    feet, knees = enumerate(scene.feet), enumerate(scene.knees)
+    parts = [("feet", i, f"{foot.side} foot", construct_footprint(foot)[0]) for i, foot in feet]
+    parts += [("knees", i, f"{knee.side} knee", construct_kneeprint(knee)) for i, knee in knees]
     for key, index, name, shape in parts:
         left, bottom, right, top = shape.bounds
         beyond = max(min(xs) - left, right - max(xs), min(ys) - bottom, top - max(ys))

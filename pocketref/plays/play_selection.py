@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Hashable, Sequence
 from collections.abc import Set as AbstractSet
+from itertools import chain
 
 from pocketref.plays.computed_plays import compute_plays
 from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay
@@ -58,15 +59,11 @@ def deal_fairly(pool: Sequence[CasePlay]) -> list[CasePlay]:
     total, dealt = len(pool), dict.fromkeys(by_subject, 0)
     order = []
     for place in range(1, total + 1):
-        due = [
-            (
-                -(-(done + 1) * total // len(by_subject[subject])) > place,
-                (done + 0.5) / len(by_subject[subject]),
-                subject,
-            )
-            for subject, done in dealt.items()
-            if done < len(by_subject[subject]) and place > done * total // len(by_subject[subject])
-        ]
+        due = []
+        for subject, done in dealt.items():
+            share = len(by_subject[subject])
+            if done < share and place > done * total // share:
+                due.append((-(-(done + 1) * total // share) > place, (done + 0.5) / share, subject))
         subject = min(due)[-1]
         order.append(by_subject[subject][dealt[subject]])
         dealt[subject] += 1
@@ -113,9 +110,8 @@ def _fill(
     """A computed play for each row of the sheet's code that no play of the pool meets."""
     met = set().union(*_rows_met(pool, ruled, books).values()) if pool else set()
     missing = [row for row in _list_rows(sheet, [sheet.code], books) if row not in met]
-    return [
-        case for code, subject, number in missing for case in compute_plays(books, subject, code, [number])
-    ]
+    made = (compute_plays(books, subject, code, [number]) for code, subject, number in missing)
+    return list(chain.from_iterable(made))
 
 
 def _cover(

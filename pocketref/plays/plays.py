@@ -15,7 +15,7 @@ from pocketref.plays.placement import (
     place_play,
     source_of,
 )
-from pocketref.problems import PocketrefError, Problem, ProblemLog, refusal
+from pocketref.problems import PocketrefError, Problem, ProblemLog, amending, refusal
 from pocketref.rulings.answer import Answer, SubjectRules, answer_play, construct_rules
 from pocketref.rulings.boxes import is_covered
 from pocketref.rulings.next_state import find_next_states
@@ -83,13 +83,9 @@ class RuleBooks:
         key = fields[0].key
         if key not in self._plans:
             lengths = {name: dimension.value for name, dimension in fields[0].dimensions.items()}
-            try:
+            where = fields[0].locate("dimensions")
+            with amending(lambda p: p if p.where else replace(p, where=where)):
                 plan = construct_plate_area(lengths)
-            except PocketrefError as error:
-                where = fields[0].locate("dimensions")
-                raise PocketrefError(
-                    p if p.where else replace(p, where=where) for p in error.problems
-                ) from None
             # Most codes share their plate area: one plan for all of them, so that a play is placed on it once.
             self._plans[key] = next((known for known in self._plans.values() if known == plan), plan)
         return self._plans[key]
@@ -136,29 +132,15 @@ def rule_on_play(books: RuleBooks, case: CasePlay, code: str, level: str = "") -
     if problems:
         raise PocketrefError(problems)
     answers = {**play.facts, **shown}
-    try:
+    with amending(lambda p: _place_problem(p, case, code, answers, derived)):
         _refuse_open(case, subject, rules.table, answers)
         decide(rules.table, answers)
-    except PocketrefError as error:
-        raise PocketrefError(
-            _place_problem(p, case, code, answers, derived) for p in error.problems
-        ) from None
     known = deduce_answers(rules.table, answers)
     answer = answer_play(rules, known)
-    _check_state(case, code, answer)
+    names, where = _write_names(case, code), play.locate("pitch" if play.pitch else "situation")
+    with amending(lambda p: replace(p, sentence=names + p.sentence, where=where)):
+        find_next_states(play.situation, answer.ruling, play.pitch)
     return RuledPlay(case, code, known, derived, scene, answer)
-
-
-def _check_state(case: CasePlay, code: str, answer: Answer) -> None:
-    """Refuse a situation from which the ruling leads nowhere."""
-    try:
-        find_next_states(case.model.situation, answer.ruling, case.model.pitch)
-    except PocketrefError as error:
-        names = _write_names(case, code)
-        where = case.model.locate("pitch" if case.model.pitch else "situation")
-        raise PocketrefError(
-            replace(p, sentence=names + p.sentence, where=where) for p in error.problems
-        ) from None
 
 
 def deduce_answers(table: Table, answers: Mapping[str, str]) -> dict[str, str]:
@@ -185,23 +167,18 @@ def rule_on_all(books: RuleBooks, cases: Iterable[CasePlay], problems: ProblemLo
                 found = rule_on_play(books, case, code)
             except PocketrefError as error:
                 for problem in error.problems:
-                    plain = replace(
-                        problem, sentence=problem.sentence.replace(_write_names(case, code), "", 1)
-                    )
-                    wrong.setdefault(plain, []).append(code)
+                    sentence = problem.sentence.replace(_write_names(case, code), "", 1)
+                    wrong.setdefault(replace(problem, sentence=sentence), []).append(code)
                 continue
             ruled.append(found)
             if found.answer.outcome != expected:
                 sentence = f"'{case.name}' expects '{expected}' by {code}, but the table rules '{found.answer.outcome}'"
-                hint = "; ".join(
-                    filter(
-                        None, (_write_explanation(books, found), _write_other_hand(books, found, expected))
-                    )
-                )
+                hints = (_write_explanation(books, found), _write_other_hand(books, found, expected))
+                hint = "; ".join(filter(None, hints))
                 problems.error("play-ruling", sentence, hint, case.model.locate("expect", code))
-        problems.extend(
-            replace(p, sentence=_write_names(case, *codes) + p.sentence) for p, codes in wrong.items()
-        )
+        for problem, codes in wrong.items():
+            sentence = _write_names(case, *codes) + problem.sentence
+            problems.extend([replace(problem, sentence=sentence)])
     return tuple(ruled)
 
 
@@ -213,10 +190,8 @@ def _write_explanation(books: RuleBooks, ruled: RuledPlay) -> str:
     """How a ruling came about: the way, then the row with those of its conditions that are not on the way."""
     rows = books.rules(ruled.case.subject, ruled.code).table.rows
     row = next(row for row in rows if row.where == ruled.answer.where)
-    asked = {name for name, _, _ in ruled.answer.asked}
-    more = [
-        _write_fact(n, ruled.answers[n], ruled.derived) for n in row.when if n in ruled.answers.keys() - asked
-    ]
+    known = ruled.answers.keys() - {name for name, _, _ in ruled.answer.asked}
+    more = [_write_fact(name, ruled.answers[name], ruled.derived) for name in row.when if name in known]
     also = f", which also asks {', '.join(more)}" if more else ""
     return f"computed: {write_path(ruled)}; the row is at {ruled.answer.where}{also}"
 
@@ -232,11 +207,8 @@ def _write_other_hand(books: RuleBooks, ruled: RuledPlay, expected: str) -> str:
         found = rule_on_play(books, case, ruled.code)
     except PocketrefError:
         return ""
-    return (
-        f"a {other}-handed batter's feet give '{expected}': 'bats: {other}'?"
-        if found.answer.outcome == expected
-        else ""
-    )
+    said = f"a {other}-handed batter's feet give '{expected}': 'bats: {other}'?"
+    return said if found.answer.outcome == expected else ""
 
 
 def write_path(ruled: RuledPlay) -> str:
@@ -250,15 +222,15 @@ def _write_fact(name: str, answer: str, derived: Mapping[str, str]) -> str:
 
 
 def _find_told_twice(play: PlayModel, shown: Mapping[str, str], derived: Mapping[str, str]) -> list[Problem]:
-    return [
-        Problem(
-            "play-fact-derived",
-            f"'{name}' follows from {derived[name]}: {shown[name]}",
-            "leave it out of the facts",
-            play.locate_key("facts", name),
-        )
+    hint = "leave it out of the facts"
+    told = {
+        name: f"'{name}' follows from {derived[name]}: {shown[name]}"
         for name in play.facts
         if name in derived
+    }
+    return [
+        Problem("play-fact-derived", sentence, hint, play.locate_key("facts", name))
+        for name, sentence in told.items()
     ]
 
 

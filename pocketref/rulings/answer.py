@@ -68,9 +68,8 @@ def read_facts(table: Table, given: Iterable[str]) -> dict[str, str]:
         name, equals, answer = words.partition("=")
         fact = table.fact_by_name.get(name)
         if not equals:
-            problems.append(
-                Problem("fact-notation", f"'{words}' is not fact=answer", "write, for example, on-plate=yes")
-            )
+            sentence = f"'{words}' is not fact=answer"
+            problems.append(Problem("fact-notation", sentence, "write, for example, on-plate=yes"))
         elif fact is None:
             hint = suggest_match(name, table.fact_by_name)
             problems.append(Problem("fact-unknown", f"{table.subject} has no fact '{name}'", hint))

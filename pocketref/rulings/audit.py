@@ -199,9 +199,8 @@ def list_problems(audit: Audit) -> list[Problem]:
         sentence = f"two rows meet the same play: {overlap.when}"
         found.error("table-overlap", sentence, hint, second.where or first.where)
     if not audit.overlaps_complete:
-        found.error(
-            "table-overlap", f"{table.title} has more overlaps than are listed", again, table.rows_where
-        )
+        sentence = f"{table.title} has more overlaps than are listed"
+        found.error("table-overlap", sentence, again, table.rows_where)
     for gap in audit.gaps:
         hint = f"add a row, or say under 'never' why not ({table.title})"
         found.error("table-gap", f"no row rules on: {gap}", hint, table.rows_where)
@@ -215,10 +214,9 @@ def list_problems(audit: Audit) -> list[Problem]:
         hint = "every combination with it is under 'never'"
         found.warn("answer-impossible", f"'{fact} = {answer}' can never happen", hint, _place(table, fact))
     for outcome in audit.unused_outcomes:
+        sentence = f"no play leads to the ruling '{outcome}' of {table.title}"
         hint = "leave it out, or add the row that leads to it"
-        found.warn(
-            "ruling-unused", f"no play leads to the ruling '{outcome}' of {table.title}", hint, table.where
-        )
+        found.warn("ruling-unused", sentence, hint, table.where)
     return found.problems
 
 

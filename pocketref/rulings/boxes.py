@@ -13,7 +13,7 @@ from math import prod
 from operator import and_
 from typing import TypeAlias
 
-from pocketref.problems import PocketrefError, Problem, suggest_match
+from pocketref.problems import refusal, suggest_match
 
 Box: TypeAlias = tuple[int, ...]
 
@@ -66,11 +66,13 @@ class Space:
         for fact, answers in allowed.items():
             place = self.place_of.get(fact)
             if place is None:
-                raise PocketrefError([unknown_fact(fact, self.names)])
+                hint = suggest_match(fact, self.names)
+                raise refusal("fact-unknown", f"there is no fact '{fact}'", hint)
             masks[place] = 0
             for answer in answers:
                 if answer not in self._bits[place]:
-                    raise PocketrefError([unknown_answer(fact, answer, self.answers[place])])
+                    sentence = f"the fact '{fact}' has no answer '{answer}'"
+                    raise refusal("answer-unknown", sentence, suggest_match(answer, self.answers[place]))
                 masks[place] |= self._bits[place][answer]
         return tuple(masks)
 
@@ -91,17 +93,6 @@ class Space:
     def answers_of(self, place: int, mask: int) -> tuple[str, ...]:
         """The answers that a mask stands for, in the author's order."""
         return tuple(answer for i, answer in enumerate(self.answers[place]) if mask >> i & 1)
-
-
-def unknown_fact(fact: str, known: Iterable[str]) -> Problem:
-    """The problem of a fact that is not in the vocabulary."""
-    return Problem("fact-unknown", f"there is no fact '{fact}'", suggest_match(fact, known))
-
-
-def unknown_answer(fact: str, answer: str, known: Iterable[str]) -> Problem:
-    """The problem of an answer that a fact does not have."""
-    hint = suggest_match(answer, known)
-    return Problem("answer-unknown", f"the fact '{fact}' has no answer '{answer}'", hint)
 
 
 def intersect(a: Box, b: Box) -> Box:
@@ -285,8 +276,9 @@ class LabelledBoxes:
             by_label[label] = by_label.get(label, 0) | 1 << number
         self.by_label = by_label
         # Boxes of a faulty table may overlap; no fact can tell those apart, so they are no rivals.
+        unlike = (self.everyone & ~by_label[label] for label in self.labels)
         self.rivals = tuple(
-            self.everyone & ~by_label[label] & ~self.index.meeting(box) for box, label in both
+            each & ~self.index.meeting(box) for each, box in zip(unlike, self.boxes, strict=True)
         )
 
     def apart_in(self, place: int, number: int) -> int:

@@ -15,7 +15,6 @@ from functools import lru_cache
 
 from pocketref.problems import PocketrefError, Problem, Severity, refusal
 from pocketref.rulings.audit import audit_table, list_problems
-from pocketref.rulings.boxes import unknown_fact
 from pocketref.rulings.nodes import ChartTooLargeError, Node, Question, draw_nodes
 from pocketref.rulings.questions import BestQuestions
 from pocketref.rulings.table import Table, list_possible
@@ -83,9 +82,7 @@ def build_best_chart(table: Table) -> Chart:
 
 def build_chart_in_order(table: Table, order: Sequence[str]) -> Chart:
     """The best chart that asks in the given order; facts it does not name follow. Raises as `build_chart`."""
-    for fact in order:
-        if fact not in table.fact_by_name:
-            raise PocketrefError([unknown_fact(fact, table.space.names)])
+    table.space.box(dict.fromkeys(order, ()))  # refuses a fact that is none
     return _build(table, tuple(dict.fromkeys((*order, *table.space.names))))
 
 

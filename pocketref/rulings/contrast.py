@@ -115,7 +115,8 @@ def _contrast(
     groups: dict[tuple[str, ...], list[Box]] = {}
     for box, endings in _overlay(space, layers):
         groups.setdefault(endings, []).append(box)
-    for endings, boxes in sorted(groups.items(), key=lambda group: _first_place(group[1])):
+    # In the author's order: by the first answers in any of the boxes.
+    for endings, boxes in sorted(groups.items(), key=lambda group: min(map(_first_answers, group[1]))):
         if differ(endings):
             # Plays that cannot happen are don't-cares: a row may reach over them to read shorter.
             outside = _ruled_otherwise(layers, endings)
@@ -123,9 +124,8 @@ def _contrast(
                 yield space.describe(box), endings
 
 
-def _first_place(boxes: Sequence[Box]) -> list[int]:
-    """For sorting in the author's order: the first answers in any of the boxes."""
-    return min([mask & -mask for mask in box] for box in boxes)
+def _first_answers(box: Box) -> list[int]:
+    return [mask & -mask for mask in box]
 
 
 def _lay_out(space: Space, table: Table, never: Sequence[Box]) -> _Layer:
@@ -152,7 +152,6 @@ def _overlay(space: Space, layers: Sequence[_Layer]) -> list[tuple[Box, tuple[st
 
 def _ruled_otherwise(layers: Sequence[_Layer], endings: Sequence[str]) -> list[Box]:
     """Boxes that hold, but for the impossible plays, all that some layer rules differently."""
-    found = {
-        box for layer, ending in zip(layers, endings, strict=True) for box, other in layer if other != ending
-    }
+    both = zip(layers, endings, strict=True)
+    found = {box for layer, ending in both for box, other in layer if other != ending}
     return [box for box in found if not any(contains(other, box) and other != box for other in found)]

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 
-from pocketref.source.ruling_models import Batter, Count, RulingModel, RunnerOut, Runners
+from pocketref.source.ruling_models import Batter, Count, RulingModel, Runners
 
 BY_LEAGUE = "by the league\u2019s rule"
 _AS_RULED = "as the ball is ruled"
 _AS_CALLED = "as the pitch is called"
 _AS_PITCHED = "as pitched"
+_FORCED_OR_GOING = "one base if forced or going with the pitch, else back to the base held at the pitch"
+_THIRD_SCORES = "the runner from third scores; the others one base if forced or going, else back"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,22 +57,10 @@ _RUNNERS: Mapping[Runners, Words] = {
     Runners.RETURN: Words("back to the base held at the pitch", "back"),
     Runners.RETURN_TO_TOUCHED: Words("back to the base last touched", "back"),
     Runners.FORCED: Words("one base if forced, else back to the base held at the pitch", "only if forced"),
-    Runners.FORCED_OR_GOING: Words(
-        "one base if forced or going with the pitch, else back to the base held at the pitch",
-        "if forced or going",
-    ),
-    Runners.THIRD_SCORES: Words(
-        "the runner from third scores; the others one base if forced or going, else back", "third scores"
-    ),
+    Runners.FORCED_OR_GOING: Words(_FORCED_OR_GOING, "if forced or going"),
+    Runners.THIRD_SCORES: Words(_THIRD_SCORES, "third scores"),
     Runners.ONE_BASE: _same("one base each"),
     Runners.LEAGUE: _same(BY_LEAGUE),
-}
-_OUT: Mapping[RunnerOut, str] = {
-    RunnerOut.FROM_THIRD: "runner from third",
-    RunnerOut.PLAYED_ON: "runner played on",
-    RunnerOut.TOUCHED: "runner touched",
-    RunnerOut.HINDERING: "runner hindering",
-    RunnerOut.NEAREST_HOME: "runner nearest home",
 }
 _COUNT: Mapping[Count, str] = {
     Count.AS_CALLED: _AS_CALLED,
@@ -98,8 +88,8 @@ def write_runners(ruling: RulingModel) -> Words:
     words = _RUNNERS[ruling.runners]
     if not ruling.out:
         return words
-    out = " and ".join(_OUT[each] for each in ruling.out)
-    return Words(f"{out} out; the others {words.full}", f"{_OUT[ruling.out[0]]} out")
+    out = " and ".join(ruling.out)
+    return Words(f"{out} out; the others {words.full}", f"{ruling.out[0]} out")
 
 
 def write_count_effect(ruling: RulingModel) -> str:

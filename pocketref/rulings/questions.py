@@ -61,19 +61,16 @@ class BestQuestions:
         narrowing = self._ruled.index.narrowing
         left = [place for place in self._places if answers[place] == ANY and alive & narrowing[place]]
         if self._in_order:
-            later = (
-                place for turn, place in enumerate(left) if not self._ruled.suffice(left[turn + 1 :], alive)
-            )
-            return next(later)
+            turns = enumerate(left, start=1)
+            return next(place for turn, place in turns if not self._ruled.suffice(left[turn:], alive))
         if len(left) <= FEW_FACTS:
             return left[int(self._solve(alive, left)[(ANY,) * len(left)])]
         return min(left, key=lambda place: (*self._count_after(alive, place), place))
 
     def _count_after(self, alive: int, place: int) -> tuple[int, int]:
         """(boxes not settled after all answers together, after the worst answer)."""
-        after = [
-            alive & self._ruled.index.with_answer(place, answer) for answer in range(len(self.weights[place]))
-        ]
+        answers = range(len(self.weights[place]))
+        after = [alive & self._ruled.index.with_answer(place, answer) for answer in answers]
         counts = [0 if self._ruled.is_settled(boxes) else boxes.bit_count() for boxes in dict.fromkeys(after)]
         return sum(counts), max(counts)
 

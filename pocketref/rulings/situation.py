@@ -27,18 +27,11 @@ def read_situations(runners: str = "", outs: str = "", count: str = "") -> tuple
             hint = f"{suggest_match(base, BASES)}; write first,third, or {NOBODY}"
             problems.append(Problem("base-unknown", f"'{base}' is no base that a runner holds", hint))
     every = list_situations()
-    for code, words, known, hint in (
-        ("outs-unknown", outs, {str(each.outs) for each in every}, "write 0, 1 or 2"),
-        (
-            "value-count",
-            count,
-            {each.count for each in every},
-            "write balls-strikes, such as 2-1; at most 3-2",
-        ),
-    ):
-        if words and words not in known:
-            what = "a count" if code == "value-count" else "a number of outs"
-            problems.append(Problem(code, f"'{words}' is not {what}", hint))
+    if outs and outs not in {str(each.outs) for each in every}:
+        problems.append(Problem("outs-unknown", f"'{outs}' is not a number of outs", "write 0, 1 or 2"))
+    if count and count not in {each.count for each in every}:
+        hint = "write balls-strikes, such as 2-1; at most 3-2"
+        problems.append(Problem("value-count", f"'{count}' is not a count", hint))
     if problems:
         raise PocketrefError(problems)
     return tuple(

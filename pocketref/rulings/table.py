@@ -118,9 +118,13 @@ def decide(table: Table, answers: Mapping[str, str]) -> Row:
     missing (play-fact-missing), the play cannot happen (play-impossible), or the table is at fault and no
     row (play-no-row) or two rows (play-two-rows) meet the play: hit policy unique of OMG DMN.
     """
-    remaining = facts_that_matter(table, answers)
-    if remaining:
-        raise PocketrefError([_missing_fact(table.fact_by_name[name]) for name in remaining])
+    missing = []
+    for fact in (table.fact_by_name[name] for name in facts_that_matter(table, answers)):
+        sentence = f"the ruling depends on '{fact.name}': {fact.ask}"
+        hint = "give " + " or ".join(f"{fact.name}={answer}" for answer in fact.answers)
+        missing.append(Problem("play-fact-missing", sentence, hint, fact.where))
+    if missing:
+        raise PocketrefError(missing)
     rows = matching_rows(table, answers)
     if not rows:
         shown = table.space.describe(table.space.at(answers))
@@ -129,11 +133,9 @@ def decide(table: Table, answers: Mapping[str, str]) -> Row:
     region = _possible_region(table, answers)
     parts = [intersect(table.space.box(row.when), region) for row in rows]
     if not all(is_covered(intersect(*pair), table.never_boxes) for pair in combinations(parts, 2)):
-        hint = "; ".join(
-            f"'{row.outcome}' at {row.where}" if row.where else f"'{row.outcome}'" for row in rows
-        )
+        found = (f"'{row.outcome}' at {row.where}" if row.where else f"'{row.outcome}'" for row in rows)
         sentence = f"two rows meet the same play: {table.space.describe(region)}"
-        raise refusal("play-two-rows", sentence, hint, table.rows_where)
+        raise refusal("play-two-rows", sentence, "; ".join(found), table.rows_where)
     return rows[0]
 
 
@@ -184,21 +186,10 @@ def _possible_region(table: Table, answers: Mapping[str, str]) -> Box:
     """The combinations with these answers; raises PocketrefError if none of them can happen."""
     region = table.space.at(answers)
     if is_covered(region, table.never_boxes):
-        meeting = [
-            row
-            for row, box in zip(table.never, table.never_boxes, strict=True)
-            if not is_empty(intersect(box, region))
-        ]
+        never = zip(table.never, table.never_boxes, strict=True)
+        meeting = [row for row, box in never if not is_empty(intersect(box, region))]
         reasons = "; ".join(dict.fromkeys(row.outcome for row in meeting))
         where = meeting[0].where if meeting else table.where
         sentence = f"this cannot happen: {table.space.describe(region)}"
         raise refusal("play-impossible", sentence, reasons, where)
     return region
-
-
-def _missing_fact(fact: Fact) -> Problem:
-    """What to answer next."""
-    shown = " or ".join(f"{fact.name}={answer}" for answer in fact.answers)
-    return Problem(
-        "play-fact-missing", f"the ruling depends on '{fact.name}': {fact.ask}", f"give {shown}", fact.where
-    )

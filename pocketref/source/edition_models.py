@@ -24,9 +24,8 @@ class WorkModel(SourceModel):
     title: Sentence = Field(description="what the work is called")
     mark: Sentence = Field(description="the few letters that stand for the work in print, such as HS")
     edition: Sentence = Field(description="the edition or years that were read")
-    check: Sentence = Field(
-        default="", description="what must be compared with the work in force before printing"
-    )
+    check: Sentence = ""
+    """What must be compared with the work in force before printing."""
     sections: Mapping[SectionName, Sentence] = Field(description="each section cited, and what it is about")
 
     @field_validator("mark")
@@ -89,9 +88,8 @@ class EditionModel(SourceModel):
     edition: Name = Field(description="the mark that tells this edition from others, such as 2027")
     association: Sentence = Field(description="the association that issues the edition")
     place: Sentence = Field(default="", description="where the association is")
-    invented: Sentence = Field(
-        default="", description="a sentence saying that the association is invented; none for a real one"
-    )
+    invented: Sentence = ""
+    """A sentence saying that the association is invented; none for a real one."""
     address: WebAddress = Field(
         default="https://example.org", description="the web address that editions are under"
     )

@@ -86,9 +86,8 @@ class BallModel(SourceModel):
     """The ball's way on the ground, and where it meets the bat again, or with no bat drawn the batter."""
 
     path: tuple[PointModel, ...] = Field(min_length=2, description="a list of points, each [right, ahead]")
-    meets: PointModel | None = Field(
-        default=None, description="where it meets the bat again, or the batter if no bat is drawn"
-    )
+    meets: PointModel | None = None
+    """Where it meets the bat again, or the batter if no bat is drawn."""
 
 
 class FielderModel(SourceModel):

@@ -95,16 +95,14 @@ class RunnerOut(StrEnum):
 class SightModel(SourceModel):
     """What answers a fact in a play, so that nobody has to: one picture of it, or where the game stands."""
 
-    feet: Literal["on-plate", "wholly-outside", "over-line"] | None = Field(
-        default=None, description="on-plate, wholly-outside or over-line: yes if it is so of any foot"
-    )
+    feet: Literal["on-plate", "wholly-outside", "over-line"] | None = None
+    """On-plate, wholly-outside or over-line: yes if it is so of any foot."""
     knees: Literal["on-plate", "wholly-outside", "out"] | None = Field(
         default=None,
         description="on-plate, wholly-outside, or out for either: yes if it is so of a knee down",
     )
-    ball: Literal["fair-ground"] | None = Field(
-        default=None, description="fair-ground: yes if bat and ball meet again there"
-    )
+    ball: Literal["fair-ground"] | None = None
+    """Fair-ground: yes if bat and ball meet again there."""
     situation: GameConditions = Field(
         default_factory=dict, description="{answer: condition or a list of them, ...}, all answers but one"
     )
@@ -139,9 +137,8 @@ class FactModel(SourceModel):
     only_after: Mapping[Name, Name] = Field(
         default_factory=dict, description="the answers to other facts that this one's answers tell too"
     )
-    from_: SightModel | None = Field(
-        default=None, description="{feet: ...}, {knees: ...}, {ball: ...} or {situation: ...}"
-    )
+    from_: SightModel | None = None
+    """{feet: ...}, {knees: ...}, {ball: ...} or {situation: ...}."""
     note: Sentence = ""
 
     @field_validator("from_")
@@ -246,9 +243,8 @@ class RulingModel(SourceModel):
     runners: Runners = Field(description=f"one of: {', '.join(Runners)}")
     count: Count = Field(description=f"one of: {', '.join(Count)}")
     out: tuple[RunnerOut, ...] = Field(default=(), description=f"a list of: {', '.join(RunnerOut)}")
-    may_take_play: YesNo = Field(
-        default=False, description="yes if the offence may take the play as it fell instead"
-    )
+    may_take_play: YesNo = False
+    """Yes if the offence may take the play as it fell instead."""
     say: tuple[Sentence, ...] = Field(description="what to say, a list; [] for nothing")
     signal: tuple[Sentence, ...] = Field(description="what to signal, a list; [] for nothing")
     see: Name | None = None

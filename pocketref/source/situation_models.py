@@ -36,9 +36,8 @@ def _read_count(value: object) -> object:
 class SituationModel(SourceModel):
     """Where the game stands."""
 
-    runners: tuple[Base, ...] = Field(
-        default=(), description="bases with a runner, a list such as [first, third]"
-    )
+    runners: tuple[Base, ...] = ()
+    """Bases with a runner, a list such as [first, third]."""
     outs: Outs = Field(description="0, 1 or 2")
     count: Annotated[str, BeforeValidator(_read_count)] = Field(description="balls-strikes, such as 1-2")
 

@@ -16,21 +16,6 @@ def character_height_mm(arcmin: float, distance_mm: float) -> float:
     half_angle = arcmin / ARCMIN_PER_RADIAN / 2
     if not 0 < half_angle < math.pi / 2:
         raise ValueError(f"a character fills an angle between 0 and 180 degrees, not {arcmin} minutes of arc")
-    _require_distance(distance_mm)
-    return 2 * distance_mm * math.tan(half_angle)
-
-
-def visual_angle_arcmin(height_mm: float, distance_mm: float) -> float:
-    """Minutes of arc that a character of `height_mm` fills at a reading distance: the inverse of the above.
-
-    ValueError unless height and distance are above 0.
-    """
-    if not 0 < height_mm < math.inf:
-        raise ValueError(f"a character height is above 0 mm, not {height_mm}")
-    _require_distance(distance_mm)
-    return 2 * math.atan(height_mm / (2 * distance_mm)) * ARCMIN_PER_RADIAN
-
-
-def _require_distance(distance_mm: float) -> None:
     if not 0 < distance_mm < math.inf:
         raise ValueError(f"a reading distance is above 0 mm, not {distance_mm}")
+    return 2 * distance_mm * math.tan(half_angle)

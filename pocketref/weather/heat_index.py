@@ -95,21 +95,17 @@ class CategorySet:
         return reached[-1] if reached else ""
 
 
-def _category_set(name: str, source: str, lower_edges_f: tuple[float, float, float, float]) -> CategorySet:
+def _category_set(name: str, source: str, *lower_edges_f: float) -> CategorySet:
     categories = ("caution", "extreme caution", "danger", "extreme danger")
     return CategorySet(name, source, tuple(zip(lower_edges_f, categories, strict=True)))
 
 
 OLDER = _category_set(
-    "older",
-    "NWS heat index chart as published by the Tulsa forecast office",
-    (80, 90, 105, 130),
+    "older", "NWS heat index chart as published by the Tulsa forecast office", 80, 90, 105, 130
 )
 # Published with 90 and 103 in two rows and 124 to 125 in none; a shared edge goes to the upper row here.
 NEWER = _category_set(
-    "newer",
-    "NWS chart as newer office pages print it (secondary copies)",
-    (80, 90, 103, 125),
+    "newer", "NWS chart as newer office pages print it (secondary copies)", 80, 90, 103, 125
 )
 CATEGORY_SETS = {categories.name: categories for categories in (OLDER, NEWER)}
 

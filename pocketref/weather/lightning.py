@@ -16,9 +16,6 @@ RULE_SECONDS_PER_MILE = 5
 """The rule of thumb: a mile for every five seconds. Exact at -15.3 C; in warmer air it reads nearer than
 true, which is the safe side."""
 
-WAIT_MINUTES = 30
-"""From the last thunder or flash to play (NFHS lightning guidelines 2010 and 2014; NATA position, 2013)."""
-
 
 @dataclass(frozen=True, slots=True)
 class FlashDistance:
@@ -38,11 +35,6 @@ class FlashDistance:
         """The distance in statute miles."""
         return self.metres / METRES_PER_MILE
 
-    @property
-    def rule_miles(self) -> float:
-        """What the five-seconds-a-mile rule says instead."""
-        return self.seconds / RULE_SECONDS_PER_MILE
-
 
 def speed_of_sound_m_s(air_c: float) -> float:
     """Speed of sound in dry air, m/s: 331.3 sqrt(1 + C/273.15), the ideal-gas form of acoustics handbooks.
@@ -59,10 +51,3 @@ def flash_to_bang_distance(seconds: float, air_c: float) -> FlashDistance:
     if not 0 <= seconds < math.inf:
         raise ValueError(f"a count from flash to thunder is 0 seconds or more, not {seconds}")
     return FlashDistance(seconds, air_c, seconds * speed_of_sound_m_s(air_c))
-
-
-def flash_to_bang_seconds(metres: float, air_c: float) -> float:
-    """Seconds that thunder takes over a distance: the inverse. ValueError if negative or not finite."""
-    if not 0 <= metres < math.inf:
-        raise ValueError(f"a distance is 0 m or more, not {metres}")
-    return metres / speed_of_sound_m_s(air_c)

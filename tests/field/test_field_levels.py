@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from pocketref.field.level_check import BOUNDS, check_levels
+from pocketref.field.level_check import check_levels
 from pocketref.problems import Problem, ProblemLog, Severity
-from pocketref.source.field_models import DIMENSIONS, FieldModel
+from pocketref.source.field_models import FieldModel
 from pocketref.source.syntax.nodes import read_tree
 from pocketref.source.syntax.validation import validate_node
 
@@ -101,7 +101,3 @@ def test_a_lane_longer_than_the_way_to_first_is_an_error(tmp_path: Path) -> None
     (problem,) = check_levels([level])
     assert problem.severity is Severity.ERROR
     assert problem.sentence == "the running lane would start behind home plate"
-
-
-def test_every_dimension_has_bounds_and_no_other() -> None:
-    assert BOUNDS.keys() == DIMENSIONS.keys()

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from pocketref.field.level_check import BOUNDS, check_levels
+from pocketref.field.level_check import check_levels
 from pocketref.problems import Problem, ProblemLog
-from pocketref.source.field_models import FieldModel
+from pocketref.source.field_models import BOUNDS, FieldModel
 from pocketref.source.syntax.nodes import read_tree
 from pocketref.source.syntax.validation import validate_node
 
@@ -133,10 +133,10 @@ def test_a_dimension_ten_times_too_large_or_small_cannot_pass_at_both_ends(
     name: str, low: str, high: str
 ) -> None:
     """A figure in the geometric middle of its range, with its unit slipped by a foot for an inch, falls outside."""
-    bounds = BOUNDS[name]
+    least, most = (end.inches for end in BOUNDS[name])
     middle = float(in_inches(low) * in_inches(high)) ** 0.5
-    assert not bounds.least <= middle * 12 <= bounds.most
-    assert not bounds.least <= middle / 12 <= bounds.most
+    assert not least <= middle * 12 <= most
+    assert not least <= middle / 12 <= most
 
 
 def test_what_follows_from_a_slip_in_the_mound_is_not_told_beside_it(tmp_path: Path) -> None:

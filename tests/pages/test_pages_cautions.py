@@ -17,7 +17,9 @@ from pocketref.source.edition_models import WorksModel
 from pocketref.source.library import read_library
 from pocketref.source.syntax.folder import FolderReader
 from pocketref.source.text_models import CautionModel
-from pocketref.weather.lightning import WAIT_MINUTES
+
+# From the last thunder or flash to play: NFHS lightning guidelines 2010 and 2014; NATA position, 2013.
+WAIT_MINUTES = 30
 
 ROOT = Path(__file__).parents[2]
 NAMES = sorted(path.stem for path in (ROOT / "content/cautions").glob("*.yaml"))

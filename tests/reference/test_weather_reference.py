@@ -15,8 +15,8 @@ from pocketref.weather.heat_index import (
     regression_f,
 )
 from pocketref.weather.lightning import (
+    RULE_SECONDS_PER_MILE,
     flash_to_bang_distance,
-    flash_to_bang_seconds,
     speed_of_sound_m_s,
 )
 
@@ -147,13 +147,13 @@ def test_flash_to_bang_by_air_temperature(row):
     air_f, speed, per_mile, per_km, miles, kilometres, mile_counts = row
     air_c = celsius_from_fahrenheit(air_f)
     assert speed_of_sound_m_s(air_c) == pytest.approx(speed, abs=0.0051)
-    assert flash_to_bang_seconds(METRES_PER_MILE, air_c) == pytest.approx(per_mile, abs=0.00051)
-    assert flash_to_bang_seconds(1000, air_c) == pytest.approx(per_km, abs=0.00051)
+    assert METRES_PER_MILE / speed_of_sound_m_s(air_c) == pytest.approx(per_mile, abs=0.00051)
+    assert 1000 / speed_of_sound_m_s(air_c) == pytest.approx(per_km, abs=0.00051)
     distance = flash_to_bang_distance(30, air_c)
     assert distance.miles == pytest.approx(miles, abs=0.0051)
     assert distance.kilometres == pytest.approx(kilometres, abs=0.0051)
     for distance_miles, count in zip((6, 8, 10), mile_counts, strict=True):
-        seconds = flash_to_bang_seconds(distance_miles * METRES_PER_MILE, air_c)
+        seconds = distance_miles * METRES_PER_MILE / speed_of_sound_m_s(air_c)
         assert seconds == pytest.approx(count, abs=0.051)
 
 
@@ -165,10 +165,10 @@ def test_the_square_root_stays_by_the_linear_form_of_the_handbooks(air_c):
 
 def test_where_the_rules_of_thumb_are_exact():
     # Five seconds a mile at -15.3 C, three a kilometre at 3.4 C (solved from the same formula).
-    assert flash_to_bang_seconds(METRES_PER_MILE, -15.3) == pytest.approx(5, abs=0.001)
-    assert flash_to_bang_seconds(1000, 3.4) == pytest.approx(3, abs=0.001)
+    assert METRES_PER_MILE / speed_of_sound_m_s(-15.3) == pytest.approx(5, abs=0.001)
+    assert 1000 / speed_of_sound_m_s(3.4) == pytest.approx(3, abs=0.001)
 
 
 def test_thirty_seconds_is_six_miles_by_the_rule():
     # The "30-30" rule of NWS and NATA (J Athl Train 35(4), 2000).
-    assert flash_to_bang_distance(30, 20).rule_miles == pytest.approx(6)
+    assert 30 / RULE_SECONDS_PER_MILE == 6

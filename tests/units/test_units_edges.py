@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from pocketref.units.angle import character_height_mm, visual_angle_arcmin
+from pocketref.units.angle import character_height_mm
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length, write_tape
 from pocketref.units.temperature import ABSOLUTE_ZERO_C, fahrenheit_from_celsius
@@ -18,8 +18,8 @@ def test_a_character_may_fill_almost_the_whole_view_or_almost_nothing() -> None:
     assert 0 < character_height_mm(0.01, 0.5) < 1e-5
 
 
-def test_a_character_smaller_and_nearer_than_a_millimetre_has_its_angle() -> None:
-    assert visual_angle_arcmin(0.5, 0.25) == pytest.approx(90 * 60)
+def test_a_character_smaller_and_nearer_than_a_millimetre_has_its_height() -> None:
+    assert character_height_mm(90 * 60, 0.25) == pytest.approx(0.5)
 
 
 def test_multiples_and_parts_of_a_length_are_exact() -> None:
