@@ -173,9 +173,8 @@ def rule(
         while sys.stdin.isatty() and not as_json and (fact := next_question(rules, answers)):
             answers[fact.name] = _ask_fact(fact)
         answer = answer_play(rules, answers)
-        states = (
-            () if len(situations) > 1 or answer.unsettled else find_next_states(situations[0], answer.ruling)
-        )
+        is_settled = len(situations) == 1 and not answer.unsettled
+        states = find_next_states(situations[0], answer.ruling) if is_settled else ()
     if as_json:
         click.echo(write_answer_json(answer, code, subject, states))
     else:

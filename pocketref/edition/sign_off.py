@@ -43,9 +43,8 @@ def read_sign_off(path: Path, library: Library) -> str:
         | {"statements": {name: mark for each in group for name, mark in each.statements.items()}}
         for key, group in groupby(sorted(found, key=sign), key=sign)
     ]
-    return str(
-        yaml.safe_dump({"compared": entries}, sort_keys=False, allow_unicode=True, width=10_000)
-    ).rstrip()
+    text = yaml.safe_dump({"compared": entries}, sort_keys=False, allow_unicode=True, width=10_000)
+    return str(text).rstrip()
 
 
 def _read_rows(source: SourceText, problems: ProblemLog) -> Iterator[ComparisonModel]:

@@ -46,9 +46,8 @@ def read_private_key(path: Path) -> tuple[Ed25519PrivateKey, tuple[Problem, ...]
     try:
         key = load_pem_private_key(data, password=None)
     except TypeError:
-        raise refusal(
-            "key-locked", f"{path} is locked with a password", "give a key file without one"
-        ) from None
+        sentence = f"{path} is locked with a password"
+        raise refusal("key-locked", sentence, "give a key file without one") from None
     except (ValueError, UnsupportedAlgorithm):
         raise _wrong_kind(path, "private") from None
     if not isinstance(key, Ed25519PrivateKey):
@@ -61,9 +60,8 @@ def read_public_key(path: Path) -> Ed25519PublicKey:
     data = _read_file(path)
     if b"PRIVATE KEY" in data:
         sentence = f"{path} is a private key; checking takes the public one"
-        raise refusal(
-            "key-kind", sentence, "keep the private key to the association, and hand out the public one"
-        )
+        hint = "keep the private key to the association, and hand out the public one"
+        raise refusal("key-kind", sentence, hint)
     try:
         key = load_pem_public_key(data)
     except (ValueError, UnsupportedAlgorithm):

@@ -110,9 +110,8 @@ def _read_json(path: Path, newest: int, name: str = "") -> dict[str, object]:
         sentence = (
             f"{path} has format {version}, whose rulings can't be compared with those of format {newest}"
         )
-        raise refusal(
-            "edition-earlier", sentence, "publish its content again with this pocketref, and keep that"
-        )
+        hint = "publish its content again with this pocketref, and keep that"
+        raise refusal("edition-earlier", sentence, hint)
     if version > newest:
         sentence = f"{path} has format {version}; this pocketref reads formats up to {newest}"
         raise refusal("edition-later", sentence, "use the pocketref that wrote it, or a later one")

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from pocketref.blocks.kinds import Blocks, list_cited
+from pocketref.blocks.kinds import list_cited
 from pocketref.blocks.setting import Setting
 from pocketref.layouts.cards import write_cites
 from pocketref.layouts.layout_library import Layouts
@@ -62,19 +60,13 @@ def write_sources(cites: tuple[Cite, ...], library: Library) -> str:
 
 def find_faces(library: Library, layouts: Layouts) -> dict[int, list[str]]:
     """The faces that each statement stands on, by the id of its model, as the faces' own blocks say."""
-    faces: dict[int, list[str]] = {}
-    for name, blocks, setting in _list_faces(library, layouts):
-        for cited in list_cited(blocks, setting):
-            known = faces.setdefault(id(cited), [])
-            known += [name] if name not in known else []
-    return faces
-
-
-def _list_faces(library: Library, layouts: Layouts) -> Iterator[tuple[str, Blocks, Setting]]:
-    faces: list[CardModel | SheetModel] = [*layouts.cards, *layouts.sheets]
-    for face in faces:
-        is_card = isinstance(face, CardModel)
-        setting = Setting(library, face.code, face.level, "card" if is_card else "sheet")
-        name = f"card {face.number}" if isinstance(face, CardModel) else f"sheet {face.sheet}"
-        for side, blocks in (("front", face.front), ("back", face.back)):
-            yield f"{name} {side}" if face.back else name, blocks, setting
+    faces: dict[int, dict[str, None]] = {}
+    all_layouts: list[CardModel | SheetModel] = [*layouts.cards, *layouts.sheets]
+    for layout in all_layouts:
+        is_card = isinstance(layout, CardModel)
+        setting = Setting(library, layout.code, layout.level, "card" if is_card else "sheet")
+        name = f"card {layout.number}" if isinstance(layout, CardModel) else f"sheet {layout.sheet}"
+        for side, blocks in (("front", layout.front), ("back", layout.back)):
+            for cited in list_cited(blocks, setting):
+                faces.setdefault(id(cited), {})[f"{name} {side}" if layout.back else name] = None
+    return {key: list(names) for key, names in faces.items()}

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import takewhile
 
 from pocketref.problems import refusal
 from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, RunnerOut, Runners
@@ -209,12 +210,8 @@ def _find_batter(ruling: RulingModel, way: _Way) -> Next:
 
 def _move_runners(situation: SituationModel, ruling: RulingModel, batter: Next) -> dict[str, Next]:
     """Each runner by the ruling, from third to first; a batter on first forces those behind whom no base is empty."""
-    forced: set[str] = set()
-    if batter.base == "first":
-        for base in BASES:
-            if base not in situation.runners:
-                break
-            forced.add(base)
+    in_a_row = takewhile(lambda base: base in situation.runners, BASES)
+    forced = set(in_a_row) if batter.base == "first" else set()
     moved: dict[str, Next] = {}
     for base in reversed(BASES):
         if base in situation.runners:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from pydantic import Field
 
-from pocketref.problems import Location, ProblemLog, suggest_match
+from pocketref.problems import ProblemLog, suggest_match
 from pocketref.source.edition_models import EditionModel, WorkModel
 from pocketref.source.field_models import Dimension, FieldModel
 from pocketref.source.ruling_models import Conditions, RowModel, TableModel
@@ -137,8 +137,8 @@ def check_comparisons(
     known = {statement.name: statement for statement in statements}
     for each in comparisons:
         if each.book not in (*works, HOUSE):
-            hint = suggest_match(each.book, [*works, HOUSE])
-            problems.error("work-unknown", f"there is no work '{each.book}'", hint, each.locate("book"))
+            sentence = f"there is no work '{each.book}'"
+            problems.unknown("work-unknown", sentence, each.book, [*works, HOUSE], each.locate("book"))
             continue
         now = find_edition(each.book, works, edition)
         if each.edition != now:
@@ -146,23 +146,14 @@ def check_comparisons(
             hint = "compare again with the edition in force; until then the statements are marked"
             problems.warn("comparison-old", sentence, hint, each.locate("edition"))
         for name, mark in each.statements.items():
-            where = each.locate_key("statements", name)
-            if name not in known:
-                sentence = f"there is no statement '{name}'"
+            where, found = each.locate_key("statements", name), known.get(name)
+            if found is None:
                 hint = suggest_match(name, known) or "take it out, or copy the name from the review sheet"
-                problems.error("statement-unknown", sentence, hint, where)
-            else:
-                _check_statement(known[name], mark, each.book, where, problems)
-
-
-def _check_statement(
-    statement: Statement, mark: str, book: str, where: Location | None, problems: ProblemLog
-) -> None:
-    if book not in statement.books:
-        sentence = f"'{statement.name}' does not cite {book}"
-        hint = f"it cites {' and '.join(statement.books)}"
-        problems.error("statement-book", sentence, hint, where)
-    elif mark != statement.mark:
-        sentence = f"'{statement.name}' says something else since it was compared"
-        hint = f"compare it again, and write {statement.mark}; until then it is marked"
-        problems.warn("comparison-other", sentence, hint, where)
+                problems.error("statement-unknown", f"there is no statement '{name}'", hint, where)
+            elif each.book not in found.books:
+                hint = f"it cites {' and '.join(found.books)}"
+                problems.error("statement-book", f"'{name}' does not cite {each.book}", hint, where)
+            elif mark != found.mark:
+                sentence = f"'{name}' says something else since it was compared"
+                hint = f"compare it again, and write {found.mark}; until then it is marked"
+                problems.warn("comparison-other", sentence, hint, where)

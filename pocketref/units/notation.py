@@ -31,10 +31,7 @@ class NotationError(ValueError):
     """
 
     def __init__(self, code: str, sentence: str, hint: str, offset: int) -> None:
-        self.code = code
-        self.sentence = sentence
-        self.hint = hint
-        self.offset = offset
+        self.code, self.sentence, self.hint, self.offset = code, sentence, hint, offset
         super().__init__(f"{sentence}: {hint}" if hint else sentence)
 
 
@@ -51,12 +48,8 @@ _UNIT_BY_WORD = {
     # Primes, and the straight and curly quotes that keyboards and word processors put for them.
     **dict.fromkeys("'′’", _FOOT),
     **dict.fromkeys('"″”', _INCH),
-    "ft": _FOOT,
-    "foot": _FOOT,
-    "feet": _FOOT,
-    "in": _INCH,
-    "inch": _INCH,
-    "inches": _INCH,
+    **dict.fromkeys(("ft", "foot", "feet"), _FOOT),
+    **dict.fromkeys(("in", "inch", "inches"), _INCH),
     "mm": _Unit("mm", "metric", 1 / MM_PER_INCH),
     "cm": _Unit("cm", "metric", 10 / MM_PER_INCH),
     "m": _Unit("m", "metric", 1000 / MM_PER_INCH),
@@ -117,9 +110,8 @@ def read_length(
     if length > GREATEST_LENGTH:
         raise NotationError("length-range", "a length here is at most 10 km", "check the unit", offset)
     if length.inches == 0 and not allow_zero:
-        raise NotationError(
-            "length-range", "a length here is more than zero", "check the figure and its unit", offset
-        )
+        hint = "check the figure and its unit"
+        raise NotationError("length-range", "a length here is more than zero", hint, offset)
     return -length if sign and sign[0] != "+" else length
 
 
@@ -248,9 +240,8 @@ def _join_terms(terms: Sequence[_Term]) -> Length:
     first = terms[0]
     for term in terms:
         if term.unit.system == "metric" and term.kind == "fraction":
-            hint = "write it as in 2.5 m"
-            offset = term.start
-            raise NotationError("length-notation", "a metric length is a decimal", hint, offset)
+            sentence, hint = "a metric length is a decimal", "write it as in 2.5 m"
+            raise NotationError("length-notation", sentence, hint, term.start)
     for before, term in pairwise(terms):
         _check_pair(before, term)
     inches = sum((term.value * term.unit.inches for term in terms), Fraction(0))
@@ -267,12 +258,11 @@ def _check_pair(first: _Term, second: _Term) -> None:
         hint = "write feet, then inches; metric with one unit, as in 2.197 m"
         raise NotationError("unit-mixed", pair, hint, second.unit_start)
     if first.kind != "whole":
-        hint = "write 7 ft 6 in or 7.5 ft"
-        sentence = "feet before inches are a whole number"
+        sentence, hint = "feet before inches are a whole number", "write 7 ft 6 in or 7.5 ft"
         raise NotationError("length-notation", sentence, hint, first.start)
     if second.value >= INCHES_PER_FOOT:
-        sentence = "inches after feet are less than 12"
-        raise NotationError("length-range", sentence, "carry them into the feet", second.start)
+        sentence, hint = "inches after feet are less than 12", "carry them into the feet"
+        raise NotationError("length-range", sentence, hint, second.start)
 
 
 def write_feet_inches(length: Length, denominator: int = 16) -> str:

@@ -68,9 +68,8 @@ def read_bytes(
         if stat.S_ISDIR(info.st_mode):
             problems.error("file-is-folder", f"{shown} is a folder", hint or "give a file", whole)
         elif not stat.S_ISREG(info.st_mode):
-            problems.error(
-                "file-unreadable", f"{shown} is not a plain file", hint or "give a plain file", whole
-            )
+            sentence = f"{shown} is not a plain file"
+            problems.error("file-unreadable", sentence, hint or "give a plain file", whole)
         elif info.st_size > most:
             sentence = f"{shown} has {info.st_size:,} bytes; at most {most:,} are read"
             problems.error("file-too-big", sentence, "check that it is the right file, or split it", whole)
@@ -118,9 +117,8 @@ def _is_within(path: Path, shown: str, problems: ProblemLog, folder: Path) -> bo
 
 def _hint_for_missing(path: Path) -> str:
     try:
-        beside = [
-            clean_name(other.name) for other in path.parent.iterdir() if other.suffix in {".yaml", ".yml"}
-        ]
+        names = (path.name for path in path.parent.iterdir() if path.suffix in {".yaml", ".yml"})
+        beside = list(map(clean_name, names))
     except OSError:
         return "the folder it should be in is not there either"
     name = clean_name(path.name)
@@ -131,9 +129,8 @@ def _hint_for_missing(path: Path) -> str:
 def _decode(content: bytes, shown: str, problems: ProblemLog) -> str | None:
     if content.startswith(_SPREADSHEETS):
         hint = "save it as CSV (UTF-8) from the spreadsheet, and give that file"
-        problems.error(
-            "text-not-utf8", f"{shown} is a spreadsheet's own file, not text", hint, Location(shown)
-        )
+        sentence = f"{shown} is a spreadsheet's own file, not text"
+        problems.error("text-not-utf8", sentence, hint, Location(shown))
         return None
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         hint = "save it again with the encoding UTF-8"
@@ -143,15 +140,11 @@ def _decode(content: bytes, shown: str, problems: ProblemLog) -> str | None:
     try:
         return content.decode("utf-8")
     except UnicodeDecodeError as error:
-        before = _LINE_BREAK.split(content[: error.start].decode("utf-8"))
+        before = content[: error.start].decode("utf-8")
         after = content[error.start : error.start + 200].decode("utf-8", errors="replace")
-        line = _UNPRINTABLE.sub(_REPLACEMENT, before[-1] + _LINE_BREAK.split(after)[0])
-        problems.error(
-            "text-not-utf8",
-            f"the byte 0x{content[error.start]:02x} is not UTF-8 text",
-            "save the file again with the encoding UTF-8, or type the character again",
-            Location(shown, len(before), len(before[-1]) + 1, line),
-        )
+        sentence = f"the byte 0x{content[error.start]:02x} is not UTF-8 text"
+        hint = "save the file again with the encoding UTF-8, or type the character again"
+        problems.error("text-not-utf8", sentence, hint, _locate_after(shown, before, after))
         return None
 
 
@@ -159,12 +152,15 @@ def _is_printable(source: SourceText, problems: ProblemLog) -> bool:
     found = _UNPRINTABLE.search(source.text)
     if found is None:
         return True
-    before = _LINE_BREAK.split(source.text[: found.start()])
-    line = _UNPRINTABLE.sub(_REPLACEMENT, source.lines[len(before) - 1])
-    problems.error(
-        "text-control-character",
-        f"the control character U+{ord(found.group()):04X} stands in the text",
-        "delete it; the caret shows where it is, though it may not be visible",
-        Location(source.file, len(before), len(before[-1]) + 1, line),
-    )
+    sentence = f"the control character U+{ord(found.group()):04X} stands in the text"
+    hint = "delete it; the caret shows where it is, though it may not be visible"
+    before, after = source.text[: found.start()], source.text[found.start() :]
+    problems.error("text-control-character", sentence, hint, _locate_after(source.file, before, after))
     return False
+
+
+def _locate_after(file: str, before: str, after: str) -> Location:
+    """The place where a text goes on, what can't be printed in its line replaced."""
+    *above, start = _LINE_BREAK.split(before)
+    rest = _LINE_BREAK.split(after, maxsplit=1)[0]
+    return Location(file, len(above) + 1, len(start) + 1, _UNPRINTABLE.sub(_REPLACEMENT, start + rest))
