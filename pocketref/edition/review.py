@@ -25,7 +25,7 @@ from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import refusal
 from pocketref.source.library import Library
-from pocketref.source.statements import COMPARED, DOUBTFUL, Statement, find_edition
+from pocketref.source.statements import COMPARED, DOUBTFUL, Statement
 from pocketref.source.syntax.kinds import HOUSE
 
 FILLED = ("agrees", "role", "date")
@@ -167,7 +167,7 @@ def _write_csv(lines: Sequence[ReviewLine], library: Library) -> str:
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(HEADS)
     for line in lines:
-        edition = find_edition(line.book, library.works, library.edition)
+        edition = library.editions[line.book]
         statement, model = line.statement, line.statement.model
         what = (line.number, line.book, edition, line.section, line.says.replace("*", ""))
         where = ("; ".join(line.faces), model.confidence, model.location or "", statement.name)

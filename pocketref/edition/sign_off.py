@@ -29,7 +29,7 @@ def read_sign_off(path: Path, library: Library) -> str:
     problems = ProblemLog()
     source = read_source_text(path, path.name, problems)
     found = list(_read_rows(source, problems)) if source else []
-    check_comparisons(found, library.statements, library.works, library.edition, problems)
+    check_comparisons(found, library.statements, library.editions, problems)
     problems.raise_errors()
     if not found:
         hint = "write yes under 'agrees', and role and date, where print and book agree"

@@ -12,7 +12,6 @@ from pocketref.problems import Location, Problem, ProblemLog
 from pocketref.source.edition_models import CodeModel, CodesModel, EditionModel, WorkModel, WorksModel
 from pocketref.source.field_models import FieldModel
 from pocketref.source.play_models import PlaysModel
-from pocketref.source.play_references import check_plays
 from pocketref.source.references import ReadContent, check_references, keep_read
 from pocketref.source.ruling_models import SubjectModel, TableModel
 from pocketref.source.statements import (
@@ -24,6 +23,7 @@ from pocketref.source.statements import (
     Statement,
     check_comparisons,
     find_doubts,
+    list_editions,
     list_statements,
 )
 from pocketref.source.syntax.folder import FolderReader
@@ -59,6 +59,11 @@ class Library:
     """What was compared with the books."""
 
     @cached_property
+    def editions(self) -> Mapping[str, str]:
+        """The edition of each book that is in force, the association's own among them."""
+        return list_editions(self.works, self.edition)
+
+    @cached_property
     def statements(self) -> tuple[Statement, ...]:
         """All that is stated, in the order of the files."""
         return tuple(list_statements(self.fields, self.rulings, self.texts, self.cautions))
@@ -66,7 +71,7 @@ class Library:
     @cached_property
     def doubts(self) -> tuple[Statement, ...]:
         """The statements that are from memory or inferred, and not compared with the books in force."""
-        return tuple(find_doubts(self.statements, self.compared, self.works, self.edition))
+        return tuple(find_doubts(self.statements, self.compared, self.editions))
 
     @cached_property
     def _doubted(self) -> frozenset[int]:
@@ -132,7 +137,6 @@ def read_library(content: Path) -> Library:
 def construct_library(read: ReadContent, problems: ProblemLog) -> Library:
     """The library of all that was read, warnings included; raises PocketrefError with every problem of it."""
     check_references(read, problems)
-    check_plays(read, problems)
     problems.raise_errors()
     if read.edition is None:
         raise AssertionError("a file without a model must have raised")
@@ -148,7 +152,7 @@ def construct_library(read: ReadContent, problems: ProblemLog) -> Library:
         plays=keep_read(read.plays),
         compared=read.compared,
     )
-    check_comparisons(library.compared, library.statements, library.works, library.edition, problems)
+    check_comparisons(library.compared, library.statements, library.editions, problems)
     problems.raise_errors()
     return replace(library, warnings=tuple(problems.problems))
 

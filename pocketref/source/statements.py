@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from pydantic import Field
@@ -100,24 +100,19 @@ def _digest(value: object) -> str:
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:8]
 
 
-def find_edition(book: str, works: Mapping[str, WorkModel], edition: EditionModel) -> str:
-    """The edition of a book that is compared with; what cites the house is confirmed for each of its editions."""
-    if book == HOUSE:
-        return edition.edition
-    return works[book].edition if book in works else ""
+def list_editions(works: Mapping[str, WorkModel], edition: EditionModel) -> dict[str, str]:
+    """The edition of each book that is compared with; what cites the house is confirmed for each of its editions."""
+    return {**{name: work.edition for name, work in works.items()}, HOUSE: edition.edition}
 
 
 def find_doubts(
-    statements: Iterable[Statement],
-    comparisons: Collection[ComparisonModel],
-    works: Mapping[str, WorkModel],
-    edition: EditionModel,
+    statements: Iterable[Statement], comparisons: Iterable[ComparisonModel], editions: Mapping[str, str]
 ) -> Iterator[Statement]:
     """The statements that are in doubt."""
     done = {
         (name, mark, each.book)
         for each in comparisons
-        if each.edition == find_edition(each.book, works, edition)
+        if each.edition == editions.get(each.book)
         for name, mark in each.statements.items()
     }
     for statement in statements:
@@ -129,18 +124,17 @@ def find_doubts(
 def check_comparisons(
     comparisons: Iterable[ComparisonModel],
     statements: Iterable[Statement],
-    works: Mapping[str, WorkModel],
-    edition: EditionModel,
+    editions: Mapping[str, str],
     problems: ProblemLog,
 ) -> None:
     """Note what is wrong with the comparisons, and warn of those that hold no longer, each at its place."""
     known = {statement.name: statement for statement in statements}
     for each in comparisons:
-        if each.book not in (*works, HOUSE):
+        now = editions.get(each.book)
+        if now is None:
             sentence = f"there is no work '{each.book}'"
-            problems.unknown("work-unknown", sentence, each.book, [*works, HOUSE], each.locate("book"))
+            problems.unknown("work-unknown", sentence, each.book, editions, each.locate("book"))
             continue
-        now = find_edition(each.book, works, edition)
         if each.edition != now:
             sentence = f"{each.book} was compared in its edition '{each.edition}', and '{now}' is in force"
             hint = "compare again with the edition in force; until then the statements are marked"
