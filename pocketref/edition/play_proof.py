@@ -12,7 +12,7 @@ from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_layouts import read_play_sheets
 from pocketref.layouts.play_sheets import PlaySheet, check_fit, lay_out_key, lay_out_questions
 from pocketref.plays.choices import ask_plays
-from pocketref.plays.play_coverage import PlayCoverage, TableCoverage, Way, measure_coverage
+from pocketref.plays.play_coverage import PlayCoverage, TableCoverage, measure_coverage
 from pocketref.plays.play_selection import fits_sheet, select_plays
 from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, list_plays, rule_on_all, rule_on_play
 from pocketref.problems import PocketrefError, ProblemLog
@@ -30,11 +30,6 @@ class PlayProof:
     books: RuleBooks
     unasked: tuple[str, ...] = ()
     """Plays that no sheet asks; none if there are no sheets."""
-
-    @property
-    def rulings(self) -> int:
-        """How many rulings the plays come to, by every code."""
-        return len(self.ruled)
 
     @cached_property
     def coverage(self) -> PlayCoverage:
@@ -129,7 +124,9 @@ def _write_table(table: TableCoverage) -> str:
 def _list_missing(table: TableCoverage) -> list[str]:
     """Rows, ways and changes that no play exercises; a row that none meets says the rest."""
     lines = [f"no play meets row {number}" for number in table.unmet_rows]
-    lines += [f"no play goes {_write_way(way)}" for way in table.unwalked]
+    for way in table.unwalked:
+        asked = ", ".join(f"{fact} = {' or '.join(answers)}" for fact, answers in way)
+        lines.append(f"no play goes {asked}")
     for each in table.mutations.missed:
         why = "no play meets the row" if each.row in table.unmet_rows else "no play tells the difference"
         lines.append(f"row {each.row} {each.words}: {why}" + (f" ({each.where})" if each.where else ""))
@@ -146,11 +143,7 @@ def summarize_plays(proof: PlayProof) -> str:
     total, left = sum(each.total for each in differences), sum(len(each.unmet) for each in differences)
     unasked = f"; plays on none of them: {len(proof.unasked)}" if proof.unasked else ""
     return (
-        f"{proof.plays} plays, {proof.rulings} rulings as expected; they meet {met} of {rows} rows, notice "
+        f"{proof.plays} plays, {len(proof.ruled)} rulings as expected; they meet {met} of {rows} rows, notice "
         f"{caught} of {changes} single changes of the tables and stand for {total - left} of {total} differences "
         f"between codes; training sheets: {len(proof.sheets)}{unasked}; --plays says more."
     )
-
-
-def _write_way(way: Way) -> str:
-    return ", ".join(f"{fact} = {' or '.join(answers)}" for fact, answers in way)

@@ -81,7 +81,9 @@ def _cover_table(books: RuleBooks, subject: str, code: str, plays: Sequence[Rule
     met = {play.answer.where for play in mine}
     rows = rules.table.rows
     ways = list(list_ways(rules.chart))
-    walked = {_way_of(rules.chart, play) for play in mine}
+    # As far as facts that matter to a play.
+    taken = (follow_chart(rules.chart, play.answers)[0] for play in mine)
+    walked = {tuple((question.fact, answers) for question, answers in way) for way in taken}
     return TableCoverage(
         subject=subject,
         code=code,
@@ -92,11 +94,6 @@ def _cover_table(books: RuleBooks, subject: str, code: str, plays: Sequence[Rule
         unwalked=tuple(way for way in ways if way not in walked),
         mutations=measure_mutations(rules.table, [(play.answers, play.answer.outcome) for play in mine]),
     )
-
-
-def _way_of(chart: Chart, play: RuledPlay) -> Way:
-    """The way that a play takes, as far as facts that matter to it."""
-    return tuple((question.fact, answers) for question, answers in follow_chart(chart, play.answers)[0])
 
 
 def _cover_differences(books: RuleBooks, subject: str, plays: Sequence[RuledPlay]) -> DifferenceCoverage:

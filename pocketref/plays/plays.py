@@ -23,7 +23,7 @@ from pocketref.rulings.situation import answer_from_situation
 from pocketref.rulings.table import Fact, Table, decide, facts_that_matter
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlayModel
-from pocketref.source.ruling_models import FactModel, SubjectModel
+from pocketref.source.ruling_models import FactModel
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +133,9 @@ def rule_on_play(books: RuleBooks, case: CasePlay, code: str, level: str = "") -
         raise PocketrefError(problems)
     answers = {**play.facts, **shown}
     with amending(lambda p: _place_problem(p, case, code, answers, derived)):
-        _refuse_open(case, subject, rules.table, answers)
+        if left := facts_that_matter(rules.table, answers):
+            asked = ((rules.table.fact_by_name[name], subject.facts[name]) for name in left)
+            raise PocketrefError(_ask_author(case, *fact) for fact in asked)
         decide(rules.table, answers)
     known = deduce_answers(rules.table, answers)
     answer = answer_play(rules, known)
@@ -222,23 +224,12 @@ def _write_fact(name: str, answer: str, derived: Mapping[str, str]) -> str:
 
 
 def _find_told_twice(play: PlayModel, shown: Mapping[str, str], derived: Mapping[str, str]) -> list[Problem]:
-    hint = "leave it out of the facts"
-    told = {
-        name: f"'{name}' follows from {derived[name]}: {shown[name]}"
-        for name in play.facts
-        if name in derived
-    }
+    told = {name: f"'{name}' follows from {derived[name]}: {shown[name]}" for name in derived}
     return [
-        Problem("play-fact-derived", sentence, hint, play.locate_key("facts", name))
-        for name, sentence in told.items()
+        Problem("play-fact-derived", told[name], "leave it out of the facts", play.locate_key("facts", name))
+        for name in play.facts
+        if name in told
     ]
-
-
-def _refuse_open(case: CasePlay, subject: SubjectModel, table: Table, answers: Mapping[str, str]) -> None:
-    if left := facts_that_matter(table, answers):
-        raise PocketrefError(
-            _ask_author(case, table.fact_by_name[name], subject.facts[name]) for name in left
-        )
 
 
 def _ask_author(case: CasePlay, fact: Fact, model: FactModel) -> Problem:

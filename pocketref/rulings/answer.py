@@ -12,7 +12,6 @@ from pocketref.rulings.nodes import Question
 from pocketref.rulings.table import Fact, Table, decide, facts_that_matter
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import RowModel, RulingModel
-from pocketref.source.syntax.kinds import Cite
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +101,7 @@ def next_question(rules: SubjectRules, answers: Mapping[str, str]) -> Fact | Non
 
 def answer_play(rules: SubjectRules, answers: Mapping[str, str]) -> Answer:
     """The ruling on a play whose answers settle it; raises PocketrefError if they do not, or cannot happen."""
-    table = rules.table
+    table, works = rules.table, rules.library.works
     row = decide(table, answers)
     model = rules.library.rulings[table.code, table.subject]
     source = model.rows[table.rows.index(row)]
@@ -113,7 +112,9 @@ def answer_play(rules: SubjectRules, answers: Mapping[str, str]) -> Answer:
         ruling=model.rulings[row.outcome],
         asked=asked,
         idle=tuple(fact.name for fact in table.facts if fact.name not in reasons),
-        cites=tuple(_write_cite(rules.library, cite) for cite in source.source),
+        cites=tuple(
+            "house" if cite.is_house else f"{works[cite.work].mark} {cite.section}" for cite in source.source
+        ),
         where=row.where,
         row=source,
         in_doubt=bool(rules.library.mark_doubt(source)),
@@ -134,7 +135,3 @@ def _find_reasons(rules: SubjectRules, answers: Mapping[str, str]) -> list[str]:
         if fact.name not in reasons and not facts_that_matter(rules.table, rest):
             kept = rest
     return reasons + [fact.name for fact in rules.table.facts if fact.name in kept.keys() - set(reasons)]
-
-
-def _write_cite(library: Library, cite: Cite) -> str:
-    return "house" if cite.is_house else f"{library.works[cite.work].mark} {cite.section}"

@@ -205,13 +205,12 @@ class SubjectModel(SourceModel):
         for name, fact in facts.items():
             for other, answer in fact.only_after.items():
                 if other not in facts:
-                    hint = suggest_match(other, facts)
-                    refuse_value("fact-unknown", f"'{name}' is asked after '{other}', which is no fact", hint)
+                    sentence = f"'{name}' is asked after '{other}', which is no fact"
+                    refuse_value("fact-unknown", sentence, suggest_match(other, facts))
                 if answer not in facts[other].answers:
                     hint = suggest_match(answer, facts[other].answers)
-                    refuse_value(
-                        "answer-unknown", f"'{name}' is asked after '{other}', not answered '{answer}'", hint
-                    )
+                    sentence = f"'{name}' is asked after '{other}', not answered '{answer}'"
+                    refuse_value("answer-unknown", sentence, hint)
         return facts
 
 

@@ -89,9 +89,8 @@ GameConditions = Mapping[Name, OneOrMany[GameConditionModel]]
 def list_situations() -> tuple[SituationModel, ...]:
     """Every situation there is, those with fewest runners, outs, balls and strikes first."""
     held = chain.from_iterable(combinations(BASES, size) for size in range(len(BASES) + 1))
+    every = product(held, range(MOST_OUTS + 1), range(MOST_BALLS + 1), range(MOST_STRIKES + 1))
     return tuple(
         SituationModel(runners=runners, outs=outs, count=f"{balls}-{strikes}")
-        for runners, outs, balls, strikes in product(
-            held, range(MOST_OUTS + 1), range(MOST_BALLS + 1), range(MOST_STRIKES + 1)
-        )
+        for runners, outs, balls, strikes in every
     )

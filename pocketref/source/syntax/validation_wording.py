@@ -103,10 +103,9 @@ def _write_missing(finding: Finding) -> Worded:
 
 
 def _write_absent(finding: Finding) -> Worded:
-    wants_list = finding.kind in ("tuple_type", "list_type")
-    hint = (
-        "write [] for an empty list" if wants_list else "write a value after the colon, or take the key out"
-    )
+    hint = "write a value after the colon, or take the key out"
+    if finding.kind in ("tuple_type", "list_type"):
+        hint = "write [] for an empty list"
     return "value-empty", f"{finding.label} has no value", hint, finding.where
 
 
