@@ -31,6 +31,7 @@ from pocketref.web.changes_web import write_changes_section
 from pocketref.web.feed import FEED, write_feed
 from pocketref.web.html_content import WebSection
 from pocketref.web.plays_web import build_play_pages, write_plays_section
+from pocketref.web.site_files import build_site_files
 from pocketref.web.web import build_web_page
 
 NO_OPTIONS: Mapping[str, str] = MappingProxyType({})
@@ -50,6 +51,7 @@ def build_edition(
         linked.append(file)
         yield file
     yield build_web_page(proof, linked, _build_more(proof, changes, linked))
+    yield from build_site_files(proof.library.edition)
     yield _build_feed(proof)
     yield write_source(proof.library)
 

@@ -11,6 +11,7 @@ from pocketref.version import VERSION
 
 ATOM = "http://www.w3.org/2005/Atom"
 FEED = "feed.xml"
+INVENTED = "The association is invented, for demonstration."
 
 
 def write_feed(editions: Sequence[EditionModel], address: str) -> bytes:
@@ -24,8 +25,8 @@ def write_feed(editions: Sequence[EditionModel], address: str) -> bytes:
     ET.register_namespace("", ATOM)
     feed = ET.Element(f"{{{ATOM}}}feed", {"{http://www.w3.org/XML/1998/namespace}lang": "en-US"})
     _add(feed, "title", f"{newest.association}: editions")
-    if newest.invented:
-        _add(feed, "subtitle", newest.invented)
+    invented = f" {INVENTED}" if newest.invented else ""
+    _add(feed, "subtitle", f"Pocket cards, field sheets and case plays, an edition a season.{invented}")
     _add(feed, "id", base)
     _add(feed, "updated", _write_time(newest))
     _add(feed, "link", rel="self", href=base + FEED, type="application/atom+xml")

@@ -59,21 +59,32 @@ def write_html(page: WebPage) -> str:
     head = tag(
         "head",
         tag("meta", charset="utf-8"),
-        tag("meta", http_equiv="Content-Security-Policy", content=write_policy(style, script)),
+        tag(
+            "meta",
+            http_equiv="Content-Security-Policy",
+            content=write_policy(style, script, is_site=has_views),
+        ),
         tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
         tag("meta", name="color-scheme", content="light dark"),
         tag("title", page.title),
         tag("link", rel="icon", href="data:,"),
     )
+    if page.feed:
+        title = f"{page.heading}: editions"
+        head.append(tag("link", rel="alternate", type="application/atom+xml", title=title, href=page.feed))
     add_raw(head, "style", style)
     return write_tree(tag("html", head, body, lang=page.language))
 
 
-def write_policy(style: str, script: str) -> str:
-    """The Content-Security-Policy that allows this style and this script, type within, and nothing else."""
+def write_policy(style: str, script: str, *, is_site: bool = False) -> str:
+    """The Content-Security-Policy that allows this style and this script, type within, and nothing else.
+
+    The page of a site may also have its own manifest, icon and service worker.
+    """
+    own = "img-src 'self' data:; manifest-src 'self'; worker-src 'self'" if is_site else "img-src data:"
     return (
         f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; "
-        "font-src data:; img-src data:; base-uri 'none'; form-action 'none'"
+        f"font-src data:; {own}; base-uri 'none'; form-action 'none'"
     )
 
 
@@ -116,7 +127,7 @@ def _write_contents(sections: Sequence[WebSection]) -> Element:
             tag("li", tag("a", _write_name(part, titles.count(part.title) > 1), href=f"#{part.name}"))
             for part in section.parts
         ]
-        entries.append(tag("li", tag("a", section.title, href=f"#{section.name}"), tag("ul", *parts)))
+        entries.append(tag("li", tag("details", tag("summary", section.title), tag("ul", *parts))))
     return tag("nav", tag("h2", "Contents", id=CONTENTS), entries, aria_labelledby=CONTENTS)
 
 

@@ -98,3 +98,5 @@ class WebPage:
     language: str = "en-US"
     data: Mapping[str, object] | None = None
     """What the views compute with, by name; None for a page that is only read."""
+    feed: str = ""
+    """An Atom feed beside the page, if there is one."""

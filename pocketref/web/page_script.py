@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 
-_IMPORT = re.compile(r'^import \{[^}]*\} from "\./([\w-]+)\.js";\n', re.MULTILINE)
-_EXPORT = re.compile(r"^export (?=(async )?function|const|let|class)", re.MULTILINE)
+_IMPORT = re.compile(r'^import (\{[^}]*\}) from "\./([\w-]+)\.js";\n', re.MULTILINE)
+_EXPORT = re.compile(r"^export (?=(?:async )?(?:function\*?|const|class) (\w+))", re.MULTILINE)
 BASE = "main"
 """The module that every page has; the views join it."""
 
@@ -20,7 +20,7 @@ BASE = "main"
 def write_script(*, with_views: bool) -> str:
     """All modules as one; without views, those alone that reading a page takes."""
     names = sorted(name for name, kind in _list_files() if kind == "js") if with_views else [BASE]
-    return "".join(_read(f"{name}.js", is_script=True) for name in _order(names))
+    return "".join(map(_write_module, _order(names)))
 
 
 @cache
@@ -49,7 +49,7 @@ def _order(names: list[str]) -> list[str]:
 
     def visit(name: str) -> None:
         if name not in done:
-            for other in _IMPORT.findall(_read(f"{name}.js")):
+            for _, other in _IMPORT.findall(_read(f"{name}.js")):
                 visit(other)
             done.append(name)
 
@@ -58,11 +58,25 @@ def _order(names: list[str]) -> list[str]:
     return done
 
 
-def _read(name: str, *, is_script: bool = False) -> str:
-    text = (files("pocketref.web") / "page" / name).read_text(encoding="utf-8")
-    if not is_script:
-        return text
-    return "".join(f"{line}\n" for line in _list_code(_EXPORT.sub("", _IMPORT.sub("", text))))
+def _read(name: str) -> str:
+    return (files("pocketref.web") / "page" / name).read_text(encoding="utf-8")
+
+
+def _write_module(name: str) -> str:
+    """The module as a function of its own, which gives what it exports; one that waits is waited for."""
+    text = _read(f"{name}.js")
+    exported = ", ".join(_EXPORT.findall(text))
+    text = _EXPORT.sub(
+        "", _IMPORT.sub(lambda found: f"const {found[1].replace(' as ', ': ')} = {_name(found[2])};\n", text)
+    )
+    code = "".join(f"{line}\n" for line in _list_code(text))
+    waits = bool(re.search(r"^await ", text, re.MULTILINE))
+    head = f"const {_name(name)} = {'await (async ' if waits else '('}() => {{\n"
+    return f"{head}{code}return {{ {exported} }};\n}})();\n"
+
+
+def _name(module: str) -> str:
+    return f"in_{module.replace('-', '_')}"
 
 
 def _list_code(text: str) -> Iterator[str]:

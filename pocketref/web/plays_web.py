@@ -23,6 +23,7 @@ from pocketref.pages.words import Blank, FigureWords, Paragraph, TableWords
 from pocketref.plays.plays import RuleBooks
 from pocketref.scene.items import Item
 from pocketref.source.library import Library
+from pocketref.web.feed import INVENTED
 from pocketref.web.html import write_html
 from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
 
@@ -130,7 +131,7 @@ def _make_page(
 ) -> WebPage:
     edition, model = library.edition, sheet.model
     code, field = library.codes[model.code].name, library.fields[f"{model.code}-{model.level}"].name
-    invented = ("The association is invented, for demonstration.",) if edition.invented else ()
+    invented = (INVENTED,) if edition.invented else ()
     what_rules = f"Rule by the {code.lower()} code, season {edition.season}. Field in the pictures: {field}."
     return WebPage(
         title=f"{title}, {edition.association}, {edition.season}",

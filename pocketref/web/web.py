@@ -19,6 +19,7 @@ from pocketref.source.library import Library
 from pocketref.source.ruling_models import RowModel
 from pocketref.source.statements import DOUBTFUL, Cited
 from pocketref.units.notation import write_mm, write_tape
+from pocketref.web.feed import FEED, INVENTED
 from pocketref.web.html import write_html
 from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
 from pocketref.web.page_data import build_page_data
@@ -33,6 +34,11 @@ _FOLDERS = {
     "plays": "Case plays",
     "press": "For the print shop",
 }
+_FOLLOW = WebPart(
+    "downloads-feed",
+    "Editions to come",
+    (WebLinks((WebLink(FEED, "Feed of the association’s editions", "(Atom, for a feed reader)"),)),),
+)
 
 
 def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebSection] = ()) -> BuiltFile:
@@ -44,7 +50,7 @@ def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebS
     edition = library.edition
     start = edition.valid.from_
     dates = f"Valid from {write_day(start)}{write_validity(edition).removeprefix('Valid')}"
-    invented = ("The association is invented, for demonstration.",) if edition.invented else ()
+    invented = (INVENTED,) if edition.invented else ()
     meaning = MEANING if library.mark_doubt(*_list_told(library)) else ""
     sections = (
         WebSection("cards", "Pocket cards", _list_cards(proof, files)),
@@ -52,7 +58,7 @@ def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebS
         WebSection("rulings", "Rulings", _list_rulings(library), _explain_rulings(edition)),
         WebSection("fields", "Field dimensions", _list_fields(library)),
         *more,
-        WebSection("downloads", "Downloads", _list_downloads(proof, files)),
+        WebSection("downloads", "Downloads", (*_list_downloads(proof, files), _FOLLOW)),
     )
     page = WebPage(
         title=f"Edition {edition.edition}, {edition.association}",
@@ -69,6 +75,7 @@ def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebS
             GOVERNS,
         ),
         data=build_page_data(proof),
+        feed=FEED,
     )
     return BuiltFile(INDEX, write_html(page).encode())
 

@@ -98,6 +98,7 @@ def test_another_picture_is_another_input_and_another_sheet(pictured: SourceFold
         "drawings/plate-area-front.svg",
         "index.html",
         "manifest.json",
+        "service-worker.js",
     }
 
 

@@ -23,12 +23,6 @@ def read(module: str) -> str:
     return (files("pocketref.web") / "page" / f"{module}.js").read_text(encoding="utf-8")
 
 
-def first_function(module: str) -> str:
-    found = re.search(r"^(?:export )?(?:async )?(function \w+\()", read(module), re.MULTILINE)
-    assert found
-    return found[1]
-
-
 @pytest.mark.parametrize("with_views", [True, False])
 def test_nothing_is_left_to_import_or_export(with_views: bool) -> None:
     script = write_script(with_views=with_views)
@@ -37,11 +31,21 @@ def test_nothing_is_left_to_import_or_export(with_views: bool) -> None:
 
 def test_each_module_stands_once_after_all_that_it_imports() -> None:
     script = write_script(with_views=True)
-    heads = {module: script.index(first_function(module)) for module in MODULES}
+    heads = {module: f"const in_{module.replace('-', '_')} = " for module in MODULES}
     for module in MODULES:
-        assert script.count(first_function(module)) == 1
+        assert script.count(heads[module]) == 1
         for other in re.findall(r'(?m)^import .* from "\./([\w-]+)\.js"', read(module)):
-            assert heads[other] < heads[module], (module, other)
+            assert script.index(heads[other]) < script.index(heads[module]), (module, other)
+
+
+def test_what_a_module_exports_is_what_others_import() -> None:
+    for module in MODULES:
+        for names, other in re.findall(r'(?m)^import \{(.*)\} from "\./([\w-]+)\.js"', read(module)):
+            for name in names.split(","):
+                given = name.split(" as ")[0].strip()
+                assert re.search(rf"(?m)^export (async )?(function\*?|const|class) {given}\b", read(other)), (
+                    given
+                )
 
 
 def test_a_page_without_views_has_less_script_and_style() -> None:

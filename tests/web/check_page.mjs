@@ -52,7 +52,7 @@ async function look(browser, width, scheme, report) {
     overflow: await tab.evaluate(() => document.documentElement.scrollWidth - innerWidth),
     ...(await runAxe(tab)),
     small_targets: await tab.evaluate(() => [...document.querySelectorAll("a, input, button, summary")]
-      .filter((node) => !node.closest("p:not(.back), .chart") && node.className !== "skip")
+      .filter((node) => !node.closest("p:not(.back), .ladder, mark") && node.className !== "skip")
       .map((node) => [node.outerHTML.slice(0, 120), node.getBoundingClientRect().height])
       .filter(([, height]) => height < 24)),
     picture_filter: await tab.evaluate(() => {
@@ -81,22 +81,29 @@ async function useKeyboard(browser, report) {
   keyboard.skipped_to = await focused();
   await tab.reload();
   await tab.keyboard.press("Tab");
-  await tab.keyboard.press("Tab");
-  keyboard.second = await focused();
-  keyboard.second_outline = await outline();
-  const shown = () => tab.evaluate(() => [...document.querySelectorAll("main .part")].filter((node) => !node.hidden).map((node) => node.id));
-  keyboard.all = await shown();
+  keyboard.order = [];
+  while (keyboard.order.at(-1) !== "find" && keyboard.order.length < 8) {
+    await tab.keyboard.press("Tab");
+    keyboard.order.push(await focused());
+  }
+  keyboard.find_outline = await outline();
+  const hits = () => tab.evaluate(() => [...document.querySelectorAll("#hits a")].map((node) => node.getAttribute("href")));
+  const said = () => tab.evaluate(() => document.getElementById("found").textContent);
   await tab.keyboard.type(words);
-  keyboard.found = await shown();
-  keyboard.said = await tab.evaluate(() => document.getElementById("found").textContent);
+  keyboard.found = await hits();
+  keyboard.said = await said();
   keyboard.axe = (await runAxe(tab)).violations;
-  await tab.evaluate((name) => { location.hash = name; }, keyboard.all.find((name) => !keyboard.found.includes(name)));
+  await tab.keyboard.press("Tab");
+  await tab.keyboard.press("Enter");
   await tab.waitForTimeout(100);
-  keyboard.after_link = await shown();
-  await tab.locator("#find").focus();
-  await tab.keyboard.type("qqqzzz");
-  keyboard.nothing = await shown();
-  keyboard.nothing_said = await tab.evaluate(() => document.getElementById("found").textContent);
+  keyboard.opened = await tab.evaluate(() => location.hash);
+  keyboard.marked = await tab.evaluate(() => [...document.querySelectorAll("#main mark")].map((node) => {
+    const box = node.getBoundingClientRect();
+    return [node.textContent.toLowerCase(), box.top >= 0 && box.bottom <= innerHeight];
+  }));
+  await tab.locator("#find").fill("qqqzzz");
+  keyboard.nothing = await hits();
+  keyboard.nothing_said = await said();
   keyboard.intruded = await tab.evaluate(() => typeof globalThis.intruded !== "undefined");
   await context.close();
   return keyboard;

@@ -1,15 +1,6 @@
 // What happened, in a reader's words: subjects, and the answers that begin them.
 import { openTable, rule } from "./engine.js";
-import { fold, stem } from "./words.js";
-
-const SMALL = new Set(["a", "an", "and", "at", "by", "did", "he", "in", "is", "it", "of", "on", "or", "the", "to", "was", "with"]);
-
-/** Words by their stems; the small ones count only where there is nothing else. */
-export function readWords(text) {
-  const words = (fold(text).match(/[a-z0-9']+/g) ?? []);
-  const telling = words.filter((word) => !SMALL.has(word));
-  return (telling.length ? telling : words).map(stem);
-}
+import { readWords } from "./words.js";
 
 /**
  * The subjects that have all the words, each `{subject, code, lines}`: a line is what can be tapped, `{answers, title, words}`,

@@ -21,9 +21,10 @@
 //     words.js  fold, stem, count("play", 3), joinWords, startLarge.
 //     data.js   data(name): what Python computed; saveFile(name, type, text): a file for the user.
 // Style goes in a .css file of the same name. Targets are 48 px: classes `choice` (a wide button) and `key` (a small one).
-// Files are modules of plain JavaScript. All are put into one script, so no two may use one name at their top.
+// Files are modules of plain JavaScript; pocketref/web/page_script.py puts them into one script, each in a scope of its own.
 import { explainMissing } from "./data.js";
 import { el } from "./dom.js";
+import { install } from "./install.js";
 import { openReading } from "./reading.js";
 
 const HOME = "contents";
@@ -104,6 +105,7 @@ function start() {
   }
   addEventListener("hashchange", show);
   show();
+  install();
 }
 
 // Once every view has joined: all are in one script, or were imported before this runs.

@@ -1,46 +1,18 @@
-// Reading the edition: finding parts by their words, following links to them, scrolling what is wide.
-import { fold } from "./words.js";
+// Reading the edition: following links to its parts, and what a phone's width asks of its tables and contents.
+import { markHits, startSearch } from "./search.js";
 
-let parts = [];
-let sections = [];
+const WIDE = "(min-width: 60rem)";
+const ROLES = { TABLE: "table", THEAD: "rowgroup", TBODY: "rowgroup", TR: "row", TD: "cell", TH: "rowheader" };
 
-function list(selector) {
-  return [...document.querySelectorAll(selector)].map((node) => ({
-    node,
-    words: fold(node.textContent),
-    entry: document.querySelector(`nav a[href="#${CSS.escape(node.id)}"]`)?.parentNode,
-  }));
-}
-
-function reveal({ node, entry }, visible) {
-  node.hidden = !visible;
-  if (entry) entry.hidden = !visible;
-}
-
-function filter() {
-  const found = document.getElementById("found");
-  const wanted = fold(document.getElementById("find").value).split(" ").filter(Boolean);
-  let number = 0;
-  for (const part of parts) {
-    const visible = wanted.every((word) => part.words.includes(word));
-    number += visible;
-    reveal(part, visible);
-  }
-  for (const section of sections) reveal(section, section.node.querySelector(".part:not([hidden])") !== null);
-  const all = `${number} of ${parts.length} parts`;
-  found.textContent = !wanted.length ? "" : number ? `${all} hold ${wanted.join(" and ")}.` : "Nothing holds all these words.";
-}
-
-/** Show the part of that id, or what holds the place; an end to the search if it hides it. */
+/** Show what has that id, with the hits of a search marked; gives whether there is such a place. */
 export function openReading(id, isLeavingView) {
   const target = document.getElementById(id);
-  if (target?.closest("main [hidden]")) {
-    document.getElementById("find").value = "";
-    filter();
-  }
-  if (target && (isLeavingView || target.getBoundingClientRect().top < 0)) target.scrollIntoView();
+  const hit = markHits(target?.closest(".part"));
+  if (hit) hit.scrollIntoView({ block: "center" });
+  else if (target) target.scrollIntoView();
   else if (isLeavingView) scrollTo(0, 0);
   tend();
+  return Boolean(target) || !id;
 }
 
 /** What is wider than its box can be scrolled by keyboard too. */
@@ -50,8 +22,6 @@ function tend() {
     else box.removeAttribute("tabindex");
   }
 }
-
-const ROLES = { TABLE: "table", THEAD: "rowgroup", TBODY: "rowgroup", TR: "row", TD: "cell", TH: "rowheader" };
 
 /** Wide tables can be shown row by row on a phone: each cell says its column, and roles that it is a table all the same. */
 function stackTables() {
@@ -65,14 +35,19 @@ function stackTables() {
   }
 }
 
+/** Contents are folded where they would push all else off the screen. */
+function foldContents() {
+  const isWide = matchMedia(WIDE).matches;
+  for (const each of document.querySelectorAll("nav details")) each.open = isWide;
+}
+
 function startReading() {
   stackTables();
-  parts = list("main .part");
-  sections = list("main > section");
-  document.getElementById("search").hidden = false;
-  document.getElementById("find").addEventListener("input", filter);
+  startSearch();
+  foldContents();
+  matchMedia(WIDE).addEventListener("change", foldContents);
   addEventListener("resize", tend);
-  filter();
+  tend();
 }
 
 if (globalThis.document) startReading();

@@ -5,6 +5,7 @@ import { el, link, say } from "./dom.js";
 import { answerFromSituation, listAnswers, listNeeded, openTable, rule } from "./engine.js";
 import { findSubjects } from "./find-subject.js";
 import { addView, goTo, writeAddress } from "./main.js";
+import { addFinder } from "./search.js";
 import { askSituation, giveSituation, isSituationPart, readSituation, writeSituation } from "./situation.js";
 import { writeVerdict } from "./verdict.js";
 import { joinWords, startLarge } from "./words.js";
@@ -145,7 +146,16 @@ function writeCodes(play) {
   return el("nav", { class: "codes", "aria-label": "Code" }, el("h2", {}, "By the code"), el("div", { class: "keys" }, ...keys));
 }
 
+/** What a search of the page offers to rule on. */
+function findPlays(text) {
+  return findSubjects(rules, text).map(({ subject, code, lines }) => {
+    const { answers, title, words } = lines.at(lines.length > 1 ? 1 : 0);
+    return { title: `Rule on it: ${rules.subjects[subject].title}`, words: lines.length > 1 ? `${title} ${words}` : words, href: writeAddress(VIEW, [subject, code], answers) };
+  });
+}
+
 if (rules) {
+  addFinder(findPlays);
   const view = {
     name: VIEW, title: "Rule on a play", hint: "Answer a question at a time, and see what to rule, say and signal.", order: 1,
     heading: ({ path }) => rules.subjects[path[0]]?.title,

@@ -22,6 +22,20 @@ export function stem(word) {
   return root.length > 3 ? root.replace(/e$/, "") : root;
 }
 
+const SMALL = new Set(["a", "an", "and", "at", "by", "did", "he", "in", "is", "it", "of", "on", "or", "the", "to", "was", "with"]);
+
+/** Each word of a text by its stem, and where it stands. */
+export function splitWords(text) {
+  return [...text.matchAll(/[\p{L}\p{N}\u2019'\u2044]+/gu)].map(({ 0: word, index }) => ({ stem: stem(fold(word)), start: index, end: index + word.length }));
+}
+
+/** What is searched for: words by their stems; small ones count only where there is nothing else. */
+export function readWords(text) {
+  const words = splitWords(text).map((word) => word.stem);
+  const telling = words.filter((word) => !SMALL.has(word));
+  return telling.length ? telling : words;
+}
+
 /** "1 play", "3 plays". */
 export function count(what, number) {
   return `${number} ${what}${number === 1 ? "" : "s"}`;

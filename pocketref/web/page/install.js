@@ -1,0 +1,24 @@
+// From a site: the page installs, and opens without a network. From a file there is nothing to install.
+// What lies beside the page may be missing, where only the page was saved: then its links say so.
+import { el } from "./dom.js";
+
+const PROBE = "icon-192.png";
+
+export function install() {
+  const isSite = location.protocol.startsWith("http");
+  if (isSite) {
+    document.head.append(el("link", { rel: "manifest", href: "site.webmanifest" }), el("link", { rel: "apple-touch-icon", href: PROBE }));
+    navigator.serviceWorker?.register("service-worker.js").catch(() => {});
+  }
+  const probe = new Image();
+  probe.onerror = () => (navigator.onLine || !isSite) && markMissing();
+  probe.src = PROBE;
+}
+
+/** Links to files of the edition are no links then. */
+function markMissing() {
+  for (const list of document.querySelectorAll("ul.files")) {
+    list.before(el("p", { class: "missing" }, "Not beside this page: it was saved alone. The whole edition has these files."));
+    for (const anchor of list.querySelectorAll("a[href]")) anchor.removeAttribute("href");
+  }
+}

@@ -1,0 +1,38 @@
+"use strict";
+// Keeps the edition's page on the device, so that it opens without a network, as a site's own.
+// What is kept belongs to one edition, told by the digest that its cards bear.
+const EDITION = "@EDITION@";
+const PAGE = "index.html";
+const FILES = [PAGE, "site.webmanifest", "icon-192.png"];
+const OWN = `pocketref ${registration.scope} `;
+const NAME = `${OWN}${EDITION}`;
+
+addEventListener("install", (event) => {
+  event.waitUntil(caches.open(NAME).then((kept) => kept.addAll(FILES)).then(() => skipWaiting()));
+});
+
+addEventListener("activate", (event) => {
+  event.waitUntil(forgetOthers().then(() => clients.claim()));
+});
+
+addEventListener("fetch", (event) => {
+  if (event.request.method === "GET") event.respondWith(answer(event.request));
+});
+
+async function forgetOthers() {
+  const names = await caches.keys();
+  await Promise.all(names.filter((name) => name.startsWith(OWN) && name !== NAME).map((name) => caches.delete(name)));
+}
+
+async function answer(request) {
+  const kept = await caches.open(NAME);
+  const isFolder = request.url.split(/[?#]/)[0] === registration.scope;
+  return (await kept.match(isFolder ? PAGE : request, { ignoreSearch: true })) ?? fetch(request).catch(explain);
+}
+
+/** In place of a browser's own words for a file that is not on the device. */
+function explain() {
+  const words = "<!DOCTYPE html><html lang=en><meta name=viewport content='width=device-width'><title>Not on this device</title>"
+    + "<h1>Not on this device</h1><p>This file needs a network. The page itself works without one.</p><p><a href='./'>Back to the page</a></p>";
+  return new Response(words, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
+}
