@@ -81,7 +81,7 @@ def write_policy(style: str, script: str, *, is_site: bool = False) -> str:
 
     The page of a site may also have its own manifest, icon and service worker.
     """
-    own = "img-src 'self' data:; manifest-src 'self'; worker-src 'self'" if is_site else "img-src data:"
+    own = "img-src data: 'self'; manifest-src 'self'; worker-src 'self'" if is_site else "img-src data:"
     return (
         f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; "
         f"font-src data:; {own}; base-uri 'none'; form-action 'none'"
