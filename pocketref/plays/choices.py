@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from pocketref.plays.plays import RuleBooks, RuledPlay
 from pocketref.problems import PocketrefError
-from pocketref.rulings.answer import SubjectRules, answer_play
+from pocketref.rulings.answer import SubjectRules
 from pocketref.rulings.boxes import Box, contains, intersect, is_empty
 from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.table import Table
@@ -105,9 +105,8 @@ def rule_elsewhere(books: RuleBooks, play: RuledPlay) -> Mapping[str, RuledPlay]
     for code in books.codes_on(play.case.subject):
         if code == play.code:
             continue
-        rules = books.rules(play.case.subject, code)
         try:
-            answer = answer_play(rules, play.answers)
+            answer = books.answer(play.case.subject, code, play.answers)
         except PocketrefError:  # the play lacks a fact that matters to this code, or cannot happen in it
             continue
         found[code] = RuledPlay(play.case, code, play.answers, play.derived, play.scene, answer)

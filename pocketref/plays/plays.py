@@ -64,6 +64,7 @@ class RuleBooks:
 
     library: Library
     _rules: dict[tuple[str, str], SubjectRules] = field(default_factory=dict)
+    _answers: dict[tuple[str, str, frozenset[tuple[str, str]]], Answer] = field(default_factory=dict)
     _plans: dict[str, Plan] = field(default_factory=dict)
     _scenes: dict[tuple[int, int], tuple[PlayModel, PlayScene]] = field(default_factory=dict)
 
@@ -72,6 +73,13 @@ class RuleBooks:
         if (subject, code) not in self._rules:
             self._rules[subject, code] = construct_rules(self.library, subject, code)
         return self._rules[subject, code]
+
+    def answer(self, subject: str, code: str, answers: Mapping[str, str]) -> Answer:
+        """What `answer_play` gives, kept: sheets, keys and pages ask how every code rules on the same facts."""
+        key = subject, code, frozenset(answers.items())
+        if key not in self._answers:
+            self._answers[key] = answer_play(self.rules(subject, code), answers)
+        return self._answers[key]
 
     def plan(self, code: str, level: str = "") -> Plan:
         """The plate area of a code's level, or of its first field; raises PocketrefError if it has none."""
@@ -138,7 +146,7 @@ def rule_on_play(books: RuleBooks, case: CasePlay, code: str, level: str = "") -
             raise PocketrefError(_ask_author(case, *fact) for fact in asked)
         decide(rules.table, answers)
     known = deduce_answers(rules.table, answers)
-    answer = answer_play(rules, known)
+    answer = books.answer(case.subject, code, known)
     names, where = _write_names(case, code), play.locate("pitch" if play.pitch else "situation")
     with amending(lambda p: replace(p, sentence=names + p.sentence, where=where)):
         find_next_states(play.situation, answer.ruling, play.pitch)
