@@ -277,7 +277,7 @@ def _shows_doubt(face: Face, box: Box, sizes: TypeSizes) -> bool:
 
 
 def _says_doubt(said: Sequence[object]) -> bool:
-    return any(DOUBT in text for text in list_texts(tuple(said)))
+    return any(DOUBT in text for text in list_texts(said))
 
 
 def _set_meaning(face: Face, note: str) -> Face:

@@ -195,12 +195,17 @@ def body_box(face: Face, box: Box, sizes: TypeSizes) -> Box:
 def choose_sizes(face: Face, box: Box, scale: Sequence[TypeSizes]) -> tuple[TypeSizes | None, list[Misfit]]:
     """The largest of the sizes, the least of which come first, at which the face fits.
 
-    Else None and what is in the way at the least; what does not fit at these is tried at no others.
+    Else None and what is in the way at the least. What fits at some sizes fits at all that are smaller, so that
+    they are found by halving.
     """
-    least, *larger = scale
-    if not fits(face, box, least):
-        return None, find_misfits(face, box, least)
-    return next((sizes for sizes in reversed(larger) if fits(face, box, sizes)), least), []
+    if not fits(face, box, scale[0]):
+        return None, find_misfits(face, box, scale[0])
+    low, high = 0, len(scale) - 1
+    middle = high  # where most small faces end
+    while low < high:
+        low, high = (middle, high) if fits(face, box, scale[middle]) else (low, middle - 1)
+        middle = (low + high + 1) // 2
+    return scale[low], []
 
 
 def fits(face: Face, box: Box, sizes: TypeSizes) -> bool:

@@ -105,8 +105,9 @@ def list_texts(value: object) -> Iterator[str]:
         yield value
     elif isinstance(value, Mapping):
         yield from list_texts(tuple(value.values()))
-    elif isinstance(value, tuple):
+    elif isinstance(value, tuple | list):
         for each in value:
             yield from list_texts(each)
     elif is_dataclass(value):
-        yield from list_texts(tuple(getattr(value, field.name) for field in fields(value)))
+        for field in fields(value):
+            yield from list_texts(getattr(value, field.name))

@@ -49,13 +49,25 @@ class LabelRoom:
         for distance, turn in places:
             text = self._set(at, words, distance, turn)
             extent = _pad(text_extent(text))
-            if not any(_meet(extent, other) for other in self.taken):
+            if self._is_free(extent):
                 self._add(at, text, extent, distance)
                 return
         if not is_needed:
             return
         text = self._set(at, words, *places[0])
         self._add(at, text, _pad(text_extent(text)), places[0][0])
+
+    def _is_free(self, extent: Extent) -> bool:
+        left, bottom, right, top = extent
+        for (
+            low_x,
+            low_y,
+            high_x,
+            high_y,
+        ) in self.taken:  # a loop, since it is gone through half a million times
+            if left < high_x and low_x < right and bottom < high_y and low_y < top:
+                return False
+        return True
 
     def _set(self, at: Point, words: str, distance: float, turn: float) -> Text:
         dx, dy = math.cos(math.radians(turn)), math.sin(math.radians(turn))
@@ -79,7 +91,3 @@ class LabelRoom:
 def _pad(extent: Extent) -> Extent:
     left, bottom, right, top = extent
     return left - _AIR_MM, bottom - _AIR_MM, right + _AIR_MM, top + _AIR_MM
-
-
-def _meet(a: Extent, b: Extent) -> bool:
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]

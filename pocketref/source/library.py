@@ -36,7 +36,7 @@ SUBJECTS = "subjects"
 """The folder under rulings that holds the facts; every other is named by a code."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)  # each reading is itself, so that what follows from it can be kept by it
 class Library:
     """What a content folder says.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from functools import lru_cache
 
 from pocketref.source.digest import shorten_digest
 from pocketref.source.library import Library
@@ -27,6 +28,7 @@ def record_library(library: Library) -> dict[str, object]:
     return {**record, "compared": [_dump(each) for each in library.compared]}
 
 
+@lru_cache(maxsize=2)  # of an edition and the one before; codes hold its digest, and the edition it
 def write_record(library: Library) -> bytes:
     """The record as JSON text, the bytes of source.json."""
     return (json.dumps(record_library(library), ensure_ascii=False, indent=1) + "\n").encode()
