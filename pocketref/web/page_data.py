@@ -6,8 +6,12 @@ from collections.abc import Callable, Mapping
 
 from pocketref.edition.proof import Proof
 from pocketref.web.rules_data import build_rules_data
+from pocketref.web.tape_data import build_tape_data
 
-_VIEWS: Mapping[str, Callable[[Proof], object]] = {"rules": build_rules_data}
+_VIEWS: Mapping[str, Callable[[Proof], object]] = {
+    "rules": build_rules_data,
+    "tape": lambda proof: build_tape_data(proof.library),
+}
 """One entry a view; a view without data isn't offered."""
 
 

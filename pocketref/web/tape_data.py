@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -23,12 +23,17 @@ _PLANS: Mapping[str, Callable[[Mapping[str, Length]], Plan]] = {
     "plate-area": construct_plate_area,
     "diamond": construct_diamond,
 }
+_SQUARE = ("A", "1B", "2B", "3B")
 
 
 def build_tape_data(library: Library, levels: tuple[str, ...] = ()) -> dict[str, object]:
     """The edition's levels, or those named, and all that verdicts on their readings rest on; lengths in mm."""
     chosen = [library.fields[key] for key in levels or library.edition.levels]
-    described = {field.key: _describe_level(field) for field in chosen if "station" in field.tolerances}
+    described = {
+        field.key: _describe_level(field) | {"name": f"{library.codes[field.code].name}, {field.name}"}
+        for field in chosen
+        if "station" in field.tolerances
+    }
     most = max(
         (len(plan["pulls"]) for level in described.values() for plan in level["plans"].values()), default=0
     )
@@ -42,7 +47,7 @@ def _describe_level(field: FieldModel) -> dict[str, Any]:
         name: _describe_plan(construct(lengths), tolerance) | {"name": PLAN_NAMES[name]}
         for name, construct in _PLANS.items()
     }
-    return {"name": field.name, "plans": plans}
+    return {"plans": plans}
 
 
 def _describe_plan(plan: Plan, tolerance: Length) -> dict[str, Any]:
@@ -66,9 +71,36 @@ def _describe_plan(plan: Plan, tolerance: Length) -> dict[str, Any]:
             ]
             for pull in every
         ],
+        "outlines": list(_list_outlines(plan)),
+        "rings": list(_list_rings(plan)),
         "must": [number[pull.name] for pull in sheet.must],
         "more": [number[pull.name] for pull in sheet.more],
     }
+
+
+def _list_outlines(plan: Plan) -> Iterator[list[tuple[float, float]]]:
+    """The field as planned, as lines through points: areas closed, of the catcher's box its lines."""
+    paths = [
+        (*area.points_mm, area.points_mm[0]) for name, area in plan.areas.items() if name != "catchers-box"
+    ]
+    paths += [
+        (line.start_mm, line.end_mm) for name, line in plan.lines.items() if name.startswith("catchers-box")
+    ]
+    if "1B" in plan.stations:
+        paths.append(tuple((plan.stations[mark].x_mm, plan.stations[mark].y_mm) for mark in (*_SQUARE, "A")))
+    for path in paths:
+        yield [(round(x), round(y)) for x, y in path]
+
+
+def _list_rings(plan: Plan) -> Iterator[list[str]]:
+    """The marks around each box, or the square of the bases: what is drawn through the marks as found."""
+    place = {(round(s.x_mm, 3), round(s.y_mm, 3)): mark for mark, s in plan.stations.items()}
+    for name, area in plan.areas.items():
+        marks = [place.get((round(x, 3), round(y, 3)), "") for x, y in area.points_mm]
+        if name != "plate" and all(marks):
+            yield marks
+    if "1B" in plan.stations:
+        yield list(_SQUARE)
 
 
 def _measure_graduation_mm(tape: Tape, length_mm: float) -> float:

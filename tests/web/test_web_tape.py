@@ -179,7 +179,7 @@ def read_by_program(text: str, near_mm: float) -> Length | tuple[str, str]:
         ("0 ft", "a length here is more than zero: check the figure and its unit"),
         ("1000 ft", "far too long, it should be about 7 ft 2 5/8 in: check the figure and its unit"),
         ("7 ft 2 5/8 in", "true"),
-        ("7 ft 2 11/16 in", "true: 1/16 in long of ± 1/8 in"),
+        ("7 ft 2 11/16 in", "true, 1/16 in long"),
         ("7 ft 4 5/8 in", "2 in too long, beyond ± 1/8 in"),
         ("", ""),
     ],

@@ -46,7 +46,7 @@ function comparePull(model, { targetMm, limitMm }, mm) {
   }
   if (Math.abs(off) > limitMm + 1e-6) return { state: "off", words: `${writeTape(Math.abs(off))} too ${way}, beyond ± ${writeTape(limitMm)}` };
   const sixteenth = INCH_MM / 16;
-  return { state: "true", words: Math.abs(off) < sixteenth / 2 ? "true" : `true: ${writeTape(Math.abs(off))} ${way} of ± ${writeTape(limitMm)}` };
+  return { state: "true", words: Math.abs(off) < sixteenth / 2 ? "true" : `true, ${writeTape(Math.abs(off))} ${way}` };
 }
 
 /** The readings in the order of the sheet, first tape's and second's; what can't be read is left out. */
