@@ -77,7 +77,7 @@ async function tapeField(browser, scheme) {
   report.focused = await tab.evaluate(() => document.activeElement.textContent);
   report.headline = await tab.locator("h2.verdict").textContent();
   report.work = await readWork(tab);
-  report.figure = await tab.locator("#view figure svg").getAttribute("aria-label");
+  report.figure = await tab.locator(".tape-figure").getAttribute("aria-label");
   await look(tab, `tape-${scheme}`);
   const [download] = await Promise.all([tab.waitForEvent("download"), tab.getByRole("button", { name: "Save readings" }).click()]);
   report.saved = { name: download.suggestedFilename(), path: join(folder, "readings.csv") };

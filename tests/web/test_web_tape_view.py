@@ -22,7 +22,7 @@ from pocketref.web.web import INDEX, build_web_page
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
-ODD = ("17", "17 yd", "0 in", "1000 ft", "12 ft", "7 fr 2", "12 in")
+ODD = ("17", "17 yd", "0 in", "1000 ft", "12 ft", "12 in")
 
 
 @pytest.fixture(scope="module")
@@ -74,7 +74,7 @@ def test_the_keyboard_leads_from_blank_to_blank_and_to_the_verdict(
     ("text", "words"),
     [
         ("17", "17 has no unit: write 17 in, 17 cm or 17 ft: the first is nearest the target"),
-        ("17 yd", "‘yd’ is no unit known here: use one of: ft, in, mm, cm, m"),
+        ("17 yd", "'yd' is no unit known here: use one of: ft, in, mm, cm, m"),
         ("0 in", "a length here is more than zero: check the figure and its unit"),
         ("1000 ft", "far too long, it should be about 12 in: check the figure and its unit"),
         ("12 ft", "far too long, it should be about 12 in: inches written as feet?"),
@@ -82,7 +82,7 @@ def test_the_keyboard_leads_from_blank_to_blank_and_to_the_verdict(
     ],
 )
 def test_what_can_not_be_is_said_beside_its_blank(taped: dict[str, Any], text: str, words: str) -> None:
-    assert taped["odd"][text].replace("'", "’").replace("‘", "’") == words.replace("‘", "’")
+    assert taped["odd"][text] == words
 
 
 def test_nothing_is_lost_on_reload_and_two_taps_clear_the_sheet(

@@ -14,6 +14,7 @@ const UNITS = new Map([
   ...['"', "″", "”", "in", "inch", "inches"].map((word) => [word, INCH]),
   ["mm", metric("mm", 1)], ["cm", metric("cm", 10)], ["m", metric("m", 1000)],
 ]);
+const UNIT_WORDS = { ft: "feet", in: "inches", mm: "millimetres", cm: "centimetres", m: "metres" };
 const OFFERED = ["ft", "in", "mm", "cm", "m"];
 const FRACTION = "[0-9]+[/⁄][0-9]+|[⁰¹²³⁴-⁹]+⁄[₀-₉]+|[¼½¾⅐-⅞]";
 const SPACES = "[ \\t\\u00a0\\u2009\\u202f]";
@@ -45,6 +46,9 @@ export function readLength(text, nearMm = 0) {
   if (mm === 0) throw new Fault("a length here is more than zero", "check the figure and its unit");
   return mm;
 }
+
+/** The unit that a length ends in, as a word such as "feet". */
+export const nameUnit = (text) => UNIT_WORDS[UNITS.get(splitTokens(text).at(-1)[0]).symbol];
 
 function splitTokens(text) {
   const tokens = [];

@@ -1,7 +1,7 @@
 // What is typed into a sheet, judged pull by pull and then as a field; the same as the CSV that `pocketref tape` reads.
 // Typed is {level, plan, tape, temperature, readings: {"A-F1": text}, second: {"A-F1": text}}.
 
-import { Fault, INCH_MM, readLength, readTemperature, writeTape } from "./tape_lengths.js";
+import { Fault, INCH_MM, nameUnit, readLength, readTemperature, writeTape } from "./tape_lengths.js";
 import { Untold } from "./tape_network.js";
 import { judgeTape } from "./tape_verdicts.js";
 import { findSlip } from "./tape_words.js";
@@ -29,18 +29,19 @@ export function judgePull(model, pull, text) {
   if (!text.trim()) return { state: "empty", words: "" };
   try {
     const mm = readLength(text, pull.targetMm);
-    return { mm, ...comparePull(model, pull, mm) };
+    return { mm, ...comparePull(model, pull, mm, nameUnit(text)) };
   } catch (error) {
     if (!(error instanceof Fault)) throw error;
     return { state: "fault", words: `${error.sentence}: ${error.hint}` };
   }
 }
 
-function comparePull(model, { targetMm, limitMm }, mm) {
+function comparePull(model, { targetMm, limitMm }, mm, unit) {
   const off = mm - targetMm;
   const way = off > 0 ? "long" : "short";
   const share = mm / targetMm;
-  const slip = findSlip(model, share);
+  const found = findSlip(model, share);
+  const slip = found.endsWith(` as ${unit}`) ? found : "";
   if (Math.abs(off) > limitMm && (slip || Math.max(share, 1 / share) > FAR_OFF)) {
     return { state: "off", words: `far too ${way}, it should be about ${writeTape(targetMm)}: ${slip ? `${slip}?` : "check the figure and its unit"}` };
   }
