@@ -18,6 +18,7 @@ from pocketref.cli import main
 from pocketref.edition.proof import prove
 from pocketref.tape.sheet_pulls import choose_sheet_pulls
 from pocketref.units.notation import write_feet_inches
+from pocketref.web.site_files import build_site_files
 from pocketref.web.web import INDEX, build_web_page
 
 HERE = Path(__file__).parent
@@ -39,8 +40,9 @@ def taped(
     modules: Path, readings: dict[str, str], tmp_path_factory: pytest.TempPathFactory
 ) -> dict[str, Any]:
     folder = tmp_path_factory.mktemp("tape-view")
-    page = folder / INDEX
-    page.write_bytes(build_web_page(prove(CONTENT, ROOT / "layouts"), ()).data)
+    page, proof = folder / INDEX, prove(CONTENT, ROOT / "layouts")
+    for file in (build_web_page(proof, ()), *build_site_files(proof.library.edition)):
+        (folder / file.name).write_bytes(file.data)
     asked = {"address": f"#tape/{LEVEL}/plate-area", "readings": readings, "odd": ODD}
     (folder / "asked.json").write_text(json.dumps(asked), encoding="utf-8")
     chromium = shutil.which("chromium")
@@ -60,7 +62,8 @@ def test_a_corner_two_inches_off_is_diagnosed_from_typed_readings(taped: dict[st
     assert "in toward the pitcher, 1 " in order
     assert "in toward third" in order
     assert "F3: off " in taped["figure"]
-    assert (len(taped["requests"]), taped["errors"]) == (1, [])
+    assert all(url.startswith("file://") for url in taped["requests"])
+    assert taped["errors"] == []
 
 
 def test_the_keyboard_leads_from_blank_to_blank_and_to_the_verdict(
