@@ -26,7 +26,7 @@ from pocketref.tape.readings import Reading
 from pocketref.tape.readings_file import read_temperature_f
 from pocketref.tape.sheet_pulls import choose_sheet_pulls
 from pocketref.tape.verdicts import PlaceVerdict, judge_tape
-from pocketref.tape_report.tape_words import say_all
+from pocketref.tape_report.tape_words import write_all
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length, write_feet_inches
 from pocketref.web.tape_data import build_tape_data
@@ -140,7 +140,7 @@ def judge_by_engine(field: TypedField) -> dict[str, Any]:
         "misreads": [misread.name for misread in report.misreads],
         "tape": report.tape is not None,
         "verdicts": {mark: found.verdict.name.lower() for mark, found in report.stations.items()},
-        "lines": list(say_all(report)),
+        "lines": list(write_all(report)),
     }
 
 

@@ -24,7 +24,6 @@ from pydantic import Field, PlainSerializer, PlainValidator
 
 from pocketref.field.mound import (
     NEEDED,
-    Doubt,
     JudgedSlope,
     SlopePoint,
     SlopeReading,
@@ -32,14 +31,13 @@ from pocketref.field.mound import (
     judge_slope,
     list_slope,
 )
-from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.problems import ProblemLog, refusal
 from pocketref.source.syntax.kinds import LengthField, LengthOrZero, Name, convert_length
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.nodes import MapNode, Node, TextNode
-from pocketref.source.syntax.validation import validate_node
-from pocketref.tape.readings_file import supply_level
+from pocketref.tape.readings_file import validate_file
 from pocketref.units.length import Length
-from pocketref.units.notation import NotationError, read_length, write_exact, write_tape
+from pocketref.units.notation import NotationError, read_length, write_exact
 
 PLATE_FIELD = "plate-height"
 _SLOPE_FIELD = re.compile(r"below-([0-9]{1,4})(?:_([0-9]{1,3})-([1-9][0-9]{0,2}))?-in")
@@ -151,11 +149,7 @@ def says_mound(tree: Node | None) -> bool:
 
 def read_mound_readings(tree: Node | None, problems: ProblemLog, level: str = "") -> MoundReadings:
     """The heights of a file's tree, of `level` if it names none; raises as `read_readings` does."""
-    tree = supply_level(tree, level)
-    model = validate_node(tree, MoundReadingsModel, problems) if tree is not None else None
-    problems.raise_errors()
-    if model is None:
-        raise PocketrefError(problems.problems)
+    model = validate_file(tree, MoundReadingsModel, problems, level)
     slope = tuple(SlopeReading(row.ahead, row.below, row.location) for row in model.readings)
     return MoundReadings(model.level, slope, model.plate_height)
 
@@ -163,51 +157,11 @@ def read_mound_readings(tree: Node | None, problems: ProblemLog, level: str = ""
 def judge_mound(readings: MoundReadings, lengths: Mapping[str, Length], tolerance: Length) -> JudgedMound:
     """Every height against the level; raises PocketrefError if there is none, or one can't be."""
     if not readings.slope and readings.plate_height is None:
-        raise PocketrefError([Problem("tape-empty", "there are no readings", "write at least one height")])
-    plate = None
-    if readings.plate_height is not None:
-        plate = judge_plate_height(lengths, readings.plate_height, tolerance)
+        raise refusal("tape-empty", "there are no readings", "write at least one height")
+    height = readings.plate_height
+    plate = judge_plate_height(lengths, height, tolerance) if height is not None else None
     slope = judge_slope(lengths, readings.slope, tolerance)
     read = {one.reading.ahead for one in slope}
     has_slope = all(name in lengths for name in NEEDED)
     asked = list_slope(lengths) if has_slope else ()
     return JudgedMound(plate, slope, tuple(point for point in asked if point.ahead not in read))
-
-
-def write_mound(mound: JudgedMound) -> list[str]:
-    """The whole mound, a line a height: first what spoils all of them, last what was not measured."""
-    lines = []
-    if any(one.doubt is Doubt.OTHER_COLUMN for one in mound.slope):
-        lines.append(
-            "the slope's readings fit the column 'Above home plate': measure down from the level line, "
-            "and move no ground before"
-        )
-    lines += [write_height(mound.plate, is_plate=True)] if mound.plate else []
-    lines += [write_height(height) for height in mound.slope]
-    unread = [] if mound.plate else ["pitcher's plate above home plate"]
-    places = ", ".join(write_tape(point.ahead) for point in mound.unread)
-    unread += [f"{places} ahead of the pitcher's plate"] if places else []
-    return [*lines, *([f"not measured: {'; '.join(unread)}"] if unread else [])]
-
-
-def write_height(judged: JudgedSlope, *, is_plate: bool = False) -> str:
-    """One height in a line: where, what it should be, and what to do."""
-    if is_plate:
-        place = "pitcher's plate above home plate"
-        wanted, found = judged.target.height, judged.target.height - judged.add
-        change = f"{'raise' if judged.add.inches > 0 else 'lower'} it {write_tape(abs(judged.add))}"
-    else:
-        place = f"{write_tape(judged.reading.ahead)} ahead of the pitcher's plate"
-        wanted, found, change = judged.target.below_plate, judged.reading.below_plate, judged.change
-    reads = f"{write_tape(abs(found))} above the line" if found.inches < 0 else write_tape(found)
-    return f"{place}: {_write_verdict(judged, change)} (reads {reads}, target {write_tape(wanted)})"
-
-
-def _write_verdict(judged: JudgedSlope, change: str) -> str:
-    if judged.is_good:
-        return judged.verdict
-    if judged.doubt is Doubt.OTHER_COLUMN:
-        return f"{judged.doubt} {judged.move}"
-    if judged.doubt is Doubt.FAR:
-        return f"{judged.doubt} {judged.move}, and only if it reads the same {change}"
-    return f"{judged.verdict}: {change}"

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeVar
 
 from pydantic import BeforeValidator, Field
 
@@ -31,8 +31,10 @@ from pocketref.source.syntax.source_text import SourceText, clip_text
 from pocketref.source.syntax.validation import validate_node
 from pocketref.tape.error_model import STEP, TAPES
 from pocketref.tape.readings import Reading
+from pocketref.units.notation import NotationError
 from pocketref.units.temperature import fahrenheit_from_celsius
 
+Model = TypeVar("Model", bound=SourceModel)
 PlanName = Literal["plate-area", "diamond"]
 MOST_READINGS = 300
 """The plan of a whole field has some 100 pulls; a file with more readings than three of each is no field's."""
@@ -48,22 +50,29 @@ CSV_EXAMPLE = "level,high-school-90-ft | plan,plate-area | from,to,reading | A,F
 """The rows of a CSV file, with bars between them."""
 
 
-def read_temperature_f(value: object) -> float:
-    """A tape's temperature with its unit, such as "85 F" or "29.5 C", in deg F."""
-    text = value if isinstance(value, str) else ""
+def read_temperature_f(text: str) -> float:
+    """A tape's temperature with its unit, such as "85 F" or "29.5 C", in deg F; NotationError for anything else."""
     match = _TEMPERATURE.fullmatch(text.strip())
     if match is None:
         hint = "write degrees with their unit, such as 85 F or 29 C"
-        refuse_value("value-temperature", f"'{clip_text(text)}' is not a temperature", hint)
+        raise NotationError("value-temperature", f"'{clip_text(text)}' is not a temperature", hint, 0)
     number, unit = match["number"], match["unit"]
     if unit not in ("F", "C"):
         what = f"'{unit}' is no unit of temperature known here" if unit else f"{number} has no unit"
-        code: Literal["unit-unknown", "unit-missing"] = "unit-unknown" if unit else "unit-missing"
-        refuse_value(code, what, f"write {number} F or {number} C", match.start("unit"))
+        code = "unit-unknown" if unit else "unit-missing"
+        raise NotationError(code, what, f"write {number} F or {number} C", match.start("unit"))
     degrees_f = float(number) if unit == "F" else fahrenheit_from_celsius(float(number))
     if not COLDEST_F <= degrees_f <= HOTTEST_F:
-        refuse_value("value-temperature", f"no tape is used at {number} {unit}", "check the number and unit")
+        sentence, hint = f"no tape is used at {number} {unit}", "check the number and unit"
+        raise NotationError("value-temperature", sentence, hint, 0)
     return degrees_f
+
+
+def _convert_temperature(value: object) -> float:
+    try:
+        return read_temperature_f(value if isinstance(value, str) else "")
+    except NotationError as error:
+        refuse_value(error.code, error.sentence, error.hint, error.offset)
 
 
 def _read_mark(value: object) -> str:
@@ -81,7 +90,7 @@ def _need_tape(name: str) -> str:
     return name
 
 
-Temperature = Annotated[float, BeforeValidator(read_temperature_f)]
+Temperature = Annotated[float, BeforeValidator(_convert_temperature)]
 Mark = Annotated[str, BeforeValidator(_read_mark)]
 
 
@@ -121,16 +130,24 @@ class FieldReadings:
     readings: tuple[Reading, ...]
 
 
+def validate_file(tree: Node | None, model: type[Model], problems: ProblemLog, level: str) -> Model:
+    """A file's tree by its model, of `level` if it names none; raises PocketrefError with all that is wrong."""
+    if level and isinstance(tree, MapNode) and tree.find("level") is None:
+        entry = TextNode("level", tree.location), TextNode(level, tree.location)
+        tree = MapNode((*tree.entries, entry), tree.location)
+    found = validate_node(tree, model, problems) if tree is not None else None
+    problems.raise_errors()
+    if found is None:
+        raise PocketrefError(problems.problems)
+    return found
+
+
 def read_readings(tree: Node | None, problems: ProblemLog, level: str = "") -> FieldReadings:
     """The readings of a file's tree, of `level` if it names none.
 
     Raises PocketrefError with all that is wrong, what is noted in `problems` included.
     """
-    tree = supply_level(tree, level)
-    model = validate_node(tree, ReadingsModel, problems) if tree is not None else None
-    problems.raise_errors()
-    if model is None:
-        raise PocketrefError(problems.problems)
+    model = validate_file(tree, ReadingsModel, problems, level)
     return FieldReadings(
         model.level,
         model.plan,
@@ -233,11 +250,3 @@ def _take_setting(
         problems.error("csv-setting", f"'{name}' stands twice", "keep one", cells[0].location)
     else:
         entries[name] = (TextNode(name, cells[0].location), filled[0])
-
-
-def supply_level(tree: Node | None, level: str) -> Node | None:
-    """The tree with `level` as its 'level' where it has none; as it is where `level` is empty or it has one."""
-    if not level or not isinstance(tree, MapNode) or tree.find("level") is not None:
-        return tree
-    entry = TextNode("level", tree.location), TextNode(level, tree.location)
-    return MapNode((*tree.entries, entry), tree.location)

@@ -272,13 +272,13 @@ class TapeReport:
 
 def judge_tape(plan: Plan, readings: Sequence[Reading], tolerance: Length, tape: Tape = STEEL) -> TapeReport:
     """Judge readings of a plan against the level's station tolerance; raises PocketrefError for what can't be read."""
-    check_readings(plan, readings)
+    readings = check_readings(plan, readings)
     honest_mm = tolerance.float_mm / HONEST
     frame = choose_frame(plan, readings, honest_mm)
     found = explain(construct_network(plan.stations, readings, frame, tape, honest_mm))
     fault = _find_tape_fault(found, tolerance.float_mm)
     judge = _Judge(plan, readings, found, tolerance, may_move=fault is None or fault.is_proved)
-    return TapeReport(plan, tolerance, tuple(readings), found, dict(judge.judge_stations()), fault)
+    return TapeReport(plan, tolerance, readings, found, dict(judge.judge_stations()), fault)
 
 
 def _find_tape_fault(found: Explanation, tolerance_mm: float) -> TapeFault | None:

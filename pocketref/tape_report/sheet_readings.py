@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
-from fractions import Fraction
 from functools import partial
-
-from pydantic_core import PydanticCustomError
+from typing import TypeVar
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.mound import SlopeReading, find_slope_point
 from pocketref.field.plan import Plan, construct_plate_area
+from pocketref.field.pulls import measure_pull
 from pocketref.output.reading.filled_sheet import CHECK_SHEETS, FilledSheet
-from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
+from pocketref.problems import Location, PocketrefError, ProblemLog
 from pocketref.source.syntax.source_text import clip_text
 from pocketref.tape.error_model import STEP, TAPES
 from pocketref.tape.mound_readings import PLATE_FIELD, MoundReadings, read_depth, read_slope_field
@@ -25,7 +23,7 @@ from pocketref.units.notation import NotationError, read_length
 
 TAPE_FIELD = "Tape used"
 TEMPERATURE_FIELD = "Temperature"
-_SPELLINGS = {"fiberglass": "fibreglass", "fibre-glass": "fibreglass", "fiber-glass": "fibreglass"}
+T = TypeVar("T")
 
 
 def is_mound_sheet(sheet: FilledSheet) -> bool:
@@ -46,28 +44,25 @@ def gather_pulls(sheet: FilledSheet, lengths: Mapping[str, Length]) -> FieldRead
     `lengths` are the level's dimensions: a pull's length on its plan tells which unit was left out.
     """
     problems = ProblemLog()
-    temperature = _read_temperature(sheet, problems)
+    temperature = _read_field(sheet, TEMPERATURE_FIELD, read_temperature_f, problems)
     tape = _read_tape(sheet, problems)
     names = {name: pair for name in sheet.values if (pair := split_pull_name(name.removeprefix(SECOND_TAPE)))}
     if not names:
         sentence = f"the sheet '{sheet.sheet}' has no blanks for readings"
         problems.error("sheet-without-readings", sentence, CHECK_SHEETS, sheet.locate("none"))
+    elif not any(sheet.values[name] for name in names):
+        problems.error("tape-empty", *_write_empty(sheet, "reading"))
     plan = construct_plate_area(lengths)
-    is_around_plate = all(mark in plan.stations for pair in names.values() for mark in pair)
-    if not is_around_plate:
-        plan = construct_diamond(lengths)
+    plan_name: PlanName = "plate-area"
+    if any(mark not in plan.stations for pair in names.values() for mark in pair):
+        plan, plan_name = construct_diamond(lengths), "diamond"
     readings = []
     for name, (start, end) in names.items():
-        target = _measure_target(plan, start, end)
-        length = _read_field(sheet, name, partial(read_length, near=target), problems)
-        if length is not None:
+        read = partial(read_length, near=_measure_target(plan, start, end))
+        if length := _read_field(sheet, name, read, problems):
             second = name.startswith(SECOND_TAPE)
             readings.append(Reading(start, end, length, temperature, STEP, sheet.locate(name), second))
-    if names and not any(sheet.values[name] for name in names):
-        sentence = f"nothing is filled in on {sheet.file}"
-        problems.error("tape-empty", sentence, "write at least one reading", Location(sheet.file))
     problems.raise_errors()
-    plan_name: PlanName = "plate-area" if is_around_plate else "diamond"
     return FieldReadings(sheet.level, plan_name, tape, tuple(readings))
 
 
@@ -76,28 +71,26 @@ def gather_heights(sheet: FilledSheet, lengths: Mapping[str, Length]) -> MoundRe
     problems = ProblemLog()
     slope = []
     for name in sheet.values:
-        ahead = read_slope_field(name)
-        if ahead is None:
-            continue
-        target = _find_depth(lengths, ahead)
-        below = _read_field(sheet, name, partial(read_depth, near=target), problems)
-        if below is not None:
-            slope.append(SlopeReading(ahead, below, sheet.locate(name)))
-    height = lengths.get("pitchers-plate-height")
-    plate = _read_field(sheet, PLATE_FIELD, partial(read_length, near=height), problems)
+        if ahead := read_slope_field(name):
+            read = partial(read_depth, near=_find_depth(lengths, ahead))
+            below = _read_field(sheet, name, read, problems)
+            slope += [SlopeReading(ahead, below, sheet.locate(name))] if below is not None else []
+    height = partial(read_length, near=lengths.get("pitchers-plate-height"))
+    plate = _read_field(sheet, PLATE_FIELD, height, problems)
+    if not slope and plate is None and not problems.errors:
+        problems.error("tape-empty", *_write_empty(sheet, "height"))
     problems.raise_errors()
-    if not slope and plate is None:
-        sentence = f"nothing is filled in on {sheet.file}"
-        problem = Problem("tape-empty", sentence, "write at least one height", Location(sheet.file))
-        raise PocketrefError([problem])
     return MoundReadings(sheet.level, tuple(slope), plate)
+
+
+def _write_empty(sheet: FilledSheet, what: str) -> tuple[str, str, Location]:
+    return f"nothing is filled in on {sheet.file}", f"write at least one {what}", Location(sheet.file)
 
 
 def _measure_target(plan: Plan, start: str, end: str) -> Length | None:
     if start not in plan.stations or end not in plan.stations:
         return None
-    a, b = plan.stations[start], plan.stations[end]
-    return Length.from_mm(Fraction(math.hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm)))
+    return measure_pull(plan.stations[start], plan.stations[end], "check", "").length
 
 
 def _find_depth(lengths: Mapping[str, Length], ahead: Length) -> Length | None:
@@ -107,42 +100,23 @@ def _find_depth(lengths: Mapping[str, Length], ahead: Length) -> Length | None:
         return None
 
 
-def _read_field(
-    sheet: FilledSheet, name: str, read: Callable[[str], Length], problems: ProblemLog
-) -> Length | None:
+def _read_field(sheet: FilledSheet, name: str, read: Callable[[str], T], problems: ProblemLog) -> T | None:
     text = sheet.values.get(name, "")
-    if not text:
-        return None
     try:
-        return read(text)
+        return read(text) if text else None
     except NotationError as error:
         sentence = f"'{clip_text(text)}': {error.sentence}"
         problems.error(error.code, sentence, error.hint, sheet.locate(name))
         return None
 
 
-def _read_temperature(sheet: FilledSheet, problems: ProblemLog) -> float | None:
-    text = sheet.values.get(TEMPERATURE_FIELD, "")
-    if not text:
-        return None
-    try:
-        return read_temperature_f(text)
-    except PydanticCustomError as error:
-        said = error.context or {}
-        problems.error(
-            error.type, str(said.get("sentence")), str(said.get("hint")), sheet.locate(TEMPERATURE_FIELD)
-        )
-        return None
-
-
 def _read_tape(sheet: FilledSheet, problems: ProblemLog) -> str:
     """The kind of tape; left blank it is steel, as the sheet asks for."""
-    text = sheet.values.get(TAPE_FIELD, "").lower()
-    for other, name in _SPELLINGS.items():
-        text = text.replace(other, name)
-    named = [name for name in TAPES if name in text]
+    text = sheet.values.get(TAPE_FIELD, "")
+    said = text.lower().replace("fiber", "fibre").replace("fibre-", "fibre")
+    named = [name for name in TAPES if name in said]
     if text and len(named) != 1:
-        sentence = f"'{clip_text(sheet.values[TAPE_FIELD])}' doesn't say which kind of tape"
+        sentence = f"'{clip_text(text)}' doesn't say which kind of tape"
         hint = f"write what it is made of, {' or '.join(TAPES)}, beside or in place of its name"
         problems.error("tape-unknown", sentence, hint, sheet.locate(TAPE_FIELD))
     return named[0] if len(named) == 1 else "steel"

@@ -5,12 +5,12 @@ from __future__ import annotations
 import json
 
 from pocketref.field.mound import JudgedSlope
-from pocketref.tape.mound_readings import JudgedMound, write_mound
+from pocketref.tape.mound_readings import JudgedMound
 from pocketref.tape.readings_file import FieldReadings
 from pocketref.tape.sheet_pulls import list_untaped
 from pocketref.tape.verdicts import FoundStation, PlaceVerdict, TapeReport
 from pocketref.tape_report.tape_file import JudgedFile
-from pocketref.tape_report.tape_words import say_all
+from pocketref.tape_report.tape_words import write_all, write_mound
 
 PLAN_NAMES = {"plate-area": "plate area", "diamond": "whole field"}
 CAUTION = (
@@ -26,12 +26,12 @@ def write_tape_answer(judged: JudgedFile) -> str:
         body = write_mound(judged.outcome)
         what = "mound"
     else:
-        body = say_all(judged.outcome)
+        body = write_all(judged.outcome)
         what = PLAN_NAMES[judged.readings.plan] if isinstance(judged.readings, FieldReadings) else ""
-    return "\n".join([f"{judged.field.key}, {what}: {judged.name}", *body, *_say_footing(judged)])
+    return "\n".join([f"{judged.field.key}, {what}: {judged.name}", *body, *_write_footing(judged)])
 
 
-def _say_footing(judged: JudgedFile) -> list[str]:
+def _write_footing(judged: JudgedFile) -> list[str]:
     is_moved = isinstance(judged.outcome, TapeReport) and bool(judged.outcome.list_stations(PlaceVerdict.OUT))
     return [*([CAUTION] if is_moved else []), OURS]
 

@@ -9,25 +9,38 @@ from pathlib import Path
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import construct_plate_area
 from pocketref.output.reading.filled_sheet import FilledSheet, read_filled_sheet
-from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, suggest_match
+from pocketref.problems import Location, PocketrefError, ProblemLog, amending, refusal, suggest_match
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
-from pocketref.source.syntax.source_text import clip_text, read_bytes
+from pocketref.source.syntax.nodes import build_tree
+from pocketref.source.syntax.source_text import BIGGEST_FILE_BYTES, clip_text, decode_text, read_bytes
 from pocketref.tape.error_model import TAPES
-from pocketref.tape.mound_readings import JudgedMound, MoundReadings, judge_mound
-from pocketref.tape.readings_file import FieldReadings
+from pocketref.tape.mound_readings import (
+    JudgedMound,
+    MoundReadings,
+    judge_mound,
+    read_mound_readings,
+    says_mound,
+)
+from pocketref.tape.readings_file import CSV_EXAMPLE, FieldReadings, build_csv_tree, read_readings
 from pocketref.tape.verdicts import TapeReport, judge_tape
 from pocketref.tape_report.sheet_readings import gather_heights, gather_pulls, is_mound_sheet
-from pocketref.tape_report.written_readings import match_stations, read_written
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
 
 MOST_BYTES = 20_000_000
 """A filled-in sheet is a few hundred kilobytes; a larger file is something else."""
-
+YAML_EXAMPLE = (
+    "level: high-school-90-ft | plan: plate-area | readings: [{from: A, to: F1, reading: 2 ft 7 1/8 in}]"
+)
 _FILES = (
     "give a CSV or YAML file, or a check sheet as filled in: publish puts the sheets into out/EDITION/sheets"
 )
+_KINDS = (".csv", ".yaml", ".yml")
+_SPREADSHEETS = (".xlsx", ".xlsm", ".xls", ".ods", ".numbers")
+_PACKED = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
+"""How the files of spreadsheets start: a ZIP archive (ISO/IEC 21320-1), or the older compound file."""
+AnyReadings = FieldReadings | MoundReadings
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +49,7 @@ class JudgedFile:
 
     name: str
     field: FieldModel
-    lengths: Mapping[str, Length]
-    readings: FieldReadings | MoundReadings
+    readings: AnyReadings
     outcome: TapeReport | JudgedMound
 
     @property
@@ -55,29 +67,23 @@ def judge_file(path: Path, library: Library, level: str = "", line_width: Length
     `line_width` stands for the level's own.
     Raises PocketrefError with everything that is wrong with the file.
     """
-    problems = ProblemLog()
+    problems, where = ProblemLog(), Location(path.name)
     data = read_bytes(path, path.name, problems, MOST_BYTES, _FILES)
     if data is None:
         raise PocketrefError(problems.problems)
-    sheet = read_filled_sheet(data, path.name) if data.startswith(b"%PDF") or _is_pdf(path) else None
-    if sheet is not None:
+    is_sheet = data.startswith(b"%PDF") or path.suffix.lower() == ".pdf"
+    sheet = read_filled_sheet(data, path.name) if is_sheet else None
+    if sheet:
         _check_edition(sheet, library)
-        field = _find_field(sheet.level, library, level, Location(path.name))
-        lengths = _list_lengths(field, line_width)
-        readings: FieldReadings | MoundReadings = (
-            gather_heights(sheet, lengths) if is_mound_sheet(sheet) else gather_pulls(sheet, lengths)
-        )
-    else:
-        _need_level(level, library, Location(path.name))
-        readings = read_written(path, data, level)
-        field = _find_field(readings.level, library, level, Location(path.name))
-        lengths = _list_lengths(field, line_width)
-    try:
-        readings, outcome = _judge(readings, field, lengths)
-    except PocketrefError as error:  # what is wrong with all of it has the file as its place
-        whole = Location(path.name)
-        raise PocketrefError(p if p.where else replace(p, where=whole) for p in error.problems) from None
-    return JudgedFile(path.name, field, lengths, readings, outcome)
+    _need_level(level, library, where)
+    written = sheet or read_written(path, data, level)
+    field = _find_field(written.level, library, level, where)
+    lengths = {name: dimension.value for name, dimension in field.dimensions.items()}
+    lengths |= {"line-width": line_width} if line_width else {}
+    readings = _gather(written, lengths) if isinstance(written, FilledSheet) else written
+    # what is wrong with all of it has the file as its place
+    with amending(lambda problem: problem if problem.where else replace(problem, where=where)):
+        return JudgedFile(path.name, field, readings, _judge(readings, field, lengths))
 
 
 def read_line_width(text: str) -> Length | None:
@@ -88,62 +94,72 @@ def read_line_width(text: str) -> Length | None:
         return read_length(text)
     except NotationError as error:
         sentence = f"the line width '{clip_text(text)}': {error.sentence}"
-        raise PocketrefError([Problem(error.code, sentence, error.hint)]) from None
+        raise refusal(error.code, sentence, error.hint) from None
 
 
-def _is_pdf(path: Path) -> bool:
-    return path.suffix.lower() == ".pdf"
+def read_written(path: Path, data: bytes, level: str = "") -> AnyReadings:
+    """Readings from a YAML or CSV file whose bytes are `data`, of `level` if they name none.
+
+    Raises PocketrefError with all that is wrong.
+    """
+    suffix, where = path.suffix.lower(), Location(path.name)
+    if suffix in _SPREADSHEETS or data.startswith(_PACKED):
+        sentence = f"{path.name} is a spreadsheet's own file"
+        raise refusal("file-kind", sentence, "save it as CSV, and give that file", where)
+    if suffix not in _KINDS:
+        sentence = f"readings are read from .csv, .yaml and .pdf files, and {path.name} is none of them"
+        hint = "if it holds rows set apart by commas, name it .csv; if 'key: value' lines, name it .yaml"
+        raise refusal("file-kind", sentence, hint, where)
+    if not data.removeprefix(b"\xef\xbb\xbf").strip():
+        example = CSV_EXAMPLE if suffix == ".csv" else YAML_EXAMPLE
+        hint = f"write lines such as these, set apart here by bars: {example}"
+        raise refusal("tape-empty", f"{path.name} is empty", hint, where)
+    if len(data) > BIGGEST_FILE_BYTES:
+        sentence = f"{path.name} has {len(data):,} bytes; at most {BIGGEST_FILE_BYTES:,} are read"
+        raise refusal("file-too-big", sentence, "check that it is the right file", where)
+    problems = ProblemLog()
+    source = decode_text(data, path.name, problems)
+    if suffix == ".csv":
+        return read_readings(build_csv_tree(source, problems) if source else None, problems, level)
+    tree = build_tree(source, problems) if source else None
+    return (read_mound_readings if says_mound(tree) else read_readings)(tree, problems, level)
+
+
+def _gather(sheet: FilledSheet, lengths: Mapping[str, Length]) -> AnyReadings:
+    return gather_heights(sheet, lengths) if is_mound_sheet(sheet) else gather_pulls(sheet, lengths)
 
 
 def _check_edition(sheet: FilledSheet, library: Library) -> None:
     ours = library.edition.edition
     if sheet.edition != ours:
-        sentence = (
-            f"{sheet.file} is of edition {clip_text(sheet.edition)}, but the content is of edition {ours}"
-        )
+        said = f"{sheet.file} is of edition {clip_text(sheet.edition)}, but the content is of edition {ours}"
         hint = "figures may have changed: give the content of that edition, or fill in this edition's sheet"
-        raise PocketrefError([Problem("sheet-edition", sentence, hint, Location(sheet.file))])
+        raise refusal("sheet-edition", said, hint, Location(sheet.file))
 
 
 def _find_field(said: str, library: Library, wanted: str, where: Location) -> FieldModel:
-    for name in (wanted, said):
-        _need_level(name, library, where)
+    _need_level(said, library, where)
     if wanted and wanted != said:
-        sentence = f"{where.file} is of level {said}, not {wanted}"
         hint = "leave out --level, or give a sheet or file of that level"
-        raise PocketrefError([Problem("level-differs", sentence, hint, where)])
+        raise refusal("level-differs", f"{where.file} is of level {said}, not {wanted}", hint, where)
     return library.fields[said]
 
 
 def _need_level(name: str, library: Library, where: Location) -> None:
     if name and name not in library.fields:
         hint = suggest_match(name, library.fields)
-        raise PocketrefError(
-            [Problem("level-unknown", f"there is no level '{clip_text(name)}'", hint, where)]
-        )
-
-
-def _list_lengths(field: FieldModel, line_width: Length | None) -> Mapping[str, Length]:
-    lengths = {name: dimension.value for name, dimension in field.dimensions.items()}
-    return lengths | ({"line-width": line_width} if line_width else {})
+        raise refusal("level-unknown", f"there is no level '{clip_text(name)}'", hint, where)
 
 
 def _judge(
-    readings: FieldReadings | MoundReadings, field: FieldModel, lengths: Mapping[str, Length]
-) -> tuple[FieldReadings | MoundReadings, TapeReport | JudgedMound]:
-    """The readings, their stations as the plan writes them, and what they say."""
-    if isinstance(readings, MoundReadings):
-        return readings, judge_mound(readings, lengths, _need_tolerance(field, "height"))
-    construct = construct_plate_area if readings.plan == "plate-area" else construct_diamond
-    tolerance, plan = _need_tolerance(field, "station"), construct(lengths)
-    matched = match_stations(readings, plan)
-    return matched, judge_tape(plan, matched.readings, tolerance, TAPES[matched.tape])
-
-
-def _need_tolerance(field: FieldModel, name: str) -> Length:
+    readings: AnyReadings, field: FieldModel, lengths: Mapping[str, Length]
+) -> TapeReport | JudgedMound:
+    name = "height" if isinstance(readings, MoundReadings) else "station"
     if name not in field.tolerances:
         sentence = f"the level {field.key} has no tolerance '{name}'"
-        raise PocketrefError(
-            [Problem("tolerance-missing", sentence, f"add '{name}' to its tolerances", field.location)]
-        )
-    return field.tolerances[name].value
+        raise refusal("tolerance-missing", sentence, f"add '{name}' to its tolerances", field.location)
+    tolerance = field.tolerances[name].value
+    if isinstance(readings, MoundReadings):
+        return judge_mound(readings, lengths, tolerance)
+    plan = (construct_plate_area if readings.plan == "plate-area" else construct_diamond)(lengths)
+    return judge_tape(plan, readings.readings, tolerance, TAPES[readings.tape])

@@ -5,14 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 from pocketref.edition.pdf_file import build_pdf
-from pocketref.field.mound import JudgedSlope
 from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
 from pocketref.layouts.layout_library import Layouts, read_papers
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.figure_block import FigureBlock
 from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
-from pocketref.problems import Location, PocketrefError, Problem, explain_refusal
+from pocketref.problems import Location, explain_refusal, refusal
 from pocketref.scene.figures.tape_figure import draw_tape_report
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.library import Library
@@ -22,7 +21,7 @@ from pocketref.tape.readings import Reading
 from pocketref.tape.verdicts import PlaceVerdict, Residual, TapeReport
 from pocketref.tape_report.tape_answer import CAUTION, OURS
 from pocketref.tape_report.tape_file import JudgedFile
-from pocketref.tape_report.tape_words import say_all, say_pulls
+from pocketref.tape_report.tape_words import write_all, write_heights, write_pulls
 from pocketref.units.notation import write_measured, write_tape
 
 _SMALLEST = 1000
@@ -62,7 +61,7 @@ def write_tape_report(judged: JudgedFile, library: Library, layouts: Path, paper
         path.write_bytes(data)
     except OSError as error:
         said = explain_refusal("the report", error, "written", "name a file in a folder you may write to")
-        raise PocketrefError([Problem("report-unwritable", *said, Location(str(path)))]) from None
+        raise refusal("report-unwritable", *said, Location(str(path))) from None
 
 
 def lay_out_report(judged: JudgedFile, library: Library, layouts: Layouts, paper: str) -> LaidOut:
@@ -81,25 +80,11 @@ def lay_out_report(judged: JudgedFile, library: Library, layouts: Layouts, paper
 
 
 def _list_heights(mound: JudgedMound) -> tuple[Block, ...]:
-    rows = [_row_of_plate(mound.plate)] if mound.plate else []
-    rows += [_row_of_height(height) for height in mound.slope]
+    rows = []
+    for place, wanted, read, verdict, change in write_heights(mound):
+        words = place[0].upper() + place[1:], wanted, read, f"*{verdict}*" if change else verdict, change
+        rows.append(tuple(Cell(text) for text in words))
     return (TableBlock("heights", _HEIGHT_COLUMNS, tuple(rows), "Heights", grows=False), _caution())
-
-
-def _row_of_plate(plate: JudgedSlope) -> tuple[Cell, ...]:
-    read = plate.target.height - plate.add
-    way = "raise" if plate.add.inches > 0 else "lower"
-    change = plate.move if plate.doubt else f"{way} it {write_tape(abs(plate.add))}"
-    words = ("Top of the pitcher's plate above home plate", write_tape(plate.target.height), write_tape(read))
-    verdict, move = ("good", "") if plate.is_good else (f"*{plate.verdict}*", change)
-    return tuple(Cell(text) for text in (*words, verdict, move))
-
-
-def _row_of_height(height: JudgedSlope) -> tuple[Cell, ...]:
-    where = f"{write_tape(height.reading.ahead)} ahead of the pitcher's plate, below the level line"
-    words = (where, write_tape(height.target.below_plate), write_tape(height.reading.below_plate))
-    verdict, move = ("good", "") if height.is_good else (f"*{height.verdict}*", height.move)
-    return tuple(Cell(text) for text in (*words, verdict, move))
 
 
 def _list_parts(report: TapeReport) -> tuple[tuple[Block, ...], ...]:
@@ -111,7 +96,7 @@ def _list_parts(report: TapeReport) -> tuple[tuple[Block, ...], ...]:
     figure = FigureBlock(
         "figure of the field as found", "The field as found", draw_at, _SMALLEST, report.stations, note=""
     )
-    words = [words[0].upper() + words[1:] + "." for words in say_all(report)]
+    words = [words[0].upper() + words[1:] + "." for words in write_all(report)]
     summary = Paragraphs("summary", tuple(words), "In short", "list")
     stations = tuple(_row_of_station(report, mark) for mark in report.stations)
     pairs = zip(report.readings, report.list_residuals(), strict=True)
@@ -139,7 +124,7 @@ def _row_of_station(report: TapeReport, mark: str) -> tuple[Cell, ...]:
     )
     off = write_measured(found.offset_mm) if known else ""
     verdict = f"*{found.verdict}*" if is_out else str(found.verdict)
-    what = found.move.write() if is_out else say_pulls(found, report)
+    what = found.move.write() if is_out else write_pulls(found, report)
     return tuple(Cell(text) for text in (f"*{mark}*", found.label, verdict, what, off, known))
 
 

@@ -1,10 +1,12 @@
-"""What taped readings say, in a crew's sentences: the same for the answer on screen and the drawn report."""
+"""What readings say, in a crew's sentences: the same for the answer on screen and the drawn report."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from pocketref.field.mound import Doubt, JudgedSlope
 from pocketref.tape.explain import Kind
+from pocketref.tape.mound_readings import JudgedMound
 from pocketref.tape.readings import PLATE_MARKS, measure_share, write_slip
 from pocketref.tape.sheet_pulls import list_untaped
 from pocketref.tape.verdicts import (
@@ -29,21 +31,21 @@ _COUNTS = (
 )
 
 
-def say_faults(report: TapeReport) -> list[str]:
+def write_faults(report: TapeReport) -> list[str]:
     """What is wrong with the readings themselves: before anything else, for nothing is moved by a misread."""
     if not report.is_settled:
         worst = f"tape these again first: {', '.join(report.worst)}"
         return [f"the readings disagree by more than this tape explains: nothing is judged; {worst}"]
-    lines = [_say_tape(report.tape)] if report.tape else []
+    lines = [_write_tape(report.tape)] if report.tape else []
     if report.second_pull:
         pull = report.second_pull
         lines.append(f"nothing is to be moved yet: tape {pull.name}, {pull.description}, {_SECOND}")
     if report.field_thousandths:
-        lines.append(f"the whole field is {_say_share(report.field_thousandths, 'large', 'small')}")
+        lines.append(f"the whole field is {_write_share(report.field_thousandths, 'large', 'small')}")
     paired = {name for pair in report.swapped for name in pair}
     swapped = (" and ".join(pair) for pair in report.swapped)
     lines += [f"misread: {pair} look swapped; both left out, tape both again" for pair in swapped]
-    lines += [_say_misread(report, misread) for misread in report.misreads if misread.name not in paired]
+    lines += [_write_misread(report, misread) for misread in report.misreads if misread.name not in paired]
     for doubt in report.doubts:
         which = name_pulls(doubt.pulls)
         misread = f"one of {which} is misread" if len(doubt.pulls) > 1 else f"{which} is misread"
@@ -52,10 +54,10 @@ def say_faults(report: TapeReport) -> list[str]:
     return lines
 
 
-def _say_tape(fault: TapeFault) -> str:
+def _write_tape(fault: TapeFault) -> str:
     said = []
     if Kind.FACTOR in fault.kinds:
-        said.append(f"reads {_say_share(fault.thousandths, 'long', 'short')}")
+        said.append(f"reads {_write_share(fault.thousandths, 'long', 'short')}")
     if Kind.OFFSET in fault.kinds:
         way = "long" if fault.offset_mm > 0 else "short"
         said.append(
@@ -68,17 +70,17 @@ def _say_tape(fault: TapeFault) -> str:
     if fault.is_field_perhaps:
         other = ", or the whole field was set out with such a tape"
         if Kind.FACTOR in fault.kinds:
-            other = f", or the whole field was set out {_say_share(fault.thousandths, 'large', 'small')}"
+            other = f", or the whole field was set out {_write_share(fault.thousandths, 'large', 'small')}"
     if fault.is_harmless:
         return f"the tape {tape}{other}: within tolerance either way"
     return f"check the tape: it {tape}{other}"
 
 
-def _say_share(thousandths: float, more: str, less: str) -> str:
+def _write_share(thousandths: float, more: str, less: str) -> str:
     return f"{abs(thousandths) / 10:.1f} % too {more if thousandths > 0 else less}"
 
 
-def _say_misread(report: TapeReport, misread: Misread) -> str:
+def _write_misread(report: TapeReport, misread: Misread) -> str:
     reading = report.readings[misread.index]
     way = "long" if misread.by_mm > 0 else "short"
     slip = write_slip(measure_share(report.plan, reading))
@@ -87,16 +89,16 @@ def _say_misread(report: TapeReport, misread: Misread) -> str:
     return f"misread: {reads}; left out, tape it again"
 
 
-def say_counts(report: TapeReport) -> list[str]:
+def write_counts(report: TapeReport) -> list[str]:
     """How many stations have which verdict, in a line."""
     counts = [(len(report.list_stations(verdict)), words) for verdict, words in _COUNTS]
     said = ", ".join(f"{count} {words}" for count, words in counts if count)
     return [said] if said else []
 
 
-def say_work(report: TapeReport) -> list[str]:
+def write_work(report: TapeReport) -> list[str]:
     """Home plate; then a line for each shape to move whole and each station that needs something."""
-    lines = _say_plate(report)
+    lines = _write_plate(report)
     said = set(PLATE_MARKS)
     for name, marks in report.together.items():
         shared = find_shared_move([report.stations[mark] for mark in marks])
@@ -106,11 +108,11 @@ def say_work(report: TapeReport) -> list[str]:
         said.update(marks)
     for mark, found in report.stations.items():
         if mark not in said and found.verdict in (PlaceVerdict.OUT, PlaceVerdict.AGAIN, PlaceVerdict.FEW):
-            lines.append(f"{mark}, {found.label}: {say_station(found, report)}")
+            lines.append(f"{mark}, {found.label}: {write_station(found, report)}")
     return lines
 
 
-def say_leave(report: TapeReport) -> list[str]:
+def write_leave(report: TapeReport) -> list[str]:
     """The stations to leave where they are, and how well they are known."""
     good, passed = report.list_stations(PlaceVerdict.GOOD), report.list_stations(PlaceVerdict.PASSES)
     lines = [f"leave: {' '.join(good)}"] if good else []
@@ -121,7 +123,7 @@ def say_leave(report: TapeReport) -> list[str]:
     return lines
 
 
-def _say_plate(report: TapeReport) -> list[str]:
+def _write_plate(report: TapeReport) -> list[str]:
     """Whether home plate, from which the rest is judged, is true by its own pulls."""
     if "1B" in report.plan.stations or not report.is_settled:
         return []
@@ -138,23 +140,23 @@ def _say_plate(report: TapeReport) -> list[str]:
     return [f"home plate is true by its {many}, and the rest is judged from it"]
 
 
-def say_station(found: FoundStation, report: TapeReport) -> str:
+def write_station(found: FoundStation, report: TapeReport) -> str:
     """What to do about a station, and how sure that is."""
     off, sure = write_measured(found.offset_mm), write_measured(found.ellipse_mm[0])
     known = f"off about {off}, give or take {sure}; allowed {write_tape(found.tolerance)}"
     if found.verdict is PlaceVerdict.OUT:
         return f"move it {found.move.write()} ({known})"
     if found.verdict is PlaceVerdict.FEW:
-        return f"too few pulls fix it{'; ' + say_pulls(found, report) if found.pulls else ''}"
+        return f"too few pulls fix it{'; ' + write_pulls(found, report) if found.pulls else ''}"
     if found.verdict is PlaceVerdict.AGAIN:
         if not found.pulls:
             return f"not moved yet ({known})"
         is_close = not any(set(found.pulls) <= set(doubt.pulls) for doubt in report.doubts)
-        return f"{say_pulls(found, report)}{f' ({known})' if is_close else ''}"
+        return f"{write_pulls(found, report)}{f' ({known})' if is_close else ''}"
     return str(found.verdict)
 
 
-def say_pulls(found: FoundStation, report: TapeReport) -> str:
+def write_pulls(found: FoundStation, report: TapeReport) -> str:
     """What to tape for a station: again, or for the first time."""
     taped = {reading.pair for reading in report.readings}
     again = [name for name in found.pulls if frozenset(name.split("-")) in taped]
@@ -170,13 +172,53 @@ def name_pulls(names: Sequence[str]) -> str:
     return f"{', '.join(names[: MOST_NAMED - 1])} and {len(names) - MOST_NAMED + 1} more"
 
 
-def say_untaped(report: TapeReport) -> list[str]:
+def write_untaped(report: TapeReport) -> list[str]:
     """The pulls that the check sheet asks for and that were not taped."""
     untaped = list_untaped(report.plan, report.readings, report.tolerance)
     return [f"not taped, of those the sheet asks for: {name_pulls(untaped)}"] if untaped else []
 
 
-def say_all(report: TapeReport) -> list[str]:
+def write_all(report: TapeReport) -> list[str]:
     """All of it, in the order in which a crew needs it."""
-    judged = (*say_counts(report), *say_work(report), *say_leave(report)) if report.is_settled else ()
-    return [*say_faults(report), *judged, *say_untaped(report)]
+    judged = (*write_counts(report), *write_work(report), *write_leave(report)) if report.is_settled else ()
+    return [*write_faults(report), *judged, *write_untaped(report)]
+
+
+def write_heights(mound: JudgedMound) -> list[tuple[str, str, str, str, str]]:
+    """Of each height that was read: where, what it should be, what was read, good or not, and what to do."""
+    plate = [(mound.plate, True)] if mound.plate else []
+    return [_write_height(*each) for each in (*plate, *((height, False) for height in mound.slope))]
+
+
+def _write_height(judged: JudgedSlope, is_plate: bool) -> tuple[str, str, str, str, str]:
+    if is_plate:
+        place = "pitcher's plate above home plate"
+        wanted, found = judged.target.height, judged.target.height - judged.add
+        change = f"{'raise' if judged.add.inches > 0 else 'lower'} it {write_tape(abs(judged.add))}"
+    else:
+        place = f"{write_tape(judged.reading.ahead)} ahead of the pitcher's plate"
+        wanted, found, change = judged.target.below_plate, judged.reading.below_plate, judged.change
+    if judged.doubt:
+        only = f", and only if it reads the same {change}" if judged.doubt is Doubt.FAR else ""
+        change = f"{judged.move}{only}"
+    read = f"{write_tape(abs(found))} above the line" if found.inches < 0 else write_tape(found)
+    return place, write_tape(wanted), read, judged.verdict, "" if judged.is_good else change
+
+
+def write_mound(mound: JudgedMound) -> list[str]:
+    """The whole mound, a line a height: first what spoils all of them, last what was not measured."""
+    lines = []
+    if any(one.doubt is Doubt.OTHER_COLUMN for one in mound.slope):
+        lines.append(
+            "the slope's readings fit the column 'Above home plate': measure down from the level line, "
+            "and move no ground before"
+        )
+    for place, wanted, read, verdict, change in write_heights(mound):
+        what = " ".join(
+            filter(None, (verdict if verdict.endswith("?") or not change else f"{verdict}:", change))
+        )
+        lines.append(f"{place}: {what} (reads {read}, target {wanted})")
+    unread = [] if mound.plate else ["pitcher's plate above home plate"]
+    places = ", ".join(write_tape(point.ahead) for point in mound.unread)
+    unread += [f"{places} ahead of the pitcher's plate"] if places else []
+    return [*lines, *([f"not measured: {'; '.join(unread)}"] if unread else [])]

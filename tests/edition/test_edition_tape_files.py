@@ -12,8 +12,7 @@ from pocketref.problems import PocketrefError, Problem, render_problem
 from pocketref.tape.mound_readings import write_slope_field
 from pocketref.tape.readings_file import CSV_EXAMPLE
 from pocketref.tape.verdicts import PlaceVerdict, TapeReport
-from pocketref.tape_report.tape_file import JudgedFile, judge_file
-from pocketref.tape_report.written_readings import YAML_EXAMPLE
+from pocketref.tape_report.tape_file import YAML_EXAMPLE, JudgedFile, judge_file
 from pocketref.units.notation import write_feet_inches
 
 TRUE = read_pulls(plan_of("plate-area"), {})

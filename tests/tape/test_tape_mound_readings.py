@@ -21,10 +21,9 @@ from pocketref.tape.mound_readings import (
     read_mound_readings,
     read_slope_field,
     says_mound,
-    write_height,
-    write_mound,
     write_slope_field,
 )
+from pocketref.tape_report.tape_words import write_mound
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
 
@@ -52,12 +51,11 @@ def test_a_low_place_wants_ground_and_a_high_one_loses_it() -> None:
         read_length("9 1/2 in"),
     )
     judged = judge_mound(readings, lengths_of(), QUARTER)
-    words = [write_height(height) for height in judged.slope]
-    assert "out: add 1/2 in" in words[0]
-    assert "out: take off 1/2 in" in words[1]
-    assert ": good (" in words[2]
-    assert judged.plate is not None
-    assert "out: raise it 1/2 in (reads 9 1/2 in, target 10 in)" in write_height(judged.plate, is_plate=True)
+    words = write_mound(judged)
+    assert "out: raise it 1/2 in (reads 9 1/2 in, target 10 in)" in words[0]
+    assert "out: add 1/2 in" in words[1]
+    assert "out: take off 1/2 in" in words[2]
+    assert ": good (" in words[3]
     assert not judged.is_good
 
 
@@ -103,7 +101,7 @@ def test_a_hump_above_the_level_line_can_be_written_and_comes_off(text: str) -> 
     judged = judge_mound(
         MoundReadings("x", (SlopeReading(read_length("6 in"), depth),)), lengths_of(), QUARTER
     )
-    words = write_height(judged.slope[0])
+    words = write_mound(judged)[0]
     assert "out: take off 1/2 in (reads 1/2 in above the line, target 0 in)" in words
 
 
@@ -194,8 +192,8 @@ def test_a_pitchers_plate_half_an_inch_off_is_lowered_or_raised_by_that(reads: s
 @pytest.mark.parametrize(("reads", "change"), [("2 1/2 in", "add"), ("1 1/2 in", "take off")])
 def test_ground_half_an_inch_off_is_added_or_taken_off(reads: str, change: str) -> None:
     slope = (SlopeReading(read_length("30 in"), read_length(reads)),)
-    (height,) = judge_mound(MoundReadings(LEVEL, slope), lengths_of(), QUARTER).slope
-    assert f"out: {change} 1/2 in (reads {reads}, target 2 in)" in write_height(height)
+    words = write_mound(judge_mound(MoundReadings(LEVEL, slope), lengths_of(), QUARTER))
+    assert f"out: {change} 1/2 in (reads {reads}, target 2 in)" in words[0]
 
 
 def test_a_mound_is_good_if_all_that_was_read_is_whether_or_not_its_plate_was() -> None:

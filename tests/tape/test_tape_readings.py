@@ -10,7 +10,7 @@ import pytest
 
 from pocketref.problems import PocketrefError, Problem
 from pocketref.tape.readings_file import FieldReadings
-from pocketref.tape_report.written_readings import read_written
+from pocketref.tape_report.tape_file import read_written
 from pocketref.units.length import Length
 
 Reader = Callable[[str, str], FieldReadings]

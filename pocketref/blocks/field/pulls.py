@@ -51,7 +51,7 @@ def build_pull_tables(sheet: SheetPulls) -> Block:
     more = [("", longest, SECOND_TAPE), *(("", pull, "") for pull in sheet.more)]
     said = "The first by a second tape: whether the first tape is stretched or cut. The rest to know the marks better."
     parts = (
-        Paragraphs("how to tape", tuple(_say_how(sheet)), "Tape these, in this order", small=True),
+        Paragraphs("how to tape", tuple(_write_how(sheet)), "Tape these, in this order", small=True),
         _set_side_by_side(must, "pulls to tape"),
         Paragraphs("more pulls", (said,), "More, if in doubt or there is time", small=True),
         _set_side_by_side(more, "more pulls to tape"),
@@ -59,7 +59,7 @@ def build_pull_tables(sheet: SheetPulls) -> Block:
     return Columns((parts,), (1.0,), "table of pulls")
 
 
-def _say_how(sheet: SheetPulls) -> Iterator[str]:
+def _write_how(sheet: SheetPulls) -> Iterator[str]:
     known = write_measured(round_up_mm(sheet.known_mm))
     yield (
         f"Computed: by these {len(sheet.must)} pulls each mark is known to {known} or better, 19 times of 20, with a "

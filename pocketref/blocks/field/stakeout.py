@@ -43,7 +43,7 @@ class StakeoutBlockModel(BlockModel):
     def build(self, setting: Setting) -> Block:
         """A row a station."""
         plan = setting.find_plan(self.plan)
-        words = Paragraphs("how near it comes", tuple(_say_reach(plan)), small=True)
+        words = Paragraphs("how near it comes", tuple(_write_reach(plan)), small=True)
         return Columns(((build_stakeout_table(plan), words),), (1.0,), "stakeout")
 
 
@@ -57,7 +57,7 @@ def build_stakeout_table(plan: Plan) -> TableBlock:
     return TableBlock("stakeout table", _STAKEOUT, numbered, _IN_ORDER, row_pad_mm=0.4, most_stretch_mm=1.6)
 
 
-def _say_reach(plan: Plan) -> Iterator[str]:
+def _write_reach(plan: Plan) -> Iterator[str]:
     """How near the stations come, by computation, and what the string is for."""
     yield (
         "Within: so near a station is set, 19 times of 20, by a steel tape read to 1/16 in and held on both marks by "
