@@ -134,9 +134,7 @@ def judge_by_engine(field: TypedField) -> dict[str, Any]:
     except PocketrefError as error:
         return {"refused": "; ".join(f"{each.sentence} {each.hint}" for each in error.problems)}
     return {
-        "moves": {
-            mark: report.stations[mark].move.write() for mark in report.list_stations(PlaceVerdict.OUT)
-        },
+        "moves": {mark: report.stations[mark].move for mark in report.list_stations(PlaceVerdict.OUT)},
         "misreads": [misread.name for misread in report.misreads],
         "tape": report.tape is not None,
         "verdicts": {mark: found.verdict.name.lower() for mark, found in report.stations.items()},

@@ -44,23 +44,15 @@ LEAST_MOVE = Length(Fraction(1, 8))
 """A crew is not told of less than this: our own figure."""
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
-    """How to move a station to its planned place: `toward_pitcher` is negative toward the backstop, and so on."""
-
-    toward_pitcher: Length
-    toward_first: Length
-
-    def write(self, denominator: int = 16) -> str:
-        """The move in field words, such as "2 1/4 in toward the pitcher, 3/4 in toward third"; else "no move"."""
-        ahead = (self.toward_pitcher, "the pitcher", "the backstop")
-        ways = (ahead, (self.toward_first, "first", "third"))
-        parts = [
-            f"{write_feet_inches(abs(amount), denominator)} toward {one if amount.inches > 0 else other}"
-            for amount, one, other in ways
-            if abs(amount).inches >= LEAST_MOVE.inches
-        ]
-        return ", ".join(parts) or "no move"
+def write_move(across_mm: float, along_mm: float) -> str:
+    """How to bring back what is off by so much, such as "2 1/4 in toward the pitcher, 3/4 in toward third"."""
+    ways = ((-along_mm, "the pitcher", "the backstop"), (-across_mm, "first", "third"))
+    parts = [
+        f"{write_feet_inches(Length.from_mm(Fraction(abs(mm))))} toward {one if mm > 0 else other}"
+        for mm, one, other in ways
+        if abs(mm) >= LEAST_MOVE.float_mm
+    ]
+    return ", ".join(parts) or "no move"
 
 
 class PlaceVerdict(StrEnum):
@@ -104,9 +96,9 @@ class FoundStation:
         return major, minor, float(np.degrees(np.arctan2(vectors[1, 1], vectors[0, 1])) % 180)
 
     @property
-    def move(self) -> Move:
+    def move(self) -> str:
         """How to bring it to its planned place."""
-        return _turn_back(*self.off_mm)
+        return write_move(*self.off_mm)
 
 
 def find_shown(plan: Plan) -> float:
@@ -114,15 +106,11 @@ def find_shown(plan: Plan) -> float:
     return _SHOWN_ON_FIELD if "1B" in plan.stations else _SHOWN_AROUND_PLATE
 
 
-def _turn_back(across_mm: float, along_mm: float) -> Move:
-    return Move(*(Length(Length.from_mm(Fraction(-amount)).inches) for amount in (along_mm, across_mm)))
-
-
-def find_shared_move(stations: Sequence[FoundStation]) -> Move | None:
+def write_shared_move(stations: Sequence[FoundStation]) -> str | None:
     """The one move that brings all to their places, near enough; None if they turn or stretch."""
     off = np.array([found.off_mm for found in stations])
     middle = off.mean(axis=0)
-    return _turn_back(*middle.tolist()) if float(np.abs(off - middle).max()) <= _ALIKE_MM else None
+    return write_move(*middle.tolist()) if float(np.abs(off - middle).max()) <= _ALIKE_MM else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -94,7 +94,7 @@ def _dump_station(found: FoundStation) -> dict[str, object]:
     major, minor, turn = found.ellipse_mm
     return {
         "verdict": str(found.verdict),
-        "move": found.move.write() if found.verdict is PlaceVerdict.OUT else None,
+        "move": found.move if found.verdict is PlaceVerdict.OUT else None,
         "tape": list(found.pulls),
         "allowed-mm": round(found.tolerance.float_mm, 2),
         "off-mm": round(found.offset_mm, 2),

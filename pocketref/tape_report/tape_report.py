@@ -124,7 +124,7 @@ def _row_of_station(report: TapeReport, mark: str) -> tuple[Cell, ...]:
     )
     off = write_measured(found.offset_mm) if known else ""
     verdict = f"*{found.verdict}*" if is_out else str(found.verdict)
-    what = found.move.write() if is_out else write_pulls(found, report)
+    what = found.move if is_out else write_pulls(found, report)
     return tuple(Cell(text) for text in (f"*{mark}*", found.label, verdict, what, off, known))
 
 

@@ -15,7 +15,7 @@ from pocketref.tape.verdicts import (
     PlaceVerdict,
     TapeFault,
     TapeReport,
-    find_shared_move,
+    write_shared_move,
 )
 from pocketref.units.notation import write_measured, write_tape
 
@@ -101,9 +101,9 @@ def write_work(report: TapeReport) -> list[str]:
     lines = _write_plate(report)
     said = set(PLATE_MARKS)
     for name, marks in report.together.items():
-        shared = find_shared_move([report.stations[mark] for mark in marks])
-        each = "; ".join(f"{mark} {report.stations[mark].move.write()}" for mark in marks)
-        how = f"move it {shared.write()}" if shared else f"corner by corner: {each}"
+        shared = write_shared_move([report.stations[mark] for mark in marks])
+        each = "; ".join(f"{mark} {report.stations[mark].move}" for mark in marks)
+        how = f"move it {shared}" if shared else f"corner by corner: {each}"
         lines.append(f"{name}, {' '.join(marks)}: out as a whole, {how}")
         said.update(marks)
     for mark, found in report.stations.items():
@@ -145,7 +145,7 @@ def write_station(found: FoundStation, report: TapeReport) -> str:
     off, sure = write_measured(found.offset_mm), write_measured(found.ellipse_mm[0])
     known = f"off about {off}, give or take {sure}; allowed {write_tape(found.tolerance)}"
     if found.verdict is PlaceVerdict.OUT:
-        return f"move it {found.move.write()} ({known})"
+        return f"move it {found.move} ({known})"
     if found.verdict is PlaceVerdict.FEW:
         return f"too few pulls fix it{'; ' + write_pulls(found, report) if found.pulls else ''}"
     if found.verdict is PlaceVerdict.AGAIN:

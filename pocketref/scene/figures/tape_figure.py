@@ -228,7 +228,7 @@ def _draw_legend(draft: _Drafting, middle: float, top: float, size_pt: float) ->
 def write_tape_words(report: TapeReport) -> str:
     """The figure in words, for who cannot see it."""
     said = [
-        f"{mark}: {judged.verdict}{f' {judged.move.write()}' if judged.verdict is PlaceVerdict.OUT else ''}"
+        f"{mark}: {judged.verdict}{f' {judged.move}' if judged.verdict is PlaceVerdict.OUT else ''}"
         for mark, judged in report.stations.items()
         if judged.verdict is not PlaceVerdict.KNOWN
     ]
