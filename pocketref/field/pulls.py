@@ -31,6 +31,11 @@ class Pull:
     description: str
 
     @property
+    def pair(self) -> frozenset[str]:
+        """Its two stations, whichever way it is taped."""
+        return frozenset((self.from_station, self.to_station))
+
+    @property
     def length(self) -> Length:
         """The pull as a Length for print.
 

@@ -131,15 +131,11 @@ def weigh_readings(readings: Sequence[Reading], target_mm: Floats, tape: Tape) -
     steps = np.array([step_mm[reading.step] for reading in readings])
     variance = predict_hand_mm2(steps)
     graduation = tape.predict_graduation_mm(target_mm)
-    alike: dict[object, list[int]] = {}
-    for index, reading in enumerate(readings):
-        alike.setdefault((reading.pair, reading.is_second_tape), []).append(index)
-    if len(alike) == len(readings):
-        return np.diag(1 / (variance + graduation**2))
-    covariance = np.diag(variance)
-    for group in alike.values():
-        covariance[np.ix_(group, group)] += np.outer(graduation[group], graduation[group])
-    weight: Floats = np.linalg.inv(covariance)
+    taped = [(reading.pair, reading.is_second_tape) for reading in readings]
+    number = {each: index for index, each in enumerate(dict.fromkeys(taped))}
+    group = np.array([number[each] for each in taped])
+    alike = (group[:, None] == group) * np.outer(graduation, graduation)
+    weight: Floats = np.linalg.inv(np.diag(variance) + alike)
     return weight
 
 

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from pocketref.field.plan import Plan
-from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
+from pocketref.problems import Location, ProblemLog, refusal
 from pocketref.source.syntax.source_text import clip_text
 from pocketref.tape.error_model import PLATE_MM, STEP, TURN_MM
 from pocketref.units.length import FOOT_MM, INCH_MM, Length
@@ -146,7 +146,7 @@ def _refuse_slip(plan: Plan, readings: Sequence[Reading]) -> None:
         f"nearly all readings ({alike} of {len(shares)}) are {_SLIPS[slip]:.3g} of their targets: {slip}?"
     )
     hint = "write the unit that the tape shows beside every reading; until then nothing is judged"
-    raise PocketrefError([Problem("readings-unit", sentence, hint)])
+    raise refusal("readings-unit", sentence, hint)
 
 
 def measure_share(plan: Plan, reading: Reading) -> float:

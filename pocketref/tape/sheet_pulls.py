@@ -48,11 +48,7 @@ class SheetPulls:
 def list_untaped(plan: Plan, readings: Sequence[Reading], tolerance: Length) -> tuple[str, ...]:
     """The names of the must-tape pulls that have no reading."""
     taped = {reading.pair for reading in readings}
-    return tuple(pull.name for pull in choose_sheet_pulls(plan, tolerance).must if _ends(pull) not in taped)
-
-
-def _ends(pull: Pull) -> frozenset[str]:
-    return frozenset((pull.from_station, pull.to_station))
+    return tuple(pull.name for pull in choose_sheet_pulls(plan, tolerance).must if pull.pair not in taped)
 
 
 @lru_cache(maxsize=16)
@@ -64,7 +60,7 @@ def choose_sheet_pulls(plan: Plan, tolerance: Length) -> SheetPulls:
     """
     every = pulls(plan)
     if "1B" in plan.stations:
-        every = tuple(pull for pull in every if _ends(pull) <= set(BASE_MARKS))
+        every = tuple(pull for pull in every if pull.pair <= set(BASE_MARKS))
     readings = [Reading(pull.from_station, pull.to_station, pull.length) for pull in every]
     honest_mm = tolerance.float_mm / HONEST
     frame = choose_frame(plan, readings, honest_mm)
@@ -84,7 +80,7 @@ def choose_sheet_pulls(plan: Plan, tolerance: Length) -> SheetPulls:
 
 def _pair_mirrored(every: Sequence[Pull]) -> list[Group]:
     """The numbers of each pull and its mirror image, but for what is always asked for."""
-    number = {_ends(pull): index for index, pull in enumerate(every)}
+    number = {pull.pair: index for index, pull in enumerate(every)}
     pairs = {}
     for ends, index in number.items():
         image = number.get(frozenset(map(mirror_mark, ends)), index)

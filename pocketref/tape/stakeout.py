@@ -19,7 +19,7 @@ import numpy as np
 
 from pocketref.field.plan import Plan, Station
 from pocketref.field.pulls import Pull, measure_pull
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import refusal
 from pocketref.tape.error_model import PLATE_MM, STEEL, Floats
 from pocketref.tape.readings import PLATE_MARKS
 from pocketref.units.length import FOOT_MM, INCH_MM
@@ -158,7 +158,7 @@ class _Ground:
         pairs = [pair for pair in itertools.combinations(range(len(near)), 2) if tapes.cross_deg(pair) > 1.0]
         if not pairs:
             sentence, hint = f"no two pins fix station '{mark}'", "add a pin off the line through them"
-            raise PocketrefError([Problem("stakeout-no-fix", sentence, hint)])
+            raise refusal("stakeout-no-fix", sentence, hint)
         well = [pair for pair in pairs if tapes.cross_deg(pair) >= LEAST_CROSSING_DEG] or pairs
         reach, taken = tapes.choose_nearest(well)
         is_near = mark[0] in "FTCL" or mark in BASE_MARKS

@@ -229,9 +229,7 @@ class TapeReport:
         if self.tape is None or self.tape.is_proved or self.tape.is_harmless:
             return None
         taped = {reading.pair for reading in self.readings}
-        usual = [
-            pull for pull in pulls(self.plan) if frozenset((pull.from_station, pull.to_station)) in taped
-        ]
+        usual = [pull for pull in pulls(self.plan) if pull.pair in taped]
         return max(usual, key=lambda pull: pull.length_mm, default=None)
 
     @property
@@ -373,9 +371,8 @@ class _Judge:
         mark, points = network.marks[index], network.planned_mm
         scored = []
         for pull in pulls(self.plan):
-            ends = frozenset((pull.from_station, pull.to_station))
-            others = [network.marks.index(each) for each in ends - {mark} if each in network.marks]
-            if mark in ends and others and (again or ends not in self.taped):
+            others = [network.marks.index(each) for each in pull.pair - {mark} if each in network.marks]
+            if mark in pull.pair and others and (again or pull.pair not in self.taped):
                 aim = (points[index] - points[others[0]]) / pull.length_mm
                 scored.append((-round(abs(float(aim @ way)), 6), pull.name))
         return tuple(name for _, name in sorted(scored)[: 1 if again else 2])
