@@ -104,16 +104,19 @@ def arrowhead(
     return polyline([tip, left, right], closed=True)
 
 
-def shift_segment(segment: Segment, dx: float, dy: float) -> Segment:
-    """The segment moved by (dx, dy)."""
-    if isinstance(segment, LineTo):
-        return LineTo(segment.x + dx, segment.y + dy)
-    if isinstance(segment, MoveTo):
-        return MoveTo(segment.x + dx, segment.y + dy)
-    if isinstance(segment, CurveTo):
-        s = segment
-        return CurveTo(s.x1 + dx, s.y1 + dy, s.x2 + dx, s.y2 + dy, s.x + dx, s.y + dy)
-    return segment
+def shift_path(path: Iterable[Segment], dx: float, dy: float) -> tuple[Segment, ...]:
+    """The path moved by (dx, dy)."""
+    moved: list[Segment] = []
+    for each in path:  # ten thousands of them: told apart by their type, which is quickest
+        kind = type(each)
+        if kind is LineTo or kind is MoveTo:
+            moved.append(kind(each.x + dx, each.y + dy))  # type: ignore[union-attr]  # mypy follows no name for a type
+        elif isinstance(each, CurveTo):
+            first, second = (each.x1 + dx, each.y1 + dy), (each.x2 + dx, each.y2 + dy)
+            moved.append(CurveTo(*first, *second, each.x + dx, each.y + dy))
+        else:
+            moved.append(each)
+    return tuple(moved)
 
 
 def shift(items: Iterable[Item], dx: float, dy: float) -> tuple[Item, ...]:
@@ -121,8 +124,7 @@ def shift(items: Iterable[Item], dx: float, dy: float) -> tuple[Item, ...]:
     moved: list[Item] = []
     for item in items:
         if isinstance(item, Shape):
-            path = tuple([shift_segment(segment, dx, dy) for segment in item.path])
-            moved.append(Shape(path, item.stroke, item.fill))
+            moved.append(Shape(shift_path(item.path, dx, dy), item.stroke, item.fill))
         elif isinstance(item, Text):  # most of what is moved: `replace` would take three times as long
             run = (
                 item.content,
