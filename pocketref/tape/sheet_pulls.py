@@ -126,12 +126,11 @@ class _Search:
         firm = np.eye(len(rows)) - rows @ np.linalg.inv(np.diag(self.known) + rows.T @ rows) @ rows.T
         rival = firm**2 / np.maximum(np.diag(firm), 1e-9)[None, :]
         np.fill_diagonal(rival, 0.0)
-        best = rival.max(axis=1)
-        for x in range(0, len(self.loose) - 2, 2):
-            moves = rows[:, x : x + 2] * self.loose[x : x + 2]
-            lean = moves.T @ firm
-            hold = np.linalg.inv(lean @ moves + 1e-6 * np.eye(2))
-            best = np.maximum(best, np.einsum("ir,ij,jr->r", lean, hold, lean))
+        stations = np.arange(0, len(self.loose) - 2, 2)[:, None] + np.arange(2)
+        moves = (rows * self.loose)[:, stations].swapaxes(0, 1)
+        lean = moves.swapaxes(1, 2) @ firm
+        hold = np.linalg.inv(lean @ moves + 1e-6 * np.eye(2))
+        best = np.maximum(rival.max(axis=1), (lean * (hold @ lean)).sum(axis=1).max(axis=0))
         return int((self.foot[sorted(kept)] * (np.diag(firm) - best) <= _TELLING).sum())
 
     def choose(self, groups: Sequence[Group], count: int) -> set[int]:
