@@ -33,8 +33,7 @@ class DimensionLine:
     """A length to print between two points, in paper mm.
 
     `offset_mm` is where the dimension line runs: to the left of the direction `start` -> `end` if positive.
-    `shift` moves the text along the line from its middle, as a share of the line's length.
-    `outside` is "" (text between the arrows), "start" or "end": beyond which arrow a text too long for its
+    `outside` is "" (text at the middle of the line), "start" or "end": beyond which arrow a text too long for its
     line is written.
     """
 
@@ -44,12 +43,9 @@ class DimensionLine:
     second: str = ""
     """The same length in the other system, written below the line."""
     offset_mm: float = 0.0
-    shift: float = 0.0
     outside: str = ""
     extend: bool = True
     """False where the dimension line ends on the outline itself, so that no extension lines are needed."""
-    lift_mm: float = 0.0
-    """How much higher than usual the label stands above its line, where something is in the way."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +91,12 @@ class DimensionSheet:
     texts: list[Text] = field(default_factory=list)
     _pen: Stroke = field(default_factory=lambda: Stroke(THIN_MM, BLACK))
 
+    @property
+    def drop_mm(self) -> float:
+        """How far what is written under a dimension line reaches down."""
+        em = self.size_pt * MM_PER_PT
+        return (typeface(FontFace.REGULAR).cap_height_em + TEXT_LIFT_EM) * em
+
     def draw_dimension(self, dimension: DimensionLine) -> None:
         """Add the dimension's extension lines, dimension line, arrowheads and text."""
         self.items += self.list_lines(dimension)
@@ -123,7 +125,7 @@ class DimensionSheet:
     def list_texts(self, dimension: DimensionLine) -> list[Text]:
         """The dimension's label above its line and the second one below it, not yet drawn."""
         course = _Course.of(dimension)
-        along = 0.5 + dimension.shift
+        along = 0.5
         if self._is_outside(dimension, course):
             away = (ARROW_MM + 1.0 + (self._width_mm(dimension) + 0.6) / 2) / course.length
             along = -away if dimension.outside == "start" else 1 + away
@@ -141,20 +143,29 @@ class DimensionSheet:
             typeface(FontFace.REGULAR).measure_mm(dimension.second, self.size_pt),
         )
 
+    def list_led(self, dimension: DimensionLine, along: float, knee: Point) -> tuple[list[Shape], list[Text]]:
+        """A leader from a share of the dimension line over `knee` to its label, not yet drawn."""
+        (ax, ay), (bx, by) = find_ends(dimension)
+        sheet = DimensionSheet(self.size_pt, self.face)
+        words = [each for each in (dimension.label, dimension.second) if each]
+        sheet.draw_leader((ax + (bx - ax) * along, ay + (by - ay) * along), knee, words, "line")
+        return [item for item in sheet.items if isinstance(item, Shape)], sheet.texts
+
     def draw_leader(
-        self, tip: Point, knee: Point, lines: Sequence[str], end: Literal["arrow", "dot"] = "arrow"
+        self, tip: Point, knee: Point, lines: Sequence[str], end: Literal["arrow", "dot", "line"] = "arrow"
     ) -> None:
         """A leader line (ISO 128-22) from `tip` over `knee` to a note, its first line in the sheet's face.
 
         The note stands beyond the knee, away from the tip, its lines centred on the knee's height. The tip is
-        an arrowhead on an outline or a dot inside one.
+        an arrowhead on an outline, a dot inside one, or bare on a dimension line.
         """
         away = 1.0 if knee[0] >= tip[0] else -1.0
         shelf = (knee[0] + away * LEADER_SHELF_MM, knee[1])
         self.items.append(Shape(polyline([tip, knee, shelf]), stroke=self._pen))
         heading = math.degrees(math.atan2(tip[1] - knee[1], tip[0] - knee[0]))
-        mark = arrowhead(tip, heading, ARROW_MM) if end == "arrow" else circle(*tip, 0.4)
-        self.items.append(Shape(mark, fill=BLACK))
+        if end != "line":
+            mark = arrowhead(tip, heading, ARROW_MM) if end == "arrow" else circle(*tip, 0.4)
+            self.items.append(Shape(mark, fill=BLACK))
         self.write_lines((shelf[0] + away * 0.6, knee[1]), lines, "start" if away > 0 else "end")
 
     def write_lines(
@@ -175,9 +186,10 @@ class DimensionSheet:
         if 90 + 1e-6 < angle <= 270 + 1e-6:
             angle -= 180
         em = self.size_pt * MM_PER_PT
-        below = -(typeface(FontFace.REGULAR).cap_height_em + TEXT_LIFT_EM) * em
-        lift = TEXT_LIFT_EM * em + dimension.lift_mm
-        lines = ((dimension.label, self.face, lift), (dimension.second, FontFace.REGULAR, below))
+        lines = (
+            (dimension.label, self.face, TEXT_LIFT_EM * em),
+            (dimension.second, FontFace.REGULAR, -self.drop_mm),
+        )
         radians = math.radians(angle)
         texts = []
         for words, face, lift in lines:
@@ -189,6 +201,12 @@ class DimensionSheet:
 
     def _line(self, start: Point, end: Point) -> Shape:
         return Shape(polyline([start, end]), stroke=self._pen)
+
+
+def find_ends(dimension: DimensionLine) -> tuple[Point, Point]:
+    """Where the dimension line starts and ends."""
+    course = _Course.of(dimension)
+    return course.a, course.b
 
 
 def _tidy(angle: float) -> float:

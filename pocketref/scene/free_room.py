@@ -17,16 +17,18 @@ from pocketref.scene.dimensioning import (
     DimensionSheet,
     boxes_meet,
     corners_of,
+    find_ends,
 )
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Close, CurveTo, FontFace, Item, MoveTo, Shape, Stroke, Text
 from pocketref.scene.paths import Point, arrowhead, polyline, text_extent
+from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
 
 _AIR_MM = (0.3, 0.12)  # kept between letters and lines, along the words and across them
 _MARK_AIR_MM = (0.5, 0.45)  # the same around a mark, which must not be taken for part of the drawing
 _CHORDS = 6  # a curve's, a quarter circle at most
-_SHIFT_STEP = 0.03
+_LED_SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)  # where on a dimension line a leader may start
 _FAN_MM = (2.4, 3.6, 5.0, 7.0, 9.5, 12.5, 16.0, 20.0, 25.0)
 _FAN_TURN_DEG = 15
 _MARK_MM = (1.2, 1.8, 2.5, 3.4, 4.6, 6.0, 8.0, 10.0, 12.5, 15.0)
@@ -133,38 +135,47 @@ class FreeRoom:
         )
 
     def place_dimension(self, *choices: DimensionLine, must: bool = False) -> bool:
-        """The first of the choices that has room, its label moved along its line if need be.
+        """The first of the choices whose label has room at the middle of its line, else at the end of a leader.
 
         One that `must` be there is written without its second system before it goes over something else.
         """
-        for dimension in choices:
-            lines = self.sheet.list_lines(dimension)
-            if not self.is_clear(lines):
-                continue
-            texts = self._find_label(dimension, lines)
-            if texts:
-                self.add([*lines, *texts])
+        plain = replace(choices[0], second="")
+        for dimension in (*choices, plain) if must else choices:
+            texts = self.sheet.list_texts(dimension)
+            if self._add_dimension(dimension, [], texts):
+                return True
+        for dimension in (*choices, plain) if must else choices:
+            if not dimension.outside and self._place_led(dimension):
                 return True
         if must:
-            plain = replace(choices[0], second="")
-            lines = self.sheet.list_lines(plain)
-            self.add([*lines, *(self._find_label(plain, lines) or self.sheet.list_texts(plain))])
+            self.add([*self.sheet.list_lines(plain), *self.sheet.list_texts(plain)])
         return must
 
-    def _find_label(self, dimension: DimensionLine, lines: Sequence[Shape]) -> list[Text]:
-        (x1, y1), (x2, y2) = dimension.start, dimension.end
-        length = math.hypot(x2 - x1, y2 - y1)
-        first = self.sheet.list_texts(dimension)
-        widest = max(text.width_mm for text in first)
-        most = 0.0 if dimension.outside else max(0.5 - (widest / 2 + ARROW_MM) / length, 0.0)
-        steps = int(2 * most / _SHIFT_STEP)
-        shifts = [-most + _SHIFT_STEP * step for step in range(steps + 1)]
-        shifts.append(min(max(dimension.shift, -most), most))
-        for shift in sorted(shifts, key=lambda shift: abs(shift - dimension.shift)):
-            texts = self.sheet.list_texts(replace(dimension, shift=shift))
-            if self.is_free(texts) and not _meets_any(texts, lines):
-                return texts
-        return []
+    def _add_dimension(
+        self, dimension: DimensionLine, leader: Sequence[Shape], texts: Sequence[Text]
+    ) -> bool:
+        """Draw a dimension with its words here, if lines and words have room."""
+        lines = self.sheet.list_lines(dimension)
+        has_room = self.is_free(texts) and self.is_clear([*lines, *leader]) and not _meets_any(texts, lines)
+        if has_room:
+            self.add([*lines, *leader, *texts])
+        return has_room
+
+    def _place_led(self, dimension: DimensionLine) -> bool:
+        """The dimension with its label on a leader, well off its line."""
+        least_mm = 1.2 * leading_mm(self.sheet.size_pt)
+        (x1, y1), (x2, y2) = find_ends(dimension)
+        for along in _LED_SHARES:
+            start = (x1 + (x2 - x1) * along, y1 + (y2 - y1) * along)
+            for knee in fan_out(start, 0.0, start)[1:]:
+                off_mm = abs((knee[0] - x1) * (y2 - y1) - (knee[1] - y1) * (x2 - x1)) / math.dist(
+                    (x1, y1), (x2, y2)
+                )
+                if off_mm > least_mm and self._add_dimension(
+                    dimension, *self.sheet.list_led(dimension, along, knee)
+                ):
+                    return True
+        return False
 
     def place_note(self, note: Note) -> bool:
         """The note at the first of its places that has room."""

@@ -21,6 +21,10 @@ from pocketref.scene.figures.plate_figure import draw_plate_area
 from pocketref.scene.figures.template_figure import draw_assembly
 from pocketref.scene.plan_view import SCALES, FigureDrawing
 from pocketref.source.syntax.kinds import OneOf, WholeNumber
+from pocketref.tape.stakeout import BASE_MARKS
+
+Marks = Literal["all", "taped"]
+_MARKED: dict[Marks, frozenset[str] | None] = {"all": None, "taped": frozenset(BASE_MARKS)}
 
 MOUND = ("pitchers-plate-height", "mound-slope-length", "mound-slope-drop")
 """The dimensions whose sections a mound rests on."""
@@ -53,7 +57,7 @@ class _Figure:
     """How a figure is drawn, its caption, and the dimensions that it prints, on a sheet `on_sheet` too."""
 
     caption: str
-    draw: Callable[[Setting, float, float], FigureDrawing]
+    draw: Callable[[Setting, float, float, Marks], FigureDrawing]
     rests_on: tuple[str, ...]
     note: str = ", to the outside of lines; mm in brackets"
     scales: tuple[int, ...] = SCALES
@@ -63,7 +67,7 @@ class _Figure:
 FIGURES = {
     "plate-area": _Figure(
         "Plate area",
-        lambda setting, scale, size_pt: draw_plate_area(
+        lambda setting, scale, size_pt, _: draw_plate_area(
             setting.plan, setting.lengths, scale, size_pt, setting.detail
         ),
         (*PLANS["plate-area"], "catchers-box-width"),
@@ -71,28 +75,30 @@ FIGURES = {
     ),
     "diamond": _Figure(
         "Whole field",
-        lambda setting, scale, size_pt: draw_diamond(
-            setting.diamond, setting.lengths, scale, size_pt, setting.detail
+        lambda setting, scale, size_pt, marks: draw_diamond(
+            setting.diamond, setting.lengths, scale, size_pt, setting.detail, _MARKED[marks]
         ),
         (*PLANS["diamond"], *_AROUND),
         on_sheet=_ON_SHEET,
     ),
     "mound": _Figure(
         "Mound",
-        lambda setting, scale, size_pt: draw_mound(setting.lengths, scale, size_pt, setting.detail),
+        lambda setting, scale, size_pt, _: draw_mound(setting.lengths, scale, size_pt, setting.detail),
         (*MOUND, *_MOUND_TOP),
         f", heights {EXAGGERATION} times as large; mm in brackets",
         on_sheet=("mound-diameter", "mound-centre"),
     ),
     "field-check": _Figure(
         "What to tape",
-        lambda setting, scale, size_pt: draw_field_check(setting.plan, setting.field_check, scale, size_pt),
+        lambda setting, scale, size_pt, _: draw_field_check(
+            setting.plan, setting.field_check, scale, size_pt
+        ),
         PLANS["plate-area"],
         "",
     ),
     "plate-template": _Figure(
         "How the tiles go together",
-        lambda setting, scale, size_pt: draw_assembly(
+        lambda setting, scale, size_pt, _: draw_assembly(
             setting.lengths["plate-width"], tile_room_mm(*setting.room_mm), scale, size_pt
         ),
         ("plate-width",),
@@ -112,6 +118,11 @@ class FigureBlockModel(BlockModel):
         ge=1, description="the smallest scale allowed, as its denominator: 50 means 1:50"
     )
 
+    marks: Marks = Field(
+        default="all",
+        description="the stations of the whole field that bear marks on a sheet; taped: those with pulls",
+    )
+
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
         """The dimensions that it rests on."""
         figure = FIGURES[self.figure]
@@ -124,9 +135,15 @@ class FigureBlockModel(BlockModel):
 
         @lru_cache(maxsize=256)  # a face is measured at each step of the scale and then drawn
         def draw_at(scale: float, size_pt: float) -> FigureDrawing:
-            return figure.draw(setting, scale, size_pt)
+            return figure.draw(setting, scale, size_pt, self.marks)
 
-        made_of = (dict(setting.lengths), dict(setting.tolerances), setting.detail, setting.room_mm)
+        made_of = (
+            dict(setting.lengths),
+            dict(setting.tolerances),
+            setting.detail,
+            setting.room_mm,
+            self.marks,
+        )
         label = f"figure {self.figure}"
         return FigureBlock(
             label, figure.caption, draw_at, self.smallest, made_of, note=figure.note, scales=figure.scales

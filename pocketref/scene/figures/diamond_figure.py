@@ -26,20 +26,30 @@ from pocketref.units.notation import write_feet_inches, write_tape
 
 
 def draw_diamond(
-    plan: Plan, lengths: Mapping[str, Length], scale: float, size_pt: float, detail: Detail
+    plan: Plan,
+    lengths: Mapping[str, Length],
+    scale: float,
+    size_pt: float,
+    detail: Detail,
+    marked: frozenset[str] | None = None,
 ) -> FigureDrawing:
     """The field at 1:`scale`, home plate at the bottom, dimensioned in type of `size_pt`.
 
     `plan` is a whole field's plan and `lengths` are the level's own dimensions, so that what is printed is the
     source's value. A card has the distances asked for most, as far as there is room; a sheet has every one, the marks
-    of the stations and a scale bar.
+    of the stations (of those `marked`, if given) and a scale bar.
     """
-    return _draw(plan, tuple(lengths.items()), scale, size_pt, detail)
+    return _draw(plan, tuple(lengths.items()), scale, size_pt, detail, marked)
 
 
 @lru_cache(maxsize=32)  # several sheets of an edition show the same field
 def _draw(
-    plan: Plan, named: tuple[tuple[str, Length], ...], scale: float, size_pt: float, detail: Detail
+    plan: Plan,
+    named: tuple[tuple[str, Length], ...],
+    scale: float,
+    size_pt: float,
+    detail: Detail,
+    marked: frozenset[str] | None,
 ) -> FigureDrawing:
     lengths = dict(named)
     ground = Ground(plan, PlanView(scale))
@@ -53,8 +63,10 @@ def _draw(
     draft = Drafting(ground, lengths, FreeRoom(DimensionSheet(size_pt)))
     draft.room.block([*under, *bases])
     _point_to_pitcher(draft, [*under, *bases], detail)
-    label = label_card if detail == "card" else label_sheet
-    label(draft)
+    if detail == "card":
+        label_card(draft)
+    else:
+        label_sheet(draft, plan.stations if marked is None else marked)
     _write_scale(draft, [*under, *bases], detail)
     placed = draft.room.items
     items = [*under, *(item for item in placed if isinstance(item, Shape))]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from pocketref.field.plan import Plan
@@ -19,6 +19,8 @@ from pocketref.units.length import INCHES_PER_FOOT, Length
 from pocketref.units.notation import typeset_figures, write_feet_inches, write_mm
 
 _DOT_MM = 0.45
+_LEVEL_MM = (9.5, 11.0, 13.0, -9.5, -11.0, -13.0)
+"""Where first to third may run beside the line of the bases."""
 _SURROUNDINGS = (
     ("backstop-distance", "backstop {} from the plate"),
     ("foul-pole-distance", "foul poles {}"),
@@ -77,10 +79,10 @@ def _bracket(length: Length) -> str:
 
 
 def _measure(
-    start: Point, end: Point, length: Length, offset: float = 0.0, shift: float = 0.0, outside: str = ""
+    start: Point, end: Point, length: Length, offset: float = 0.0, outside: str = ""
 ) -> DimensionLine:
     is_off = abs(offset) > 0
-    return DimensionLine(start, end, _say(length), _bracket(length), offset, shift, outside, extend=is_off)
+    return DimensionLine(start, end, _say(length), _bracket(length), offset, outside, extend=is_off)
 
 
 def _step_from(place: Point, dx: float, dy: float, count: int = 12) -> list[Point]:
@@ -110,16 +112,12 @@ def label_card(draft: Drafting) -> None:
     published, across = differing or (lengths.get("second-base-diagonal", exact),) * 2
     base, second = lengths["base-distance"], (at("A"), at("2B"))
     room.place_dimension(
-        _measure(at("3B"), at("2B"), base, 4.2, 0.08), _measure(at("2B"), at("1B"), base, 4.2), must=True
+        _measure(at("3B"), at("2B"), base, 4.2), _measure(at("2B"), at("1B"), base, 4.2), must=True
     )
-    room.place_dimension(_measure(at("A"), at("PP"), lengths["pitching-distance"], shift=0.03), must=True)
-    room.place_dimension(
-        *(_measure(*second, published, offset, 0.29) for offset in (-6.4, -7.6, -8.8, 6.4, 8.8))
-    )
-    beside = _find_room_beside_mound(draft)
-    level = _measure(at("3B"), at("1B"), across, shift=beside)
-    lifted = [replace(level, lift_mm=lift) for lift in (0.0, 1.2, 1.8, 2.4, 3.0)]
-    room.place_dimension(*lifted, *(replace(each, second="") for each in lifted))
+    room.place_dimension(_measure(at("A"), at("PP"), lengths["pitching-distance"]), must=True)
+    room.place_dimension(*(_measure(*second, published, offset) for offset in (-6.4, -7.6, -8.8, 6.4, 8.8)))
+    level = [_measure(at("3B"), at("1B"), across, offset) for offset in (0.0, *_LEVEL_MM)]
+    room.place_dimension(*level, *(replace(each, second="") for each in level))
     _note_arc(draft)
     _note_lane(draft)
     _note_coach_box(draft)
@@ -134,13 +132,6 @@ def label_card(draft: Drafting) -> None:
         (x, y), radius = draft.circle("on-deck-3")
         words = (f"on-deck {_say(lengths['on-deck-distance'])}",)
         room.place_note(Note(words, [(x - radius - 1.0, y)], ends=True))
-
-
-def _find_room_beside_mound(draft: Drafting) -> float:
-    """Where first to third is written: midway between third base and the mound, as a share from the middle."""
-    right = max(x for x, _ in draft.ground.outline("third-base"))
-    left = -draft.circle("mound")[1] if "mound" in draft.plan.arcs else 0.0
-    return (right + left) / 2 / (2 * draft.at("1B")[0])
 
 
 def _note_mound(draft: Drafting, step: Point, lines: list[str]) -> None:
@@ -192,25 +183,23 @@ def _note_coach_box(draft: Drafting) -> None:
 # --- a sheet -------------------------------------------------------------------------------------------------
 
 
-def label_sheet(draft: Drafting) -> None:
-    """Every distance, of the square as it is staked out; then notes, and the mark of each station."""
+def label_sheet(draft: Drafting, marked: Collection[str]) -> None:
+    """Every distance, of the square as it is staked out; then notes, and the marks of these stations."""
     at, lengths, room = draft.at, draft.lengths, draft.room
     base, diagonal = lengths["base-distance"], draft.figure("square-diagonal")
     for start, end in (("3B", "2B"), ("2B", "1B")):
         room.place_dimension(_measure(at(start), at(end), base, 5.0), must=True)
-    room.place_dimension(_measure(at("A"), at("PP"), lengths["pitching-distance"], shift=0.04), must=True)
-    room.place_dimension(_measure(at("PP"), at("2B"), draft.figure("pitchers-plate-to-second"), shift=0.06))
-    for ends, offsets, shift in (
-        (("A", "2B"), (13.0, 14.5, 11.5, -13.0, 16.0), 0.18),
-        (("3B", "1B"), (0.0,), 0.28),
+    room.place_dimension(_measure(at("A"), at("PP"), lengths["pitching-distance"]), must=True)
+    room.place_dimension(_measure(at("PP"), at("2B"), draft.figure("pitchers-plate-to-second")))
+    for ends, offsets in (
+        (("A", "2B"), (13.0, 14.5, 11.5, -13.0, 16.0)),
+        (("3B", "1B"), (0.0, *_LEVEL_MM)),
     ):
-        choices = [_measure(at(ends[0]), at(ends[1]), diagonal, offset, shift) for offset in offsets]
+        choices = [_measure(at(ends[0]), at(ends[1]), diagonal, offset) for offset in offsets]
         room.place_dimension(*choices)
     front, reach = at("P2"), (at("P2")[0], at("PP")[1])
     ahead = draft.figure("plate-front-to-pitchers-plate")
-    room.place_dimension(
-        *(_measure(front, reach, ahead, offset, 0.12) for offset in (-9.0, -10.5, -7.5, -12.0))
-    )
+    room.place_dimension(*(_measure(front, reach, ahead, offset) for offset in (-9.0, -10.5, -7.5, -12.0)))
     room.place_dimension(_measure(at("A"), at("3B"), base, 5.0))
     _dimension_lane(draft)
     _dimension_coach_box(draft)
@@ -219,7 +208,7 @@ def label_sheet(draft: Drafting) -> None:
     mound = [f"mound Ø {_say(lengths['mound-diameter'])}"] if draft.has("MC") else []
     mound += [f"centre {write_label(lengths['mound-centre'])}", "from rear tip"] if mound else []
     _note_mound(draft, (12.0, 18.0), mound)
-    _mark_stations(draft)
+    _mark_stations(draft, marked)
     _note_edges(draft)
 
 
@@ -298,8 +287,8 @@ def _note_edges(draft: Drafting) -> None:
         draft.room.place_note(Note(tuple(beyond), corner, ends=True))
 
 
-def _mark_stations(draft: Drafting) -> None:
-    """Each station that is staked out on the whole field, with a dot where nothing else shows its place."""
+def _mark_stations(draft: Drafting, marked: Collection[str]) -> None:
+    """The marks of these stations of the whole field, with a dot where nothing else shows a place."""
     plate = draft.ground.outline("pitchers-plate")
     shown = {mark: draft.at(mark) for mark in (*BASES.values(), "A", "PP")}
     shown |= {"PP1": plate[1], "PP3": plate[0]}
@@ -308,7 +297,8 @@ def _mark_stations(draft: Drafting) -> None:
         shown[mark] = ((corners[0][0] + corners[2][0]) / 2, (corners[0][1] + corners[2][1]) / 2)
     bare = [mark for mark in draft.plan.stations if mark[0] in "RKD" or mark == "MC"]
     shown |= {mark: draft.at(mark) for mark in bare}
-    draft.room.add(Shape(circle(*shown[mark], _DOT_MM), fill=BLACK) for mark in bare)
+    shown = {mark: place for mark, place in shown.items() if mark in marked}
+    draft.room.add(Shape(circle(*draft.at(mark), _DOT_MM), fill=BLACK) for mark in bare if mark in shown)
     middle = (0.0, draft.at("1B")[1])
     # The most crowded first: what stands alone finds room anyway.
     for mark in sorted(shown, key=lambda mark: math.dist(shown[mark], draft.at("PP"))):

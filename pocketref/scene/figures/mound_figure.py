@@ -74,9 +74,7 @@ class _Drafting:
     ) -> None:
         bracket = f"[{write_mm(length)}]"
         self.sheet.draw_dimension(
-            DimensionLine(
-                start, end, write_label(length), bracket, offset, 0.0, outside, extend=abs(offset) > 0
-            )
+            DimensionLine(start, end, write_label(length), bracket, offset, outside, extend=abs(offset) > 0)
         )
 
 

@@ -32,10 +32,10 @@ from pocketref.units.notation import typeset_figures, write_feet_inches, write_m
 Detail = Literal["card", "sheet"]
 _CROP_MM = 2.1  # how far a card shows the catcher's box's sides past the boxes, on paper
 _BREAK_MM = 0.9  # how far a break line's zigzag reaches
-# Of the dimension line over the boxes' front lines; the foul lines' starts stay under it.
+# Of the dimension line over the boxes' front lines; the foul lines' starts stay under it and its words.
 _RISE_MM = (5.4, 8.8)
 _TIGHT_PT = 8.0  # the largest type that what stands off on a card has room for as it is
-_STUB_GAP_MM = 0.6  # between that line and the end of a foul line
+_STUB_GAP_MM = 0.5  # between the words under that line and the end of a foul line
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +68,9 @@ class _Drafting:
         length: Length,
         offset: float,
         outside: str = "",
-        shift_share: float = 0.0,
     ) -> None:
         metric = f"[{write_mm(length)}]"
-        self.sheet.draw_dimension(
-            DimensionLine(start, end, write_label(length), metric, offset, shift_share, outside)
-        )
+        self.sheet.draw_dimension(DimensionLine(start, end, write_label(length), metric, offset, outside))
 
 
 def write_label(length: Length) -> str:
@@ -112,10 +109,11 @@ def draw_plate_area(
 
 
 def _cut_foul_line(draft: _Drafting, line: PaintedLine) -> PaintedLine:
-    """As much of a foul line as ends clear of the dimension line that runs over the boxes' front lines."""
+    """As much of a foul line as ends clear of what is written under the dimension line over the boxes' front lines."""
     (x, y), (end_x, end_y) = line.start_mm, line.end_mm
     corner = line.width_mm * math.sqrt(0.5)  # the paint's far corner stands higher than its measured edge
-    reach = min(end_y - y, (draft.rise_mm - _STUB_GAP_MM) * draft.view.scale - corner)
+    room = draft.rise_mm - draft.sheet.drop_mm - _STUB_GAP_MM
+    reach = min(end_y - y, room * draft.view.scale - corner)
     share = max(reach, corner) / (end_y - y)
     return replace(line, end_mm=(x + (end_x - x) * share, y + (end_y - y) * share))
 
@@ -158,10 +156,9 @@ def _draw_cut_side(draft: _Drafting, mark: str, inward: int) -> list[Item]:
 def _dimension_boxes(draft: _Drafting) -> None:
     at, lengths, figures = draft.station, draft.lengths, draft.plan.figures
     rise = draft.rise_mm
-    # The foul lines leave by the outer part of the front lines: the widths are written nearer the plate.
-    draft.dimension(at("T3"), at("T4"), lengths["box-width"], rise, shift_share=0.2)
+    draft.dimension(at("T3"), at("T4"), lengths["box-width"], rise)
     draft.dimension(at("T4"), at("F4"), figures["gap-between-boxes"].length, rise)
-    draft.dimension(at("F4"), at("F3"), lengths["box-width"], rise, shift_share=-0.2)
+    draft.dimension(at("F4"), at("F3"), lengths["box-width"], rise)
     draft.dimension(at("T2"), at("T3"), lengths["box-length"], draft.stand_off(3.6, 7.0))
     diagonal = figures["box-diagonal"].length
     draft.sheet.draw_dimension(
