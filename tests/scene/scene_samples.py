@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import math
+import re
+from itertools import combinations
+
 from field_samples import ARC, DIAGONAL, EDGES, FIELD, LANE, MOUND, SLOPE, SURROUNDINGS, read_lengths
 from shapely import LineString, Polygon, affinity, box
 
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan
-from pocketref.scene.items import Close, CurveTo, Shape, Text
+from pocketref.scene.inks import BLACK
+from pocketref.scene.items import Close, CurveTo, FontFace, MoveTo, Shape, Text
 from pocketref.scene.paths import extent_of_all
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.scene.typefaces import cap_height_mm
-from pocketref.units.length import Length
+from pocketref.units.length import MM_PER_PT, Length
 from pocketref.units.notation import spell_fractions
 
 _FULL = (
@@ -68,7 +73,7 @@ def list_texts(drawing: FigureDrawing) -> list[Text]:
 
 def list_words(drawing: FigureDrawing) -> list[str]:
     """What the runs say, with ordinary spaces."""
-    return [spell_fractions(text.content).replace("\u00a0", " ") for text in list_texts(drawing)]
+    return [write_plainly(text) for text in list_texts(drawing)]
 
 
 def list_shapes(drawing: FigureDrawing) -> list[Shape]:
@@ -123,3 +128,44 @@ def _letters(text: Text) -> Polygon:
 def has_corner(drawing: FigureDrawing, place: tuple[float, float]) -> bool:
     """Whether some path has a corner within 0.01 mm of the place."""
     return any(abs(x - place[0]) < 0.01 and abs(y - place[1]) < 0.01 for x, y in list_corners(drawing))
+
+
+def list_off_centre(drawing: FigureDrawing) -> list[str]:
+    """The figures along dimension lines that stand neither at the middle between two arrowheads nor beyond one.
+
+    ISO 129-1: above the line about its middle, or beyond an arrowhead; what is level with words before or after it
+    stands on a leader.
+    """
+    tips = [
+        (first.x, first.y)
+        for shape in list_shapes(drawing)
+        if shape.fill is BLACK and not shape.stroke and len(shape.path) == 4
+        if isinstance(first := shape.path[0], MoveTo)
+    ]
+    wrong = []
+    for text in list_texts(drawing):
+        is_scale_bar = text.face is FontFace.REGULAR and not text.content.startswith("[")
+        if (
+            text.anchor != "middle"
+            or is_scale_bar
+            or not re.fullmatch(r".*\d.* (?:in|ft)|\[\d+\]", write_plainly(text))
+        ):
+            continue
+        turn = math.radians(text.angle)
+        along = [
+            (x - text.x) * math.cos(turn) + (y - text.y) * math.sin(turn)
+            for x, y in tips
+            if abs((y - text.y) * math.cos(turn) - (x - text.x) * math.sin(turn)) < text.size_pt * MM_PER_PT
+        ]
+        is_centred = any(abs(one + other) < 0.05 for one, other in combinations(along, 2))
+        is_beyond = any(abs(abs(each) - text.width_mm / 2) < 8.0 for each in along) and not any(
+            one * other < 0 for one, other in combinations(along, 2)
+        )
+        if not (is_centred or is_beyond):
+            wrong.append(write_plainly(text))
+    return wrong
+
+
+def write_plainly(text: Text) -> str:
+    """What a run says, with ordinary spaces."""
+    return spell_fractions(text.content).replace("\u00a0", " ")

@@ -12,6 +12,7 @@ from scene_samples import (
     has_corner,
     list_corners,
     list_crossings,
+    list_off_centre,
     list_texts,
     list_words,
     locate,
@@ -25,7 +26,7 @@ from pocketref.scene.figures.diamond_figure import draw_diamond
 from pocketref.scene.figures.plate_figure import Detail
 from pocketref.scene.items import Text
 from pocketref.scene.plan_view import FigureDrawing, draw_scale_bar
-from pocketref.tape.stakeout import order_stakeout
+from pocketref.tape.stakeout import BASE_MARKS, order_stakeout
 from pocketref.units.length import Length
 
 Case = tuple[Plan, dict[str, Length], float, float, Detail]
@@ -46,6 +47,11 @@ def test_no_two_texts_overlap(case: Case) -> None:
 @pytest.mark.parametrize("case", CASES)
 def test_no_line_runs_through_a_text(case: Case) -> None:
     assert list_crossings(draw_diamond(*case)) == []
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_each_dimension_is_written_at_the_middle_of_its_line_or_on_a_leader(case: Case) -> None:
+    assert list_off_centre(draw_diamond(*case)) == []
 
 
 @pytest.mark.parametrize("case", CASES)
@@ -120,6 +126,7 @@ def test_words_move_or_stay_out_where_they_have_no_room(field: str, detail: Deta
         figure = draw_diamond(plan, lengths, scale, size, detail)
         assert find_overlaps(list_texts(figure)) == [], (scale, size)
         assert list_crossings(figure) == [], (scale, size)
+        assert list_off_centre(figure) == [], (scale, size)
         base = "90 ft" if field == "full" else "60 ft"
         assert base in list_words(figure), (scale, size)
 
@@ -133,6 +140,12 @@ def test_a_sheet_names_every_station_that_is_staked_out(field: str, scale: float
     assert staked <= set(words)
     assert all(words.count(mark) == 1 for mark in staked)
     assert not staked & set(list_words(draw_diamond(plan, lengths, scale, 9.36, "card")))
+
+
+def test_of_stations_only_those_asked_for_bear_their_marks_on_a_sheet() -> None:
+    plan = full_plan()
+    words = list_words(draw_diamond(plan, FULL, 400, 9.36, "sheet", frozenset(BASE_MARKS)))
+    assert set(words) & set(plan.stations) == set(BASE_MARKS) & set(plan.stations)
 
 
 def test_a_lane_is_drawn_as_long_as_the_level_says() -> None:

@@ -9,6 +9,7 @@ from fractions import Fraction
 import pytest
 from scene_measures import inked_overlaps, outline, shapes_of, texts_of
 from scene_measures import line as line_of
+from scene_samples import list_off_centre
 from shapely import Polygon
 from shapely.affinity import scale as stretch
 
@@ -25,6 +26,8 @@ from pocketref.units.notation import read_length, spell_fractions, write_tape
 Lengths = Mapping[str, Length]
 DETAILS: tuple[Detail, ...] = ("card", "sheet")
 LARGE_SCALES = [scale for scale in SCALES if 20 <= scale <= 50]
+# On a sheet the corners of the plate carry marks, which need at least 1:40.
+WITH_ROOM = [(detail, scale) for detail in DETAILS for scale in LARGE_SCALES if (detail, scale) != ("sheet", 50)]
 LEAST_PT, MOST_PT = 7.6, 9.4
 
 
@@ -56,17 +59,20 @@ def changed(lengths: Lengths, **values: str) -> Lengths:
     return {**lengths, **{name.replace("_", "-"): read_length(text) for name, text in values.items()}}
 
 
-@pytest.mark.parametrize(
-    ("detail", "scale"),
-    # On a sheet the corners of the plate carry marks, which need at least 1:40.
-    [(detail, scale) for detail in DETAILS for scale in LARGE_SCALES if (detail, scale) != ("sheet", 50)],
-)
+@pytest.mark.parametrize(("detail", "scale"), WITH_ROOM)
 @pytest.mark.parametrize("size_pt", [LEAST_PT, MOST_PT])
 def test_no_two_texts_meet_at_any_scale(
     plan: Plan, lengths: Lengths, detail: Detail, scale: int, size_pt: float
 ) -> None:
     drawing = draw_plate_area(plan, lengths, scale, size_pt, detail)
     assert inked_overlaps(texts_of(drawing.items)) == []
+
+
+@pytest.mark.parametrize(("detail", "scale"), WITH_ROOM)
+def test_each_dimension_is_written_at_the_middle_of_its_line_or_beyond_it(
+    plan: Plan, lengths: Lengths, detail: Detail, scale: int
+) -> None:
+    assert list_off_centre(draw_plate_area(plan, lengths, scale, LEAST_PT, detail)) == []
 
 
 @pytest.mark.parametrize("detail", DETAILS)
