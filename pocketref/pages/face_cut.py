@@ -40,7 +40,7 @@ class Cuttable(Protocol):
 def cut_faces(faces: Sequence[Face], box: Box, scale: Sequence[TypeSizes]) -> tuple[Face, ...]:
     """The faces of as many cards as they take, numbered; none if something fits on no face.
 
-    Columns are taken apart where a face is cut. Both sides of every card are filled: where the least type leaves
+    Columns that have no room on a face are taken apart. Both sides of every card are filled: where the least type leaves
     one empty, larger type is tried, then faces that are not filled to the foot. The footers of the first two go on.
     """
     odd: list[tuple[Block, ...]] = []
@@ -65,6 +65,8 @@ def pair_faces(cut: Sequence[Face], before: Sequence[Face]) -> tuple[Face, ...]:
     known = {block.label: block for face in before for block in list_blocks(face.body)}
 
     def find_older(block: Block) -> Block:
+        if isinstance(block, Columns):
+            return replace(block, stacks=tuple(tuple(map(find_older, stack)) for stack in block.stacks))
         older = known.get(block.label, Absent())
         return block if isinstance(block, Cuttable) and block.is_part_of(older) else older
 
@@ -98,14 +100,16 @@ def _cut_body(face: Face, box: Box, sizes: TypeSizes, number: int, share: float)
         return [face.body]
     room, width = share * body_box(face, box, sizes).height_mm, box.width_mm
     bodies: list[tuple[Block, ...]] = [()]
-    waiting = list(list_blocks(face.body))
-    if any(block.excess_mm(width, sizes) > SLACK_MM for block in waiting):
-        return []
+    waiting = list(face.body)
     while waiting:
         block = waiting.pop(0)
         used = stack_height_mm(bodies[-1], width, sizes) + BLOCK_GAP_MM if bodies[-1] else 0.0
-        need = block.measure_mm(width, sizes)
-        if used + need <= room + SLACK_MM:
+        need, is_wide = block.measure_mm(width, sizes), block.excess_mm(width, sizes) > SLACK_MM
+        if isinstance(block, Columns) and (is_wide or need > room + SLACK_MM):
+            waiting[:0] = list_blocks((block,))
+        elif is_wide:
+            return []
+        elif used + need <= room + SLACK_MM:
             bodies[-1] = (*bodies[-1], block)
         elif bodies[-1]:
             bodies.append(())
@@ -119,7 +123,23 @@ def _cut_body(face: Face, box: Box, sizes: TypeSizes, number: int, share: float)
             if any(part.measure_mm(width, sizes) > room + SLACK_MM for part in parts):
                 return []
             bodies[-1:] = [(part,) for part in parts]
-    return bodies
+    return _even_out(bodies, room, width, sizes)
+
+
+def _even_out(
+    bodies: list[tuple[Block, ...]], room_mm: float, width_mm: float, sizes: TypeSizes
+) -> list[tuple[Block, ...]]:
+    """The bodies with what the last two hold parted as evenly as can be; no part of a chart leaves its face."""
+    if len(bodies) < 2:
+        return bodies
+    both, least = (*bodies[-2], *bodies[-1]), len(bodies[-2])
+    while least > 1 and not isinstance(both[least - 1], Cuttable):
+        least -= 1
+    ways = [(both[:count], both[count:]) for count in range(least, len(bodies[-2]) + 1)]
+    heights = [[stack_height_mm(part, width_mm, sizes) for part in way] for way in ways]
+    fitting = [at for at, pair in enumerate(heights) if max(pair) <= room_mm + SLACK_MM]
+    best = min(fitting, key=lambda at: max(heights[at]), default=len(ways) - 1)
+    return [*bodies[:-2], *ways[best]]
 
 
 def _split_evenly(block: Block, room_mm: float, width_mm: float, sizes: TypeSizes) -> tuple[Block, ...]:

@@ -27,7 +27,9 @@ Lengths = Mapping[str, Length]
 DETAILS: tuple[Detail, ...] = ("card", "sheet")
 LARGE_SCALES = [scale for scale in SCALES if 20 <= scale <= 50]
 # On a sheet the corners of the plate carry marks, which need at least 1:40.
-WITH_ROOM = [(detail, scale) for detail in DETAILS for scale in LARGE_SCALES if (detail, scale) != ("sheet", 50)]
+WITH_ROOM = [
+    (detail, scale) for detail in DETAILS for scale in LARGE_SCALES if (detail, scale) != ("sheet", 50)
+]
 LEAST_PT, MOST_PT = 7.6, 9.4
 
 
