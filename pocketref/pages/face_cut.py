@@ -40,8 +40,9 @@ class Cuttable(Protocol):
 def cut_faces(faces: Sequence[Face], box: Box, scale: Sequence[TypeSizes]) -> tuple[Face, ...]:
     """The faces of as many cards as they take, numbered; none if something fits on no face.
 
-    Columns that have no room on a face are taken apart. Both sides of every card are filled: where the least type leaves
-    one empty, larger type is tried, then faces that are not filled to the foot. The footers of the first two go on.
+    Columns that have no room on a face are taken apart. Both sides of every card are filled: where the least type
+    leaves one empty, larger type is tried, then faces that are not filled to the foot. The footers of the first two
+    go on.
     """
     odd: list[tuple[Block, ...]] = []
     for share, sizes in product(_FILLS, scale):
