@@ -42,7 +42,7 @@ def build_rules_data(proof: Proof) -> Json:
         "codes": {
             name: {"name": code.name, "uncaught": code.uncaught_third} for name, code in library.codes.items()
         },
-        "subjects": {name: _write_subject(subject) for name, subject in library.subjects.items()},
+        "subjects": {name: _write_subject(library.subjects[name]) for name in _order_subjects(proof)},
         "tables": tables,
         "rulings": shared.rulings,
         "effects": shared.effects,
@@ -75,6 +75,15 @@ def _place(entries: list[Json], entry: Json) -> int:
     if entry not in entries:
         entries.append(entry)
     return entries.index(entry)
+
+
+def _order_subjects(proof: Proof) -> list[str]:
+    """The subjects as the cards come to them, then the rest."""
+    blocks = [block for card in proof.layouts.cards for block in (*card.front, *card.back)]
+    on_cards = [getattr(block, "subject", "") for block in blocks]
+    return [
+        name for name in dict.fromkeys((*on_cards, *proof.library.subjects)) if name in proof.library.subjects
+    ]
 
 
 def address_row(code: str, subject: str, when: Conditions) -> str:

@@ -20,13 +20,14 @@ const flags = [
 const widths = { phone: 390, desktop: 1280 };
 const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
 
-async function open(context, report) {
+async function open(context, report, hasScript = true) {
   const tab = await context.newPage();
   tab.on("request", (request) => report.requests.push(request.url()));
   tab.on("requestfailed", (request) => report.failed.push([request.url(), request.failure()?.errorText]));
   tab.on("pageerror", (error) => report.errors.push(String(error)));
   tab.on("console", (message) => message.type() === "error" && report.errors.push(message.text()));
   await tab.goto(address);
+  if (hasScript) await tab.locator("#search").waitFor();
   return tab;
 }
 
@@ -80,6 +81,7 @@ async function useKeyboard(browser, report) {
   await tab.keyboard.press("Enter");
   keyboard.skipped_to = await focused();
   await tab.reload();
+  await tab.locator("#search").waitFor();
   await tab.keyboard.press("Tab");
   keyboard.order = [];
   while (keyboard.order.at(-1) !== "find" && keyboard.order.length < 8) {
@@ -130,7 +132,7 @@ async function answer(browser, report) {
 
 async function withoutScript(browser, report) {
   const context = await browser.newContext({ javaScriptEnabled: false, viewport: { width: 390, height: 844 } });
-  const tab = await open(context, report);
+  const tab = await open(context, report, false);
   const plain = { search_shown: await tab.locator("#search").isVisible(), cards_shown: await tab.locator("main .part").first().isVisible() };
   await context.close();
   return plain;

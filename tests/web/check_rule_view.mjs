@@ -1,0 +1,173 @@
+// Rules on plays in headless Chromium at the size of a phone and reports, as JSON, what the page shows.
+//   node check_rule_view.mjs MODULES FOLDER CHROMIUM ASKED.json [FOLDER-FOR-SCREENSHOTS]
+// FOLDER is an edition's, with index.html. ASKED.json has `taps`, the words to tap one after the other from the first
+// screen, `views`, addresses to look at, and `bad`, addresses that hold mistakes.
+import { createRequire } from "node:module";
+import { createServer } from "node:http";
+import { copyFileSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { extname, join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+
+const [modules, folder, chromium, askedFile, shots] = process.argv.slice(2);
+const require = createRequire(join(resolve(modules), "anchor.js"));
+const { chromium: browserType } = require("playwright-core");
+const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+const asked = JSON.parse(readFileSync(askedFile, "utf8"));
+const file = pathToFileURL(join(resolve(folder), "index.html")).href;
+const errors = [];
+const phone = { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true };
+const kinds = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".png": "image/png", ".webmanifest": "application/manifest+json" };
+
+const server = createServer((request, response) => {
+  const name = new URL(request.url, "http://x").pathname.slice(1) || "index.html";
+  try {
+    const body = readFileSync(join(folder, name));
+    response.writeHead(200, { "Content-Type": kinds[extname(name)] ?? "application/octet-stream" }).end(body);
+  } catch {
+    response.writeHead(404).end();
+  }
+});
+await new Promise((done) => server.listen(0, "127.0.0.1", done));
+const site = `http://127.0.0.1:${server.address().port}/`;
+
+/** Views are there once their data is unpacked, which a page's load doesn't wait for. */
+const isReady = (tab) => tab.locator("#view").waitFor({ state: "attached" });
+
+async function open(browser, address, options = {}) {
+  const context = await browser.newContext({ ...phone, ...options });
+  const tab = await context.newPage();
+  tab.on("pageerror", (error) => errors.push(String(error)));
+  tab.on("console", (message) => message.type() === "error" && errors.push(message.text()));
+  await tab.goto(address);
+  await isReady(tab);
+  return { context, tab };
+}
+
+const verdictOf = (tab) => tab.evaluate(() => {
+  const verdict = document.querySelector(".verdict");
+  const box = verdict?.getBoundingClientRect();
+  return { headline: verdict?.textContent ?? "", effect: document.querySelector(".effect")?.innerText ?? "", inView: Boolean(box && box.top >= 0 && box.bottom <= innerHeight) };
+});
+
+/** From the first screen, a tap a word; the ruling then. */
+async function tapThrough(tab) {
+  for (const words of asked.taps) await tab.locator("a:visible, button:visible").filter({ hasText: words }).first().tap();
+  return verdictOf(tab);
+}
+
+async function offline(browser) {
+  const { context, tab } = await open(browser, site);
+  await tab.evaluate(async () => {
+    const { active } = await navigator.serviceWorker.ready;
+    if (active.state !== "activated") await new Promise((done) => active.addEventListener("statechange", done, { once: true }));
+  });
+  const linked = await tab.evaluate(() => document.querySelector("link[rel=manifest]").href);
+  await context.setOffline(true);
+  await tab.reload();
+  await isReady(tab);
+  const told = await tapThrough(tab);
+  await context.close();
+  return { ...told, linked };
+}
+
+async function fromFile(browser) {
+  const { context, tab } = await open(browser, file);
+  const first = await tab.evaluate(() => document.querySelector("#main .part").getBoundingClientRect().top / innerHeight);
+  const told = await tapThrough(tab);
+  const address = await tab.evaluate(() => location.hash);
+  await tab.getByRole("link", { name: "The row of the table" }).tap();
+  await tab.waitForTimeout(100);
+  const row = await tab.evaluate(() => {
+    const node = document.getElementById(location.hash.slice(1));
+    const box = node.getBoundingClientRect();
+    return { words: node.textContent, inView: box.top >= 0 && box.top < innerHeight };
+  });
+  await tab.goBack();
+  await tab.goBack();
+  const back = await tab.locator(".question").textContent();
+  await context.close();
+  return { ...told, first, address, row, back };
+}
+
+/** Where runners, outs and count are tapped, the next state is said at once, and the link holds them. */
+async function tapSituation(browser) {
+  const { context, tab } = await open(browser, file + asked.stand.address);
+  for (const name of asked.stand.keys) await tab.locator(`#key-${name}`).tap();
+  const told = await tab.evaluate(() => ({
+    next: document.querySelector(".next").innerText, address: location.hash, focus: document.activeElement.id,
+  }));
+  await context.close();
+  return told;
+}
+
+async function look(browser, address, scheme) {
+  const { context, tab } = await open(browser, file + address, { colorScheme: scheme });
+  await tab.evaluate(axe);
+  const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+  const found = await tab.evaluate((values) => axe.run(document, {
+    runOnly: { type: "tag", values }, rules: { "color-contrast-enhanced": { enabled: true }, "target-size": { enabled: true } },
+  }), tags);
+  const seen = await tab.evaluate(() => ({
+    overflow: document.documentElement.scrollWidth - innerWidth,
+    small: [...document.querySelectorAll("#view a, #view button, #view input, .tiles a")].filter((node) => node.checkVisibility() && !node.closest("p"))
+      .map((node) => [node.textContent, node.getBoundingClientRect().height]).filter(([, height]) => height < 48),
+    headings: [...document.querySelectorAll("h1, h2, h3")].filter((node) => node.checkVisibility()).map((node) => node.tagName).slice(0, 2),
+    title: document.title,
+  }));
+  if (shots) await tab.screenshot({ path: join(shots, `${address.replace(/\W+/g, "-").slice(0, 60)}-${scheme}.png`) });
+  await context.close();
+  return { address, scheme, violations: found.violations.map((rule) => [rule.id, rule.nodes.map((node) => node.html.slice(0, 200))]), ...seen };
+}
+
+async function misread(browser, address) {
+  const { context, tab } = await open(browser, file + address);
+  const told = await tab.evaluate(() => ({ trouble: document.querySelector("#view .trouble")?.innerText ?? "", asks: document.querySelectorAll("#view .choice").length }));
+  await context.close();
+  return told;
+}
+
+/** The order of the tab key in a question, and where the focus is once a choice is made. */
+async function useKeys(browser, address) {
+  const { context, tab } = await open(browser, file + address);
+  const focused = () => tab.evaluate(() => document.activeElement.textContent.trim());
+  const order = [await focused()];
+  for (let step = 0; step < 4; step += 1) {
+    await tab.keyboard.press("Tab");
+    order.push(await focused());
+  }
+  await tab.locator(".choice").first().focus();
+  await tab.keyboard.press("Enter");
+  await tab.waitForTimeout(100);
+  const after = await focused();
+  await context.close();
+  return { order, after };
+}
+
+async function saveAlone(browser) {
+  const alone = mkdtempSync(join(tmpdir(), "page-alone-"));
+  copyFileSync(join(folder, "index.html"), join(alone, "index.html"));
+  const context = await browser.newContext(phone);
+  const tab = await context.newPage();
+  await tab.goto(pathToFileURL(join(alone, "index.html")).href);
+  await tab.locator("p.missing").first().waitFor({ state: "attached" });
+  const told = await tab.evaluate(() => [document.querySelector("p.missing").textContent, document.querySelectorAll("ul.files a[href]").length]);
+  await context.close();
+  rmSync(alone, { recursive: true });
+  return told;
+}
+
+const profile = mkdtempSync(join(tmpdir(), "page-check-"));
+const browser = await browserType.launch({ executablePath: chromium, args: ["--no-sandbox", "--disable-gpu"], env: { ...process.env, HOME: profile } });
+try {
+  const report = { file: await fromFile(browser), offline: await offline(browser), stand: await tapSituation(browser), keys: await useKeys(browser, asked.question), looks: [], bad: [] };
+  for (const address of asked.views) for (const scheme of ["light", "dark"]) report.looks.push(await look(browser, address, scheme));
+  for (const address of asked.bad) report.bad.push(await misread(browser, address));
+  report.errors = [...errors];
+  report.alone = await saveAlone(browser);
+  process.stdout.write(JSON.stringify(report, null, 1));
+} finally {
+  await browser.close();
+  server.close();
+  rmSync(profile, { recursive: true, force: true });
+}
