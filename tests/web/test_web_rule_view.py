@@ -48,6 +48,7 @@ BAD = {
     "#contact?game.runners=fifth": "The link has a runner on ‘fifth’: there are first, second and third.",
     "#contact?game.outs=7": "The link has ‘7’ outs: there are 0 to 2.",
     "#contact?on-plate=%E0%A4%A": "is no answer to “Foot on plate at contact?”",
+    "#card-of-another-edition": "This page has no place ‘card-of-another-edition’.",
     "#infield-fly?runners=yes&game.runners=none": "follows from runners, outs and count",
 }
 STAND = SituationModel(runners=("first", "third"), outs=1, count="1-2")

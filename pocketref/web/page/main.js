@@ -23,7 +23,7 @@
 // Style goes in a .css file of the same name. Targets are 48 px: classes `choice` (a wide button) and `key` (a small one).
 // Files are modules of plain JavaScript; pocketref/web/page_script.py puts them into one script, each in a scope of its own.
 import { explainMissing } from "./data.js";
-import { el } from "./dom.js";
+import { el, say } from "./dom.js";
 import { install } from "./install.js";
 import { openReading } from "./reading.js";
 
@@ -68,6 +68,7 @@ export function goTo(address, { adjusted = false } = {}) {
 
 let shown = null;
 let stage = null;
+let lost = null;
 
 function show() {
   const address = readAddress(location.hash);
@@ -80,7 +81,9 @@ function show() {
   stage.replaceChildren();
   document.title = view ? `${view.heading?.(address) ?? view.title}, ${pageTitle}` : pageTitle;
   document.querySelector(".skip").href = view ? "#view" : "#main";
-  if (!view) return openReading(address.name, Boolean(before));
+  const isFound = Boolean(view) || openReading(address.name, Boolean(before));
+  lost.textContent = isFound ? "" : `This page has no place \u2018${address.name}\u2019. It may be another edition\u2019s.`;
+  if (!view) return;
   const heading = el("h1", { tabindex: "-1" }, view.heading?.(address) ?? view.title);
   const root = el("div", { class: "view" });
   stage.append(el("nav", { "aria-label": "Back" }, el("a", { class: "back-home", href: `#${HOME}` }, "Contents")), heading, root);
@@ -97,6 +100,8 @@ function start() {
   pageTitle = document.title;
   stage = el("main", { id: "view", tabindex: "-1", hidden: true });
   document.getElementById("main").after(stage);
+  lost = say("", { class: "trouble" });
+  document.querySelector("body > header").append(lost);
   const offered = [...views.values()].filter((view) => view.hint).sort((one, other) => one.order - other.order);
   if (offered.length) {
     const tiles = offered.map((view) =>
