@@ -61,9 +61,9 @@ function writeRunnerKeys(known, change) {
     const next = BASES.filter((each) => (each === base ? !held.includes(each) : held.includes(each)));
     change({ ...known, runners: next.length ? next : null });
   };
-  const bases = BASES.map((base) => writeKey(NAMES[base], held.includes(base), () => toggle(base), `runners-${base}`, `Runner on ${base}`));
+  const bases = BASES.map((base) => writeKey(NAMES[base], held.includes(base), () => toggle(base), `runners-${base}`));
   const isEmpty = known.runners?.length === 0;
-  return [...bases, writeKey("none", isEmpty, () => change({ ...known, runners: isEmpty ? null : [] }), "runners-none", "Bases empty")];
+  return [...bases, writeKey("none", isEmpty, () => change({ ...known, runners: isEmpty ? null : [] }), "runners-none")];
 }
 
 function writeNumberKeys(part, known, change) {
@@ -71,6 +71,6 @@ function writeNumberKeys(part, known, change) {
     writeKey(String(number), known[part] === number, () => change({ ...known, [part]: known[part] === number ? null : number }), `${part}-${number}`));
 }
 
-function writeKey(label, isPressed, tap, id, name) {
-  return button(label, tap, "key", { "aria-pressed": String(isPressed), id: `key-${id}`, "aria-label": name ?? null });
+function writeKey(label, isPressed, tap, id) {
+  return button(label, tap, "key", { "aria-pressed": String(isPressed), id: `key-${id}` });
 }
