@@ -10,6 +10,7 @@ import numpy as np
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import pulls
+from pocketref.problems import PocketrefError
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
 from pocketref.tape import error_model, explain, network, readings, readings_file, verdicts
@@ -34,6 +35,7 @@ def build_tape_data(library: Library, levels: tuple[str, ...] = ()) -> dict[str,
         for field in chosen
         if "station" in field.tolerances
     }
+    described = {key: level for key, level in described.items() if level["plans"]}
     most = max(
         (len(plan["pulls"]) for level in described.values() for plan in level["plans"].values()), default=0
     )
@@ -43,11 +45,24 @@ def build_tape_data(library: Library, levels: tuple[str, ...] = ()) -> dict[str,
 def _describe_level(field: FieldModel) -> dict[str, Any]:
     lengths = {name: dimension.value for name, dimension in field.dimensions.items()}
     tolerance = field.tolerances["station"].value
-    plans = {
-        name: _describe_plan(construct(lengths), tolerance) | {"name": PLAN_NAMES[name]}
-        for name, construct in _PLANS.items()
+    plans = {name: _construct(construct, lengths) for name, construct in _PLANS.items()}
+    return {
+        "plans": {
+            name: _describe_plan(plan, tolerance) | {"name": PLAN_NAMES[name]}
+            for name, plan in plans.items()
+            if plan
+        }
     }
-    return {"plans": plans}
+
+
+def _construct(
+    construct: Callable[[Mapping[str, Length]], Plan], lengths: Mapping[str, Length]
+) -> Plan | None:
+    """The plan; None for a level that states too few dimensions for it."""
+    try:
+        return construct(lengths)
+    except PocketrefError:
+        return None
 
 
 def _describe_plan(plan: Plan, tolerance: Length) -> dict[str, Any]:
