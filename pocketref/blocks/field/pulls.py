@@ -14,6 +14,7 @@ from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.pages.composition import Columns
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.tape.error_model import round_up_mm
+from pocketref.tape.readings import PLATE_MARKS
 from pocketref.tape.sheet_pulls import SECOND_TAPE, SheetPulls, choose_sheet_pulls, find_limit_mm
 from pocketref.units.notation import write_measured, write_mm, write_tape
 
@@ -49,7 +50,11 @@ def build_pull_tables(sheet: SheetPulls) -> Block:
     longest = max(sheet.must, key=lambda pull: pull.length_mm)
     must = [(str(number), pull, "") for number, pull in enumerate(sheet.must, 1)]
     more = [("", longest, SECOND_TAPE), *(("", pull, "") for pull in sheet.more)]
-    said = "The first by a second tape: whether the first tape is stretched or cut. The rest to know the marks better."
+    plate = any(pull.pair <= set(PLATE_MARKS) for pull in sheet.more)
+    said = (
+        "The first by a second tape: whether the first tape is stretched or cut. "
+        f"{'Those of the plate: whether it is true. ' if plate else ''}The rest to know the marks better."
+    )
     parts = (
         Paragraphs("how to tape", tuple(_write_how(sheet)), "Tape these, in this order", small=True),
         _set_side_by_side(must, "pulls to tape"),
