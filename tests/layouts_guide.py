@@ -17,6 +17,7 @@ from pydantic import AfterValidator
 from pydantic.fields import FieldInfo
 
 from pocketref.blocks.field.derived import DerivedBlockModel
+from pocketref.blocks.finder import MomentModel
 from pocketref.blocks.kinds import AnyBlock, ColumnModel
 from pocketref.blocks.model import PLANS, BlockModel, Refers, ShowsPicture
 from pocketref.blocks.setting import Setting
@@ -86,7 +87,8 @@ def _write_block(model: type[BlockModel]) -> str:
         text += f"\nThe figures {plans}, and those of `plate-area`.\n"
     example = find_example(name)
     text += f"\n{example}\n" if example else ""
-    return text + ("\n" + _write_model(ColumnModel, "####") if name == "columns" else "")
+    inner = {"columns": ColumnModel, "finder": MomentModel}.get(name)
+    return text + ("\n" + _write_model(inner, "####") if inner else "")
 
 
 def _write_model(model: type[SourceModel], level: str, name: str = "") -> str:

@@ -2,38 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from pocketref.blocks.model import BlockModel, Cited, list_nothing
+from pydantic import Field
+
+from pocketref.blocks.model import BlockModel, Cited, TableSubjects, list_nothing
 from pocketref.blocks.setting import Place, Setting
 from pocketref.pages.blocks import Block, draw_heading, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Heading, Listing, Words
+from pocketref.problems import ProblemLog
 from pocketref.rulings.nodes import Question
 from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import FontFace, Item, Shape
 from pocketref.scene.paths import rounded_rectangle
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
+from pocketref.source.library import Library
+from pocketref.source.syntax.kinds import Sentence
+
+Group = Literal["calls", "hurt", "look-up"]
 
 _CALLS, _HURT, _LOOK_UP = "A call to make", "Somebody can get hurt", "To look up"
 _COLUMN_GAP_MM = 4.0
 _BADGE_GAP_MM, _FACE_GAP_MM = 1.2, 1.0
 """Between a number and what happened, and between that and the face."""
+_FIRST = ("front", "face 1")
+"""Where a card starts: an entry without a face is there."""
 _NARROW_MM = 95.0
 """Narrower faces have one column."""
-_ENTRY_GAP_MM = 0.7
+_ENTRY_GAP_MM = 0.3
 _MOST_GAP_MM = 2.6
 _STEP_MM = 0.5
+
+
+class MomentModel(BlockModel):
+    """A moment of the game, and the subjects that come up in it."""
+
+    moment: Sentence = Field(description="what the umpire has just seen, as a heading")
+    subjects: TableSubjects = Field(min_length=1, description="a list of subjects")
 
 
 class FinderBlockModel(BlockModel):
     """What happened, with the number of the card and the face that answers it; all cards of the code and level."""
 
     block: Literal["finder"]
+    shows: tuple[Group, ...] = Field(
+        default=("calls", "hurt", "look-up"),
+        min_length=1,
+        description="what it lists: calls to make, where somebody can get hurt, what to look up",
+    )
+    moments: tuple[MomentModel, ...] = Field(
+        default=(), description="a list of moments by which calls are grouped, each moment and subjects"
+    )
+
+    def check(self, code: str, library: Library, problems: ProblemLog) -> None:
+        """As every block, and each of the moments."""
+        super().check(code, library, problems)
+        for moment in self.moments:
+            moment.check(code, library, problems)
 
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
         """Nothing: what it names cites for itself."""
@@ -42,8 +72,10 @@ class FinderBlockModel(BlockModel):
     def build(self, setting: Setting) -> Block:
         """Subjects with the first question of their charts, cautions, then the faces that have neither."""
         library, faces = setting.library, _group_faces(setting.places)
-        calls = [_enter_subject(p, setting) for p in setting.places if p.subject in library.subjects]
-        titles = {entry.words for entry in calls}
+        calls = {
+            p.subject: _enter_subject(p, setting) for p in setting.places if p.subject in library.subjects
+        }
+        titles = {entry.words for entry in calls.values()}
         hurts, others = [], []
         for places in faces:
             first, cautions = places[0], [library.cautions.get(place.block) for place in places]
@@ -52,8 +84,19 @@ class FinderBlockModel(BlockModel):
                 hurts.append(Entry(first.number, first.face, words))
             elif first.title not in titles and not any(place.subject for place in places):
                 others.append(Entry(first.number, first.face, first.title))
-        groups = ((_CALLS, calls), (_HURT, hurts), (_LOOK_UP, _merge(others)))
+        lists: dict[Group, list[tuple[str, list[Entry]]]] = {
+            "calls": self._group_calls(calls),
+            "hurt": [(_HURT, hurts)],
+            "look-up": [(_LOOK_UP, _merge(others))],
+        }
+        groups = [each for group in self.shows for each in lists[group]]
         return FinderList(tuple(e for head, group in groups if group for e in (Entry("", "", head), *group)))
+
+    def _group_calls(self, calls: Mapping[str, Entry]) -> list[tuple[str, list[Entry]]]:
+        """The calls by moment; last those of no moment."""
+        placed = {subject for moment in self.moments for subject in moment.subjects}
+        groups = [(m.moment, [calls[s] for s in m.subjects if s in calls]) for m in self.moments]
+        return [*groups, (_CALLS, [entry for subject, entry in calls.items() if subject not in placed])]
 
 
 def _group_faces(places: Iterable[Place]) -> list[list[Place]]:
@@ -89,6 +132,11 @@ class Entry:
     face: str
     words: str
     asks: str = ""
+
+    @property
+    def shown_face(self) -> str:
+        """The face as printed: none for where the card starts."""
+        return "" if self.face in _FIRST else self.face
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +176,7 @@ class FinderList:
 
     def cut(self, height_mm: float, width_mm: float, sizes: TypeSizes, first_face: int) -> tuple[Block, ...]:
         """Without what is asked if all then fits one face; else as many faces as it takes."""
-        bare = replace(self, entries=tuple(replace(entry, asks="") for entry in self.entries))
+        bare = self._strip()
         if bare.measure_mm(width_mm, sizes) <= height_mm:
             return (bare,)
         parts: list[Block] = []
@@ -139,6 +187,14 @@ class FinderList:
                 return (self,)
             parts.append(head)
         return tuple(parts)
+
+    def is_part_of(self, whole: Block) -> bool:
+        """Whether another list has all its entries, whatever is asked first."""
+        return isinstance(whole, FinderList) and set(self._strip().entries) <= set(whole._strip().entries)
+
+    def _strip(self) -> FinderList:
+        """The list without what is asked first."""
+        return replace(self, entries=tuple(replace(entry, asks="") for entry in self.entries))
 
     def _count_columns(self, width_mm: float) -> int:
         return 2 if width_mm > _NARROW_MM else 1
@@ -157,9 +213,9 @@ class FinderList:
             room = self._column_mm(width_mm)
             lines = break_text(entry.words, FontFace.BOLD, room, sizes.heading_pt)
             return [(line, room) for line in lines]
-        face = typeface(FontFace.REGULAR).measure_mm(entry.face, sizes.lead_pt)
+        face = typeface(FontFace.REGULAR).measure_mm(entry.shown_face, sizes.lead_pt)
         wide = self._column_mm(width_mm) - self._badge_mm(entry, sizes) - _BADGE_GAP_MM
-        room = wide - (face + _FACE_GAP_MM) * bool(entry.face)
+        room = wide - (face + _FACE_GAP_MM) * bool(entry.shown_face)
         words = break_text(entry.words, FontFace.BOLD, room, sizes.lead_pt)
         asks = break_text(entry.asks, FontFace.REGULAR, wide, sizes.lead_pt) if entry.asks else ()
         return [*((line, room) for line in words), *((line, wide) for line in asks)]
@@ -215,8 +271,8 @@ class FinderList:
             set_text(x + badge / 2, baseline, entry.number, FontFace.BOLD, size, WHITE, "middle")
         ]
         right = x + self._column_mm(width_mm)
-        if entry.face:
-            items.append(set_text(right, baseline, entry.face, FontFace.REGULAR, size, BLACK, "end"))
+        if entry.shown_face:
+            items.append(set_text(right, baseline, entry.shown_face, FontFace.REGULAR, size, BLACK, "end"))
         for number, (line, _) in enumerate(self._break(entry, width_mm, sizes)):
             items += write_line(line, x + badge + _BADGE_GAP_MM, baseline - number * lead, size)
         badge_field = Element(Role.DECORATION, (Shape(field, fill=BLACK),))

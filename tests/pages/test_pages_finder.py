@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from demo_cards import lay_out, read_demo, words_on
 from source_folders import SourceFolders
 
-from pocketref.blocks.finder import FinderList
+from pocketref.blocks.finder import Entry, FinderList
 from pocketref.edition.proof import prove
 from pocketref.pages.face_cut import list_blocks
 from pocketref.pages.type_scale import sizes_for
+from pocketref.problems import PocketrefError
 
 FINDER = "finder"
 STOP_WORDS = re.compile(r"an?|and|at|be|do|for|he|her|his|how|i|if|in|is|it|of|on|or|our|the|to|was|we|what")
@@ -37,6 +39,19 @@ QUESTIONS = [
     ("Leaving the box late, as the pitch came.", "late, or hand up"),
     ("Leaving one box for the other, the pitcher ready.", "Out for changing boxes"),
     ("Is the ball dead for refusing the box?", "live"),
+    ("A whole bat was thrown on purpose at a fielder's play.", "Thrown on purpose?"),
+    ("A broken bat: a piece hits the ball.", "What came off the batter?"),
+    ("The batter hinders the catcher's throw, the runner is out all the same.", "Runner out: play on"),
+    ("The batter hinders our catcher on strike three, two outs likely.", "Both out: interference"),
+    ("The swing comes round and hits the catcher, nobody going.", "Strike, nobody moves"),
+    ("The catcher hinders the swing: the batter puts the ball in play.", "Award, or the play"),
+    ("The third strike bounces, uncaught, and first is empty.", "Live: batter may run"),
+    ("The batter goes to the dugout after an uncaught strike.", "Out: gave up first base"),
+    ("An easy fly to the infield, first and second held.", "Infield fly: batter out"),
+    ("A fly is dropped on purpose, first held.", "Out: dropped on purpose"),
+    ("A runner off the base is hit by the fly.", "Runner out: hit by ball"),
+    ("Runner and fielder collide at the double first base.", "Out: interference"),
+    ("The double base in other plays: a ball over the coloured half.", "Foul ball"),
     ("I saw lightning: how long do we wait?", "30 minutes"),
     ("Lightning: is the dugout safe?", "dugouts"),
     ("Heat stroke, or just hot? What first?", "Cool first"),
@@ -64,18 +79,26 @@ def read_finder() -> FinderList:
     return replace(parts[0], entries=tuple(dict.fromkeys(entry for part in parts for entry in part.entries)))
 
 
-def look_up(question: str) -> list[str]:
-    """The words on the faces that the finder names for a question: of its entries, that with most of its words."""
-    asked = set(list_stems(question))
+def find_entry(question: str) -> Entry:
+    """Of the finder's entries that with most of a question's words."""
+    asked = list_stems(question)
 
-    def score(words: str) -> tuple[int, float]:
-        stems = set(list_stems(words))
-        return len(stems & asked), len(stems & asked) / len(stems)
+    def score(words: str) -> tuple[int, float, int]:
+        stems = list_stems(words)
+        found = [stem for stem in stems if stem in asked]
+        in_order = sum(asked.index(one) < asked.index(other) for one, other in pairwise(found))
+        return len(set(found)), len(set(found)) / len(set(stems)), in_order
 
     entries = [entry for entry in read_finder().entries if entry.number]
     best = max(entries, key=lambda entry: score(entry.words))
     assert score(best.words)[0] > 0
     assert [score(entry.words) for entry in entries].count(score(best.words)) == 1, "more than one will do"
+    return best
+
+
+def look_up(question: str) -> list[str]:
+    """The words on the faces that the finder names for a question."""
+    best = find_entry(question)
     numbers = best.number.split(", ")
     cards = [card.card for card in read_demo()[1].cards if card.number in numbers]
     pages = [page for card in cards for page in lay_out(card).document.pages]
@@ -92,8 +115,40 @@ def test_a_question_is_answered_by_the_finder_and_a_face_that_it_names(question:
     assert any(answer in re.sub(r"\s+", " ", words) for words in look_up(question)), look_up(question)
 
 
-def test_there_are_thirty_questions() -> None:
+def test_there_are_thirty_questions_and_one_for_each_call_at_least() -> None:
     assert len(QUESTIONS) >= 30
+    library = read_demo()[0]
+    calls = {entry.words for entry in read_finder().entries} & {s.title for s in library.subjects.values()}
+    assert {find_entry(question).words for question, _ in QUESTIONS} >= calls
+
+
+def test_the_finder_is_one_card_and_what_happened_is_on_its_front_by_moment() -> None:
+    front, back = lay_out(FINDER).faces
+    assert (front.name, back.name) == ("front", "back")
+    groups: dict[str, list[str]] = {}
+    for block in list_blocks(front.body):
+        for entry in block.entries if isinstance(block, FinderList) else ():
+            if not entry.number:
+                groups[entry.words] = []
+            else:
+                groups[list(groups)[-1]].append(entry.words)
+    assert groups["Before the pitch"] == ["Stance in the box", "Leaving or refusing the box"]
+    assert list(groups)[-1] == "Somebody can get hurt"
+    assert "A call to make" not in groups, "every call has its moment"
+
+
+def test_a_call_of_no_moment_comes_last_and_a_subject_that_is_none_is_told(folders: SourceFolders) -> None:
+    text = (
+        "card: finder\nnumber: '2'\ntitle: What happened?\nstock: index-3x5\ncode: high-school\nlevel: 90-ft\n"
+        "front:\n  - {block: finder, moments: [{moment: Early, subjects: [stance]}]}\n"
+        "back:\n  - {block: symbols}\n"
+    )
+    folders.write("layouts/cards/finder.yaml", text)
+    card = next(card for card in prove(folders.content, folders.layouts).cards if card.name == "finder")
+    assert "Early 1 back" in words_on(card.document.pages[0])
+    folders.replace("layouts/cards/finder.yaml", "[stance]", "[stanse]")
+    with pytest.raises(PocketrefError, match="there is no subject 'stanse'"):
+        prove(folders.content, folders.layouts)
 
 
 def test_every_card_is_in_the_finder() -> None:
