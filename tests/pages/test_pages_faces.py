@@ -80,6 +80,29 @@ def test_a_chart_read_from_farther_goes_on_on_faces_that_name_each_other(name: s
     assert [len(part.pages) for part in split_cards(card.document)] == [2] * (len(pages) // 2)
 
 
+@pytest.mark.parametrize(
+    ("stock", "name", "most"),
+    [
+        ("index-3x5-punched", "lanyard-stance", 2),
+        ("index-3x5-punched", "lanyard-leaving", 4),
+        ("id-1-lanyard", "lanyard-contact", 4),
+        ("id-1-lanyard", "lanyard-second-touch", 4),
+        ("id-1-lanyard", "lanyard-hit-by-pitch", 6),
+    ],
+)
+def test_a_set_for_the_neck_fits_other_punched_stocks_at_the_same_floor(
+    stock: str, name: str, most: int
+) -> None:
+    card = lay_out(name, stock)
+    assert len(card.document.pages) <= most
+    for page in card.document.pages:
+        sizes = sorted({text.size_pt for text in chart_texts_on(page)})
+        assert not sizes or sizes[0] >= LEAST_PT - 0.1
+    assert build_pdf(
+        name, card.document, card.floor_pt
+    ).data  # read back: all within the safe area, clear of the hole
+
+
 def test_what_fits_no_face_at_its_reading_distance_is_an_error_that_names_the_least_type() -> None:
     with pytest.raises(PocketrefError, match="even at the least type"):
         lay_out("contact", "", 2000)
