@@ -8,7 +8,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from pocketref.blocks.model import BlockModel, Cited, TableSubjects, list_nothing
+from pocketref.blocks.model import BlockModel, Cited, Subjects, list_nothing
 from pocketref.blocks.setting import Place, Setting
 from pocketref.pages.blocks import Block, draw_heading, first_baseline
 from pocketref.pages.page import Box, Element, Role
@@ -43,7 +43,9 @@ class MomentModel(BlockModel):
     """A moment of the game, and the subjects that come up in it."""
 
     moment: Sentence = Field(description="what the umpire has just seen, as a heading")
-    subjects: TableSubjects = Field(min_length=1, description="a list of subjects")
+    calls: Subjects = Field(
+        min_length=1, description="a list of subjects; those with charts on the cards are listed"
+    )
 
 
 class FinderBlockModel(BlockModel):
@@ -56,7 +58,7 @@ class FinderBlockModel(BlockModel):
         description="what it lists: calls to make, where somebody can get hurt, what to look up",
     )
     moments: tuple[MomentModel, ...] = Field(
-        default=(), description="a list of moments by which calls are grouped, each moment and subjects"
+        default=(), description="a list of moments by which calls are grouped, each moment and calls"
     )
 
     def check(self, code: str, library: Library, problems: ProblemLog) -> None:
@@ -94,8 +96,8 @@ class FinderBlockModel(BlockModel):
 
     def _group_calls(self, calls: Mapping[str, Entry]) -> list[tuple[str, list[Entry]]]:
         """The calls by moment; last those of no moment."""
-        placed = {subject for moment in self.moments for subject in moment.subjects}
-        groups = [(m.moment, [calls[s] for s in m.subjects if s in calls]) for m in self.moments]
+        placed = {subject for moment in self.moments for subject in moment.calls}
+        groups = [(m.moment, [calls[s] for s in m.calls if s in calls]) for m in self.moments]
         return [*groups, (_CALLS, [entry for subject, entry in calls.items() if subject not in placed])]
 
 

@@ -59,8 +59,8 @@ def _list_codes(library: Library, code: str, block: Any) -> Collection[str]:
 
 TableSubject = Annotated[Name, Refers("subject", _list_tables)]
 """A subject that the face's code has a table on."""
-TableSubjects = Annotated[tuple[Name, ...], Refers("subject", _list_tables)]
 Subject = Annotated[Name, Refers("subject", lambda library, code, block: library.subjects)]
+Subjects = Annotated[tuple[Name, ...], Refers("subject", lambda library, code, block: library.subjects)]
 TableCodes = Annotated[tuple[Name, ...], Refers("code", _list_codes)]
 """Codes that have a table on the block's subject."""
 Text = Annotated[Sentence, Refers("text", lambda library, code, block: library.texts)]

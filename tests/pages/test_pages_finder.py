@@ -140,7 +140,7 @@ def test_the_finder_is_one_card_and_what_happened_is_on_its_front_by_moment() ->
 def test_a_call_of_no_moment_comes_last_and_a_subject_that_is_none_is_told(folders: SourceFolders) -> None:
     text = (
         "card: finder\nnumber: '2'\ntitle: What happened?\nstock: index-3x5\ncode: high-school\nlevel: 90-ft\n"
-        "front:\n  - {block: finder, moments: [{moment: Early, subjects: [stance]}]}\n"
+        "front:\n  - {block: finder, moments: [{moment: Early, calls: [stance]}]}\n"
         "back:\n  - {block: symbols}\n"
     )
     folders.write("layouts/cards/finder.yaml", text)
