@@ -11,20 +11,41 @@ export function dot(a, b) {
 
 export const times = (matrix, vector) => Float64Array.from(matrix, (row) => dot(row, vector));
 
-/** The inverse of a symmetric positive definite matrix, through its Cholesky factor; null if it isn't one. */
-export function invert(matrix) {
+/** The lower Cholesky factor of a symmetric positive definite matrix; null if it isn't one. */
+export function factorize(matrix) {
   const size = matrix.length;
   const low = zeros(size, size);
   for (let i = 0; i < size; i += 1) {
+    const row = low[i];
     for (let j = 0; j <= i; j += 1) {
+      const other = low[j];
       let sum = matrix[i][j];
-      for (let k = 0; k < j; k += 1) sum -= low[i][k] * low[j][k];
-      if (i !== j) low[i][j] = sum / low[j][j];
-      else if (sum > 0) low[i][i] = Math.sqrt(sum);
+      for (let k = 0; k < j; k += 1) sum -= row[k] * other[k];
+      if (i !== j) row[j] = sum / other[j];
+      else if (sum > 0) row[i] = Math.sqrt(sum);
       else return null;
     }
   }
-  // The inverse of the factor, by rows; then inverse = factorᵀ⁻¹ factor⁻¹.
+  return low;
+}
+
+/** The solution of the equations whose matrix has this factor. */
+export function solveBy(low, right) {
+  const solved = Float64Array.from(right);
+  for (let i = 0; i < low.length; i += 1) {
+    for (let k = 0; k < i; k += 1) solved[i] -= low[i][k] * solved[k];
+    solved[i] /= low[i][i];
+  }
+  for (let i = low.length - 1; i >= 0; i -= 1) {
+    solved[i] /= low[i][i];
+    for (let k = 0; k < i; k += 1) solved[k] -= low[i][k] * solved[i];
+  }
+  return solved;
+}
+
+/** The inverse of the matrix that has this factor: inverse = factorᵀ⁻¹ factor⁻¹. */
+export function invertBy(low) {
+  const size = low.length;
   const back = zeros(size, size);
   for (let i = 0; i < size; i += 1) {
     back[i][i] = 1 / low[i][i];
@@ -35,13 +56,13 @@ export function invert(matrix) {
     }
   }
   const inverse = zeros(size, size);
-  for (let i = 0; i < size; i += 1) {
-    for (let j = 0; j <= i; j += 1) {
-      let sum = 0;
-      for (let k = i; k < size; k += 1) sum += back[k][i] * back[k][j];
-      inverse[i][j] = inverse[j][i] = sum;
+  back.forEach((row, last) => {
+    for (let i = 0; i <= last; i += 1) {
+      const [one, into] = [row[i], inverse[i]];
+      for (let j = 0; j <= i; j += 1) into[j] += one * row[j];
     }
-  }
+  });
+  for (let i = 0; i < size; i += 1) for (let j = 0; j < i; j += 1) inverse[j][i] = inverse[i][j];
   return inverse;
 }
 

@@ -1,7 +1,7 @@
 // Taped readings as a least-squares problem and its solution: `pocketref/tape/network.py` in the browser.
 // Unknown are each station's x and y off the plan, mm, then the tape's factor in thousandths and its offset.
 
-import { dot, findEigen, invert, times, zeros } from "./tape_algebra.js";
+import { dot, factorize, findEigen, invertBy, solveBy, times, zeros } from "./tape_algebra.js";
 
 /** Thrown where the page can't tell what the engine would: the readings go to `pocketref tape`. */
 export class Untold extends Error {}
@@ -55,24 +55,29 @@ export function constructNetwork(model, plan, readings, tape, temperatureF) {
 
 export const measureApart = ([ax, ay], [bx, by]) => Math.hypot(bx - ax, by - ay);
 
-/** The readings that unknowns would give, and how they change with each. */
-function predict(network, unknowns) {
+/** The readings that unknowns would give, and how they change with each: rows with room for `count` amounts. */
+function predict(network, unknowns, count) {
   const size = unknowns.length;
-  const slopes = zeros(network.read.length, size);
-  const predicted = slopes.map((row, at) => {
+  const rows = zeros(network.read.length, count);
+  const predicted = rows.map((row, at) => {
     const [start, end] = [2 * network.starts[at], 2 * network.ends[at]];
-    const towards = [0, 1].map((axis) => network.planned[end / 2][axis] + unknowns[end + axis]
-      - network.planned[start / 2][axis] - unknowns[start + axis]);
-    const distance = Math.max(Math.hypot(...towards), 1e-9);
-    for (const axis of [0, 1]) {
-      row[end + axis] = towards[axis] / distance;
-      row[start + axis] = -towards[axis] / distance;
-    }
+    const [from, to] = [network.planned[start / 2], network.planned[end / 2]];
+    const x = to[0] + unknowns[end] - from[0] - unknowns[start];
+    const y = to[1] + unknowns[end + 1] - from[1] - unknowns[start + 1];
+    const distance = Math.max(Math.hypot(x, y), 1e-9);
+    [row[end], row[end + 1], row[start], row[start + 1]] = [x / distance, y / distance, -x / distance, -y / distance];
     row[size - 2] = (network.ownTape[at] * distance) / 1000;
     row[size - 1] = network.ownTape[at];
     return distance + row[size - 2] * unknowns[size - 2] + row[size - 1] * unknowns[size - 1];
   });
-  return { predicted, slopes };
+  return { predicted, rows };
+}
+
+/** The numbers of a row that are not zero. */
+function listFilled(row) {
+  const filled = [];
+  for (let at = 0; at < row.length; at += 1) if (row[at] !== 0) filled.push(at);
+  return filled;
 }
 
 /** The least-squares solution with directions added and readings left out, by Gauss-Newton on what is added. */
@@ -80,47 +85,56 @@ export function solveNetwork(model, network, added = [], leftOut = []) {
   const size = network.spread.length;
   const count = size + added.length + leftOut.length;
   const prior = [...network.known.map((known) => known || 1), ...Array(count - size).fill(model.freeMm ** -2)];
-  const held = (column) => column < size && network.known[column] === 0;
+  const held = [...network.known.keys()].filter((at) => network.known[at] === 0);
   let moved = new Float64Array(added.length);
   let result;
   for (let step = 0, change = Infinity; step < model.mostSteps && change >= model.settledMm; step += 1) {
-    const far = mixColumns(added, moved, size);
-    const { predicted, slopes } = predict(network, far);
-    const rows = slopes.map((slope, at) => {
-      const row = new Float64Array(count);
-      row.set(slope);
-      for (let column = 0; column < size; column += 1) if (held(column)) row[column] = 0;
-      added.forEach((direction, beyond) => { row[size + beyond] = dot(slope, direction); });
+    const { predicted, rows } = predict(network, mixColumns(added, moved, size), count);
+    rows.forEach((row, at) => {
+      const filled = listFilled(row);
+      added.forEach((direction, beyond) => { row[size + beyond] = filled.reduce((sum, column) => sum + row[column] * direction[column], 0); });
+      for (const column of held) row[column] = 0;
       const out = leftOut.indexOf(at);
       if (out >= 0) row[size + added.length + out] = 1;
-      return row;
     });
     const misfit = network.read.map((read, at) => read - predicted[at] + dot(rows[at].subarray(size, size + added.length), moved));
-    const cofactor = invert(sumNormal(network, rows, prior));
-    if (!cofactor) throw new Untold("the readings can't be solved here");
-    const right = new Float64Array(count);
-    rows.forEach((row, at) => {
-      const pull = network.weight[at] * misfit[at];
-      for (let column = 0; column < count; column += 1) right[column] += row[column] * pull;
-    });
-    const whole = times(cofactor, right);
+    const { normal, right } = sumNormal(network, rows, prior, misfit);
+    const low = factorize(normal);
+    if (!low) throw new Untold("the readings can't be solved here");
+    const whole = solveBy(low, right);
     const next = whole.slice(size, size + added.length);
     change = Math.max(0, ...next.map((value, at) => Math.abs(value - moved[at])));
     moved = next;
-    result = { rows, misfit, cofactor, whole, far: mixColumns(added, moved, size) };
+    result = { rows, misfit, low, whole, far: mixColumns(added, moved, size) };
   }
-  return finishSolution(network, added, prior, held, result);
+  return new Solution(network, added, prior, held, result);
 }
 
-function finishSolution(network, added, prior, held, { rows, misfit, cofactor, whole, far }) {
-  const size = network.spread.length;
-  cofactor.forEach((row, i) => row.forEach((_, j) => { if (held(i) || held(j)) row[j] = 0; }));
-  const left = misfit.map((value, at) => value - dot(rows[at], whole));
-  const square = left.reduce((sum, value, at) => sum + network.weight[at] * value ** 2, 0)
-    + prior.reduce((sum, value, at) => sum + value * whole[at] ** 2, 0);
-  if (!Number.isFinite(square)) throw new Untold("the readings can't be solved here");
-  const own = whole.slice(0, size);
-  return { own, unknowns: own.map((value, at) => value + far[at]), amounts: whole.slice(size), added, cofactor, rows, left, square };
+/** Unknowns, amounts of what was added, what is left of the readings and the weighted sum of squares. */
+class Solution {
+  #cofactor = null;
+
+  constructor(network, added, prior, held, { rows, misfit, low, whole, far }) {
+    const size = network.spread.length;
+    const left = misfit.map((value, at) => value - dot(rows[at], whole));
+    const own = whole.slice(0, size);
+    const square = left.reduce((sum, value, at) => sum + network.weight[at] * value ** 2, 0)
+      + prior.reduce((sum, value, at) => sum + value * whole[at] ** 2, 0);
+    if (!Number.isFinite(square)) throw new Untold("the readings can't be solved here");
+    Object.assign(this, { own, unknowns: own.map((value, at) => value + far[at]), amounts: whole.slice(size), added, rows, left, square, low, held });
+  }
+
+  /** Covariance of the unknowns (zeros where held) and of the amounts; most solutions are only weighed and need none. */
+  get cofactor() {
+    if (!this.#cofactor) {
+      this.#cofactor = invertBy(this.low);
+      for (const at of this.held) {
+        this.#cofactor[at].fill(0);
+        for (const row of this.#cofactor) row[at] = 0;
+      }
+    }
+    return this.#cofactor;
+  }
 }
 
 function mixColumns(columns, amounts, size) {
@@ -129,21 +143,26 @@ function mixColumns(columns, amounts, size) {
   return sum;
 }
 
-/** Normal matrix: rowsᵀ weight rows + prior, of rows that are mostly zeros. */
-function sumNormal(network, rows, prior) {
+/** Normal matrix, rowsᵀ weight rows + prior, and rowsᵀ weight misfit, of rows that are mostly zeros. */
+function sumNormal(network, rows, prior, misfit) {
   const normal = zeros(prior.length, prior.length);
+  const right = new Float64Array(prior.length);
   rows.forEach((row, at) => {
-    const filled = [...row.keys()].filter((column) => row[column] !== 0);
-    for (const i of filled) for (const j of filled) normal[i][j] += row[i] * row[j] * network.weight[at];
+    const filled = listFilled(row);
+    for (const i of filled) {
+      const weighted = row[i] * network.weight[at];
+      right[i] += weighted * misfit[at];
+      for (const j of filled) normal[i][j] += weighted * row[j];
+    }
   });
   prior.forEach((value, at) => { normal[at][at] += value; });
-  return normal;
+  return { normal, right };
 }
 
 /** Of each reading the pull of its residual, and how firmly the rest holds it. */
 export function weighResiduals(network, solution) {
   return solution.rows.map((row, at) => {
-    const filled = [...row.keys()].filter((column) => row[column] !== 0);
+    const filled = listFilled(row);
     let spread = 0;
     for (const i of filled) for (const j of filled) spread += row[i] * row[j] * solution.cofactor[i][j];
     const weight = network.weight[at];
