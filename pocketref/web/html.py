@@ -51,6 +51,8 @@ def write_html(page: WebPage) -> str:
     if has_views:
         # Views set words of their own.
         look.add(FontFace.BOLD, map(chr, range(0x20, 0x7F)))
+    # A screen slants the regular face well enough for the few words that are italic.
+    look.add(FontFace.REGULAR, look.characters.pop(FontFace.ITALIC, ()))
     style = "\n".join((font_face_css(look.characters), write_style(with_views=has_views), *look.rules, ""))
     for name, value in (page.data or {}).items():
         add_raw(body, "script", write_data(value), type="application/octet-stream", id=f"data-{name}")

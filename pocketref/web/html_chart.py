@@ -78,4 +78,4 @@ def _write_ending(node: FlowNode) -> list[Node]:
     if not isinstance(node, FlowEnding):
         raise TypeError(f"a chart in words has no {type(node).__name__}")
     what = ", ".join(write_ending_mark(mark, words) for mark, words in node.lines)
-    return [tag("strong", node.headline), f" ({what})"]
+    return [tag("b", node.headline), f" ({what})"]

@@ -25,6 +25,7 @@ _WIDEST_PX = 1200.0
 _SCREEN_PLACES = 2
 """Decimals of a millimetre: a hundredth is a twentieth of a pixel at the widest."""
 _LONG = re.compile(r"-?\d+\.\d{3,}")
+_COMMAND = re.compile(r"([A-Za-z])([^A-Za-z]*)")
 _COORDINATES = {"d", "x", "y", "transform", "font-size", "viewBox"}
 _STYLED = {
     "path": {"stroke": "#000000"},
@@ -76,12 +77,28 @@ def _thin(svg: Element) -> Element:
             element.set(
                 key, _LONG.sub(lambda found: number(float(found[0]), _SCREEN_PLACES), element.get(key, ""))
             )
+        if path := element.get("d"):
+            element.set("d", _write_short(path))
         if element.tag == "text" and element.get("font-size") == usual:
             del element.attrib["font-size"]
         for key, value in _STYLED.get(element.tag, {}).items():
             if element.get(key) == value:
                 del element.attrib[key]
     return svg
+
+
+def _write_short(path: str) -> str:
+    """Path data whose level and upright lines have one coordinate each (H and V of SVG 2, 9.3.4)."""
+    written, last = [], ("", "")
+    for command, numbers in _COMMAND.findall(path):
+        values = numbers.split()
+        if command == "L" and len(values) == 2 and last[0]:
+            level, upright = values[1] == last[1], values[0] == last[0]
+            written.append(f"H{values[0]}" if level else f"V{values[1]}" if upright else f"L{numbers}")
+        else:
+            written.append(command + numbers)
+        last = (values[-2], values[-1]) if len(values) > 1 else ("", "")
+    return "".join(written)
 
 
 def write_width_rule(name: str, drawing: InlineDrawing) -> str:

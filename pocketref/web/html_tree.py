@@ -10,7 +10,7 @@ from pocketref.units.notation import spell_fractions
 Node = Element | str
 
 # Whatever else there is ends its line in the file: a reader can follow it, and words of neighbours never run together.
-_WITHIN_A_LINE = frozenset(["a", "em", "input", "label", "span", "strong", "tspan"])
+_WITHIN_A_LINE = frozenset(["a", "b", "em", "input", "label", "span", "strong", "tspan"])
 
 
 def tag(kind: str, /, *children: Node, **attributes: str) -> Element:
@@ -47,7 +47,7 @@ def mark_bold(text: str) -> list[Node]:
     nodes: list[Node] = []
     for number, piece in enumerate(text.split("*")):
         if piece:
-            nodes.append(tag("strong", piece) if number % 2 else piece)
+            nodes.append(tag("b", piece) if number % 2 else piece)
     return nodes
 
 

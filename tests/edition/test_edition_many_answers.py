@@ -121,7 +121,7 @@ def test_plays_on_it_meet_every_row_and_their_keys_say_the_way(lost: SourceFolde
     key = next(
         file for file in build_play_pages(proof.plays) if file.name == "plays/lost-key.html"
     ).data.decode()
-    assert "Where did the ball go? <strong>down a drain</strong> → When was it seen again? " in key
+    assert "Where did the ball go? <b>down a drain</b> → When was it seen again? " in key
 
 
 def test_what_does_not_fit_is_refused_and_fits_on_the_larger_stock_that_the_hint_names(

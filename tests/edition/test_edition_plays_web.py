@@ -121,7 +121,7 @@ def test_the_key_gives_ruling_section_way_mechanics_and_other_codes_of_every_pla
         parts = key.one("section", id="plays").all("article")
         for question, part in zip(sheet.questions, parts, strict=True):
             answer = question.ruled.answer
-            lines = {line.all("strong")[0].text: line.text for line in part.all("p") if line.all("strong")}
+            lines = {line.all("b")[0].text: line.text for line in part.all("p") if line.all("b")}
             assert set(LABELS) <= set(lines)
             assert plain(answer.ruling.headline).rstrip(".") in lines["Ruling:"]
             assert all(cite in lines["Section:"] for cite in answer.cites)

@@ -56,7 +56,7 @@ def test_choices_are_lettered_and_exclude_one_another() -> None:
     ]
     assert [label.text for label in part.all("label")] == ["A. Out. Ball dead.", "B. Play on."]
     assert part.one("legend").text == "Ruling on play 1"
-    assert [mark.text for mark in part.all("strong")] == ["A.", "Out.", "B.", "Play on."]
+    assert [mark.text for mark in part.all("strong", "b")] == ["A.", "Out.", "B.", "Play on."]
 
 
 def test_blanks_stand_under_their_labels_and_keep_nothing() -> None:
