@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from reportlab.pdfbase import pdfdoc
 
 from pocketref.output.contents import inks_in, items_of, rasters_in
@@ -9,7 +11,7 @@ from pocketref.output.grey_profile import CONDITION, write_grey_profile
 from pocketref.output.numbers import numbers
 from pocketref.output.pdf_images import is_grey
 from pocketref.pages.page import Document
-from pocketref.scene.items import FormField, Ink
+from pocketref.scene.items import FormField, Ink, Item
 
 _D50 = (0.9642, 1.0, 0.8249)
 # IEC 61966-2-1, adapted from D65 to D50 (ICC.1, annex E): linear red, green and blue to XYZ.
@@ -25,10 +27,16 @@ def fits_press(document: Document) -> bool:
     items = [item for page in document.pages for item in items_of(page.elements)]
     return (
         bool(document.press_day)
-        and all(ink.plate or ink.cmyk[:3] == (0, 0, 0) for ink in inks_in(items))
-        and all(is_grey(raster) for raster in rasters_in(items))
+        and is_on_plates(items)
         and not any(isinstance(item, FormField) for item in items)
     )
+
+
+def is_on_plates(items: Sequence[Item], *, spot: bool = True) -> bool:
+    """Whether all is drawn in greys, pictures too, or in `spot` inks."""
+    return all(
+        (spot and ink.plate) or (not ink.plate and ink.cmyk[:3] == (0, 0, 0)) for ink in inks_in(items)
+    ) and all(is_grey(raster) for raster in rasters_in(items))
 
 
 def write_intent(doc: pdfdoc.PDFDocument) -> pdfdoc.PDFArray:

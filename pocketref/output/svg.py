@@ -1,11 +1,15 @@
-"""Writes pages and figures as SVG 1.1: millimetres, y down, real text in embedded type, words for it."""
+"""Writes pages and figures as SVG 1.1: millimetres, y down.
+
+A page's text is drawn as outlines; the words stand over them unseen, to be read, found and copied. A figure within HTML
+has real text, in type that its page embeds.
+"""
 
 from __future__ import annotations
 
 import base64
 import hashlib
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from xml.etree.ElementTree import Element as Tree
 from xml.etree.ElementTree import tostring
@@ -18,10 +22,11 @@ from svgwrite.path import Path
 from svgwrite.text import Text as SvgText
 from svgwrite.text import TSpan
 
-from pocketref.output.contents import characters_in, check_glyphs, items_of, outline_blank
-from pocketref.output.numbers import number
-from pocketref.output.svg_fonts import FAMILY, WEIGHT_AND_STYLE, font_face_css
-from pocketref.pages.page import Element, Page, Role
+from pocketref.output.contents import check_glyphs, figures_in, items_of, outline_blank
+from pocketref.output.numbers import PLACES, number
+from pocketref.output.svg_fonts import WEIGHT_AND_STYLE
+from pocketref.output.svg_outlines import Outlines
+from pocketref.pages.page import Page
 from pocketref.scene.items import (
     Cap,
     CurveTo,
@@ -43,7 +48,7 @@ from pocketref.units.length import MM_PER_PT
 # As PDF draws: its mitre limit, no kerning, every space kept. Inherited, so that nothing outside is styled.
 _PENS_OF_PDF = {"fill": "none", "stroke-miterlimit": "10"}
 _TYPE_OF_PDF = {
-    "font-family": f"{FAMILY}, sans-serif",
+    "font-family": "sans-serif",
     "style": (
         "white-space:pre;text-rendering:geometricPrecision;font-kerning:none;font-variant-ligatures:none"
     ),
@@ -71,10 +76,12 @@ def write_svg(page: Page, title: str, subject: str, language: str = "en-US") -> 
         aria_describedby=names[1],
     )
     drawing["xml:lang"] = language
-    description = " ".join(_list_alternatives(page.elements)) or subject
-    drawing.elements[:0] = [_Words("title", names[0], title), _Words("desc", names[1], description)]
-    drawing.embed_stylesheet(font_face_css(characters_in(items)))
-    draw_items(drawing, items, page.height_mm, prefix, **_TYPE_OF_PDF)
+    drawing.elements[:0] = [
+        _Words("title", names[0], title),
+        _Words("desc", names[1], describe_page(page, subject)),
+    ]
+    writer = _SvgWriter(drawing, prefix, Outlines(drawing, prefix.rpartition("-")[2]))
+    drawing.add(writer.draw_group(items, page.height_mm, {**_PENS_OF_PDF, **_TYPE_OF_PDF}))
     root = drawing.get_xml()
     for element in root.iter():
         if element.tag != "tspan":
@@ -82,11 +89,9 @@ def write_svg(page: Page, title: str, subject: str, language: str = "en-US") -> 
     return tostring(root, encoding="unicode")
 
 
-def _list_alternatives(elements: Iterable[Element]) -> Iterator[str]:
-    for element in elements:
-        if element.role is Role.FIGURE and element.alt:
-            yield element.alt
-        yield from _list_alternatives(element.children)
+def describe_page(page: Page, subject: str) -> str:
+    """What the page's figures show in words, or the `subject` where it has none."""
+    return " ".join(figure.alt for figure in figures_in(page) if figure.alt) or subject
 
 
 def _identify(key: str, title: str) -> str:
@@ -108,21 +113,22 @@ class _Words:
         return self._tree
 
 
-def draw_items(drawing: SVG, items: Iterable[Item], height: float, prefix: str, **styles: str) -> None:
-    """Draw the items in a group of the drawing whose y runs down from `height`, mm; `styles` are attributes of it.
+def draw_items(drawing: SVG, items: Iterable[Item], height: float, prefix: str) -> None:
+    """Draw the items, text as text, in a group of the drawing whose y runs down from `height`, mm.
 
     Scenes that they place are among the definitions, with ids that begin with `prefix`.
     """
     writer = _SvgWriter(drawing, prefix)
-    drawing.add(writer.draw_group(items, height, {**_PENS_OF_PDF, **styles}))
+    drawing.add(writer.draw_group(items, height, _PENS_OF_PDF))
 
 
 class _SvgWriter:
     """Draws items into groups; each scene is drawn once, in the definitions, and used where it is placed."""
 
-    def __init__(self, drawing: SVG, prefix: str) -> None:
+    def __init__(self, drawing: SVG, prefix: str, outlines: Outlines | None = None) -> None:
         self._drawing = drawing
         self._prefix = prefix
+        self._outlines = outlines
         self._scenes: dict[str, tuple[Scene, Group]] = {}
 
     def draw_group(self, items: Iterable[Item], height: float, attributes: Mapping[str, str]) -> Group:
@@ -180,11 +186,18 @@ class _SvgWriter:
         image.stretch()
         return image
 
-    def _draw_text(self, text: Text, height: float) -> SvgText:
+    def _draw_text(self, text: Text, height: float) -> BaseElement:
+        if self._outlines is None:
+            return self._set_text(text, height, text.ink.srgb)
+        drawn = Group(factory=self._drawing)
+        drawn.elements = [self._set_text(text, height), *self._outlines.set_text(text, height - text.y)]
+        return drawn
+
+    def _set_text(self, text: Text, height: float, ink: str = "none") -> SvgText:
         x, y = number(text.x), number(height - text.y)
         runs = list_runs(text)
         run = SvgText("" if runs[0][2] else runs.pop(0)[0], factory=self._drawing)
-        run.attribs.update(_write_type(text.face, text.size_pt, text.ink.srgb, text.anchor), x=x, y=y)
+        run.attribs.update(_write_type(text.face, text.size_pt, ink, text.anchor), x=x, y=y)
         if text.angle:
             run.attribs["transform"] = f"rotate({number(-text.angle)} {x} {y})"
         before = 0.0
@@ -195,18 +208,17 @@ class _SvgWriter:
         return run
 
 
-def path_data(path: Iterable[Segment], height: float) -> str:
-    """The path as SVG path data, with y running down from `height`."""
+def path_data(path: Iterable[Segment], height: float, places: int = PLACES) -> str:
+    """The path as SVG path data of so many decimals, with y running down from `height`."""
     parts: list[str] = []
     for segment in path:
-        if isinstance(segment, LineTo):
-            parts.append(f"L{number(segment.x)} {number(height - segment.y)}")
-        elif isinstance(segment, MoveTo):
-            parts.append(f"M{number(segment.x)} {number(height - segment.y)}")
+        if isinstance(segment, LineTo | MoveTo):
+            letter = "L" if isinstance(segment, LineTo) else "M"
+            parts.append(f"{letter}{number(segment.x, places)} {number(height - segment.y, places)}")
         elif isinstance(segment, CurveTo):
             xs = (segment.x1, segment.x2, segment.x)
             ys = (segment.y1, segment.y2, segment.y)
-            pairs = [f"{number(x)} {number(height - y)}" for x, y in zip(xs, ys, strict=True)]
+            pairs = [f"{number(x, places)} {number(height - y, places)}" for x, y in zip(xs, ys, strict=True)]
             parts.append("C" + " ".join(pairs))
         else:
             parts.append("Z")

@@ -20,13 +20,14 @@ from pocketref.edition.proof import Proof
 from pocketref.edition.reuse import EarlierFiles, write_making
 from pocketref.edition.source_reading import EditionSource
 from pocketref.layouts.cards import LaidOut
-from pocketref.output.contents import check_page_glyphs
+from pocketref.output.contents import check_page_glyphs, items_of, texts_in
 from pocketref.output.files import publish_folder
+from pocketref.output.picture import draw_picture
 from pocketref.output.svg import write_svg
 from pocketref.pages.page import Page
 from pocketref.problems import Location, PocketrefError, ProblemLog
 from pocketref.publish.published import check_replaceable
-from pocketref.source.digest import set_digest, take_digest
+from pocketref.source.digest import FIELD, set_digest, take_digest
 from pocketref.web.changes_web import write_changes_section
 from pocketref.web.feed import FEED, write_feed
 from pocketref.web.html_content import WebSection
@@ -132,8 +133,10 @@ def _build_prints(
     """Cards and sheets with their drawings, training sheets and keys, what changed, and what goes to the press."""
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
-            yield build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, earlier)
+            file = build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, earlier)
+            yield file
             yield from build_drawings(item)
+            yield from _build_pictures(item, file, earlier)
     for item in lay_out_plays(proof.plays, proof.layouts):
         yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt, earlier)
     yield from build_play_pages(proof.plays)
@@ -146,14 +149,32 @@ def build_drawings(item: LaidOut) -> Iterator[BuiltFile]:
     """Each face of a card or sheet as SVG."""
     document = item.document
     for page in document.pages:
-        title = f"{document.title}, {page.name}" if len(document.pages) > 1 else document.title
-        data = write_svg(page, title, document.subject, document.language).encode()
+        data = write_svg(page, _write_title(item, page), document.subject, document.language).encode()
         yield BuiltFile(_name_drawing(item, page), data)
 
 
-def _name_drawing(item: LaidOut, page: Page) -> str:
+def _build_pictures(item: LaidOut, file: BuiltFile, earlier: EarlierFiles) -> Iterator[BuiltFile]:
+    """Each face as PNG, drawn from its finished file; none of a face that bears the digest, which isn't known yet."""
+    document = item.document
+    for index, page in enumerate(document.pages):
+        name = _name_drawing(item, page, "png")
+        if any(FIELD in text.content for text in texts_in(items_of(page.elements))):
+            continue
+        known = earlier.take(name, file.made_of) if file.made_of else None
+        if known is None:
+            data = draw_picture(file.data, index, page, _write_title(item, page), document.subject)
+            known = BuiltFile(name, data, made_of=file.made_of)
+        yield known
+
+
+def _write_title(item: LaidOut, page: Page) -> str:
+    document = item.document
+    return f"{document.title}, {page.name}" if len(document.pages) > 1 else document.title
+
+
+def _name_drawing(item: LaidOut, page: Page, kind: str = "svg") -> str:
     side = f"-{page.name}" if len(item.document.pages) > 1 else ""
-    return f"drawings/{item.name}{side}.svg"
+    return f"drawings/{item.name}{side}.{kind}"
 
 
 def publish_edition(

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Mapping
+from functools import partial
 
 DIGEST_LENGTH = 10
 FIELD = "00000 00000 00000 00000"
@@ -18,6 +19,11 @@ KEY = "digest"
 PDF_CODES = "012345678.9"
 """Characters that a PDF's regular face sets by the codes 1, 2, 3 and so on: no digit gets one that is escaped."""
 
+OUTLINED = "-digest-"
+"""What stands before the digit in the name of a digest's glyph, where digits are drawn as outlines."""
+
+_OUTLINED = re.compile(rb'(?:<use [^<>]*-digest-\d"[^<>]*/>\s*){20}')
+_DIGIT = re.compile(rb'(?<=-digest-)\d(?=")')
 _DIGEST = re.compile(r"[0-9]{5}( [0-9]{5}){3}")
 _TO_PDF = str.maketrans({character: chr(code) for code, character in enumerate(PDF_CODES, 1)})
 _APART = ("press/", "members/")
@@ -64,4 +70,16 @@ def encode_field(digest: str = FIELD) -> bytes:
 
 def set_digest(data: bytes, digest: str, before: str = FIELD) -> bytes:
     """The file with the digest in its fields, whether it is a PDF or a text; `before` is what stands there."""
-    return data.replace(encode_field(before), encode_field(digest)).replace(before.encode(), digest.encode())
+    data = data.replace(encode_field(before), encode_field(digest)).replace(before.encode(), digest.encode())
+    if OUTLINED.encode() not in data:
+        return data
+    old, new = (each.replace(" ", "").encode() for each in (before, digest))
+    return _OUTLINED.sub(partial(_set_outlines, old, new), data)
+
+
+def _set_outlines(old: bytes, new: bytes, run: re.Match[bytes]) -> bytes:
+    """The glyphs of other digits, where those of the old ones stand."""
+    if b"".join(_DIGIT.findall(run[0])) != old:
+        return run[0]
+    digits = iter(new)
+    return _DIGIT.sub(lambda _: bytes([next(digits)]), run[0])

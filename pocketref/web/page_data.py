@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from pocketref.edition.proof import Proof
+from pocketref.web.plays_data import build_plays_data
 from pocketref.web.rules_data import build_rules_data
 from pocketref.web.tape_data import build_tape_data
 
 _VIEWS: Mapping[str, Callable[[Proof], object]] = {
     "rules": build_rules_data,
     "tape": lambda proof: build_tape_data(proof.library),
+    "plays": build_plays_data,
 }
 """One entry a view; a view without data isn't offered."""
 

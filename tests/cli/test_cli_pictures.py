@@ -96,6 +96,7 @@ def test_another_picture_is_another_input_and_another_sheet(pictured: SourceFold
     assert changed == {
         "sheets/plate-area.pdf",
         "drawings/plate-area-front.svg",
+        "drawings/plate-area-front.png",
         "index.html",
         "manifest.json",
         "service-worker.js",

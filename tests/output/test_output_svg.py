@@ -1,11 +1,14 @@
 from __future__ import annotations
 
 import base64
+import ctypes
 import math
 import re
 from io import BytesIO
 from xml.etree import ElementTree as ET
 
+import pypdfium2 as pdfium
+import pypdfium2.raw as pdfium_raw
 import pytest
 from fontTools.ttLib import TTFont
 from output_samples import (
@@ -32,6 +35,8 @@ from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import Cap, FontFace, Placed, Scene, Shape, Stroke
 from pocketref.scene.paths import circle, polyline, rectangle
 from pocketref.scene.typefaces import set_text, typeface
+from pocketref.source.digest import FIELD as DIGEST
+from pocketref.source.digest import set_digest
 
 SVG = "{http://www.w3.org/2000/svg}"
 XML = "{http://www.w3.org/XML/1998/namespace}"
@@ -46,6 +51,17 @@ def parse(*items, width=60.0, height=40.0) -> ET.Element:
 def only(root: ET.Element, tag: str) -> ET.Element:
     (element,) = root.iter(f"{SVG}{tag}")
     return element
+
+
+def drawn(root: ET.Element) -> list[ET.Element]:
+    """The paths that are no glyphs."""
+    glyphs = {path for defs in root.iter(f"{SVG}defs") for path in defs.findall(f"{SVG}path")}
+    return [path for path in root.iter(f"{SVG}path") if path not in glyphs]
+
+
+def placed_scenes(root: ET.Element) -> list[ET.Element]:
+    """The uses of scenes: those of glyphs have no transform of their own."""
+    return [use for use in root.iter(f"{SVG}use") if use.get("transform")]
 
 
 def test_it_is_as_large_as_the_scene_and_counts_in_millimetres():
@@ -86,7 +102,7 @@ def test_a_control_character_in_the_description_does_not_break_the_file():
 
 def test_y_is_turned_down():
     root = parse(Shape(polyline([(0, 0), (10, 15)]), stroke=Stroke(0.3, BLACK)), line(5, 30, "x"), height=40)
-    assert only(root, "path").get("d") == "M0 40L10 25"
+    assert drawn(root)[0].get("d") == "M0 40L10 25"
     text = only(root, "text")
     assert (text.get("x"), text.get("y")) == ("5", "10")
 
@@ -155,9 +171,8 @@ def test_all_ids_are_unique_and_every_reference_finds_one():
     root = parse(Placed(PAIR, 0, 0), Placed(BALL, 20, 0, 2))
     ids = [element.get("id") for element in root.iter() if element.get("id")]
     assert len(ids) == len(set(ids))
-    uses = [element.get(HREF)[1:] for element in root.iter(f"{SVG}use")]
-    assert len(uses) == 4
-    assert set(uses) < set(ids)
+    assert len(placed_scenes(root)) == 4
+    assert {element.get(HREF)[1:] for element in root.iter(f"{SVG}use")} < set(ids)
 
 
 def test_two_drawings_on_one_html_page_share_no_id():
@@ -187,10 +202,7 @@ def faces_in(css: str) -> dict[tuple[str, str], TTFont]:
 
 
 def test_the_embedded_fonts_are_the_faces_used_with_every_character_used():
-    root = parse(
-        line(1, 1, "7 ft ½ Ł"), Placed(Scene("in", 9, 9, (line(1, 1, "bold", FontFace.BOLD),)), 0, 0)
-    )
-    faces = faces_in(only(root, "style").text)
+    faces = faces_in(font_face_css({FontFace.REGULAR: set("7 ft ½ Ł"), FontFace.BOLD: set("bold")}))
     assert set(faces) == {("400", "normal"), ("700", "normal")}
     held = {key: set(map(chr, font.getBestCmap())) for key, font in faces.items()}
     assert set("7 ft½Ł") <= held["400", "normal"]
@@ -248,8 +260,81 @@ def test_a_placed_scene_lies_where_it_lies_in_pdf(turns):
     sample = page(paragraph(Placed(scene, 50, 40, turns)))
     (printed,) = read_pdf(write_pdf(document(sample))).pages[0].texts
     root = ET.fromstring(write_svg(sample, "t", "d"))
-    a, b, c, d, e, f = transform_of(only(root, "use"))
+    (use,) = placed_scenes(root)
+    a, b, c, d, e, f = transform_of(use)
     text = only(root, "text")
     x, y = float(text.get("x")), float(text.get("y"))
     assert a * x + c * y + e == pytest.approx(printed.x, abs=0.002)
     assert 76.2 - (b * x + d * y + f) == pytest.approx(printed.y, abs=0.002)
+
+
+def glyph_groups(root: ET.Element) -> list[tuple[tuple[float, float], list[tuple[float, float]]]]:
+    """Each piece of a run: where it begins, and where its glyphs do, mm from the upper left corner."""
+    groups = []
+    for group in (g for g in root.iter(f"{SVG}g") if g.findall(f"{SVG}use")):
+        place, _, size = group.get("transform").partition(" scale(")
+        a, b, _, _, e, f = transform_of_turned(place)
+        steps = [float(use.get("x")) * float(size.split()[0]) for use in group]
+        groups.append(((e, f), [(a * x + e, b * x + f) for x in steps]))
+    return groups
+
+
+@pytest.mark.parametrize(
+    ("words", "anchor", "angle"),
+    [("Tape 12 ft", "start", 0), ("HS 7-3-1", "end", 90), ("Foot", "middle", 30)],
+)
+def test_glyphs_stand_where_pdf_sets_them(words, anchor, angle):
+    """Each outline begins where pdfium finds the same character of the PDF, whose own widths place it."""
+    sample = page(paragraph(set_text(40, 30, words, FontFace.BOLD, 9, BLACK, anchor, angle)))
+    ((_, found),) = glyph_groups(ET.fromstring(write_svg(sample, "t", "d")))
+    asked = character_starts(write_pdf(document(sample)))
+    assert [x for x, _ in found] == pytest.approx([x for x, _ in asked], abs=0.02)
+    assert [sample.height_mm - y for _, y in found] == pytest.approx([y for _, y in asked], abs=0.02)
+
+
+@pytest.mark.parametrize("words", ["7 ft 2 9/16 in", "± 3/8", "1/2"])
+def test_the_pieces_of_a_fraction_begin_where_pdf_sets_them(words):
+    sample = page(paragraph(set_text(40, 30, words, FontFace.BOLD, 9, BLACK, "middle")))
+    found = [start for start, _ in glyph_groups(ET.fromstring(write_svg(sample, "t", "d")))]
+    printed = read_pdf(write_pdf(document(sample))).pages[0].texts
+    assert [x for x, _ in found] == pytest.approx([text.x for text in printed], abs=0.02)
+    assert [sample.height_mm - y for _, y in found] == pytest.approx([text.y for text in printed], abs=0.02)
+
+
+def transform_of_turned(transform: str) -> tuple[float, ...]:
+    """As `transform_of`, of a transform whose rotation is about a point."""
+    turned = re.sub(
+        r"rotate\((\S+) (\S+) (\S+)\)", r"translate(\2 \3) rotate(\1) translate(-\2 -\3)", transform
+    )
+    element = ET.Element("g", {"transform": turned.replace("--", "")})
+    return transform_of(element)
+
+
+def character_starts(data: bytes) -> list[tuple[float, float]]:
+    """The origins of the characters with ink on the first page, mm from its lower left corner."""
+    text = pdfium_raw.FPDFText_LoadPage(pdfium.PdfDocument(data)[0])
+    starts = []
+    x, y = ctypes.c_double(), ctypes.c_double()
+    for index in range(pdfium_raw.FPDFText_CountChars(text)):
+        if not chr(pdfium_raw.FPDFText_GetUnicode(text, index)).isspace():
+            pdfium_raw.FPDFText_GetCharOrigin(text, index, x, y)
+            starts.append((x.value * 25.4 / 72, y.value * 25.4 / 72))
+    return starts
+
+
+def test_a_digest_is_set_into_outlines_and_out_of_them_again():
+    digest = "12345 67890 98765 43210"
+    blank = write_svg(page(paragraph(line(5, 5, f"Digest {DIGEST} of 2027"))), "t", "d").encode()
+    known = write_svg(page(paragraph(line(5, 5, f"Digest {digest} of 2027"))), "t", "d").encode()
+    filled = set_digest(blank, digest)
+    assert "".join(re.findall(r'href="#\S+-digest-(\d)"', filled.decode())) == digest.replace(" ", "")
+    assert set_digest(filled, DIGEST, digest) == blank
+    assert set_digest(filled, DIGEST, "00000 67890 98765 43210") == filled
+    assert shown(filled) == shown(known)
+
+
+def shown(data: bytes) -> list[tuple[str, str]]:
+    """Each glyph by its outline, and its place."""
+    root = ET.fromstring(data)
+    outlines = {path.get("id"): path.get("d") for path in root.iter(f"{SVG}path")}
+    return [(outlines[use.get(HREF)[1:]], use.get("x")) for use in root.iter(f"{SVG}use")]

@@ -1,0 +1,153 @@
+"""The training sheets as the page's script asks them: plays, choices, reasons, and pictures as lines and words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from shapely import LineString
+
+from pocketref.edition.proof import Proof
+from pocketref.layouts.play_sheets import PICTURE_PT, PlaySheet, build_entry, build_question, list_legends
+from pocketref.output.numbers import number
+from pocketref.output.svg import path_data
+from pocketref.plays.choices import AskedPlay, Choice
+from pocketref.plays.plays import RuleBooks
+from pocketref.scene.items import Close, FontFace, Item, LineTo, Placed, Segment, Shape, Text
+from pocketref.scene.paths import shift
+from pocketref.scene.plan_view import FigureDrawing
+from pocketref.scene.typefaces import list_runs
+from pocketref.units.length import MM_PER_PT
+
+Json = dict[str, Any]
+_PICTURE_MM = (88.0, 66.0)
+_PLACES = 1
+"""Decimals of a millimetre in pictures on a screen, where one is five pixels."""
+_UNSEEN_MM = 0.04
+"""A tenth of a pixel where a picture is as wide as a phone."""
+
+
+def build_plays_data(proof: Proof) -> Json | None:
+    """Each sheet, and each play once, however many sheets ask it; None without sheets.
+
+    A play's first choice is the right one; a sheet says in which order they are lettered. What is wrong with a choice
+    stands beside it, and what the key says of the play.
+    """
+    books = proof.plays.books
+    plays: dict[str, Json] = {}
+    sheets = []
+    for sheet in proof.plays.sheets:
+        asked = []
+        for question in sheet.questions:
+            key = f"{question.ruled.key}/{sheet.model.level}"
+            if key not in plays:
+                plays[key] = _write_play(question, books, sheet)
+            ordered = _sort_choices(question)
+            asked.append([[*plays].index(key), [ordered.index(choice) for choice in question.choices]])
+        legends = list(list_legends(sheet))
+        code = books.library.codes[sheet.model.code].name
+        sheets.append(
+            {"name": sheet.name, "title": sheet.title, "code": code, "legends": legends, "asked": asked}
+        )
+    edition = proof.library.edition.edition
+    return {"edition": edition, "sheets": sheets, "plays": [*plays.values()]} if sheets else None
+
+
+def _sort_choices(question: AskedPlay) -> list[Choice]:
+    """The right choice, then the others by their words: the same on every sheet."""
+    return sorted(question.choices, key=lambda each: (not each.is_right, each.ruling.headline, each.reason))
+
+
+def _write_play(question: AskedPlay, books: RuleBooks, sheet: PlaySheet) -> Json:
+    asked = build_question(0, question, books, sheet, PICTURE_PT)
+    words = dict(zip(question.choices, (words for _, words in asked.choices), strict=True))
+    choices = _sort_choices(question)
+    return {
+        "id": question.ruled.key,
+        "title": asked.heading.title,
+        "game": asked.heading.game,
+        "story": list(asked.story),
+        "choices": [words[choice] for choice in choices],
+        "reasons": [choice.reason for choice in choices],
+        "key": list(build_entry(0, question, books).entries),
+        "caption": asked.caption,
+        "picture": _write_picture(asked.picture(*_PICTURE_MM)),
+    }
+
+
+def _write_picture(drawing: FigureDrawing | None) -> Json | None:
+    """Lines as path data with their look, words with their place; y runs down. Looks stand in a list, each once."""
+    if drawing is None:
+        return None
+    looks: list[Json] = []
+    drawn: list[object] = []
+    for item in _flatten(drawing.items):
+        if isinstance(item, Shape):
+            look = _write_look(item)
+            if look not in looks:
+                looks.append(look)
+            drawn.append([looks.index(look), path_data(_thin_out(item.path), drawing.height_mm, _PLACES)])
+        elif isinstance(item, Text):
+            drawn.append(_write_text(item, drawing.height_mm))
+    size = [float(number(side, _PLACES)) for side in (drawing.width_mm, drawing.height_mm)]
+    return {"size": size, "alt": drawing.alt, "looks": looks, "drawn": drawn}
+
+
+def _flatten(items: Iterable[Item]) -> Iterator[Item]:
+    """The items with those of upright scenes where they are placed. ValueError for a turned one, which none is."""
+    for item in items:
+        if isinstance(item, Placed):
+            if item.quarter_turns:
+                raise ValueError("a picture of a play holds a turned scene")
+            yield from _flatten(shift(item.scene.items, item.x, item.y))
+        else:
+            yield item
+
+
+def _thin_out(path: Sequence[Segment]) -> Iterator[Segment]:
+    """The path without the points of its straight lines that nobody sees: a sole's outline has a hundred."""
+    line: list[tuple[float, float]] = []
+    for segment in path:
+        if isinstance(segment, LineTo):
+            line.append((segment.x, segment.y))
+            continue
+        yield from _draw_line(line)
+        line = [] if isinstance(segment, Close) else [(segment.x, segment.y)]
+        yield segment
+    yield from _draw_line(line)
+
+
+def _draw_line(points: Sequence[tuple[float, float]]) -> Iterator[LineTo]:
+    """Lines on from the first point, through those of the others that matter."""
+    if len(points) > 1:
+        yield from (LineTo(x, y) for x, y in [*LineString(points).simplify(_UNSEEN_MM).coords][1:])
+
+
+def _write_look(shape: Shape) -> Json:
+    look: Json = {"fill": shape.fill.srgb if shape.fill else "none"}
+    if stroke := shape.stroke:
+        look |= {"stroke": stroke.ink.srgb, "stroke-width": number(stroke.width_mm, _PLACES)}
+        if stroke.dash_mm:
+            look["stroke-dasharray"] = " ".join(number(length, _PLACES) for length in stroke.dash_mm)
+        if stroke.cap.value != "butt":
+            look["stroke-linecap"] = stroke.cap.value
+        if stroke.is_bevelled:
+            look["stroke-linejoin"] = "bevel"
+    return look
+
+
+def _write_text(text: Text, height: float) -> Json:
+    said: Json = {
+        "x": number(text.x, _PLACES),
+        "y": number(height - text.y, _PLACES),
+        "font-size": number(text.size_pt * MM_PER_PT, _PLACES),
+        "fill": text.ink.srgb,
+        "say": "".join(piece for piece, *_ in list_runs(text)),
+    }
+    if text.face is FontFace.BOLD:
+        said["font-weight"] = "700"
+    if text.anchor != "start":
+        said["text-anchor"] = text.anchor
+    if text.angle:
+        said["transform"] = f"rotate({number(-text.angle, _PLACES)} {said['x']} {said['y']})"
+    return said
