@@ -122,7 +122,7 @@ async function look(browser, address, scheme) {
 
 async function misread(browser, address) {
   const { context, tab } = await open(browser, file + address);
-  const told = await tab.evaluate(() => ({ trouble: document.querySelector("#view:not([hidden]) .trouble, header .trouble")?.innerText ?? "", asks: document.querySelectorAll("#view .choice, #view[hidden]").length }));
+  const told = await tab.evaluate(() => ({ trouble: [...document.querySelectorAll(".trouble")].map((node) => node.textContent).join(" "), asks: document.querySelectorAll("#view .choice, #view[hidden]").length }));
   await context.close();
   return told;
 }
