@@ -1,7 +1,7 @@
 // Judges readings with the page's own modules and prints what they say, as JSON.
 //   node check_tape.mjs MODULES TAPE.json ASKED.json
 // MODULES is the folder of the page's modules, TAPE.json the data that the page holds. ASKED.json may have `typed`, a list
-// of sheets as typed in, `texts`, a list of [text, target in mm], `temperatures`, and `lengths` in mm.
+// of sheets as typed in, `unsure` another, judged without a limit, `texts`, a list of [text, target in mm], `temperatures`, and `lengths` in mm.
 import { readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
@@ -35,6 +35,8 @@ function read([text, nearMm]) {
 
 process.stdout.write(JSON.stringify({
   judged: (asked.typed ?? []).map(judge),
+  // With a limit that is no number nothing can be compared, as where rounding decides.
+  unsure: (asked.unsure ?? []).map((typed) => judgeTyped({ ...model, loose: NaN }, typed)),
   files: (asked.typed ?? []).map((typed) => (asked.files ? writeCsv(model, typed) : "")),
   read: (asked.texts ?? []).map(read),
   pulls: (asked.texts ?? []).map(([text, targetMm]) => judgePull(model, { targetMm, limitMm: 3 }, text)),

@@ -212,3 +212,11 @@ def test_the_exported_file_gets_the_same_verdict_from_the_tape_command(
         for line in said.get("lines", ()):
             if "with a second tape, and write" not in line:
                 assert line in printed, (asked[number], done.output)
+
+
+def test_what_the_page_can_not_tell_goes_to_the_desk_with_the_file(tmp_path: Path) -> None:
+    (field,) = draw_fields(1, seed=3)
+    (said,) = ask_page({"unsure": [field.typed]}, tmp_path)["unsure"]
+    assert "pocketref tape" in said["refused"]
+    assert said["isDesk"]
+    assert "report" not in said
