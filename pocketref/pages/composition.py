@@ -17,6 +17,7 @@ HEAD_GAP_MM = 1.2  # the band parts well enough by its blackness
 FOOT_GAP_MM = 0.5
 COLUMN_GAP_MM = 3.0
 _MOST_GAP_MM = 3.0  # what is added to a gap at most
+_LEVEL_SHARE = 1 / 3  # of a column's height: wider gaps would part what belongs together
 _RULE_ROOM_MM = 4.0  # a table's last rule this near above a footer parts it from the face well enough
 SLACK_MM = 0.005  # what rounding may add up to; no printer shows it
 
@@ -31,11 +32,16 @@ class Stretching(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """Stacks of blocks side by side; `shares` are relative widths."""
+    """Stacks of blocks side by side; `shares` are relative widths.
+
+    Where they are to end `level`, the gaps of shorter stacks are widened until they reach down as far as the
+    highest, unless they lack more than a third of its height.
+    """
 
     stacks: tuple[tuple[Block, ...], ...]
     shares: tuple[float, ...]
     label: str = "columns"
+    level: bool = False
 
     @property
     def grows(self) -> bool:
@@ -69,8 +75,23 @@ class Columns:
         """Each stack from the top of the box, all of the box's height."""
         elements: list[Element] = []
         for stack, place in zip(self.stacks, self.place_stacks(box), strict=True):
-            elements += draw_stack(stack, place, sizes)
+            boxes = place_stack(stack, place, sizes)
+            if self.level:
+                boxes = self._level(boxes, box, sizes)
+            elements += [block.draw(each, sizes) for block, each in zip(stack, boxes, strict=True)]
         return Element(Role.SECTION, (), tuple(elements), label=self.label)
+
+    def _level(self, boxes: list[Box], box: Box, sizes: TypeSizes) -> list[Box]:
+        """The boxes of one stack, moved apart so that the last ends where that of the highest stack does."""
+        placed = [
+            place_stack(stack, place, sizes)
+            for stack, place in zip(self.stacks, self.place_stacks(box), strict=True)
+        ]
+        end = min((each[-1].y for each in placed if each), default=box.y)
+        if len(boxes) < 2 or boxes[-1].y - end > _LEVEL_SHARE * (box.top - end):
+            return boxes
+        step = (boxes[-1].y - end) / (len(boxes) - 1)
+        return [replace(each, y=each.y - number * step) for number, each in enumerate(boxes)]
 
     def words(self) -> Words:
         """Those of each stack, one after the other."""

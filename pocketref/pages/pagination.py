@@ -49,7 +49,8 @@ class Flow:
 
     def set_side_by_side(self, stacks: Sequence[tuple[Block, ...]] = ()) -> Columns:
         """The columns of a page; those that nothing is left for are empty."""
-        return Columns((*stacks, *((),) * (self.columns - len(stacks))), (1.0,) * self.columns)
+        even = (*stacks, *((),) * (self.columns - len(stacks)))
+        return Columns(even, (1.0,) * self.columns, level=True)
 
 
 def paginate(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
 
@@ -19,13 +19,15 @@ from pocketref.layouts.play_words import (
     write_way,
     write_wrong,
 )
-from pocketref.pages.page import Element, Role
+from pocketref.output.contents import items_of
+from pocketref.pages.page import Element, Page, Role
 from pocketref.plays.choices import AskedPlay, ask_plays
 from pocketref.plays.computed_plays import compute_plays
 from pocketref.plays.plays import RuleBooks, RuledPlay, rule_on_play
 from pocketref.problems import PocketrefError
 from pocketref.rulings.situation import write_situation
 from pocketref.scene.items import FormField, Text
+from pocketref.scene.paths import extent_of_all
 from pocketref.source.play_models import PlaySheetModel
 from pocketref.source.situation_models import SituationModel
 from pocketref.source.syntax.kinds import Confidence
@@ -246,3 +248,20 @@ def test_a_play_too_large_for_a_column_is_told() -> None:
 
 def test_plays_that_fit_raise_no_problem() -> None:
     assert check_fit(sheet(), books(), layouts()) == []
+
+
+def list_ends(page: Page) -> tuple[list[float], list[float]]:
+    """How far down each block reaches, in mm from the foot of the page: those of the left and of the right column."""
+    (columns,) = (each for each in walk(page.elements) if each.label == "columns")
+    extents = [extent_of_all(items_of([child])) for child in columns.children]
+    left, right = ([e[1] for e in extents if (e[0] < page.width_mm / 2) is side] for side in (True, False))
+    return left, right
+
+
+@pytest.mark.parametrize("laid_out", [questions, key])
+def test_the_columns_of_a_page_end_level(laid_out: Callable[[], LaidOut]) -> None:
+    pages = laid_out().document.pages
+    assert len(pages) > 1
+    for page in pages:
+        left, right = list_ends(page)
+        assert abs(min(left) - min(right)) < 1.5, page.name
