@@ -42,10 +42,10 @@ _AT_BAT: Mapping[Count, Words] = {
     Count.AS_PITCHED: _same(_AS_PITCHED),
     Count.AS_RULED: _same(_AS_RULED),
     Count.STRIKE: Words("strike; out on the third", "strike"),
-    Count.PITCHED_STRIKE: Words("strike; a third may go uncaught", "strike"),
+    Count.PITCHED_STRIKE: Words("strike; a third may go uncaught", "strike on the pitch"),
     Count.TWO_STRIKES: Words("two strikes; a third may go uncaught", "two strikes"),
     Count.BALL: Words("ball; first base on the fourth", "ball"),
-    Count.FOUL: Words("bats on; a strike if under two", "bats on"),
+    Count.FOUL: Words("bats on; a strike if under two", "strike if under two"),
     Count.NO_CHANGE: _same("bats on"),
     Count.LEAGUE: _same(BY_LEAGUE),
 }

@@ -35,7 +35,7 @@ EXPECTATIONS = (
     Expectation(COL, "clash=no half=white", "appeal", COL_BOOK, "in text"),
     Expectation(YTH, "clash=no half=white", "appeal", YTH_BOOK, MEMORY),
     # A collision: interference or obstruction in HS; nothing found for the others.
-    Expectation(HS, "clash=runner", "interference", HS_BOOK, "secondary"),
+    Expectation(HS, "clash=runner", "interference", HS_BOOK, "inferred"),
     Expectation(HS, "clash=fielder", "obstruction", HS_BOOK, "secondary"),
     expect_open(HS, "clash=both", HS_BOOK),
     *(

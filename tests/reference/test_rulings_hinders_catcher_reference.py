@@ -23,11 +23,15 @@ EXPECTATIONS = (
     *expect_in_codes(f"{MOVED} {STEAL}", "batter-out", BOOKS, "in text"),
     # The runner is retired on the first throw: ignored, the batter bats on.
     *expect_in_codes(
-        "retired=yes how=moved",
+        "retired=yes scored=no how=moved",
         "ignored",
         ("hs-book 7-3-5", "pro-book 6.03(a)(4)", "college-book 6-3-b", "youth-book 6.06(c)"),
         "in text",
     ),
+    # Another runner scores on that throw: HS disputed (a forum thread, 89294); PRO and COL ignore it all the same.
+    Expectation(HS, "retired=yes scored=yes", "scored-open", BOOKS[0], "secondary", unsettled=True),
+    Expectation(PRO, "retired=yes scored=yes", "ignored", "pro-book 6.03(a)(4)", "in text"),
+    Expectation(COL, "retired=yes scored=yes", "ignored", "college-book 6-3-b", "in text"),
     # Strike three: COL always a double play (6-3-b); PRO by 6.01(a)(5), two codes side by side in an article of May
     # 2018; YTH from memory. HS the runner too only if two outs were likely (case 8.4.2 K).
     *expect_in_codes(
@@ -42,8 +46,8 @@ EXPECTATIONS = (
         ("hs-book 7-3-5", "pro-book 6.01(a)(5)", "college-book 7-11-f", "youth-book 6.06(c)"),
         ("in text", "secondary", "in text", "from memory"),
     ),
-    # A play at home, under two outs: the runner is out instead, and the batter bats on.
-    *expect_in_codes(f"{MOVED} {HOME} two-outs=no", "runner-out", AT_HOME, "in text"),
+    # A play at home, under two outs: the runner is out instead; that the pitch counts and the batter bats on follows.
+    *expect_in_codes(f"{MOVED} {HOME} two-outs=no", "runner-out", AT_HOME, "inferred"),
     # With two outs the batter is out, and no run counts.
     *expect_in_codes(
         f"{MOVED} {HOME} two-outs=yes",
@@ -65,7 +69,7 @@ EXPECTATIONS = (
     Expectation(COL, CROWD, "open", BOOKS[2], "inferred", unsettled=True),
     # After ball four: HS by case 7.3.5 I, the others open (COL disputed).
     Expectation(HS, f"{MOVED} pitch=four home=no", "batter-out", FOUR[0], "in text"),
-    Expectation(HS, f"{MOVED} pitch=four home=yes two-outs=no", "runner-out", FOUR[0], "in text"),
+    Expectation(HS, f"{MOVED} pitch=four home=yes two-outs=no", "runner-out", FOUR[0], "inferred"),
     *(
         Expectation(code, f"{MOVED} pitch=four", "open", cite, "inferred", unsettled=True)
         for code, cite in zip(CODES[1:], FOUR[1:], strict=True)
@@ -77,6 +81,7 @@ EFFECTS = {
     **{(code, "both-out"): "dead out back runner played on" for code in CODES},
     **{(code, "runner-out"): "dead back runner from third" for code in CODES},
     **{(code, "ignored"): "live runner played on" for code in CODES},
+    (HS, "scored-open"): "live runner played on",
     **{(code, "nothing"): "live" for code in CODES},
     **{(code, "open"): "dead league" for code in (PRO, COL, YTH)},
 }

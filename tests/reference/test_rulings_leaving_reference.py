@@ -56,7 +56,7 @@ EXPECTATIONS = (
     Expectation(YTH, LATE, "play-on", "youth-book 6.02(b)", "in text"),
     # The pitcher stops. HS: both feet are one strike, no balk; else nothing, start over.
     Expectation(HS, f"{PART} {STOPPED}", "start-over", "hs-book 6-2-4d", "secondary"),
-    Expectation(HS, f"{BOTH} {STOPPED}", "strike-no-balk", "hs-book 6-2-4d", "secondary"),
+    Expectation(HS, f"{BOTH} {STOPPED}", "strike-no-balk", "hs-book 6-2-4d", "inferred"),
     # PRO, COL: no balk, start over, whatever is out. YTH: both feet come under the warning and the strike.
     Expectation(PRO, f"{ANY_LATE} {STOPPED}", "start-over", "pro-book 5.04(b)(2)", "in text"),
     Expectation(COL, f"{ANY_LATE} {STOPPED}", "start-over", "college-book 5-15-a-2", "secondary"),

@@ -33,10 +33,12 @@ EXPECTATIONS = (
     # too, all move up; COL alike by a test item of 2014; YTH alike in the upper divisions, no balk below.
     Expectation(HS, SQUEEZE, "runner-scores", "hs-cases 8.3.1-B", "secondary"),
     Expectation(HS, SQUEEZE, "runner-scores", "hs-interpretations 2007-1", "secondary"),
-    Expectation(PRO, SQUEEZE, "balk", "pro-book 6.01(g)", "in text"),
+    Expectation(PRO, f"{SQUEEZE} in-box=yes", "balk", "pro-book 6.01(g)", "in text"),
+    # A batter out of the box: the rule makes no exception, one school teaches no call (forum threads 71133, 57744).
+    Expectation(PRO, f"{SQUEEZE} in-box=no", "open", "pro-book 6.01(g)", "secondary", unsettled=True),
     Expectation(COL, SQUEEZE, "balk", "college-book 8-2-e", "secondary"),
     Expectation(YTH, f"{SQUEEZE} upper=yes", "balk", "youth-book 7.07", "in text"),
-    Expectation(YTH, f"{SQUEEZE} upper=no", "runner-scores", "youth-book 7.07", "secondary"),
+    Expectation(YTH, f"{SQUEEZE} upper=no", "runner-scores", "youth-book 7.07", "inferred"),
     # The batter steps back to draw it: COL out where the swing meets catcher or mitt (7-4-h); the others have no text.
     Expectation(COL, "started=yes drew=yes", "drew-out", "college-book 7-4-h", "in text"),
     *(
