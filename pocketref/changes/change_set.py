@@ -57,10 +57,16 @@ class Change:
     cites: str = ""
     """The sections of a figure as it is now."""
     call: ChangedCall | None = None
+    follows: tuple[Change, ...] = ()
+    """What follows from a changed call: answers to case plays, and what the rows say of their own standing."""
 
     def write_new(self) -> str:
         """What is now, with its sections."""
         return f"{self.new} ({self.cites})" if self.cites else self.new
+
+    def write_follows(self) -> str:
+        """What follows from it, without what was and is; "" for nothing."""
+        return "; ".join(dict.fromkeys(change.what for change in self.follows))
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +86,8 @@ class ChangeSet:
 
     @property
     def count(self) -> int:
-        """How many changes there are; 0 if nothing differs."""
-        return sum(map(len, self.groups.values()))
+        """How many changes there are, those that follow from others too; 0 if nothing differs."""
+        return sum(1 + len(change.follows) for found in self.groups.values() for change in found)
 
     @property
     def calls(self) -> tuple[Change, ...]:
@@ -108,6 +114,8 @@ class ChangeSet:
             calls = f"*The codes rule differently in {number}.*" if self.calls else "*They rule alike.*"
             return f"{calls}{apart} Every other play that both rule on comes to the same."
         calls = f"*Calls changed in {number}.*" if self.calls else "*No call in the tables changed.*"
+        if follows := sum(len(change.follows) for change in self.calls):
+            calls += f" {follows} more {'follows' if follows == 1 else 'follow'}, told with the call."
         if self.is_asked_otherwise:
             calls += " Questions or answers are worded otherwise: see whether they mean the same."
         return f"{calls}{apart} Every other word and figure of the source is as it was in {self.old}."

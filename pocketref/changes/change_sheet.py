@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from pocketref.changes.change_set import EDITION, GROUPS, LAYOUTS, ChangeSet
+from pocketref.changes.change_set import EDITION, GROUPS, LAYOUTS, Change, ChangeSet
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.reuse import EarlierFiles
@@ -67,7 +67,7 @@ def build_blocks(changes: ChangeSet) -> tuple[Block, ...]:
     blocks: list[Block] = [Paragraphs(SUMMARY, (changes.summary,))]
     for name, found in changes.groups.items():
         heading, _ = GROUPS[name]
-        rows = [(change.what, change.old or "none", change.write_new() or "none") for change in found]
+        rows = [(_write_what(change), change.old or "none", change.write_new() or "none") for change in found]
         if name in _LINES:
             line = "; ".join(f"{what} {new}, was {old}" for what, old, new in rows)
             blocks.append(Paragraphs(name, (f"*{heading}:* {line}.",), small=True))
@@ -75,3 +75,9 @@ def build_blocks(changes: ChangeSet) -> tuple[Block, ...]:
             cells = tuple(tuple(map(Cell, row)) for row in rows)
             blocks.append(TableBlock(name, columns, cells, heading, grows=False))
     return tuple(blocks)
+
+
+def _write_what(change: Change) -> str:
+    """What a row is of, with what follows from it."""
+    follows = change.write_follows()
+    return f"{change.what}. Follows: {follows}." if follows else change.what

@@ -28,6 +28,8 @@ def _write_change(change: Change, names: tuple[str, str]) -> Iterator[str]:
     yield f"  {change.what}"
     for name, words in zip(names, (change.old, change.write_new()), strict=True):
         yield f"    {name:{max(map(len, names))}}  {words or 'none'}"
+    if follows := change.write_follows():
+        yield f"    follows: {follows}"
 
 
 def write_changes_json(changes: ChangeSet) -> str:

@@ -8,13 +8,8 @@ from dataclasses import replace
 from pocketref.changes.change_set import CALLS, GROUPS, LAYOUTS, Change, ChangeSet
 from pocketref.changes.change_words import Editions, write_difference
 from pocketref.changes.differences import Difference, compare_leaves, find_differences
-from pocketref.changes.table_changes import (
-    Told,
-    compare_calls,
-    compare_subject,
-    compare_table,
-    find_side,
-)
+from pocketref.changes.followers import Told, fold_plays
+from pocketref.changes.table_changes import compare_calls, compare_subject, compare_table, find_side
 from pocketref.edition.source_reading import EditionSource
 from pocketref.problems import PocketrefError, Problem, suggest_match
 from pocketref.source.library import Library
@@ -38,8 +33,11 @@ def compare_editions(old: EditionSource, new: EditionSource) -> ChangeSet:
 def _describe(editions: Editions, differences: Iterable[Difference]) -> Told:
     """Each difference with its group; those of a table, or of its facts, together with the calls they change."""
     tables: dict[tuple[str, ...], list[Difference]] = {}
+    expected: list[Difference] = []
     for found in differences:
         match found.path:
+            case ("plays", _, "cases", _, "expect", _):
+                expected.append(found)
             case ("rulings", key, *_):
                 tables.setdefault(tuple(key.split("/")), []).append(found)
             case ("subjects", subject, *_):
@@ -51,8 +49,10 @@ def _describe(editions: Editions, differences: Iterable[Difference]) -> Told:
                 yield from _compare_force(editions, found)
             case _:
                 yield write_difference(editions, found)
+    told: list[tuple[str, Change]] = []
     for (code, subject), leaves in tables.items():
-        yield from compare_table(editions, code, subject, leaves)
+        told += compare_table(editions, code, subject, leaves)
+    yield from fold_plays(editions, told, expected)
 
 
 def _compare_force(editions: Editions, found: Difference) -> Told:

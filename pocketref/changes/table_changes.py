@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 
 from pocketref.blocks.differences import write_combination
 from pocketref.changes.change_set import CALLS, SOURCES, WORDING, Change, ChangedCall, RulingSide
 from pocketref.changes.change_words import Editions, write_difference, write_sections
 from pocketref.changes.differences import Difference
+from pocketref.changes.followers import Told, fold_row
 from pocketref.rulings.boxes import Combination, intersect, is_covered
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_tables
@@ -21,8 +22,6 @@ from pocketref.source.situation_models import list_situations
 _EFFECT = ("ball", "batter", "runners", "count", "out", "may-take-play")
 _OF_RULING = ("ruling", "what to say", "signal")
 """Told by the ruling's name, or with the call that changes."""
-Told = Iterator[tuple[str, Change]]
-"""Changes, each with the name of its group."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +88,8 @@ def compare_table(editions: Editions, code: str, subject: str, found: Sequence[D
             yield CALLS, Change(f"*{title}*", was, now)
         return
     calls = compare_calls(old, new, title)
-    told = [(CALLS, change) for change in calls]
-    told += _compare_rows(title, old, new)
+    told = _compare_rows(title, old, new, calls)
+    told[:0] = [(CALLS, change) for change in calls]
     sides = (side for change in calls if change.call for side in (change.call.old, change.call.new))
     outcomes = {side.outcome for side in sides if side}
     for difference in found:
@@ -155,30 +154,43 @@ def _meets(table: Table, number: int, when: Combination, ending: str) -> bool:
     return not is_covered(intersect(table.row_boxes[number], table.space.box(known)), table.never_boxes)
 
 
-def _compare_rows(title: str, old: Side, new: Side) -> Told:
-    """Plays that are called as before by another ruling, or for another reason, by the rows that they meet."""
+def _compare_rows(title: str, old: Side, new: Side, calls: list[Change]) -> list[tuple[str, Change]]:
+    """What rows that plays meet now say otherwise than those that they met.
+
+    Of plays that are called as before that is a change of its own, by another ruling or for another reason; of the
+    others it goes with their call, by what it is of, such as "note".
+    """
     tables = [
         replace(table, rows=tuple(Row(row.when, str(number)) for number, row in enumerate(table.rows)))
         for table in (side.construct() for side in (old, new))
     ]
 
+    def is_called_otherwise(one: RowModel, other: RowModel) -> bool:
+        return old.sign(one.ruling, bool(one.unsettled)) != new.sign(other.ruling, bool(other.unsettled))
+
     def list_parts(left: str, right: str) -> list[tuple[str, str, str]]:
         one, other = old.model.rows[int(left)], new.model.rows[int(right)]
         told: tuple[str, ...] = _OF_RULING if one.ruling == other.ruling else ()
-        if old.sign(one.ruling, bool(one.unsettled)) != new.sign(other.ruling, bool(other.unsettled)):
+        if is_called_otherwise(one, other):
             told = ("section", *_OF_RULING)
         was, now = _write_row(old, one), _write_row(new, other)
         return [(part, was[part], now[part]) for part in was if part not in told and was[part] != now[part]]
 
-    plays: dict[tuple[str, str], list[str]] = {}
+    plays: dict[tuple[str, str], list[Combination]] = {}
     for found in contrast_tables(tables[0], tables[1], lambda left, right: not list_parts(left, right)):
         if NO_RULING not in (found.left_outcome, found.right_outcome):
-            words = write_combination(found.when, new.subject, old.subject)
-            plays.setdefault((found.left_outcome, found.right_outcome), []).append(words)
-    for numbers, met in plays.items():
-        for part, was, now in list_parts(*numbers):
-            group = SOURCES if part in ("section", "confidence", "note") else WORDING
-            yield group, Change(f"*{title}:* {' / '.join(met)}, {part}", was, now)
+            plays.setdefault((found.left_outcome, found.right_outcome), []).append(found.when)
+    told = []
+    for (left, right), met in plays.items():
+        words = " / ".join(write_combination(when, new.subject, old.subject) for when in met)
+        follows = is_called_otherwise(old.model.rows[int(left)], new.model.rows[int(right)])
+        for part, was, now in list_parts(left, right):
+            if follows:
+                fold_row(calls, dict(met[0].allowed), Change(part, was, now))
+            else:
+                group = SOURCES if part in ("section", "confidence", "note") else WORDING
+                told.append((group, Change(f"*{title}:* {words}, {part}", was, now)))
+    return told
 
 
 def _write_row(side: Side, row: RowModel) -> dict[str, str]:

@@ -163,6 +163,41 @@ def test_a_play_whose_answer_changes_is_named_with_both_rulings(
     assert read_source(stored).plays == read_library(older.content).plays
 
 
+def test_what_follows_from_a_changed_call_is_told_with_it_and_counted(
+    folders: SourceFolders, tmp_path: Path
+) -> None:
+    older = copy_folders(tmp_path / "older")
+    older.add("content/plays/stance.yaml", PLAY)
+    folders.add("content/plays/stance.yaml", PLAY.replace("refusal", "tell"))
+    folders.replace(TABLE, 'told: "yes"}\n    ruling: refusal', 'told: "yes"}\n    ruling: tell')
+    table = (folders.root / TABLE).read_text(encoding="utf-8").rpartition("confidence: inferred")
+    folders.write(TABLE, "confidence: secondary".join(table[::2]))
+    found = compare_editions(read_edition_source(older.content), read_edition_source(folders.content))
+    assert list(found.groups) == ["calls"]
+    (change,) = found.calls
+    assert [(each.what, each.old, each.new) for each in change.follows] == [
+        ("confidence", "inferred", "secondary"),
+        ("play “Stays out”", "Strike for refusing", "Tell the batter to get in"),
+    ]
+    assert found.count == 3
+    assert found.summary.startswith(
+        "*Calls changed in one row.* 2 more follow, told with the call. Every other"
+    )
+    assert "    follows: confidence; play “Stays out”" in write_changes(found)
+
+
+def test_an_answer_to_a_play_that_no_changed_call_explains_stands_by_itself(
+    folders: SourceFolders, tmp_path: Path
+) -> None:
+    older = copy_folders(tmp_path / "older")
+    older.add("content/plays/stance.yaml", PLAY)
+    folders.add("content/plays/stance.yaml", PLAY.replace("refusal", "play-on"))
+    folders.replace(TABLE, 'told: "yes"}\n    ruling: refusal', 'told: "yes"}\n    ruling: tell')
+    found = compare_editions(read_edition_source(older.content), read_edition_source(folders.content))
+    assert [len(found.groups[name]) for name in ("calls", "plays")] == [1, 1]
+    assert found.calls[0].follows == ()
+
+
 def test_of_a_text_only_the_entries_that_differ_are_shown(folders: SourceFolders) -> None:
     folders.replace(TEXTS, "Hold the pitcher, tell the batter,", "Tell the batter,")
     (change,) = changes_in(folders).groups["mechanics"]
@@ -221,13 +256,12 @@ def test_the_demo_changes_by_what_was_planted_and_nothing_else() -> None:
         "*Stance in the box, look, then act*",
     ]
     assert [change.what for change in found.groups["edition"]] == ["edition", "season", "valid"]
-    groups = ["calls", "figures", "mechanics", "plays", "wording", "sources", "edition"]
-    assert list(found.groups) == groups
-    for name in ("calls", "plays", "wording", "sources"):
+    assert list(found.groups) == ["calls", "figures", "mechanics", "wording", "edition"]
+    for name in ("calls", "wording"):
         assert all(change.what.startswith("*The double ") for change in found.groups[name])
     assert found.summary == (
-        "*Calls changed in 8 rows.* Apart from calls: 2 figures, 2 lines of mechanics, 11 lines of case plays, "
-        "11 wordings, 15 citations, 3 lines of the edition. "
+        "*Calls changed in 8 rows.* 33 more follow, told with the call. Apart from calls: 2 figures, "
+        "2 lines of mechanics, 3 wordings, 3 lines of the edition. "
         "Every other word and figure of the source is as it was in 2026."
     )
 

@@ -92,6 +92,24 @@ def test_every_close_up_shows_a_shoe_or_a_knee(case: CasePlay) -> None:
     assert [item for item in shown if item.fill == GREY_DARK] + dashed
 
 
+KNEELING = [case for case in DRAWN if case.model.knees and case.model.feet and not case.model.ball]
+
+
+@pytest.mark.parametrize("case", KNEELING, ids=lambda case: case.name)
+def test_a_close_up_shows_the_knee_as_it_does_the_foot(case: CasePlay) -> None:
+    drawing = draw(case)
+    assert drawing is not None
+    (words,) = [item for item in drawing.items if isinstance(item, Text)]
+    widths = [
+        extent_of(item)[2] - extent_of(item)[0]
+        for item in drawing.items
+        if isinstance(item, Shape) and item.fill == GREY_DARK and extent_of(item)[0] > words.x + 8
+    ]
+    disc = pytest.approx(4 * 25.4 / drawing.scale + 0.35, abs=0.02)
+    assert [width for width in widths if width == disc]
+    assert [width for width in widths if width != disc]
+
+
 def test_a_knee_is_drawn_where_it_is_judged_with_its_shin() -> None:
     knee = {"knee": "right", "corner": "back-inner", "right": "-7 in", "ahead": "-4 in"}
     with_knee, without = (

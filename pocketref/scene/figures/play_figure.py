@@ -24,8 +24,8 @@ from pocketref.units.length import INCH_MM, MM_PER_PT
 
 AROUND_MM = 5 * INCH_MM
 """Ground shown around box, plate and feet: our own figure."""
-CLOSE_UP_IN = (30.0, 20.0)
-"""Ground in a close-up, across and along: our own figure."""
+CLOSE_UP_IN, HALF_CLOSE_UP_IN = (30.0, 20.0), (30.0, 16.5)
+"""Ground in a close-up, across and along, and in one of two: our own figures."""
 OVERVIEW_SCALE = 100
 LARGEST = 20
 """No picture is larger than 1:20."""
@@ -39,8 +39,8 @@ def draw_play(
 ) -> FigureDrawing | None:
     """The picture at the largest standard scale within the room; None if there is nothing to draw.
 
-    Feet without bat or ball are drawn twice: with the whole box, and the foot that matters close up at the scale
-    that is stated. ValueError if not even the smallest standard scale fits.
+    Feet and knees without bat or ball are drawn twice: with the whole box, and close up, at the scale that is stated,
+    the one that matters; a foot and a knee that are far apart both. ValueError if not even the smallest standard scale fits.
     """
     if scene.is_empty:
         return None
@@ -99,17 +99,24 @@ def _draw_fielder(position: str, at: tuple[float, float], size_pt: float) -> lis
 
 
 def _draw_feet(scene: PlayScene, plan: Plan, box_name: str, scale: float, size_pt: float) -> FigureDrawing:
-    """The batter's own box with plate and feet, and beside it the foot that matters close up.
+    """The batter's own box with plate and feet, and beside it what matters close up, one above the other.
 
     The words for the feet are in `alt` only, so that the picture gives nothing away.
     """
-    close = _open_close_up(scene, Polygon(plan.areas[box_name].points_mm))
+    closes = _open_close_ups(scene, Polygon(plan.areas[box_name].points_mm))
     wide = _open_overview(scene, plan, box_name)
-    items = _draw_window(PlanView(scale), plan, box_name, scene, close)
+    items: list[Item] = []
+    y = 0.0
+    for close in closes:
+        left, bottom = PlanView(scale).at(*close.bounds[:2])
+        _, top = PlanView(scale).at(*close.bounds[2:])
+        items += shift(_draw_window(PlanView(scale), plan, box_name, scene, close), -left, y - top)
+        y -= top - bottom + GUTTER_MM
     left, bottom, _, top = extent_of_all(items)
     view = PlanView(OVERVIEW_SCALE)
     whole = _draw_window(view, plan, box_name, scene, wide)
-    whole += fill_shape(view, close & wide, None, Stroke(THIN_MM * 1.6, BLACK, (1.0, 0.7)))
+    for close in closes:
+        whole += fill_shape(view, close & wide, None, Stroke(THIN_MM * 1.6, BLACK, (1.0, 0.7)))
     _, y1, x2, y2 = extent_of_all(whole)
     arrow = draw_pitcher_arrow((0.0, 0.0), 6.5, size_pt)
     ax1, _, ax2, _ = extent_of_all(arrow)
@@ -129,16 +136,29 @@ def _draw_window(view: PlanView, plan: Plan, box_name: str, scene: PlayScene, wi
     return [*items, *fill_shape(view, window, None, Stroke(0.25, BLACK))]
 
 
-def _open_close_up(scene: PlayScene, outline: Polygon) -> Polygon:
-    """Ground about the foot or knee that reaches farthest out, or nearest to the box's edge, moved toward that edge.
+def _open_close_ups(scene: PlayScene, outline: Polygon) -> list[Polygon]:
+    """Ground about the foot or knee that matters; if no close-up holds both the foot and the knee, about either."""
+    parts = [list_prints(replace(scene, knees=())), list_prints(replace(scene, feet=()))]
+    worst = [max(prints, key=lambda sole: _reach(sole, outline)) for prints in parts if prints]
+    worst.sort(key=lambda sole: _reach(sole, outline), reverse=True)
+    close = _open_close_up(worst[0], outline, CLOSE_UP_IN)
+    if all(map(close.contains, worst)):
+        return [close]
+    closes = [_open_close_up(sole, outline, HALF_CLOSE_UP_IN) for sole in worst]
+    return sorted(closes, key=lambda each: each.centroid.y, reverse=True)
 
-    It is moved only so far that the whole shoe stays on it.
-    """
-    sole = max(list_prints(scene), key=lambda sole: ((sole - outline).area, -sole.distance(outline.exterior)))
+
+def _reach(sole: Polygon, outline: Polygon) -> tuple[float, float]:
+    """How much of a foot or knee is out of the box, and how near it is to the box's edge."""
+    return (sole - outline).area, -sole.distance(outline.exterior)
+
+
+def _open_close_up(sole: Polygon, outline: Polygon, size_in: tuple[float, float]) -> Polygon:
+    """Ground about a foot or knee, moved toward the box's edge, only so far that all of it stays on it."""
     left, bottom, right, top = sole.bounds
     x, y = (left + right) / 2, (bottom + top) / 2
     edge, _ = nearest_points(outline.exterior, sole.centroid)
-    width, height = (side * INCH_MM for side in CLOSE_UP_IN)
+    width, height = (side * INCH_MM for side in size_in)
     most_x = min(width * 0.2, (width - (right - left)) / 2 - INCH_MM)
     most_y = min(height * 0.2, (height - (top - bottom)) / 2 - INCH_MM)
     far = max(abs(edge.x - x) / most_x, abs(edge.y - y) / most_y, 1.0)
