@@ -23,15 +23,11 @@ EXPECTATIONS = (
     *expect_in_codes(f"{MOVED} {STEAL}", "batter-out", BOOKS, "in text"),
     # The runner is retired on the first throw: ignored, the batter bats on.
     *expect_in_codes(
-        "retired=yes scored=no how=moved",
+        "retired=yes how=moved",
         "ignored",
         ("hs-book 7-3-5", "pro-book 6.03(a)(4)", "college-book 6-3-b", "youth-book 6.06(c)"),
         "in text",
     ),
-    # Another runner scores on that throw: HS disputed (a forum thread, 89294); PRO and COL ignore it all the same.
-    Expectation(HS, "retired=yes scored=yes", "scored-open", BOOKS[0], "secondary", unsettled=True),
-    Expectation(PRO, "retired=yes scored=yes", "ignored", "pro-book 6.03(a)(4)", "in text"),
-    Expectation(COL, "retired=yes scored=yes", "ignored", "college-book 6-3-b", "in text"),
     # Strike three: COL always a double play (6-3-b); PRO by 6.01(a)(5), two codes side by side in an article of May
     # 2018; YTH from memory. HS the runner too only if two outs were likely (case 8.4.2 K).
     *expect_in_codes(
@@ -81,7 +77,6 @@ EFFECTS = {
     **{(code, "both-out"): "dead out back runner played on" for code in CODES},
     **{(code, "runner-out"): "dead back runner from third" for code in CODES},
     **{(code, "ignored"): "live runner played on" for code in CODES},
-    (HS, "scored-open"): "live runner played on",
     **{(code, "nothing"): "live" for code in CODES},
     **{(code, "open"): "dead league" for code in (PRO, COL, YTH)},
 }

@@ -311,7 +311,7 @@ CATCHER = (
         "HS interpretation 2007 no. 1",
         "obstructs-batter",
         ("third", 1, "1-1"),
-        "started=yes drew=no squeeze=yes upper=no",
+        "started=yes drew=no squeeze=yes upper=no in-box=yes",
         dict.fromkeys(CODES, f"{FIRST}; runner from third scores."),
     ),
     # Second not going: HS and the lower youth divisions leave that runner to the base unless going; PRO, COL move all.
@@ -319,7 +319,7 @@ CATCHER = (
         "umpires' forum, threads 17352 and 930619; umpires' manual",
         "obstructs-batter",
         ("second third", 1, "2-1"),
-        "started=yes drew=no squeeze=yes upper=no",
+        "started=yes drew=no squeeze=yes upper=no in-box=yes",
         {
             HS: f"{FIRST}; runner from third scores; runner on second one base if going with the pitch, else back.",
             PRO: f"{FIRST}; runner from third scores, runner from second to third.",
