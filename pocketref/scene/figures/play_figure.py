@@ -40,7 +40,8 @@ def draw_play(
     """The picture at the largest standard scale within the room; None if there is nothing to draw.
 
     Feet and knees without bat or ball are drawn twice: with the whole box, and close up, at the scale that is stated,
-    the one that matters; a foot and a knee that are far apart both. ValueError if not even the smallest standard scale fits.
+    the one that matters; a foot and a knee that are far apart both. ValueError if not even the smallest standard
+    scale fits.
     """
     if scene.is_empty:
         return None
