@@ -142,32 +142,34 @@ def _write_difference(play: RuledPlay, other: RuledPlay) -> str:
 def _other_rulings(books: RuleBooks, play: RuledPlay) -> list[Choice]:
     """The table's other rulings, those that take the fewest other facts first, and which facts."""
     rules = books.rules(play.case.subject, play.code)
-    rulings = books.library.rulings[play.code, play.case.subject].rulings
+    table, model = rules.table, books.library.rulings[play.code, play.case.subject]
     near = []
-    for number, (outcome, ruling) in enumerate(rulings.items()):
+    for number, (outcome, ruling) in enumerate(model.rulings.items()):
         found = _nearest(rules, play, outcome) if outcome != play.answer.outcome else None
         if found:
-            far, changes = found
+            far, changes, row = found
             takes = "It belongs to another play, with" if far[0] else "It would be right with"
-            near.append((far, number, Choice(ruling, f"{takes} {_write_changes(rules, changes)}.")))
+            takes = "The league may rule so with" if table.rows[row].is_open else takes
+            mark = books.library.mark_doubt(model.rows[row])
+            near.append((far, number, Choice(ruling, f"{takes} {_write_changes(rules, changes)}{mark}.")))
     return [choice for _, _, choice in sorted(near, key=lambda entry: entry[:2])]
 
 
 def _nearest(
     rules: SubjectRules, play: RuledPlay, outcome: str
-) -> tuple[tuple[bool, int], Mapping[str, tuple[str, ...]]] | None:
-    """The row with this outcome that the play is nearest to: how far, and which facts it asks otherwise.
+) -> tuple[tuple[bool, int], Mapping[str, tuple[str, ...]], int] | None:
+    """The row with this outcome that the play is nearest to: how far, which facts it asks otherwise, its number from 0.
 
     Far is first whether more must change, since the rest of the play can't happen with these facts; then how many
     they are. None if no row has the outcome.
     """
     table = rules.table
     found = []
-    for row, box in zip(table.rows, table.row_boxes, strict=True):
+    for number, (row, box) in enumerate(zip(table.rows, table.row_boxes, strict=True)):
         wrong = {fact for fact, allowed in row.when.items() if play.answers.get(fact) not in allowed}
         if row.outcome == outcome and wrong:
             changes = {fact: tuple(sorted(allowed)) for fact, allowed in row.when.items() if fact in wrong}
-            found.append(((not _can_happen(table, play, box, wrong), len(wrong)), changes))
+            found.append(((not _can_happen(table, play, box, wrong), len(wrong)), changes, number))
     return min(found, key=lambda entry: entry[0], default=None)
 
 

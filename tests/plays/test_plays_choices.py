@@ -121,7 +121,8 @@ def test_each_letter_is_right_as_often_as_any_other_among_plays_with_as_many_cho
 def test_a_reason_says_what_another_code_asks_or_what_would_make_the_ruling_right() -> None:
     other_code = r"So by the .+ code \(.+\)(: there “.+” (counts|does not count)|, on the same facts)"
     nearest = (
-        r"It (would be right|belongs to another play,) with “.+” answered \*.+\*(, and “.+” answered \*.+\*)*"
+        r"(It would be right|It belongs to another play,|The league may rule so) with "
+        r"“.+” answered \*.+\*(, and “.+” answered \*.+\*)*†?"
     )
     other_matter = r"A ruling on another matter: .+"
     kinds = set()
