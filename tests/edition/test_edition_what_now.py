@@ -12,14 +12,13 @@ from scene_measures import texts_of
 from pocketref.blocks.chart import ChartBlock, ChartBlockModel
 from pocketref.blocks.kinds import walk_blocks
 from pocketref.blocks.setting import Setting
-from pocketref.layouts.layout_models import CardModel
 from pocketref.rulings.effects import sign_effect
 from pocketref.scene.charts.flow_layout import FlowEnding
 from pocketref.scene.charts.ruling_flow import mark_ruling
 from pocketref.scene.charts.verdict_box import draw_verdict, fit_verdict
 
 LIBRARY, LAYOUTS = read_demo()
-POCKET = [card for card in LAYOUTS.cards if card.set_ == CardModel.model_fields["set_"].default]
+POCKET = [card for card in LAYOUTS.cards if card.set_ in ("", "supplement")]
 
 
 def list_charts() -> dict[str, ChartBlock]:
