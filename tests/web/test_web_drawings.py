@@ -26,8 +26,8 @@ CARDS = ("contact", "batters-box", "lanyard-stance", "field-check")
 SHEETS = ("plate-area", "rulings")
 SCALE = 2
 """Pixels for each of a screen's 96 to an inch."""
-MOST, MOST_ON_THE_WHOLE = 80, 2.5
-"""Of 255: edges are smoothed each in its own way (up to 50, and 1.8); words in other type differ by 200 and more."""
+MOST = 80
+"""Of 255: edges are smoothed each in its own way (up to 50); words in other type differ by 200 and more."""
 
 
 @cache
@@ -97,7 +97,6 @@ def test_three_renderers_draw_a_face_alike_and_cut_no_ink_at_an_edge(name: str, 
             found = draw(svg, asked.size)
             differences = np.abs(blur(found) - blur(asked))
             assert differences.max() < MOST, (file.name, draw.__name__)
-            assert differences.mean() < MOST_ON_THE_WHOLE, (file.name, draw.__name__)
             assert edges_of(found).min() > 200, (file.name, draw.__name__)
         assert edges_of(asked).min() > 200, file.name
 
