@@ -14,7 +14,7 @@ from xml.etree.ElementTree import Element
 
 from pocketref.output.svg_fonts import font_face_css
 from pocketref.scene.items import FontFace
-from pocketref.web.html_content import WebContent, WebLinks, WebPage, WebPart, WebSection, WebWords
+from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
 from pocketref.web.html_tree import Node, add_raw, append, mark_bold, tag, text_of, write_tree
 from pocketref.web.html_words import WordsWriter
 from pocketref.web.page_script import write_data, write_script, write_style
@@ -53,7 +53,14 @@ def write_html(page: WebPage) -> str:
         look.add(FontFace.BOLD, map(chr, range(0x20, 0x7F)))
     # A screen slants the regular face well enough for the few words that are italic.
     look.add(FontFace.REGULAR, look.characters.pop(FontFace.ITALIC, ()))
-    style = "\n".join((font_face_css(look.characters), write_style(with_views=has_views), *look.rules, ""))
+    style = "\n".join(
+        (
+            font_face_css(look.characters, is_shared=not has_views),
+            write_style(with_views=has_views),
+            *look.rules,
+            "",
+        )
+    )
     for name, value in (page.data or {}).items():
         add_raw(body, "script", write_data(value), type="application/octet-stream", id=f"data-{name}")
     script = write_script(with_views=has_views)
@@ -196,8 +203,12 @@ def _write_content(content: WebContent, writer: WordsWriter) -> Iterator[Element
 
 
 def _write_links(content: WebLinks) -> Element:
-    entries = [
-        tag("li", tag("a", link.words, href=link.href), *([f" {link.note}"] if link.note else []))
-        for link in content.links
-    ]
-    return tag("ul", *entries, class_="files")
+    return tag("ul", *(tag("li", *_write_link(link)) for link in content.links), class_="files")
+
+
+def _write_link(link: WebLink) -> Iterator[Node]:
+    yield tag("a", link.words, href=link.href)
+    yield f" {link.note}" if link.note else ""
+    for other in link.also:
+        yield ", "
+        yield from _write_link(other)

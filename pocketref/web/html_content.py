@@ -35,11 +35,12 @@ class WebWords:
 
 @dataclass(frozen=True, slots=True)
 class WebLink:
-    """A file of the edition, by its name within the folder, and what is said of it."""
+    """A file of the edition, by its name within the folder, what is said of it, and the same in other forms."""
 
     href: str
     words: str
     note: str = ""
+    also: tuple[WebLink, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
+from shapely import LineString
 from svgwrite.container import SVG
 
 from pocketref.output.contents import check_glyphs, texts_in
@@ -24,6 +25,8 @@ MOST_TYPE_PX = 17.0
 _WIDEST_PX = 1200.0
 _SCREEN_PLACES = 2
 """Decimals of a millimetre: a hundredth is a twentieth of a pixel at the widest."""
+_UNSEEN_MM = 0.03
+_OUTLINE = re.compile(r"M[^A-Z]+(?:L[^A-Z]+){12,}")
 _LONG = re.compile(r"-?\d+\.\d{3,}")
 _COMMAND = re.compile(r"([A-Za-z])([^A-Za-z]*)")
 _COORDINATES = {"d", "x", "y", "transform", "font-size", "viewBox"}
@@ -67,37 +70,62 @@ def draw_inline(items: Sequence[Item], name: str, alt: str) -> InlineDrawing:
 
 
 def _thin(svg: Element) -> Element:
-    """The drawing with coordinates as fine as a screen shows, without what the page's style says of all drawings."""
-    sizes = Counter(element.get("font-size", "") for element in svg.iter("text"))
-    usual = number(float(sizes.most_common(1)[0][0]), _SCREEN_PLACES) if sizes else ""
-    if usual:
-        svg.set("font-size", usual)
+    """The drawing with coordinates as fine as a screen shows, without what the page's style says of all drawings.
+
+    What most of its texts and lines share is said once, of the whole.
+    """
     for element in svg.iter():
         for key in _COORDINATES & element.attrib.keys():
             element.set(
                 key, _LONG.sub(lambda found: number(float(found[0]), _SCREEN_PLACES), element.get(key, ""))
             )
         if path := element.get("d"):
-            element.set("d", _write_short(path))
-        if element.tag == "text" and element.get("font-size") == usual:
-            del element.attrib["font-size"]
+            element.set("d", _write_short(_simplify(path)))
         for key, value in _STYLED.get(element.tag, {}).items():
             if element.get(key) == value:
+                del element.attrib[key]
+    texts = list(svg.iter("text"))
+    lines = [path for path in svg.iter("path") if not {"fill", "stroke"} & path.attrib.keys()]
+    for elements, key in ((texts, "font-size"), (lines, "stroke-width")):
+        usual = Counter(element.get(key, "") for element in elements).most_common(1)
+        if usual:
+            svg.set(key, usual[0][0])
+        for element in elements:
+            if element.get(key) == svg.get(key):
                 del element.attrib[key]
     return svg
 
 
+def _simplify(path: str) -> str:
+    """Path data whose long runs of lines, as of a sole's outline, keep the points alone that a screen tells apart."""
+
+    def thin(found: re.Match[str]) -> str:
+        points = [tuple(map(float, point.split())) for point in found[0][1:].split("L")]
+        kept = LineString(points).simplify(_UNSEEN_MM).coords
+        return found[0][0] + "L".join(f"{number(x)} {number(y)}" for x, y in kept)
+
+    return _OUTLINE.sub(thin, path)
+
+
 def _write_short(path: str) -> str:
-    """Path data whose level and upright lines have one coordinate each (H and V of SVG 2, 9.3.4)."""
-    written, last = [], ("", "")
+    """Path data in steps of hundredths, no letter said twice and no space that nothing needs (SVG 2, 9.3)."""
+    written: list[str] = []
+    here, start, said = [0, 0], [0, 0], ""
     for command, numbers in _COMMAND.findall(path):
-        values = numbers.split()
-        if command == "L" and len(values) == 2 and last[0]:
-            level, upright = values[1] == last[1], values[0] == last[0]
-            written.append(f"H{values[0]}" if level else f"V{values[1]}" if upright else f"L{numbers}")
-        else:
-            written.append(command + numbers)
-        last = (values[-2], values[-1]) if len(values) > 1 else ("", "")
+        ends = [round(float(value) * 100) for value in numbers.split()]
+        steps = ends if command == "M" else [end - here[i % 2] for i, end in enumerate(ends)]
+        letter = command if command in "MZ" else command.lower()
+        if command == "L" and 0 in steps:
+            letter, steps = ("h", steps[:1]) if steps[1] == 0 else ("v", steps[1:])
+        if letter != said or letter in "MZ":
+            written.append(letter)
+        for step in steps:
+            text = re.sub(r"^(-?)0\.", r"\1.", number(step / 100, _SCREEN_PLACES))
+            before = written[-1]
+            parted = before.isalpha() or text[0] == "-" or (text[0] == "." and "." in before)
+            written.append(text if parted else f" {text}")
+        here = ends[-2:] or start
+        start, said = (here if command == "M" else start), letter
     return "".join(written)
 
 

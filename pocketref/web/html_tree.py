@@ -10,7 +10,7 @@ from pocketref.units.notation import spell_fractions
 Node = Element | str
 
 # Whatever else there is ends its line in the file: a reader can follow it, and words of neighbours never run together.
-_WITHIN_A_LINE = frozenset(["a", "b", "em", "input", "label", "span", "strong", "tspan"])
+_WITHIN_A_LINE = frozenset(["a", "b", "em", "input", "label", "path", "span", "strong", "text", "tspan"])
 
 
 def tag(kind: str, /, *children: Node, **attributes: str) -> Element:

@@ -10,8 +10,11 @@ from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 
+from rjsmin import jsmin
+
 _IMPORT = re.compile(r'^import (\{[^}]*\}) from "\./([\w-]+)\.js";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export (?=(?:async )?(?:function\*?|const|class) (\w+))", re.MULTILINE)
+_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 BASE = "main"
 """The module that every page has; the views join it."""
 
@@ -20,14 +23,16 @@ BASE = "main"
 def write_script(*, with_views: bool) -> str:
     """All modules as one; without views, those alone that reading a page takes."""
     names = sorted(name for name, kind in _list_files() if kind == "js") if with_views else [BASE]
-    return "".join(map(_write_module, _order(names)))
+    script: str = jsmin("".join(map(_write_module, _order(names))))
+    return script
 
 
 @cache
 def write_style(*, with_views: bool) -> str:
     """The style of every page, then that of the views."""
     views = sorted(name for name, kind in _list_files() if kind == "css" and name != "page")
-    return "".join(_read(f"{name}.css") for name in ["page", *(views if with_views else [])])
+    text = "".join(_read(f"{name}.css") for name in ["page", *(views if with_views else [])])
+    return "\n".join(line.strip() for line in _COMMENT.sub("", text).splitlines() if line.strip())
 
 
 def write_data(value: object) -> str:
@@ -69,21 +74,10 @@ def _write_module(name: str) -> str:
     text = _EXPORT.sub(
         "", _IMPORT.sub(lambda found: f"const {found[1].replace(' as ', ': ')} = {_name(found[2])};\n", text)
     )
-    code = "".join(f"{line}\n" for line in _list_code(text))
     waits = bool(re.search(r"^await ", text, re.MULTILINE))
     head = f"const {_name(name)} = {'await (async ' if waits else '('}() => {{\n"
-    return f"{head}{code}return {{ {exported} }};\n}})();\n"
+    return f"{head}{text}return {{ {exported} }};\n}})();\n"
 
 
 def _name(module: str) -> str:
     return f"in_{module.replace('-', '_')}"
-
-
-def _list_code(text: str) -> Iterator[str]:
-    """The lines that do something, not indented; a comment has lines of its own, and no text goes over several."""
-    is_comment = False
-    for line in map(str.strip, text.splitlines()):
-        begins = line.startswith(("//", "/*"))
-        if line and not begins and not is_comment:
-            yield line
-        is_comment = (is_comment or line.startswith("/*")) and not line.endswith("*/")

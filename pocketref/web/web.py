@@ -27,6 +27,8 @@ from pocketref.web.plays_web import name_play_files
 from pocketref.web.rules_data import address_row
 
 INDEX = "index.html"
+_BESIDE = {"png": ("svg", "PNG"), "html": ("pdf", "web page")}
+"""Kinds of files that are listed beside one of another kind and the same name, and what they are called there."""
 _FOLDERS = {
     "cards": "Cards to print",
     "sheets": "Field sheets to print",
@@ -240,9 +242,17 @@ def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, 
     titles |= {f"sheets/{sheet.sheet}.pdf": sheet.title for sheet in proof.layouts.sheets}
     titles |= {"sheets/what-changed.pdf": "What changed"} | name_play_files(proof.plays)
     folders: dict[str, list[WebLink]] = {}
+    by_name = {file.name: file for file in files}
     for file in files:
         folder, _, name = file.name.rpartition("/")
-        folders.setdefault(folder, []).append(_link(file, titles.get(file.name, name)))
+        stem, _, kind = file.name.rpartition(".")
+        if kind in _BESIDE and f"{stem}.{_BESIDE[kind][0]}" in by_name:
+            continue
+        link = _link(file, titles.get(file.name, name))
+        for other, (first, words) in _BESIDE.items():
+            if kind == first and f"{stem}.{other}" in by_name:
+                link = replace(link, also=(_link(by_name[f"{stem}.{other}"], words),))
+        folders.setdefault(folder, []).append(link)
     return tuple(
         WebPart(
             f"downloads-{quote(folder, safe='') or 'edition'}",
