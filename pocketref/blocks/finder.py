@@ -287,7 +287,7 @@ class FinderList:
             if not entry.number:
                 words += [Heading(entry.words), Listing(())]
             elif isinstance(words[-1], Listing):
-                face = f", {entry.face}" if entry.face else ""
+                face = f", {entry.shown_face}" if entry.shown_face else ""
                 asks = f" {entry.asks}" if entry.asks else ""
                 line = f"*{entry.words}:* {entry.number}{face}.{asks}"
                 words[-1] = replace(words[-1], entries=(*words[-1].entries, line))

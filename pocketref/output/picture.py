@@ -12,6 +12,7 @@ from pocketref.output.contents import items_of
 from pocketref.output.pdf_press import is_on_plates
 from pocketref.output.svg import describe_page
 from pocketref.pages.page import Page
+from pocketref.units.length import POINTS_PER_INCH
 
 _DPI = 2 * 96
 _GREYS = 16
@@ -28,7 +29,7 @@ def draw_picture(pdf: bytes, index: int, page: Page, title: str, subject: str) -
     """
     document = pypdfium2.PdfDocument(pdf)
     is_grey = is_on_plates([*items_of(page.elements)], spot=False)
-    image = document[index].render(scale=_DPI / 72, grayscale=is_grey).to_pil()
+    image = document[index].render(scale=_DPI / POINTS_PER_INCH, grayscale=is_grey).to_pil()
     said = PngInfo()
     said.add_itxt("Title", title)
     said.add_itxt("Description", describe_page(page, subject))

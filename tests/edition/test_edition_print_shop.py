@@ -42,7 +42,17 @@ UPRIGHT: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 CARDS = sorted(f"cards/{path.stem}.pdf" for path in (ROOT / "layouts" / "cards").glob("*.yaml"))
 PRESS = [
-    *(f"press/cards-{name}.pdf" for name in ("lanyard-letter", "letter", "with-marks-lanyard", "with-marks")),
+    *(
+        f"press/cards-{name}.pdf"
+        for name in (
+            "lanyard-letter",
+            "letter",
+            "supplement-letter",
+            "with-marks-lanyard",
+            "with-marks-supplement",
+            "with-marks",
+        )
+    ),
     "press/print-check-letter.pdf",
 ]
 NAMES = [*CARDS, *PRESS]

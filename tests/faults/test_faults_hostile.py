@@ -255,13 +255,13 @@ class PageReader(HTMLParser):
         super().__init__()
         self.tags: list[tuple[str, list[str]]] = []
         self.scripts: list[str] = []
+        self.texts: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.tags.append((tag, [name for name, _ in attrs]))
 
     def handle_data(self, data: str) -> None:
-        if self.cdata_elem:
-            self.scripts.append(data)
+        (self.scripts if self.cdata_elem else self.texts).append(data)
 
 
 @pytest.mark.parametrize("attack", [SCRIPT, ENTITY])
@@ -289,7 +289,10 @@ def test_markup_in_texts_titles_and_names_stays_text_in_every_drawing_and_page(
     page = PageReader()
     page.feed((edition / "index.html").read_text(encoding="utf-8"))
     assert "svg" in {tag for tag, _ in page.tags}
-    assert not {tag for tag, _ in page.tags} & {"img", "b", "iframe", "object"}
+    assert not {tag for tag, _ in page.tags} & {"img", "iframe", "object"}
+    assert any(
+        attack.replace("'", "\u2019") in text for text in page.texts
+    )  # whole: none of it became an element
     assert not any(name.startswith("on") for _, names in page.tags for name in names)
     assert not any("intruded" in text or "ENTITY" in text for text in page.scripts)
 

@@ -16,6 +16,7 @@ from source_folders import FIXTURES, copy_folders
 
 from pocketref.cli import main
 from pocketref.edition.manifest import BuiltFile
+from pocketref.source.digest import set_digest, take_digest
 
 ROOT = Path(__file__).parents[2]
 COMMAND = (sys.executable, "-c", "from pocketref.cli import main; main()")
@@ -30,7 +31,10 @@ def digest_folder(folder: Path) -> dict[str, str]:
 
 
 def digest_built(built: Mapping[str, BuiltFile]) -> dict[str, str]:
-    return {name: hashlib.sha256(file.data).hexdigest() for name, file in sorted(built.items())}
+    """The files as they are put in place: with the digest of all that the edition says."""
+    files = {name: file.data for name, file in sorted(built.items())}
+    digest = take_digest(files)
+    return {name: hashlib.sha256(set_digest(data, digest)).hexdigest() for name, data in files.items()}
 
 
 @pytest.mark.parametrize(

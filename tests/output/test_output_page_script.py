@@ -31,7 +31,7 @@ def test_nothing_is_left_to_import_or_export(with_views: bool) -> None:
 
 def test_each_module_stands_once_after_all_that_it_imports() -> None:
     script = write_script(with_views=True)
-    heads = {module: f"const in_{module.replace('-', '_')} = " for module in MODULES}
+    heads = {module: f"const in_{module.replace('-', '_')}=" for module in MODULES}
     for module in MODULES:
         assert script.count(heads[module]) == 1
         for other in re.findall(r'(?m)^import .* from "\./([\w-]+)\.js"', read(module)):

@@ -86,7 +86,7 @@ def test_a_chart_read_from_farther_goes_on_on_faces_that_name_each_other(name: s
         ("index-3x5-punched", "lanyard-stance", 2),
         ("index-3x5-punched", "lanyard-leaving", 4),
         ("id-1-lanyard", "lanyard-contact", 4),
-        ("id-1-lanyard", "lanyard-second-touch", 4),
+        ("id-1-lanyard", "lanyard-second-touch", 6),
         ("id-1-lanyard", "lanyard-hit-by-pitch", 6),
     ],
 )
