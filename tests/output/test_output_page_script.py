@@ -70,3 +70,9 @@ def test_no_text_goes_over_several_lines_as_the_page_has_them_without_indentatio
 def test_the_page_is_spared_comments() -> None:
     code = write_script(with_views=True)
     assert not [line for line in code.splitlines() if line.startswith(("//", "/*", "*", " "))]
+
+
+def test_no_template_stands_within_another() -> None:
+    """What takes spare space out of the script tells the end of an outer one wrongly."""
+    for module in MODULES:
+        assert re.findall(r"`[^`]*\$\{[^}`]*`", read(module)) == [], module

@@ -27,8 +27,14 @@ async function open(context, report, hasScript = true) {
   tab.on("pageerror", (error) => report.errors.push(String(error)));
   tab.on("console", (message) => message.type() === "error" && report.errors.push(message.text()));
   await tab.goto(address);
-  if (hasScript) await tab.locator("#search").waitFor();
+  if (hasScript) await settle(tab);
   return tab;
+}
+
+/** Until the search is there and, on a page with views, their tiles, which come when its data is unpacked. */
+async function settle(tab) {
+  await tab.locator("#search").waitFor();
+  await tab.waitForFunction(() => !document.querySelector("script[id^=data-]") || document.querySelector(".tiles a"));
 }
 
 async function runAxe(tab) {
@@ -81,7 +87,7 @@ async function useKeyboard(browser, report) {
   await tab.keyboard.press("Enter");
   keyboard.skipped_to = await focused();
   await tab.reload();
-  await tab.locator("#search").waitFor();
+  await settle(tab);
   await tab.keyboard.press("Tab");
   keyboard.order = [];
   while (keyboard.order.at(-1) !== "find" && keyboard.order.length < 8) {

@@ -29,7 +29,7 @@ async function open(context, before = () => {}) {
 
 const readWork = (tab) => tab.locator(".work li").allTextContents();
 const readTold = (tab, pull) => tab.locator(`[id="readings-${pull}-told"]`).textContent();
-const readNotice = (tab) => tab.locator(".trouble").textContent();
+const readNotice = (tab) => tab.locator(".view > .trouble").textContent();
 
 /** Every reading by the keyboard alone: Enter leads on to the next blank. */
 async function typeAll(tab) {

@@ -37,7 +37,7 @@ export function addView(view) {
 export function writeAddress(name, path = [], query = {}) {
   const place = [name, ...path].map(encodeURIComponent).join("/");
   const pairs = Object.entries(query).map(([key, value]) => `${encodeURIComponent(key)}=${encodeURIComponent(value)}`);
-  return `#${place}${pairs.length ? `?${pairs.join("&")}` : ""}`.replaceAll("%2C", ",");
+  return `#${place}${pairs.length ? "?" + pairs.join("&") : ""}`.replaceAll("%2C", ",");
 }
 
 export function readAddress(hash) {

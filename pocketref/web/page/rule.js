@@ -23,7 +23,7 @@ function readPlay({ path: [subject, code], query }) {
   const wrong = [];
   if (code !== undefined && !codes.includes(code)) {
     const name = rules.codes[code]?.name;
-    wrong.push(`${name ? `${name} has no table on this` : `There is no code \u2018${code}\u2019`}: ruled by ${rules.codes[usual].name}.`);
+    wrong.push(`${name ? name + " has no table on this" : "There is no code \u2018" + code + "\u2019"}: ruled by ${rules.codes[usual].name}.`);
   }
   const play = { subject, code: codes.includes(code) ? code : usual, codes, answers: {} };
   play.table = openTable(rules, play.code, subject);

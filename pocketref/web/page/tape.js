@@ -112,7 +112,7 @@ class Sheet {
     field.addEventListener("keydown", (event) => event.key === "Enter" && this.goOn(blank));
     this.blanks.push(blank);
     blank.judge(true);
-    const name = `${number ? `${number}. ` : ""}${spellPull(pull)}${part === "second" ? ", second tape" : ""}`;
+    const name = `${number ? number + ". " : ""}${spellPull(pull)}${part === "second" ? ", second tape" : ""}`;
     return el("li", {},
       el("label", { for: id }, el("strong", {}, name), el("span", { class: "along" }, pull.description)),
       el("span", { class: "target" }, `${writeTape(pull.targetMm)} \u00b1 ${writeTape(pull.limitMm)}`), field, told);
@@ -134,7 +134,7 @@ class Sheet {
     const judged = this.plan.must.map((pull) => judgePull(tapeModel, pull, this.typed.readings[nameOf(pull)] ?? ""));
     const off = judged.filter(({ state }) => state === "off").length;
     const typed = judged.filter(({ mm }) => mm !== undefined).length;
-    const words = `${typed} of ${judged.length} typed${off ? `, ${off} off` : ""}`;
+    const words = `${typed} of ${judged.length} typed${off ? ", " + off + " off" : ""}`;
     if (this.progress.textContent !== words) this.progress.textContent = words;
   }
 
@@ -193,7 +193,7 @@ function sayHeadline(report) {
   const out = report.list("out");
   if (!report.isSettled) return "Tape again: the readings disagree";
   if (report.secondPull) return "Check the tape first";
-  if (report.together.size) return `Move ${joinWords([...report.together.keys()].map((name) => `the ${name}`))}`;
+  if (report.together.size) return `Move ${joinWords([...report.together.keys()].map((name) => "the " + name))}`;
   if (out.length) return `Move ${joinWords(out)}`;
   if (report.doubts.length || report.misreads.length || report.list("again").length) return "Tape again, move nothing";
   if (report.list("few").length) return "More pulls are needed";

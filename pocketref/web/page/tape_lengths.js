@@ -85,7 +85,7 @@ function readTerms(text, tokens, nearMm) {
     if (!unit) {
       const said = tokens[at][0];
       const isAfterFeet = terms.at(-1)?.unit === FOOT;
-      const hint = terms.length ? `write ${said}${isAfterFeet ? "" : ` ft or ${said}`} in` : offerUnits(number, said, nearMm);
+      const hint = terms.length ? `write ${said}${isAfterFeet ? "" : " ft or " + said} in` : offerUnits(number, said, nearMm);
       throw new Fault(`${said} has no unit`, hint);
     }
     if (unit.groups.sign) refuseJoiner(text, unit[0]);

@@ -43,7 +43,7 @@ function comparePull(model, { targetMm, limitMm }, mm, unit) {
   const found = findSlip(model, share);
   const slip = found.endsWith(` as ${unit}`) ? found : "";
   if (Math.abs(off) > limitMm && (slip || Math.max(share, 1 / share) > FAR_OFF)) {
-    return { state: "off", words: `far too ${way}, it should be about ${writeTape(targetMm)}: ${slip ? `${slip}?` : "check the figure and its unit"}` };
+    return { state: "off", words: `far too ${way}, it should be about ${writeTape(targetMm)}: ${slip ? slip + "?" : "check the figure and its unit"}` };
   }
   if (Math.abs(off) > limitMm + 1e-6) return { state: "off", words: `${writeTape(Math.abs(off))} too ${way}, beyond ± ${writeTape(limitMm)}` };
   const sixteenth = INCH_MM / 16;

@@ -68,7 +68,7 @@ function sayMisread({ model, readings, found }, { name, reading, byMm }) {
   const { mm } = readings[reading];
   const slip = findSlip(model, mm / found.network.target[reading]);
   const way = `${writeTape(Math.abs(byMm))} too ${byMm > 0 ? "long" : "short"}`;
-  return `misread: ${name} reads ${writeTape(mm)}, ${way}${slip && ` (${slip}?)`}; left out, tape it again`;
+  return `misread: ${name} reads ${writeTape(mm)}, ${way}${slip && " (" + slip + "?)"}; left out, tape it again`;
 }
 
 function sayCounts({ list }) {
@@ -83,7 +83,7 @@ function sayWork(report) {
   const said = new Set(model.plateMarks);
   for (const [name, { marks, shared }] of together) {
     const each = marks.map((mark) => `${mark} ${writeMove(model, stations.get(mark).off)}`).join("; ");
-    lines.push(`${name}, ${marks.join(" ")}: out as a whole, ${shared ? `move it ${writeMove(model, shared)}` : `corner by corner: ${each}`}`);
+    lines.push(`${name}, ${marks.join(" ")}: out as a whole, ${shared ? "move it " + writeMove(model, shared) : "corner by corner: " + each}`);
     marks.forEach((mark) => said.add(mark));
   }
   for (const [mark, found] of stations) {
@@ -104,7 +104,7 @@ function sayPlate({ model, plan, readings, stations }) {
   }
   const own = readings.filter(({ from, to }) => model.plateMarks.includes(from) && model.plateMarks.includes(to)).length;
   if (!own) return ["home plate was not taped: it is taken as true, and the rest is judged from it"];
-  return [`home plate is true by its ${own > 1 ? `${own} own pulls` : "one own pull"}, and the rest is judged from it`];
+  return [`home plate is true by its ${own > 1 ? own + " own pulls" : "one own pull"}, and the rest is judged from it`];
 }
 
 /** What to do about a station, and how sure that is. */
@@ -113,7 +113,7 @@ export function sayStation(found, report) {
   const known = `off about ${writeTape(found.farMm)}, give or take ${writeTape(found.ellipse[0])}; allowed ${writeTape(plan.toleranceMm)}`;
   const pulls = sayPulls(found, report);
   if (found.verdict === "out") return `move it ${writeMove(model, found.off)} (${known})`;
-  if (found.verdict === "few") return `too few pulls fix it${pulls && `; ${pulls}`}`;
+  if (found.verdict === "few") return `too few pulls fix it${pulls && "; " + pulls}`;
   if (!pulls) return `not moved yet (${known})`;
   const isClose = !doubts.some((doubt) => found.pulls.every((name) => doubt.pulls.includes(name)));
   return isClose ? `${pulls} (${known})` : pulls;
