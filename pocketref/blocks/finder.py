@@ -22,7 +22,7 @@ from pocketref.scene.paths import rounded_rectangle
 from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 from pocketref.source.library import Library
-from pocketref.source.syntax.kinds import Sentence
+from pocketref.source.syntax.kinds import Name, Sentence
 
 Group = Literal["calls", "hurt", "look-up"]
 
@@ -60,6 +60,9 @@ class FinderBlockModel(BlockModel):
     moments: tuple[MomentModel, ...] = Field(
         default=(), description="a list of moments by which calls are grouped, each moment and calls"
     )
+    sets: tuple[Name, ...] = Field(
+        default=(), description="further sets of cards that are looked up by their titles, such as supplement"
+    )
 
     def check(self, code: str, library: Library, problems: ProblemLog) -> None:
         """As every block, and each of the moments."""
@@ -73,10 +76,9 @@ class FinderBlockModel(BlockModel):
 
     def build(self, setting: Setting) -> Block:
         """Subjects with the first question of their charts, cautions, then the faces that have neither."""
-        library, faces = setting.library, _group_faces(setting.places)
-        calls = {
-            p.subject: _enter_subject(p, setting) for p in setting.places if p.subject in library.subjects
-        }
+        library, own = setting.library, [place for place in setting.places if not place.set_]
+        faces = _group_faces(place for place in setting.places if not place.set_ or place.set_ in self.sets)
+        calls = {p.subject: _enter_subject(p, setting) for p in own if p.subject in library.subjects}
         titles = {entry.words for entry in calls.values()}
         hurts, others = [], []
         for places in faces:
@@ -84,6 +86,8 @@ class FinderBlockModel(BlockModel):
             if named := [caution.title for caution in cautions if caution]:
                 words = ", ".join((named[0], *(title[0].lower() + title[1:] for title in named[1:])))
                 hurts.append(Entry(first.number, first.face, words))
+            elif first.set_:
+                others.append(Entry(first.number, "", first.title))
             elif first.title not in titles and not any(place.subject for place in places):
                 others.append(Entry(first.number, first.face, first.title))
         lists: dict[Group, list[tuple[str, list[Entry]]]] = {

@@ -45,7 +45,7 @@ class _Named(dict[str, Length]):
 class Place:
     """A block on a face of a card: the card's number and title, the face's name in print, the block's label.
 
-    `subject` is that of a chart that starts there.
+    `subject` is that of a chart that starts there, `set_` the set of a card that is of another.
     """
 
     number: str
@@ -53,6 +53,7 @@ class Place:
     face: str
     block: str
     subject: str = ""
+    set_: str = ""
 
 
 @dataclass(frozen=True)

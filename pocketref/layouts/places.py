@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from pocketref.blocks.chart import ChartBlock
 from pocketref.blocks.finder import FinderBlockModel
@@ -25,10 +26,22 @@ def needs_places(card: CardModel) -> bool:
 def find_places(
     card: CardModel, cards: Iterable[CardModel], find_faces: Callable[[CardModel], Sequence[Face]]
 ) -> tuple[Place, ...]:
-    """What is where on the other cards of a card's code, level and set; `find_faces` gives the faces of one."""
-    own = (card.code, card.level, card.set_)
-    others = (c for c in cards if (c.code, c.level, c.set_) == own and not needs_places(c))
-    return tuple(place for other in others for place in _list_places(other, find_faces(other)))
+    """What is where on the other cards of a card's code, level and set; `find_faces` gives the faces of one.
+
+    With those of the sets that its finder lists besides.
+    """
+    finders = (m for m in walk_blocks((*card.front, *card.back)) if isinstance(m, FinderBlockModel))
+    sets = {card.set_, *(name for finder in finders for name in finder.sets)}
+    others = (
+        c
+        for c in cards
+        if (c.code, c.level) == (card.code, card.level) and c.set_ in sets and not needs_places(c)
+    )
+    return tuple(
+        replace(place, set_="" if other.set_ == card.set_ else other.set_)
+        for other in others
+        for place in _list_places(other, find_faces(other))
+    )
 
 
 def _list_places(card: CardModel, faces: Sequence[Face]) -> Iterator[Place]:
