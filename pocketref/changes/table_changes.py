@@ -104,7 +104,8 @@ def compare_table(editions: Editions, code: str, subject: str, found: Sequence[D
                 told.append((CALLS, write_difference(editions, difference)[1]))
             case _:
                 told.append(write_difference(editions, difference))
-    if found and not told:
+    is_rewritten = [row.when for row in old.model.rows] != [row.when for row in new.model.rows]
+    if found and (not told or (is_rewritten and all(group != CALLS for group, _ in told))):
         told.append((WORDING, Change(f"*{title}*", "", "rows written otherwise, every play ruled as before")))
     yield from told
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 
-from pocketref.source.ruling_models import Batter, Count, RulingModel, Runners
+from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, Runners
 
 BY_LEAGUE = "by the league\u2019s rule"
 _AS_RULED = "as the ball is ruled"
@@ -50,6 +50,11 @@ _AT_BAT: Mapping[Count, Words] = {
     Count.LEAGUE: _same(BY_LEAGUE),
 }
 """What becomes of a batter who bats on, by what the count does."""
+_NOT_LIVE: Mapping[Count, Words] = {
+    Count.PITCHED_STRIKE: Words("strike; out on the third", "strike on the pitch"),
+    Count.TWO_STRIKES: Words("two strikes; out on the third", "two strikes"),
+}
+"""The same where the ball is not live: then a third strike can't go uncaught."""
 _RUNNERS: Mapping[Runners, Words] = {
     Runners.AS_RULED: _same(_AS_RULED),
     Runners.AT_OWN_RISK: _same("may advance"),
@@ -79,7 +84,8 @@ _COUNT: Mapping[Count, str] = {
 
 def write_batter(ruling: RulingModel) -> Words:
     """What becomes of the batter."""
-    words = _AT_BAT[ruling.count] if ruling.batter is Batter.BATS_ON else _BATTER[ruling.batter]
+    at_bat = _AT_BAT if ruling.ball is Ball.LIVE else {**_AT_BAT, **_NOT_LIVE}
+    words = at_bat[ruling.count] if ruling.batter is Batter.BATS_ON else _BATTER[ruling.batter]
     return Words(f"{words.full}, unless the play is taken", words.brief) if ruling.may_take_play else words
 
 

@@ -226,7 +226,12 @@ class TapeReport:
     @property
     def second_pull(self) -> Pull | None:
         """What to tape with a second tape; None where that is not asked for."""
-        if self.tape is None or self.tape.is_proved or self.tape.is_harmless:
+        if self.tape is None or self.tape.is_proved:
+            return None
+        again = (self.stations[mark] for mark in self.list_stations(PlaceVerdict.AGAIN))
+        if self.tape.is_harmless and all(
+            found.pulls for found in again
+        ):  # no station waits for the tape alone
             return None
         taped = {reading.pair for reading in self.readings}
         usual = [pull for pull in pulls(self.plan) if pull.pair in taped]

@@ -72,7 +72,7 @@ def _write_tape(fault: TapeFault) -> str:
         if Kind.FACTOR in fault.kinds:
             other = f", or the whole field was set out {_write_share(fault.thousandths, 'large', 'small')}"
     if fault.is_harmless:
-        return f"the tape {tape}{other}: within tolerance either way"
+        return f"the tape {tape}{other}: within tolerance{' either way' if other else ''}"
     return f"check the tape: it {tape}{other}"
 
 

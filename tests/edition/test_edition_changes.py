@@ -89,6 +89,8 @@ def test_rows_written_otherwise_that_rule_the_same_change_no_call(folders: Sourc
     ((change,),) = found.groups.values()
     assert change.new == "rows written otherwise, every play ruled as before"
     assert found.summary.startswith("*No call in the tables changed.* Apart from calls: 1 wording.")
+    folders.replace(TABLE, 'say: ["Strike."]', 'say: ["Strike!"]')  # told by itself, and hides no rows
+    assert change in changes_in(folders).groups["wording"]
 
 
 def test_a_dimension_is_named_as_a_crew_does_with_its_level_and_both_values_in_their_own_notation(

@@ -34,6 +34,14 @@ def test_a_ball_fouled_off_sends_runners_back_to_the_base_held_at_the_pitch() ->
     assert write_count_effect(ruling()) == "add a strike if under two"
 
 
+@pytest.mark.parametrize("count", ["strike on the pitch", "two strikes"])
+def test_a_third_strike_may_go_uncaught_of_a_live_ball_only(count: str) -> None:
+    assert write_batter(ruling(ball="live", runners="at own risk", count=count)).full.endswith(
+        "may go uncaught"
+    )
+    assert write_batter(ruling(ball="dead", count=count)).full.endswith("out on the third")
+
+
 def test_a_runner_out_is_told_before_the_others() -> None:
     words = write_runners(ruling(count="as pitched", out=["runner from third"]))
     assert words.full == "runner from third out; the others back to the base held at the pitch"

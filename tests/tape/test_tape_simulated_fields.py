@@ -13,6 +13,7 @@ from pocketref.tape.network import construct_network, find_places, solve_network
 from pocketref.tape.readings import PLATE_MARKS, choose_frame
 from pocketref.tape.sheet_pulls import choose_sheet_pulls
 from pocketref.tape.verdicts import LEAVE, PlaceVerdict, TapeReport, judge_tape
+from pocketref.tape_report.tape_words import write_faults
 
 PLATE, DIAMOND = plan_of("plate-area"), plan_of("diamond")
 FIELDS = 12
@@ -53,6 +54,25 @@ def test_the_tape_is_named_and_nothing_is_ordered_moved(name: str) -> None:
     for report, _ in judge_all(name):
         assert report.tape is not None or abs(float(name.split()[1])) < 0.005
         assert report.list_stations(PlaceVerdict.OUT) == ()
+
+
+@pytest.mark.parametrize(
+    ("factor", "moved"), [(0.004, {}), (0.005, {}), (0.004, {"T4": (4.0, 0.0)}), (0.005, {"T4": (4.0, 0.0)})]
+)
+def test_a_harmless_tape_is_checked_where_a_corner_waits_for_it(
+    factor: float, moved: dict[str, tuple[float, float]]
+) -> None:
+    """A corner far off is neither moved nor left for good: the second tape that settles it is asked for."""
+    sheet = choose_sheet_pulls(PLATE, TOLERANCE)
+    taped = (*sheet.must, *sheet.more)
+    field = simulate_field(PLATE, taped, np.random.default_rng(5), factor=factor, moved_in=moved)
+    report = judge_tape(PLATE, field.readings, TOLERANCE)
+    assert report.tape is not None
+    assert report.tape.is_harmless
+    words = "; ".join(write_faults(report))
+    assert ("with a second tape" in words) == bool(moved)
+    assert ("either way" in words) == ("or the whole field" in words)
+    assert set(report.list_stations(PlaceVerdict.AGAIN)) == set(moved)
 
 
 def test_places_are_as_sure_as_they_say() -> None:

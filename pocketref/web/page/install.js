@@ -18,7 +18,7 @@ export function install() {
 /** Links to files of the edition are no links then. */
 function markMissing() {
   for (const list of document.querySelectorAll("ul.files")) {
-    list.before(el("p", { class: "missing" }, "Not beside this page: it was saved alone. The whole edition has these files."));
+    list.before(el("p", { class: "missing" }, "This page\u2019s icon is not beside it, so these files may not be either. The whole edition has them."));
     for (const anchor of list.querySelectorAll("a[href]")) anchor.removeAttribute("href");
   }
 }

@@ -4,6 +4,8 @@ import { say } from "./dom.js";
 
 const PREFIX = "pocketref:";
 const open = new Map();
+/** The keys whose last value the browser refused: one that it takes says nothing of these. */
+const refused = new Set();
 let trouble = "";
 const notices = new Set();
 
@@ -12,8 +14,9 @@ export function keep(key, value) {
   open.set(key, value);
   try {
     localStorage.setItem(PREFIX + key, JSON.stringify(value));
-    tell("");
+    take(key);
   } catch (error) {
+    refused.add(key);
     tell(error?.name === "QuotaExceededError" && hasRoomForNothing()
       ? "This browser's store is full: what you enter is lost when the page is closed. Save it as a file."
       : "This browser keeps nothing in private mode or with storage off: what you enter is lost when the page is closed. Save it as a file.");
@@ -36,6 +39,7 @@ export function recall(key, otherwise = null) {
 /** Keep it no longer. */
 export function forget(key) {
   open.delete(key);
+  take(key);
   try {
     localStorage.removeItem(PREFIX + key);
   } catch {
@@ -48,6 +52,12 @@ export function notice() {
   const line = say(trouble, { class: "trouble" });
   notices.add(new WeakRef(line));
   return line;
+}
+
+/** Nothing is to be lost of this key any more. */
+function take(key) {
+  refused.delete(key);
+  if (!refused.size) tell("");
 }
 
 function tell(words) {

@@ -135,7 +135,8 @@ function listFindings({ model, plan, readings, found, stations, tape }) {
   const together = found.added.filter((cause) => isShape(cause) && cause.marks.every((mark) => out.includes(mark)));
   const taped = new Set(readings.map(pairOf));
   const usual = plan.pulls.filter((pull) => taped.has(pairOf(pull)));
-  const isUnproved = tape && !tape.isProved && !tape.isHarmless;
+  const isWaitedFor = [...stations.values()].some(({ verdict, pulls }) => verdict === "again" && !pulls.length);
+  const isUnproved = tape && !tape.isProved && (!tape.isHarmless || isWaitedFor);
   const grown = found.added.find(isField);
   return {
     list, misreads, doubts,

@@ -56,7 +56,7 @@ function sayTape({ kinds, thousandths, offsetMm, isFieldPerhaps, isProved, isHar
   if (isProved) return `check the tape: it ${tape}, the second tape shows; stations are judged without that`;
   const how = kinds.includes(FACTOR) ? share(thousandths, "large", "small") : "with such a tape";
   const other = isFieldPerhaps ? `, or the whole field was set out ${how}` : "";
-  return isHarmless ? `the tape ${tape}${other}: within tolerance either way` : `check the tape: it ${tape}${other}`;
+  return isHarmless ? `the tape ${tape}${other}: within tolerance${other ? " either way" : ""}` : `check the tape: it ${tape}${other}`;
 }
 
 /** The slip that makes a reading this share of its target, such as "metres written as feet"; or nothing. */
