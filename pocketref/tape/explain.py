@@ -26,15 +26,15 @@ FALSE_ALARMS = 0.005
 """One sound sheet in so many is told something of: shared over its readings. Our own figure."""
 RIVAL = float(chi2.ppf(0.999, 1))
 """What gains less than this beyond a rival is no better than it: Baarda's 0.1 %."""
-_MOST_CAUSES = 16
+MOST_CAUSES = 16
 """A plate area has 14 stations that can be off; a file of nonsense must not hold a crew up. Our own figure."""
-_FEW_LEFT_OUT, _MOST_SHARE = 3, 4
+FEW_LEFT_OUT, MOST_SHARE = 3, 4
 """Where more readings than one in so many had to be left out, the sheet is at fault: our own figures."""
-_FEW_BESIDE = 2
+FEW_BESIDE = 2
 """With more places off beside it, the tape doesn't explain the readings: our own figure."""
-_MOST_SOLVED, _HOPEFUL = 6, 0.3
+MOST_SOLVED, HOPEFUL = 6, 0.3
 """So many places are solved anew, as far moves bend the slopes: those that by slopes gain this share of the best."""
-_ROUNDING = 1e-6
+ROUNDING = 1e-6
 """What gains the same but for this share gains the same: rounding must not choose between a tape and a field."""
 UNCHECKED = 1e-4
 """A reading that the rest holds less firmly than by this share of its weight is checked by nothing: our own figure."""
@@ -153,7 +153,7 @@ def explain(network: Network) -> Explanation:
     start = begin(network)
     found = _explain(start)
     of_tape = [cause for cause in found.added if cause.kind in (*TAPE_KINDS, Kind.FIELD)]
-    if of_tape and len(found.added) - len(of_tape) > _FEW_BESIDE:
+    if of_tape and len(found.added) - len(of_tape) > FEW_BESIDE:
         places = tuple(cause for cause in start.places if cause.kind not in (*TAPE_KINDS, Kind.FIELD))
         other = _explain(replace(start, places=places))
         return other if other.is_settled else found
@@ -163,12 +163,12 @@ def explain(network: Network) -> Explanation:
 def _explain(found: Explanation) -> Explanation:
     """Taking what gains most, one after another, until nothing does."""
     network = found.network
-    for _ in range(_MOST_CAUSES):
+    for _ in range(MOST_CAUSES):
         cause = _find_cause(found)
         if cause is None:
             return replace(found, is_settled=True)
         found = _drop_idle(found.solve(cause))
-        if len(found.left_out) > max(_FEW_LEFT_OUT, len(network.read_mm) // _MOST_SHARE):
+        if len(found.left_out) > max(FEW_LEFT_OUT, len(network.read_mm) // MOST_SHARE):
             break
     return found
 
@@ -178,13 +178,13 @@ def _find_cause(found: Explanation) -> Cause | None:
     weighed = weigh_all(found)
     if not weighed:
         return None
-    hopeful = [cause for cause in weighed if cause.gain > _HOPEFUL * weighed[0].gain]
-    for cause in [each for each in hopeful if each.kind in (Kind.STATION, Kind.SHAPE)][:_MOST_SOLVED]:
+    hopeful = [cause for cause in weighed if cause.gain > HOPEFUL * weighed[0].gain]
+    for cause in [each for each in hopeful if each.kind in (Kind.STATION, Kind.SHAPE)][:MOST_SOLVED]:
         gain = found.solution.square - found.solve(cause).solution.square - _need(found, cause)
         weighed[weighed.index(cause)] = replace(cause, gain=gain)
     weighed.sort(key=lambda cause: -cause.gain)
     most = weighed[0].gain
-    alike = [cause for cause in weighed if cause.gain >= most - _ROUNDING * abs(most)]
+    alike = [cause for cause in weighed if cause.gain >= most - ROUNDING * abs(most)]
     best = min(alike, key=lambda cause: (cause.kind not in TAPE_KINDS, cause.kind, cause.name))
     rivals = tuple(c for c in weighed if c is not best and c.gain > best.gain - RIVAL)
     return replace(best, rivals=rivals) if best.gain > 0 else None

@@ -22,8 +22,8 @@ from pocketref.tape.readings import Frame, Reading
 Whole = npt.NDArray[np.intp]
 FREE_MM = 3000.0
 """Standard deviation of what is let go: it may be anything, and is still a number. Our own figure."""
-_MOST_STEPS = 15
-_SETTLED_MM = 1e-7
+MOST_STEPS = 15
+SETTLED_MM = 1e-7
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +156,7 @@ def solve_network(
     prior = np.concatenate([known, np.full(added.shape[1] + len(left_out), free_mm**-2)])
     moved = np.zeros(added.shape[1])
     whole = np.zeros(len(prior))
-    for _ in range(_MOST_STEPS):
+    for _ in range(MOST_STEPS):
         far = added @ moved
         predicted, slopes = network.predict(far)
         rows = np.hstack([np.where(held, 0.0, slopes), slopes @ added, out])
@@ -166,7 +166,7 @@ def solve_network(
         whole = np.linalg.solve(normal, weighted.T @ misfit)
         change = whole[size : size + len(moved)] - moved
         moved = whole[size : size + len(moved)]
-        if np.max(np.abs(change), initial=0.0) < _SETTLED_MM:
+        if np.max(np.abs(change), initial=0.0) < SETTLED_MM:
             break
     cofactor = np.linalg.inv(normal)
     cofactor[:size][held] = 0.0

@@ -18,7 +18,7 @@ from pocketref.units.length import FOOT_MM, INCH_MM, Length
 from pocketref.units.notation import write_tape
 
 PLATE_MARKS = ("A", "P1", "P2", "P3", "P4")
-_CENTRE_MARKS = ("2B", "PP", "MC")
+CENTRE_MARKS = ("2B", "PP", "MC")
 _MOST_MATCHES = 2
 Frame = Mapping[str, tuple[float, float]]
 """Stations that the rest is judged from: standard deviations across the field and along it in mm, 0 where held."""
@@ -58,7 +58,7 @@ def choose_frame(plan: Plan, readings: Sequence[Reading], honest_mm: float) -> F
     if "1B" not in plan.stations:
         return {mark: (PLATE_MM, PLATE_MM) for mark in PLATE_MARKS if mark in plan.stations}
     read = {mark for reading in readings for mark in reading.pair}
-    aim = next((mark for mark in _CENTRE_MARKS if mark in read), None)
+    aim = next((mark for mark in CENTRE_MARKS if mark in read), None)
     corner = TURN_MM if aim else PLATE_MM
     corners = {mark: (corner, corner) for mark in PLATE_MARKS[1:] if mark in read}
     return {"A": (0.0, 0.0), **({aim: (0.0, honest_mm)} if aim else {}), **corners}
@@ -118,13 +118,13 @@ def _point_at(mark: str, where: Location | None) -> Location | None:
     return replace(where, column=found.start() + 1) if where and found else where
 
 
-_FEWEST = 3
+FEWEST = 3
 """Fewer readings than this may be off by such a factor by chance."""
-_NEARLY_ALL = 0.8
-_WITHIN = 0.04
+NEARLY_ALL = 0.8
+WITHIN = 0.04
 """How near a share must be to that of two units: above what a corner out of place does to most pulls, ours."""
 _UNITS_MM = {"millimetres": 1.0, "centimetres": 10.0, "inches": INCH_MM, "feet": FOOT_MM, "metres": 1000.0}
-_SLIPS = {
+SLIPS = {
     f"{meant} written as {written}": _UNITS_MM[written] / _UNITS_MM[meant]
     for meant, written in itertools.permutations(_UNITS_MM, 2)
 }
@@ -132,18 +132,18 @@ _SLIPS = {
 
 def write_slip(share: float) -> str:
     """The slip that makes a reading this share of its target, such as "metres written as feet"; or nothing."""
-    return next((name for name, factor in _SLIPS.items() if abs(share / factor - 1) <= _WITHIN), "")
+    return next((name for name, factor in SLIPS.items() if abs(share / factor - 1) <= WITHIN), "")
 
 
 def _refuse_slip(plan: Plan, readings: Sequence[Reading]) -> None:
     """Raise PocketrefError if nearly all readings are off by one factor, as between two units."""
     shares = [measure_share(plan, reading) for reading in readings]
     slip = write_slip(statistics.median(shares))
-    alike = sum(abs(share / _SLIPS[slip] - 1) <= _WITHIN for share in shares) if slip else 0
-    if len(shares) < _FEWEST or alike < _NEARLY_ALL * len(shares):
+    alike = sum(abs(share / SLIPS[slip] - 1) <= WITHIN for share in shares) if slip else 0
+    if len(shares) < FEWEST or alike < NEARLY_ALL * len(shares):
         return
     sentence = (
-        f"nearly all readings ({alike} of {len(shares)}) are {_SLIPS[slip]:.3g} of their targets: {slip}?"
+        f"nearly all readings ({alike} of {len(shares)}) are {SLIPS[slip]:.3g} of their targets: {slip}?"
     )
     hint = "write the unit that the tape shows beside every reading; until then nothing is judged"
     raise refusal("readings-unit", sentence, hint)

@@ -28,15 +28,15 @@ from pocketref.units.notation import write_feet_inches
 
 _SHOWN_AROUND_PLATE, _SHOWN_ON_FIELD = (float(chi2.ppf(share, 2)) for share in (0.98, 0.99))
 """A station whose place is less significant than this is not shown to be off: our own figures, by simulation."""
-_ORDER = float(norm.ppf(0.95))
-_SILENT = float(norm.ppf(0.995))
+ORDER = float(norm.ppf(0.95))
+SILENT = float(norm.ppf(0.995))
 """A station that is off passes where so many standard errors more leave it in its tolerance: 1 in 200 is missed."""
-_LOOSE = 4.0
+LOOSE = 4.0
 """A station known worse than to this many tolerances, as a standard error, is not known: our own figure."""
-_ALIKE_MM = 3 / 16 * INCH_MM
+ALIKE_MM = 3 / 16 * INCH_MM
 """A shape's corners whose moves lie this near their mean are moved as one: our own figure."""
-_WORST = 4
-_SWAPPED = 0.2
+WORST = 4
+SWAPPED = 0.2
 """Two misreads are a swap where each is the difference of their targets but for this share of it: our own figure."""
 
 
@@ -110,7 +110,7 @@ def write_shared_move(stations: Sequence[FoundStation]) -> str | None:
     """The one move that brings all to their places, near enough; None if they turn or stretch."""
     off = np.array([found.off_mm for found in stations])
     middle = off.mean(axis=0)
-    return write_move(*middle.tolist()) if float(np.abs(off - middle).max()) <= _ALIKE_MM else None
+    return write_move(*middle.tolist()) if float(np.abs(off - middle).max()) <= ALIKE_MM else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +193,7 @@ class TapeReport:
         pairs = []
         for first, second in combinations(self.misreads, 2):
             apart = float(target[second.index] - target[first.index])
-            if max(abs(first.by_mm - apart), abs(second.by_mm + apart)) < _SWAPPED * abs(apart):
+            if max(abs(first.by_mm - apart), abs(second.by_mm + apart)) < SWAPPED * abs(apart):
                 pairs.append((first.name, second.name))
         return tuple(pairs)
 
@@ -220,7 +220,7 @@ class TapeReport:
     def worst(self) -> tuple[str, ...]:
         """The pulls that disagree most with all that was explained."""
         sizes = [-abs(residual.errors or 0.0) for residual in self.list_residuals()]
-        order = sorted(range(len(sizes)), key=sizes.__getitem__)[:_WORST]
+        order = sorted(range(len(sizes)), key=sizes.__getitem__)[:WORST]
         return tuple(self.readings[index].name for index in order)
 
     @property
@@ -338,7 +338,7 @@ class _Judge:
     def _decide(self, index: int) -> tuple[PlaceVerdict, tuple[str, ...]]:
         mark, tolerance_mm = self.found.network.marks[index], self.tolerance.float_mm
         off, covariance = self.off[index], self.covariance[index]
-        if self.axes[index] > _LOOSE * tolerance_mm:
+        if self.axes[index] > LOOSE * tolerance_mm:
             out = [self.found.network.name_pull(number) for number in self.found.left_out]
             doubted = tuple(name for name in out if mark in name.split("-"))
             loose = np.linalg.eigh(covariance)[1][:, 1]
@@ -350,11 +350,11 @@ class _Judge:
         far = float(np.hypot(off[0], off[1]))
         way: Floats = off / max(far, 1e-9)
         error = math.sqrt(max(float(way @ covariance @ way), 0.0))
-        if far - _ORDER * error > tolerance_mm:
+        if far - ORDER * error > tolerance_mm:
             again = () if mark in self.moved else tuple(self._find_upsetting(index))
             return (PlaceVerdict.OUT if self.may_move and not again else PlaceVerdict.AGAIN), again
         shown = float(off @ np.linalg.pinv(covariance, hermitian=True) @ off)
-        if far + _SILENT * error > tolerance_mm and shown > find_shown(self.plan):
+        if far + SILENT * error > tolerance_mm and shown > find_shown(self.plan):
             return PlaceVerdict.AGAIN, self._choose_pulls(index, way, again=True)
         is_sure = far + ELLIPSE_FACTOR * self.axes[index] <= tolerance_mm
         return PlaceVerdict.GOOD if is_sure else PlaceVerdict.PASSES, ()
@@ -366,7 +366,7 @@ class _Judge:
             misread = Cause(Kind.MISREAD, network.name_pull(reading), (), reading)
             if reading not in self.found.left_out:
                 off, covariance = find_places(network, self.found.solve(misread).solution, ())
-                is_loose = float(np.max(covariance[index])) > (_LOOSE * tolerance_mm) ** 2
+                is_loose = float(np.max(covariance[index])) > (LOOSE * tolerance_mm) ** 2
                 if is_loose or math.hypot(*off[index].tolist()) <= tolerance_mm:
                     yield misread.name
 

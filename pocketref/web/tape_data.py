@@ -123,9 +123,14 @@ def _measure_graduation_mm(tape: Tape, length_mm: float) -> float:
 
 
 def _describe_model(most_readings: int) -> dict[str, object]:
+    return _describe_errors() | _describe_explanations(most_readings) | _describe_verdicts()
+
+
+def _describe_errors() -> dict[str, object]:
+    """How a tape errs, and how marks are placed by it."""
     return {
         "plateMarks": readings.PLATE_MARKS,
-        "centreMarks": readings._CENTRE_MARKS,
+        "centreMarks": readings.CENTRE_MARKS,
         "plateMm": error_model.PLATE_MM,
         "turnMm": error_model.TURN_MM,
         "offsetMm": error_model.OFFSET_MM,
@@ -146,33 +151,45 @@ def _describe_model(most_readings: int) -> dict[str, object]:
             for name, tape in TAPES.items()
         },
         "freeMm": network.FREE_MM,
-        "mostSteps": network._MOST_STEPS,
-        "settledMm": network._SETTLED_MM,
+        "mostSteps": network.MOST_STEPS,
+        "settledMm": network.SETTLED_MM,
+    }
+
+
+def _describe_explanations(most_readings: int) -> dict[str, object]:
+    """What may explain readings that do not agree, and when it does."""
+    return {
         "shapes": explain.SHAPES,
         "critical": [
             [round(explain.find_critical(size, count), 9) for count in range(1, most_readings + 1)]
             for size in (1, 2, 3)
         ],
         "rival": explain.RIVAL,
-        "mostCauses": explain._MOST_CAUSES,
-        "fewLeftOut": explain._FEW_LEFT_OUT,
-        "mostShare": explain._MOST_SHARE,
-        "fewBeside": explain._FEW_BESIDE,
-        "mostSolved": explain._MOST_SOLVED,
-        "hopeful": explain._HOPEFUL,
-        "rounding": explain._ROUNDING,
+        "mostCauses": explain.MOST_CAUSES,
+        "fewLeftOut": explain.FEW_LEFT_OUT,
+        "mostShare": explain.MOST_SHARE,
+        "fewBeside": explain.FEW_BESIDE,
+        "mostSolved": explain.MOST_SOLVED,
+        "hopeful": explain.HOPEFUL,
+        "rounding": explain.ROUNDING,
         "unchecked": explain.UNCHECKED,
-        "order": verdicts._ORDER,
-        "silent": verdicts._SILENT,
-        "loose": verdicts._LOOSE,
-        "alikeMm": verdicts._ALIKE_MM,
-        "worst": verdicts._WORST,
-        "swapped": verdicts._SWAPPED,
+    }
+
+
+def _describe_verdicts() -> dict[str, object]:
+    """When a mark is moved, taped again or left, and what slips of the pencil are known by."""
+    return {
+        "order": verdicts.ORDER,
+        "silent": verdicts.SILENT,
+        "loose": verdicts.LOOSE,
+        "alikeMm": verdicts.ALIKE_MM,
+        "worst": verdicts.WORST,
+        "swapped": verdicts.SWAPPED,
         "leastMoveMm": verdicts.LEAST_MOVE.float_mm,
         "mostNamed": MOST_NAMED,
-        "slips": readings._SLIPS,
-        "slipWithin": readings._WITHIN,
-        "slipFewest": readings._FEWEST,
-        "slipNearlyAll": readings._NEARLY_ALL,
+        "slips": readings.SLIPS,
+        "slipWithin": readings.WITHIN,
+        "slipFewest": readings.FEWEST,
+        "slipNearlyAll": readings.NEARLY_ALL,
         "verdicts": {verdict.name.lower(): str(verdict) for verdict in verdicts.PlaceVerdict},
     }
