@@ -78,17 +78,7 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
     _check_glyphs(models, problems)
     if long := find_long_association(library, looks, stock):
         problems.extend([long])
-    cards: tuple[LaidOut, ...] = ()
-    for are_lists in (False, True):
-        lay_out = partial(lay_out_card, library=library, layouts=looks, stock_name=stock, previous=previous)
-        work = [
-            (card, partial(lay_out, card, placed=cards))
-            for card in looks.cards
-            if needs_places(card) is are_lists
-        ]
-        cards += _lay_out_all(work, library, problems)
-    order = {card.card: number for number, card in enumerate(looks.cards)}
-    cards = tuple(sorted(cards, key=lambda card: order[card.name]))
+    cards = _lay_out_cards(library, looks, stock, previous, problems)
     sheets = _lay_out_all(
         [(sheet, partial(lay_out_sheet, sheet, library, looks, previous=previous)) for sheet in looks.sheets],
         library,
@@ -109,6 +99,23 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
         plays,
         previous,
     )
+
+
+def _lay_out_cards(
+    library: Library, looks: Layouts, stock: str, previous: Library | None, problems: ProblemLog
+) -> tuple[LaidOut, ...]:
+    """The cards in the order of their numbers; those that list places are laid out last, as the others have them."""
+    cards: tuple[LaidOut, ...] = ()
+    for are_lists in (False, True):
+        lay_out = partial(lay_out_card, library=library, layouts=looks, stock_name=stock, previous=previous)
+        work = [
+            (card, partial(lay_out, card, placed=cards))
+            for card in looks.cards
+            if needs_places(card) is are_lists
+        ]
+        cards += _lay_out_all(work, library, problems)
+    order = {card.card: number for number, card in enumerate(looks.cards)}
+    return tuple(sorted(cards, key=lambda card: order[card.name]))
 
 
 def _audit_tables(library: Library, problems: ProblemLog) -> int:
