@@ -8,7 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from pocketref.edition.proof import Proof, prove
+
 HERE = Path(__file__).parent
+ROOT = HERE.parents[1]
 
 
 @pytest.fixture(scope="session")
@@ -26,3 +29,9 @@ def modules(tmp_path_factory: pytest.TempPathFactory) -> Path:
         timeout=300,
     )
     return folder / "node_modules"
+
+
+@pytest.fixture(scope="session")
+def demo() -> Proof:
+    """The demo's proof, made once for all that look at its page."""
+    return prove(ROOT / "content", ROOT / "layouts")

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import json
-import shutil
-import subprocess
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
 import pytest
+from page_scripts import find_chromium, run_script
 
 from pocketref.edition.manifest import BuiltFile
-from pocketref.edition.proof import prove
+from pocketref.edition.proof import Proof
 from pocketref.publish.build import build_edition
 from pocketref.web.web import INDEX
 
@@ -31,12 +29,7 @@ INTRUDERS = (
 
 def open_page(page: Path, modules: Path, words: str) -> dict[str, Any]:
     """What the browser makes of a page."""
-    chromium = shutil.which("chromium")
-    assert chromium, "Chromium is needed to check the web page (Debian package chromium)"
-    command = ["node", str(HERE / "check_page.mjs"), str(modules), str(page), chromium, words]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=300, check=False)
-    assert done.returncode == 0, done.stderr
-    report: dict[str, Any] = json.loads(done.stdout)
+    report: dict[str, Any] = run_script("check_page.mjs", modules, page, find_chromium(), words)
     return report | {"name": page.name}
 
 
@@ -77,16 +70,15 @@ def test_axe_core_finds_no_violation_at_any_width_light_or_dark(report: dict[str
 
 
 @pytest.fixture(scope="session")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo edition in its folder; its page's path."""
-    proof = prove(ROOT / "content", ROOT / "layouts")
-    return write_edition(build_edition(proof), tmp_path_factory.mktemp("demo"))
+def demo_folder(demo: Proof, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo edition in its folder."""
+    return write_edition(build_edition(demo), tmp_path_factory.mktemp("demo")).parent
 
 
 @pytest.fixture(scope="session")
-def sheet(modules: Path, demo: Path) -> dict[str, Any]:
+def sheet(modules: Path, demo_folder: Path) -> dict[str, Any]:
     """One of its training sheets, opened as a file."""
-    return open_page(demo.parent / "plays" / "feet.html", modules, "knee")
+    return open_page(demo_folder / "plays" / "feet.html", modules, "knee")
 
 
 # A word that some parts of the page hold and others do not.
@@ -99,8 +91,10 @@ DEMO_PAGES = {
 
 
 @pytest.mark.parametrize("name", DEMO_PAGES)
-def test_the_demo_edition_and_its_training_sheets_pass_too(modules: Path, demo: Path, name: str) -> None:
-    check_report(open_page(demo.parent / name, modules, DEMO_PAGES[name]))
+def test_the_demo_edition_and_its_training_sheets_pass_too(
+    modules: Path, demo_folder: Path, name: str
+) -> None:
+    check_report(open_page(demo_folder / name, modules, DEMO_PAGES[name]))
 
 
 def check_report(report: dict[str, Any]) -> None:

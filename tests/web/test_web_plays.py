@@ -5,15 +5,14 @@ from __future__ import annotations
 import csv
 import io
 import json
-import shutil
-import subprocess
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import pytest
+from page_scripts import run_script
 
-from pocketref.edition.proof import Proof, prove
+from pocketref.edition.proof import Proof
 from pocketref.layouts.play_sheets import PlaySheet, build_entry
 from pocketref.layouts.play_words import write_choice
 from pocketref.plays.choices import LETTERS
@@ -25,21 +24,12 @@ ROOT = HERE.parents[1]
 
 
 @pytest.fixture(scope="module")
-def demo() -> Proof:
-    return prove(ROOT / "content", ROOT / "layouts")
-
-
-@pytest.fixture(scope="module")
 def said(demo: Proof, tmp_path_factory: pytest.TempPathFactory) -> dict[str, dict[str, Any]]:
     """What the page's modules say, run by node, by sheet."""
     file = tmp_path_factory.mktemp("plays") / "plays.json"
     file.write_text(json.dumps(build_plays_data(demo)), encoding="utf-8")
-    node = shutil.which("node")
-    assert node, "node is needed to run the page's modules"
-    command = [node, str(HERE / "check_plays.mjs"), str(files("pocketref.web") / "page"), str(file)]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=300, check=False)
-    assert done.returncode == 0, done.stderr
-    return {sheet["name"]: sheet for sheet in json.loads(done.stdout)}
+    said = run_script("check_plays.mjs", str(files("pocketref.web") / "page"), file)
+    return {sheet["name"]: sheet for sheet in said}
 
 
 def sheets(proof: Proof) -> list[PlaySheet]:

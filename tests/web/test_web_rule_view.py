@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import json
-import shutil
-import subprocess
 from pathlib import Path
 from typing import Any
 
 import pytest
+from page_scripts import find_chromium, run_script
 
 from pocketref.edition.manifest import BuiltFile
-from pocketref.edition.proof import Proof, prove
+from pocketref.edition.proof import Proof
 from pocketref.rulings.next_state import find_next_states
 from pocketref.rulings.state_words import write_states
 from pocketref.source.situation_models import SituationModel
@@ -55,16 +54,11 @@ STAND = SituationModel(runners=("first", "third"), outs=1, count="1-2")
 
 
 @pytest.fixture(scope="module")
-def proof() -> Proof:
-    return prove(ROOT / "content", ROOT / "layouts")
-
-
-@pytest.fixture(scope="module")
-def edition(proof: Proof, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def edition(demo: Proof, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo's page with what stands beside it, and a card that it links to."""
     folder = tmp_path_factory.mktemp("rule-view")
     card = BuiltFile("cards/contact.pdf", b"%PDF", 1)
-    for file in (build_web_page(proof, [card]), *build_site_files(proof.library.edition), card):
+    for file in (build_web_page(demo, [card]), *build_site_files(demo.library.edition), card):
         path = folder / file.name
         path.parent.mkdir(exist_ok=True)
         path.write_bytes(file.data)
@@ -83,13 +77,9 @@ def report(edition: Path, modules: Path, tmp_path_factory: pytest.TempPathFactor
         "stand": {"address": VERDICT, "keys": keys},
     }
     (folder / "asked.json").write_text(json.dumps(asked), encoding="utf-8")
-    chromium = shutil.which("chromium")
-    assert chromium, "Chromium is needed to check the web page (Debian package chromium)"
-    script = str(HERE / "check_rule_view.mjs")
-    command = ["node", script, str(modules), str(edition), chromium, str(folder / "asked.json"), str(folder)]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=600, check=False)
-    assert done.returncode == 0, done.stderr
-    said: dict[str, Any] = json.loads(done.stdout)
+    said: dict[str, Any] = run_script(
+        "check_rule_view.mjs", modules, edition, find_chromium(), folder / "asked.json", folder
+    )
     return said
 
 
@@ -124,9 +114,9 @@ def test_the_first_content_is_within_two_screens_of_a_phone(report: dict[str, An
 
 
 def test_runners_outs_and_count_are_tapped_and_what_comes_next_is_said(
-    report: dict[str, Any], proof: Proof
+    report: dict[str, Any], demo: Proof
 ) -> None:
-    ruling = proof.library.rulings["high-school", "contact"].rulings["out-of-box"]
+    ruling = demo.library.rulings["high-school", "contact"].rulings["out-of-box"]
     (words,) = write_states(find_next_states(STAND, ruling))
     told = report["stand"]
     assert told["next"] == words

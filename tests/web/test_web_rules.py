@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
-import subprocess
 from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from itertools import product
@@ -12,8 +10,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from page_scripts import run_script
 
-from pocketref.edition.proof import Proof, prove
+from pocketref.edition.proof import Proof
 from pocketref.edition.ruling_text import write_answer_json
 from pocketref.problems import PocketrefError
 from pocketref.rulings.answer import Answer, SubjectRules, answer_play, construct_rules, next_question
@@ -30,11 +29,6 @@ HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 SITUATIONS = list_situations()
 Play = tuple[str, dict[str, str]]
-
-
-@pytest.fixture(scope="module")
-def demo() -> Proof:
-    return prove(ROOT / "content", ROOT / "layouts")
 
 
 @pytest.fixture(scope="module")
@@ -60,18 +54,10 @@ def ask_page(proof: Proof, asked: Mapping[str, Any], folder: Path) -> dict[str, 
     """What the page's modules say, run by node."""
     for name, value in (("rules", build_page_data(proof)["rules"]), ("asked", asked)):
         (folder / f"{name}.json").write_text(json.dumps(value), encoding="utf-8")
-    node = shutil.which("node")
-    assert node, "node is needed to run the page's modules"
     modules = str(files("pocketref.web") / "page")
-    command = [
-        node,
-        str(HERE / "check_rules.mjs"),
-        modules,
-        *(f"{folder}/{n}.json" for n in ("rules", "asked")),
-    ]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=300, check=False)
-    assert done.returncode == 0, done.stderr
-    said: dict[str, Any] = json.loads(done.stdout)
+    said: dict[str, Any] = run_script(
+        "check_rules.mjs", modules, *(folder / f"{n}.json" for n in ("rules", "asked"))
+    )
     return said
 
 

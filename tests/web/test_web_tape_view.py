@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
-import subprocess
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +10,11 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 from field_sheets import CONTENT, LEVEL, library, plan_of
+from page_scripts import find_chromium, run_script
 from simulated_fields import simulate_field
 
 from pocketref.cli import main
-from pocketref.edition.proof import prove
+from pocketref.edition.proof import Proof
 from pocketref.field.pulls import Pull
 from pocketref.tape.sheet_pulls import choose_sheet_pulls
 from pocketref.units.notation import write_feet_inches, write_tape
@@ -46,22 +45,18 @@ def readings() -> dict[str, str]:
 
 @pytest.fixture(scope="module")
 def taped(
-    modules: Path, readings: dict[str, str], tmp_path_factory: pytest.TempPathFactory
+    modules: Path, demo: Proof, readings: dict[str, str], tmp_path_factory: pytest.TempPathFactory
 ) -> dict[str, Any]:
     folder = tmp_path_factory.mktemp("tape-view")
-    page, proof = folder / INDEX, prove(CONTENT, ROOT / "layouts")
-    for file in (build_web_page(proof, ()), *build_site_files(proof.library.edition)):
+    page = folder / INDEX
+    for file in (build_web_page(demo, ()), *build_site_files(demo.library.edition)):
         (folder / file.name).write_bytes(file.data)
     odd = [text.format(inches=float(first_pull().length.inches)) for text in ODD]
     asked = {"address": f"#tape/{LEVEL}/plate-area", "readings": readings, "odd": odd}
     (folder / "asked.json").write_text(json.dumps(asked), encoding="utf-8")
-    chromium = shutil.which("chromium")
-    assert chromium, "Chromium is needed to check the web page (Debian package chromium)"
-    script = str(HERE / "check_tape_view.mjs")
-    command = ["node", script, str(modules), str(page), chromium, str(folder / "asked.json"), str(folder)]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=600, check=False)
-    assert done.returncode == 0, done.stderr
-    report: dict[str, Any] = json.loads(done.stdout)
+    report: dict[str, Any] = run_script(
+        "check_tape_view.mjs", modules, page, find_chromium(), folder / "asked.json", folder
+    )
     return report
 
 
