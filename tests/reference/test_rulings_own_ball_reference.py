@@ -1,7 +1,8 @@
 """The batted ball touches its batter against the books: HS 2-16-1f, PRO 5.09(a)(7), COL 7-7-d, -e, YTH 6.05(f).
 
 Read: HS 2-16-1f (2015 book, quoted), PRO 5.09(a)(7) and (9) with the interpretation of 2010, COL 7-7 (2019-20),
-LL 7.09(b). One foot out: HS column of Aug 2011, which cites 8-4-2k. YTH by the casebook for its umpires, p. 33.
+LL 7.09(b). One foot out: HS column of Aug 2011, which cites 8-4-2k: an
+article on runners, so that the section is inferred. YTH by the casebook for its umpires, p. 33.
 """
 
 from __future__ import annotations
@@ -38,10 +39,10 @@ EXPECTATIONS = (
         f"on-purpose=no {OUT} fair-ground=yes",
         "out",
         RUNNING,
-        ("secondary", "secondary", "from memory", "secondary"),
+        ("inferred", "secondary", "from memory", "secondary"),
     ),
     *expect_in_codes(
-        f"on-purpose=yes {OUT} {FAIR}", "out", RUNNING, ("secondary", "in text", "from memory", "secondary")
+        f"on-purpose=yes {OUT} {FAIR}", "out", RUNNING, ("inferred", "in text", "from memory", "secondary")
     ),
     # Out of the box, over foul ground, by accident: foul (COL 7-7-d in text).
     *expect_in_codes(
@@ -61,7 +62,7 @@ EXPECTATIONS = (
         ("inferred", "in text", "from memory", "in text"),
     ),
     *expect_in_codes(f"on-purpose=yes {AT_REST}", "foul", TURNED, AT_REST_SURE),
-    Expectation(HS, f"on-purpose=yes {OUT} {FAIR} ", "out", "hs-book 8-4-2k", "secondary"),
+    Expectation(HS, f"on-purpose=yes {OUT} {FAIR} ", "out", "hs-book 8-4-2k", "inferred"),
     Expectation(YTH, f"on-purpose=no {IN} {FAIR}", "foul", "youth-book 6.05(f)", "secondary"),
 )
 

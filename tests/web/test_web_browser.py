@@ -151,13 +151,13 @@ def test_the_search_lists_the_parts_that_hold_all_words_and_shows_the_hits_in_th
 ) -> None:
     keyboard = report["keyboard"]
     assert keyboard["found"] == ["#sheet-plate-area"]
-    assert keyboard["said"] == "1 part holds “TAPE flat”."
+    assert keyboard["said"] == "1 part has words like “TAPE flat”."
     assert keyboard["axe"] == []
     assert keyboard["opened"] == "#sheet-plate-area"
     assert {word for word, _ in keyboard["marked"]} >= {"tape", "flat"}
     assert any(is_in_view for _, is_in_view in keyboard["marked"])
     assert keyboard["nothing"] == []
-    assert keyboard["nothing_said"] == "No part holds “qqqzzz”."
+    assert keyboard["nothing_said"] == "No part has words like “qqqzzz”."
 
 
 def test_without_script_the_page_is_plain_and_whole(report: dict[str, Any]) -> None:

@@ -36,15 +36,14 @@ function search(field) {
   const text = field.value.trim();
   const list = document.getElementById("hits");
   const found = document.getElementById("found");
-  for (const node of document.querySelectorAll("nav[aria-labelledby='contents']")) node.hidden = Boolean(text);
-  if (!text) {
-    wanted = [];
+  wanted = readWords(text);
+  for (const node of document.querySelectorAll("nav[aria-labelledby='contents']")) node.hidden = wanted.length > 0;
+  if (!wanted.length) {
     found.textContent = "";
     list.replaceChildren();
     return;
   }
   readParts();
-  wanted = readWords(text);
   const all = splitWords(text).map(({ stem }) => stem);
   let hits = rank(all, (part) => wanted.every((word) => part.stems.has(word)));
   if (!hits.length) hits = rank(all, (part) => wanted.every((word) => [...part.stems].some((stem) => stem.startsWith(word))));
@@ -58,7 +57,7 @@ function search(field) {
 }
 
 function tellHits(hits, offered, text) {
-  const held = hits ? `${hits} ${hits === 1 ? "part holds" : "parts hold"} \u201c${text}\u201d.` : `No part holds \u201c${text}\u201d.`;
+  const held = `${hits || "No"} ${hits > 1 ? "parts have" : "part has"} words like \u201c${text}\u201d.`;
   return hits > MOST_HITS ? `${held} The ${MOST_HITS} best come first; more words find fewer.` : offered && !hits ? "" : held;
 }
 

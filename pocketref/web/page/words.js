@@ -26,7 +26,7 @@ const SMALL = new Set(["a", "an", "and", "at", "by", "did", "he", "in", "is", "i
 
 /** Each word of a text by its stem, and where it stands. */
 export function splitWords(text) {
-  return [...text.matchAll(/[\p{L}\p{N}\u2019'\u2044]+/gu)].map(({ 0: word, index }) => ({ stem: stem(fold(word)), start: index, end: index + word.length }));
+  return [...text.matchAll(/\p{N}+\/\p{N}+|[\p{L}\p{N}\u2019'\u2044]+/gu)].map(({ 0: word, index }) => ({ stem: stem(fold(word)), start: index, end: index + word.length }));
 }
 
 /** What is searched for: words by their stems; small ones count only where there is nothing else. */

@@ -1,14 +1,9 @@
-"""What the page keeps, run by node: no browser is needed."""
+"""What the page keeps and searches by, run by node: no browser is needed."""
 
 from __future__ import annotations
 
-import json
-import shutil
-import subprocess
-from importlib.resources import files
-from typing import Any
+from page_scripts import run_module
 
-PAGE = (files("pocketref.web") / "page").joinpath
 STORE = """
 const kept = new Map([["another page", "1"]]);
 globalThis.document = { createElement: () => ({ setAttribute() {}, append(text) { this.textContent = text; } }) };
@@ -27,16 +22,13 @@ const said = [() => keep("sheet", "a long sheet"), () => keep("last", 1), () => 
 """
 
 
-def run_page(module: str, names: str, script: str, result: str) -> Any:
-    node = shutil.which("node")
-    assert node, "node is needed to run the page's modules"
-    lines = f"import {{ {names} }} from {json.dumps(f'file://{PAGE(module)}')};{script}"
-    command = [node, "--input-type=module", "-e", f"{lines}\nprocess.stdout.write(JSON.stringify({result}));"]
-    return json.loads(subprocess.run(command, capture_output=True, check=True, timeout=60).stdout)
-
-
 def test_what_is_not_kept_is_said_until_it_is_given_up_whatever_else_is_kept() -> None:
-    refused, after_another, given_up = run_page("store.js", "forget, keep, notice", STORE, "said")
+    refused, after_another, given_up = run_module("store.js", "forget, keep, notice", STORE, "said")
     assert "store is full" in refused
     assert after_another == refused
     assert given_up == ""
+
+
+def test_a_fraction_is_searched_for_as_one_word_however_it_is_typed() -> None:
+    words = run_module("words.js", "readWords", "", '["2 1/2 in", "2 1\\u20442 in", "?!"].map(readWords)')
+    assert words == [["2", "1/2"], ["2", "1/2"], []]
