@@ -30,9 +30,12 @@ _OUTLINE = re.compile(r"M[^A-Z]+(?:L[^A-Z]+){12,}")
 _LONG = re.compile(r"-?\d+\.\d{3,}")
 _COMMAND = re.compile(r"([A-Za-z])([^A-Za-z]*)")
 _COORDINATES = {"d", "x", "y", "transform", "font-size", "viewBox"}
+_PAINT = {"fill", "stroke"}
+_PAIRS = re.compile(r"^#(.)\1(.)\2(.)\3$")
+"""A colour of three digits, each said twice (CSS Color 4, 5.2)."""
 _STYLED = {
-    "path": {"stroke": "#000000"},
-    "text": {"fill": "#000000", "font-weight": "400"},
+    "path": {"stroke": "#000"},
+    "text": {"fill": "#000", "font-weight": "400"},
 }
 """Attributes that page.css gives to those elements of a drawing that have none."""
 _MARGIN_MM = 0.5
@@ -79,11 +82,7 @@ def _thin(svg: Element) -> Element:
             element.set(
                 key, _LONG.sub(lambda found: number(float(found[0]), _SCREEN_PLACES), element.get(key, ""))
             )
-        if path := element.get("d"):
-            element.set("d", _write_short(_simplify(path)))
-        for key, value in _STYLED.get(element.tag, {}).items():
-            if element.get(key) == value:
-                del element.attrib[key]
+        _thin_look(element)
     texts = list(svg.iter("text"))
     lines = [path for path in svg.iter("path") if not {"fill", "stroke"} & path.attrib.keys()]
     for elements, key in ((texts, "font-size"), (lines, "stroke-width")):
@@ -94,6 +93,17 @@ def _thin(svg: Element) -> Element:
             if element.get(key) == svg.get(key):
                 del element.attrib[key]
     return svg
+
+
+def _thin_look(element: Element) -> None:
+    """An element's outline and colours in few characters, and those left out that the page's style gives."""
+    if path := element.get("d"):
+        element.set("d", _write_short(_simplify(path)))
+    for key in _PAINT & element.attrib.keys():
+        element.set(key, _PAIRS.sub(r"#\1\2\3", element.get(key, "")))
+    for key, value in _STYLED.get(element.tag, {}).items():
+        if element.get(key) == value:
+            del element.attrib[key]
 
 
 def _simplify(path: str) -> str:

@@ -1,8 +1,8 @@
 """The batted ball touches its batter against the books: HS 2-16-1f, PRO 5.09(a)(7), COL 7-7-d, -e, YTH 6.05(f).
 
 Read: HS 2-16-1f (2015 book, quoted), PRO 5.09(a)(7) and (9) with the interpretation of 2010, COL 7-7 (2019-20),
-LL 7.09(b). One foot out: HS column of Aug 2011, which cites 8-4-2k: an
-article on runners, so that the section is inferred. YTH by the casebook for its umpires, p. 33.
+LL 7.09(b). One foot out: HS column of Aug 2011, which cites 8-4-2k, an article
+on runners, so that the section is inferred. YTH by the casebook for its umpires, p. 33.
 """
 
 from __future__ import annotations

@@ -22,7 +22,7 @@ _DOT_MM = 0.45
 _LEVEL_MM = (9.5, 11.0, 13.0, -9.5, -11.0, -13.0)
 """Where first to third may run beside the line of the bases."""
 _SURROUNDINGS = (
-    ("backstop-distance", "backstop {} from the plate"),
+    ("backstop-distance", "backstop {} behind the plate"),
     ("foul-pole-distance", "foul poles {}"),
     ("centre-field-distance", "centre field {}"),
     ("plate-circle-diameter", "plate circle Ø {}"),
@@ -283,7 +283,9 @@ def _note_edges(draft: Drafting) -> None:
     beyond = [words.format(_say(lengths[name])) for name, words in _SURROUNDINGS if name in lengths]
     top = (-left, max(draft.at("2B")[1], draft.at("1B")[1]) + 14.0)
     if beyond:
-        corner = [*_step_from(top, 0.0, 2.0), *_step_from(top, 4.0, 0.0)]
+        # By home first, which the backstop is measured from; then above the arc.
+        by_home = _step_from((-left, draft.lead_mm * 1.2), 0.0, -1.0)
+        corner = [*by_home, *_step_from(top, 0.0, 2.0), *_step_from(top, 4.0, 0.0)]
         draft.room.place_note(Note(tuple(beyond), corner, ends=True))
 
 
