@@ -163,19 +163,37 @@ class FreeRoom:
 
     def _place_led(self, dimension: DimensionLine) -> bool:
         """The dimension with its label on a leader, well off its line."""
+        if not self.is_clear(self.sheet.list_lines(dimension)):
+            return False
         least_mm = 1.2 * leading_mm(self.sheet.size_pt)
         (x1, y1), (x2, y2) = find_ends(dimension)
+        length = math.dist((x1, y1), (x2, y2))
+        labels = {side: self._list_label_blocks(dimension, side) for side in (-1.0, 1.0)}
         for along in _LED_SHARES:
             start = (x1 + (x2 - x1) * along, y1 + (y2 - y1) * along)
             for knee in fan_out(start, 0.0, start)[1:]:
-                off_mm = abs((knee[0] - x1) * (y2 - y1) - (knee[1] - y1) * (x2 - x1)) / math.dist(
-                    (x1, y1), (x2, y2)
-                )
-                if off_mm > least_mm and self._add_dimension(
-                    dimension, *self.sheet.list_led(dimension, along, knee)
+                off_mm = abs((knee[0] - x1) * (y2 - y1) - (knee[1] - y1) * (x2 - x1)) / length
+                # Most places are taken, which the label's boxes tell before anything is drawn.
+                if (
+                    off_mm > least_mm
+                    and self._has_room(labels[1.0 if knee[0] >= start[0] else -1.0], knee)
+                    and self._add_dimension(dimension, *self.sheet.list_led(dimension, along, knee))
                 ):
                     return True
         return False
+
+    def _list_label_blocks(self, dimension: DimensionLine, side: float) -> list[tuple[_Block, _Block]]:
+        """The boxes and letters of a label on a leader whose knee is the origin, to its left (-1) or right (1)."""
+        _, texts = self.sheet.list_led(
+            replace(dimension, start=(-side, 1.0), end=(-side, -1.0), offset_mm=0.0), 0.5, (0.0, 0.0)
+        )
+        return [(_block(corners_of(text)), _block(_letters(text))) for text in texts]
+
+    def _has_room(self, blocks: Iterable[tuple[_Block, _Block]], at: Point) -> bool:
+        return not any(
+            _meets(_shift(box, *at), self._words) or _meets(_shift(letters, *at), self._lines)
+            for box, letters in blocks
+        )
 
     def place_note(self, note: Note) -> bool:
         """The note at the first of its places that has room."""

@@ -4,7 +4,7 @@ In one fresh process with its modules loaded, the demo edition is proven and bui
 first time; its parts are timed, each without what it calls of the others. Then the replay makes the same drawing
 calls, with the same reused forms, pictures and form fields, for every page of every PDF of the edition (cards,
 sheets, plays, what changed, press sheets) with the PDF library's own functions, and nothing else: no layout, no
-tags, no read-back. SVG and HTML files have no replay; their time counts all the same. All are processor seconds,
+tags, no read-back. SVG, PNG and HTML files have no replay; their time counts all the same. All are processor seconds,
 so that a busy machine counts less.
 
 Goals: the whole edition in at most 2.5 times the replay; an unchanged one in a tenth of the first time, both as
@@ -31,6 +31,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+from pocketref.blocks import setting
 from pocketref.edition import pdf_file, play_proof, press, proof, reuse
 from pocketref.edition.collector import hold_collector
 from pocketref.output.contents import items_of
@@ -59,7 +60,7 @@ FIRST_TIMES = 7
 CONTENT, LAYOUTS = ROOT / "content", ROOT / "layouts"
 PARTS: dict[str, tuple[tuple[Any, str], ...]] = {
     "reading": ((proof, "read_library"), (proof, "read_layouts")),
-    "charts": ((answer, "find_chart"),),
+    "charts": ((answer, "find_chart"), (setting, "find_chart")),
     "plays ruled on": (
         (play_proof, "rule_on_all"),
         (play_proof, "_make_sheets"),
@@ -76,6 +77,7 @@ PARTS: dict[str, tuple[tuple[Any, str], ...]] = {
     "read-back": ((pdf_file, "read_pdf"), (pdf_file, "check_document")),
     "fingerprints": ((reuse, "take_fingerprint"),),
     "SVG": ((build, "write_svg"),),
+    "PNG": ((build, "draw_picture"),),
     "HTML": ((web, "write_html"), (build, "build_web_page"), (plays_web, "write_html")),
     "HTML, plays": ((build, "build_play_pages"),),
 }
@@ -238,8 +240,8 @@ def measure_first() -> None:
     say(f"proof, making and read-back: {whole:.2f} s, {whole / bare:.2f} x the replay (goal 2.5)")
     for part, seconds in parts.seconds.most_common():
         say(f"  {part:26}{seconds:6.2f} s {seconds / bare:6.2f}")
-    without = whole - sum(parts.seconds[part] for part in ("SVG", "HTML", "HTML, plays"))
-    say(f"without SVG and HTML, which have no replay: {without / bare:.2f} x")
+    without = whole - sum(parts.seconds[part] for part in ("SVG", "PNG", "HTML", "HTML, plays"))
+    say(f"without SVG, PNG and HTML, which have no replay: {without / bare:.2f} x")
 
 
 def measure(work: Callable[[], object], times: int = 5) -> float:
