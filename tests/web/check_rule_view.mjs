@@ -1,22 +1,18 @@
 // Rules on plays in headless Chromium at the size of a phone and reports, as JSON, what the page shows.
-//   node check_rule_view.mjs MODULES FOLDER CHROMIUM ASKED.json [FOLDER-FOR-SCREENSHOTS]
-// FOLDER is an edition's, with index.html. ASKED.json has `taps`, the words to tap one after the other from the first
-// screen, `views`, addresses to look at, and `bad`, addresses that hold mistakes.
-import { createRequire } from "node:module";
+//   node check_rule_view.mjs MODULES BROWSER FOLDER ASKED.json [FOLDER-FOR-SCREENSHOTS]
+// MODULES and BROWSER are as in browser.mjs. FOLDER is an edition's, with index.html. ASKED.json has `taps`, the words
+// to tap one after the other from the first screen, `views`, addresses to look at, and `bad`, addresses that hold mistakes.
 import { createServer } from "node:http";
 import { copyFileSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { extname, join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
+import { follow, openTab, PHONE, runAxe, withBrowser } from "./browser.mjs";
 
-const [modules, folder, chromium, askedFile, shots] = process.argv.slice(2);
-const require = createRequire(join(resolve(modules), "anchor.js"));
-const { chromium: browserType } = require("playwright-core");
-const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+const [, endpoint, folder, askedFile, shots] = process.argv.slice(2);
 const asked = JSON.parse(readFileSync(askedFile, "utf8"));
 const file = pathToFileURL(join(resolve(folder), "index.html")).href;
 const errors = [];
-const phone = { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true };
 const kinds = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".png": "image/png", ".webmanifest": "application/manifest+json" };
 
 const server = createServer((request, response) => {
@@ -34,11 +30,9 @@ const site = `http://127.0.0.1:${server.address().port}/`;
 /** Views are there once their data is unpacked, which a page's load doesn't wait for. */
 const isReady = (tab) => tab.locator("#view").waitFor({ state: "attached" });
 
-async function open(browser, address, options = {}) {
-  const context = await browser.newContext({ ...phone, ...options });
-  const tab = await context.newPage();
-  tab.on("pageerror", (error) => errors.push(String(error)));
-  tab.on("console", (message) => message.type() === "error" && errors.push(message.text()));
+async function open(browser, address) {
+  const context = await browser.newContext(PHONE);
+  const tab = await openTab(context, { errors });
   await tab.goto(address);
   await isReady(tab);
   return { context, tab };
@@ -53,6 +47,7 @@ const verdictOf = (tab) => tab.evaluate(() => {
 /** From the first screen, a tap a word; the ruling then. */
 async function tapThrough(tab) {
   for (const words of asked.taps) await tab.locator("a:visible, button:visible").filter({ hasText: words }).first().tap();
+  await tab.locator(".verdict").waitFor();
   return verdictOf(tab);
 }
 
@@ -77,7 +72,7 @@ async function fromFile(browser) {
   const told = await tapThrough(tab);
   const address = await tab.evaluate(() => location.hash);
   await tab.getByRole("link", { name: "The row of the table" }).tap();
-  await tab.waitForTimeout(100);
+  await tab.waitForFunction(() => document.getElementById(location.hash.slice(1))?.checkVisibility());
   const row = await tab.evaluate(() => {
     const node = document.getElementById(location.hash.slice(1));
     const box = node.getBoundingClientRect();
@@ -101,13 +96,21 @@ async function tapSituation(browser) {
   return told;
 }
 
-async function look(browser, address, scheme) {
-  const { context, tab } = await open(browser, file + address, { colorScheme: scheme });
-  await tab.evaluate(axe);
-  const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
-  const found = await tab.evaluate((values) => axe.run(document, {
-    runOnly: { type: "tag", values }, rules: { "color-contrast-enhanced": { enabled: true }, "target-size": { enabled: true } },
-  }), tags);
+/** Every view one after the other, as a reader goes through them. */
+async function lookAtAll(browser) {
+  const { context, tab } = await open(browser, file);
+  const looks = [];
+  for (const address of asked.views) {
+    await follow(tab, address);
+    for (const scheme of ["light", "dark"]) looks.push({ address, scheme, ...(await look(tab, address, scheme)) });
+  }
+  await context.close();
+  return looks;
+}
+
+async function look(tab, address, scheme) {
+  // The edition itself is looked at by check_page.mjs.
+  const { violations } = await runAxe(tab, scheme, ["#main"]);
   const seen = await tab.evaluate(() => ({
     overflow: document.documentElement.scrollWidth - innerWidth,
     small: [...document.querySelectorAll("#view a, #view button, #view input, .tiles a")].filter((node) => node.checkVisibility() && !node.closest("p"))
@@ -116,13 +119,20 @@ async function look(browser, address, scheme) {
     title: document.title,
   }));
   if (shots) await tab.screenshot({ path: join(shots, `${address.replace(/\W+/g, "-").slice(0, 60)}-${scheme}.png`) });
-  await context.close();
-  return { address, scheme, violations: found.violations.map((rule) => [rule.id, rule.nodes.map((node) => node.html.slice(0, 200))]), ...seen };
+  return { violations, ...seen };
 }
 
-async function misread(browser, address) {
-  const { context, tab } = await open(browser, file + address);
-  const told = await tab.evaluate(() => ({ trouble: [...document.querySelectorAll(".trouble")].map((node) => node.textContent).join(" "), asks: document.querySelectorAll("#view .choice, #view[hidden]").length }));
+/** What is said of mistakes in links, each opened from somewhere else. */
+async function misreadAll(browser) {
+  const { context, tab } = await open(browser, file);
+  const told = [];
+  for (const address of asked.bad) {
+    await follow(tab, address);
+    told.push(await tab.evaluate(() => ({
+      trouble: [...document.querySelectorAll(".trouble")].map((node) => node.textContent).join(" "),
+      asks: document.querySelectorAll("#view .choice, #view[hidden]").length,
+    })));
+  }
   await context.close();
   return told;
 }
@@ -138,7 +148,7 @@ async function useKeys(browser, address) {
   }
   await tab.locator(".choice").first().focus();
   await tab.keyboard.press("Enter");
-  await tab.waitForTimeout(100);
+  await tab.locator(":focus:is(.question, .verdict)").waitFor();
   const after = await focused();
   await context.close();
   return { order, after };
@@ -147,7 +157,7 @@ async function useKeys(browser, address) {
 async function saveAlone(browser) {
   const alone = mkdtempSync(join(tmpdir(), "page-alone-"));
   copyFileSync(join(folder, "index.html"), join(alone, "index.html"));
-  const context = await browser.newContext(phone);
+  const context = await browser.newContext(PHONE);
   const tab = await context.newPage();
   await tab.goto(pathToFileURL(join(alone, "index.html")).href);
   await tab.locator("p.missing").first().waitFor({ state: "attached" });
@@ -157,17 +167,9 @@ async function saveAlone(browser) {
   return told;
 }
 
-const profile = mkdtempSync(join(tmpdir(), "page-check-"));
-const browser = await browserType.launch({ executablePath: chromium, args: ["--no-sandbox", "--disable-gpu"], env: { ...process.env, HOME: profile } });
-try {
-  const report = { file: await fromFile(browser), offline: await offline(browser), stand: await tapSituation(browser), keys: await useKeys(browser, asked.question), looks: [], bad: [] };
-  for (const address of asked.views) for (const scheme of ["light", "dark"]) report.looks.push(await look(browser, address, scheme));
-  for (const address of asked.bad) report.bad.push(await misread(browser, address));
-  report.errors = [...errors];
-  report.alone = await saveAlone(browser);
-  process.stdout.write(JSON.stringify(report, null, 1));
-} finally {
-  await browser.close();
-  server.close();
-  rmSync(profile, { recursive: true, force: true });
-}
+await withBrowser(endpoint, async (browser) => ({
+  file: await fromFile(browser), offline: await offline(browser), stand: await tapSituation(browser),
+  keys: await useKeys(browser, asked.question), looks: await lookAtAll(browser), bad: await misreadAll(browser),
+  errors: [...errors], alone: await saveAlone(browser),
+}));
+server.close();

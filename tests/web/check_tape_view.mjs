@@ -1,16 +1,13 @@
 // Types readings into the page in headless Chromium and reports, as JSON, what it shows, keeps and gives away.
-//   node check_tape_view.mjs MODULES PAGE.html CHROMIUM ASKED.json FOLDER
-// ASKED.json has `address` (a view of the page), `readings` by pull, and `odd`, texts to try in the first blank. The
-// file of readings is saved in FOLDER, and screenshots.
-import { createRequire } from "node:module";
+//   node check_tape_view.mjs MODULES BROWSER PAGE.html ASKED.json FOLDER
+// MODULES and BROWSER are as in browser.mjs. ASKED.json has `address` (a view of the page), `readings` by pull, and `odd`,
+// texts to try in the first blank. The file of readings is saved in FOLDER, and screenshots.
 import { readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
+import { openTab, runAxe, withBrowser } from "./browser.mjs";
 
-const [modules, page, chromium, askedFile, folder] = process.argv.slice(2);
-const require = createRequire(join(resolve(modules), "anchor.js"));
-const { chromium: browserType } = require("playwright-core");
-const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+const [, endpoint, page, askedFile, folder] = process.argv.slice(2);
 const asked = JSON.parse(readFileSync(askedFile, "utf8"));
 const address = pathToFileURL(resolve(page)).href + asked.address;
 const report = { requests: [], errors: [], looks: {} };
@@ -18,10 +15,7 @@ const phone = { viewport: { width: 360, height: 740 }, acceptDownloads: true };
 const blank = (tab, pull) => tab.locator(`[id="readings-${pull}"]`);
 
 async function open(context, before = () => {}) {
-  const tab = await context.newPage();
-  tab.on("request", (request) => report.requests.push(request.url()));
-  tab.on("pageerror", (error) => report.errors.push(String(error)));
-  tab.on("console", (message) => message.type() === "error" && report.errors.push(message.text()));
+  const tab = await openTab(context, report);
   await tab.addInitScript(before);
   await tab.goto(address);
   return tab;
@@ -44,24 +38,18 @@ async function typeAll(tab) {
   return visited;
 }
 
-async function look(tab, name) {
-  await tab.evaluate(axe);
-  const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
-  const found = await tab.evaluate((values) => axe.run(document, {
-    runOnly: { type: "tag", values },
-    rules: { "color-contrast-enhanced": { enabled: true }, "target-size": { enabled: true } },
-  }), tags);
-  report.looks[name] = {
-    violations: found.violations.map((rule) => [rule.id, rule.nodes.map((node) => node.html.slice(0, 160))]),
+async function look(tab, scheme) {
+  report.looks[scheme] = {
+    violations: (await runAxe(tab, scheme)).violations,
     overflow: await tab.evaluate(() => document.documentElement.scrollWidth - innerWidth),
     small: await tab.evaluate(() => [...document.querySelectorAll("#view :is(button, input, select, summary)")]
       .filter((node) => node.checkVisibility() && node.getBoundingClientRect().height < 48).map((node) => node.outerHTML.slice(0, 120))),
   };
-  await tab.screenshot({ path: join(folder, `${name}.png`), fullPage: true });
+  await tab.screenshot({ path: join(folder, `tape-${scheme}.png`), fullPage: true });
 }
 
-async function tapeField(browser, scheme) {
-  const context = await browser.newContext({ ...phone, colorScheme: scheme });
+async function tapeField(browser) {
+  const context = await browser.newContext(phone);
   await context.setOffline(true);
   const tab = await open(context);
   const first = Object.keys(asked.readings)[0];
@@ -78,7 +66,7 @@ async function tapeField(browser, scheme) {
   report.headline = await tab.locator("h2.verdict").textContent();
   report.work = await readWork(tab);
   report.figure = await tab.locator(".tape-figure").getAttribute("aria-label");
-  await look(tab, `tape-${scheme}`);
+  for (const scheme of ["light", "dark"]) await look(tab, scheme);
   const [download] = await Promise.all([tab.waitForEvent("download"), tab.getByRole("button", { name: "Save readings" }).click()]);
   report.saved = { name: download.suggestedFilename(), path: join(folder, "readings.csv") };
   await download.saveAs(report.saved.path);
@@ -109,9 +97,8 @@ async function withoutStore(browser, before) {
   return told;
 }
 
-const browser = await browserType.launch({ executablePath: chromium, headless: true, args: ["--no-sandbox", "--disable-gpu"] });
-try {
-  for (const scheme of ["dark", "light"]) await tapeField(browser, scheme);
+await withBrowser(endpoint, async (browser) => {
+  await tapeField(browser);
   report.full = await withoutStore(browser, () => {
     Storage.prototype.setItem = () => { throw new DOMException("full", "QuotaExceededError"); };
     Object.defineProperty(Storage.prototype, "length", { get: () => 1 });
@@ -120,7 +107,5 @@ try {
     Object.defineProperty(globalThis, "localStorage", { get: () => { throw new DOMException("no", "SecurityError"); } });
   });
   report.requests = [...new Set(report.requests)].filter((url) => !url.startsWith("blob:"));
-  process.stdout.write(JSON.stringify(report, null, 1));
-} finally {
-  await browser.close();
-}
+  return report;
+});

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from page_scripts import Browser, open_browser, write_edition
 
 from pocketref.edition.proof import Proof, prove
+from pocketref.publish.build import build_edition
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
@@ -32,6 +35,19 @@ def modules(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
+def browser(modules: Path) -> Iterator[Browser]:
+    """One browser for all, as starting one takes longer than most of what is asked of it."""
+    with open_browser(modules) as opened:
+        yield opened
+
+
+@pytest.fixture(scope="session")
 def demo() -> Proof:
     """The demo's proof, made once for all that look at its page."""
     return prove(ROOT / "content", ROOT / "layouts")
+
+
+@pytest.fixture(scope="session")
+def demo_folder(demo: Proof, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo edition in its folder."""
+    return write_edition(build_edition(demo), tmp_path_factory.mktemp("demo"))

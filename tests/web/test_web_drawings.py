@@ -7,12 +7,15 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+from collections.abc import Iterator
 from functools import cache
+from itertools import islice
 from pathlib import Path
 
 import numpy as np
 import pypdfium2
 import pytest
+from page_scripts import Browser
 from PIL import Image
 
 from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
@@ -39,42 +42,11 @@ def laid_out() -> dict[str, LaidOut]:
     return {item.name: item for item in (*cards, *sheets)}
 
 
-def run(program: str, *options: str) -> None:
-    found = shutil.which(program)
-    assert found, f"{program} is needed"
-    subprocess.run([found, *options], capture_output=True, timeout=120, check=True)
-
-
-def draw_with_chromium(svg: Path, size: tuple[int, int]) -> Image.Image:
-    png = svg.with_suffix(".chromium.png")
-    window = f"--window-size={size[0] // SCALE + 40},{size[1] // SCALE + 120}"
-    run(
-        "chromium",
-        "--headless",
-        "--no-sandbox",
-        "--disable-gpu",
-        f"--screenshot={png}",
-        window,
-        f"--force-device-scale-factor={SCALE}",
-        svg.as_uri(),
-    )
-    return Image.open(png).crop((0, 0, *size))
-
-
 def draw_with_librsvg(svg: Path, size: tuple[int, int]) -> Image.Image:
-    png = svg.with_suffix(".librsvg.png")
-    run(
-        "rsvg-convert",
-        "--dpi-x",
-        f"{96 * SCALE}",
-        "--dpi-y",
-        f"{96 * SCALE}",
-        "-b",
-        "white",
-        "-o",
-        str(png),
-        str(svg),
-    )
+    program, png = shutil.which("rsvg-convert"), svg.with_suffix(".librsvg.png")
+    assert program, "rsvg-convert is needed"
+    options = ("--dpi-x", f"{96 * SCALE}", "--dpi-y", f"{96 * SCALE}", "-b", "white", "-o", png, svg)
+    subprocess.run([program, *options], capture_output=True, timeout=120, check=True)
     return Image.open(png).crop((0, 0, *size))
 
 
@@ -84,21 +56,36 @@ def blur(image: Image.Image) -> np.ndarray:
     return 255 - np.asarray(grey.resize((grey.width // 8, grey.height // 8), Image.Resampling.BOX), float)
 
 
-@pytest.mark.parametrize("name", [*CARDS, *SHEETS])
-def test_three_renderers_draw_a_face_alike_and_cut_no_ink_at_an_edge(name: str, tmp_path: Path) -> None:
-    item = laid_out()[name]
-    pdf = pypdfium2.PdfDocument(write_pdf(item.document))
-    drawings = list(build_drawings(item))
-    for drawn, file in list(zip(pdf, drawings, strict=False))[:2]:
-        asked = drawn.render(scale=SCALE * 96 / 72, grayscale=True).to_pil()
-        svg = tmp_path / Path(file.name).name
+@pytest.fixture(scope="module")
+def drawn(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[tuple[Path, Path]]]:
+    """The first faces of each card and sheet as SVG, and drawn by Chromium."""
+    folder = tmp_path_factory.mktemp("svg")
+    named = {name: list(write_drawings(item, folder)) for name, item in laid_out().items()}
+    pictures = iter(
+        browser.run("draw_svgs.mjs", str(SCALE), *(svg for each in named.values() for svg in each))
+    )
+    return {name: [(svg, Path(next(pictures))) for svg in each] for name, each in named.items()}
+
+
+def write_drawings(item: LaidOut, folder: Path) -> Iterator[Path]:
+    for file in islice(build_drawings(item), 2):
+        svg = folder / Path(file.name).name
         svg.write_bytes(file.data)
-        for draw in (draw_with_chromium, draw_with_librsvg):
-            found = draw(svg, asked.size)
+        yield svg
+
+
+@pytest.mark.parametrize("name", [*CARDS, *SHEETS])
+def test_three_renderers_draw_a_face_alike_and_cut_no_ink_at_an_edge(
+    name: str, drawn: dict[str, list[tuple[Path, Path]]]
+) -> None:
+    pdf = pypdfium2.PdfDocument(write_pdf(laid_out()[name].document))
+    for page, (svg, by_chromium) in zip(pdf, drawn[name], strict=False):
+        asked = page.render(scale=SCALE * 96 / 72, grayscale=True).to_pil()
+        for found in (Image.open(by_chromium).crop((0, 0, *asked.size)), draw_with_librsvg(svg, asked.size)):
             differences = np.abs(blur(found) - blur(asked))
-            assert differences.max() < MOST, (file.name, draw.__name__)
-            assert edges_of(found).min() > 200, (file.name, draw.__name__)
-        assert edges_of(asked).min() > 200, file.name
+            assert differences.max() < MOST, (svg.name, found.info)
+            assert edges_of(found).min() > 200, (svg.name, found.info)
+        assert edges_of(asked).min() > 200, svg.name
 
 
 def edges_of(image: Image.Image) -> np.ndarray:

@@ -10,19 +10,15 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 from field_sheets import CONTENT, LEVEL, library, plan_of
-from page_scripts import find_chromium, run_script
+from page_scripts import Browser
 from simulated_fields import simulate_field
 
 from pocketref.cli import main
-from pocketref.edition.proof import Proof
 from pocketref.field.pulls import Pull
 from pocketref.tape.sheet_pulls import choose_sheet_pulls
 from pocketref.units.notation import write_feet_inches, write_tape
-from pocketref.web.site_files import build_site_files
-from pocketref.web.web import INDEX, build_web_page
+from pocketref.web.web import INDEX
 
-HERE = Path(__file__).parent
-ROOT = HERE.parents[1]
 ODD = ("17", "17 yd", "0 in", "1000 ft", "{inches} ft", "{inches} in")
 
 
@@ -45,17 +41,14 @@ def readings() -> dict[str, str]:
 
 @pytest.fixture(scope="module")
 def taped(
-    modules: Path, demo: Proof, readings: dict[str, str], tmp_path_factory: pytest.TempPathFactory
+    browser: Browser, demo_folder: Path, readings: dict[str, str], tmp_path_factory: pytest.TempPathFactory
 ) -> dict[str, Any]:
     folder = tmp_path_factory.mktemp("tape-view")
-    page = folder / INDEX
-    for file in (build_web_page(demo, ()), *build_site_files(demo.library.edition)):
-        (folder / file.name).write_bytes(file.data)
     odd = [text.format(inches=float(first_pull().length.inches)) for text in ODD]
     asked = {"address": f"#tape/{LEVEL}/plate-area", "readings": readings, "odd": odd}
     (folder / "asked.json").write_text(json.dumps(asked), encoding="utf-8")
-    report: dict[str, Any] = run_script(
-        "check_tape_view.mjs", modules, page, find_chromium(), folder / "asked.json", folder
+    report: dict[str, Any] = browser.run(
+        "check_tape_view.mjs", demo_folder / INDEX, folder / "asked.json", folder
     )
     return report
 
@@ -122,7 +115,7 @@ def test_the_saved_file_gets_the_same_verdict_from_the_tape_command(taped: dict[
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_view_is_clear_to_everybody_at_phone_width(taped: dict[str, Any], scheme: str) -> None:
-    assert taped["looks"][f"tape-{scheme}"] == {"violations": [], "overflow": 0, "small": []}
+    assert taped["looks"][scheme] == {"violations": [], "overflow": 0, "small": []}
 
 
 def test_readings_verdict_and_drawing_are_printed(taped: dict[str, Any], readings: dict[str, str]) -> None:
