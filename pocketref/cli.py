@@ -26,6 +26,7 @@ from pocketref.console import (
 )
 from pocketref.problems import render_problem
 from pocketref.publishing import run_publish
+from pocketref.training import game_report
 from pocketref.version import VERSION
 
 
@@ -323,6 +324,9 @@ def tape(
             write_tape_report(judged, library, find_folder("layouts", layouts, here), paper, report)
     click.echo(write_tape_json(judged) if as_json else write_tape_answer(judged))
     sys.exit(1 if judged.has_findings else 0)
+
+
+main.add_command(game_report)
 
 
 @main.command()

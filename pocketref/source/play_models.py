@@ -99,8 +99,8 @@ class FielderModel(SourceModel):
     at: PointModel = Field(description="[toward first base, toward the pitcher] from the plate's rear tip")
 
 
-class PlayModel(SourceModel):
-    """One case play. Facts that a picture or the situation shows are computed and left out of `facts`."""
+class ToldPlayModel(SourceModel):
+    """What happened in a play. Facts that a picture or the situation shows are computed and left out of `facts`."""
 
     title: Sentence = Field(description="a few words")
     tags: tuple[Name, ...] = ()
@@ -118,11 +118,6 @@ class PlayModel(SourceModel):
     facts: Mapping[Name, Name] = Field(
         default_factory=dict, description="{fact: answer, ...}, what no picture shows"
     )
-    expect: Mapping[Name, Name] = Field(
-        min_length=1, description="{code: ruling, ...}, what the author expects"
-    )
-    caution: Name | None = None
-    """A caution to print with the key, where someone can get hurt."""
 
     @field_validator("feet", "knees")
     @classmethod
@@ -142,6 +137,33 @@ class PlayModel(SourceModel):
             hint = f"tell it in at most {MOST_SENTENCES} sentences"
             refuse_value("play-long", f"the story has {count} sentences", hint)
         return story
+
+
+class PlayModel(ToldPlayModel):
+    """One case play."""
+
+    expect: Mapping[Name, Name] = Field(
+        min_length=1, description="{code: ruling, ...}, what the author expects"
+    )
+    caution: Name | None = None
+    """A caution to print with the key, where someone can get hurt."""
+
+
+class GameReportModel(ToldPlayModel):
+    """A file that an umpire writes after a game: a play that is to be ruled on."""
+
+    report: Name = Field(description="a name for the play, such as foot-on-plate")
+    subject: Name = Field(description="the subject whose tables rule, as `pocketref rule` lists them")
+    codes: tuple[Name, ...] = Field(
+        default=(), description="codes to rule by, a list; those in force without it"
+    )
+
+    def as_play(self) -> PlayModel:
+        """The play as it was told, of which nothing is expected yet."""
+        told = {name: getattr(self, name) for name in ToldPlayModel.model_fields}
+        play = PlayModel.model_construct(**told, expect={})
+        play._node = self._node
+        return play
 
 
 class PlaysModel(SourceModel):

@@ -230,14 +230,15 @@ def _check_plays(read: ReadContent, problems: ProblemLog) -> None:
         tables = {code: table for (code, subject), table in read.rulings.items() if subject == file.subject}
         for play in file.cases.values():
             if subject := read.subjects[file.subject]:
-                _check_play_facts(play, subject, problems)
+                check_play_facts(play, subject, problems)
             _check_expected(play, file.subject, tables, problems)
             if play.caution is not None and play.caution not in read.cautions:
                 sentence, where = f"there is no caution '{play.caution}'", play.locate("caution")
                 problems.unknown("caution-unknown", sentence, play.caution, read.cautions, where)
 
 
-def _check_play_facts(play: PlayModel, subject: SubjectModel, problems: ProblemLog) -> None:
+def check_play_facts(play: PlayModel, subject: SubjectModel, problems: ProblemLog) -> None:
+    """Note every fact and answer of a play that its subject does not have."""
     for name, answer in play.facts.items():
         fact = subject.facts.get(name)
         if fact is None:
