@@ -1,34 +1,94 @@
 """Taped readings as a least-squares problem: what is unknown, what is known of it beforehand, and its solution.
 
-Unknown are each station's displacement from the plan, the tape's factor (in thousandths) and its offset, each with
-what is known of it beforehand as a standard deviation; 0 holds it. What is added to a network has no such bound: a
-station let go, a shape moved whole, a reading left out. The textbook form is used throughout: weight matrix W,
+Unknown are each station's displacement from the plan, the tape's factor (in thousandths) and offset, how shapes are
+moved whole, and by how much each reading is misread. Each has what is known of it beforehand as a standard deviation:
+0 holds it, as shapes and misreadings are until one is let go. The textbook form is used throughout: weight matrix W,
 normal matrix N = JᵀWJ + P, covariance Q = N⁻¹, and W - WJQJᵀW behind every test of a residual (W. Baarda, A testing
 procedure for use in geodetic networks, 1968).
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 import numpy.typing as npt
 
-from pocketref.field.plan import Station
-from pocketref.tape.error_model import OFFSET_MM, Floats, Tape, predict_hand_mm2
-from pocketref.tape.readings import Frame, Reading
+from pocketref.field.plan import Plan
+from pocketref.tape.error_model import OFFSET_MM, PLATE_MM, STEEL, TURN_MM, Floats, Tape, predict_hand_mm2
+from pocketref.tape.readings import PLATE_MARKS, Reading
 
 Whole = npt.NDArray[np.intp]
 FREE_MM = 3000.0
 """Standard deviation of what is let go: it may be anything, and is still a number. Our own figure."""
+CENTRE_MARKS = ("2B", "PP", "MC")
 MOST_STEPS = 15
 SETTLED_MM = 1e-7
+SHAPES = {
+    "first-base-side box": ("F1", "F2", "F3", "F4"),
+    "third-base-side box": ("T1", "T2", "T3", "T4"),
+    "catcher's box": ("C1", "C2", "C3", "C4"),
+    "both batter's boxes": ("F1", "F2", "F3", "F4", "T1", "T2", "T3", "T4"),
+}
+"""What is set with one template or string, and can be off as one."""
+
+
+class Kind(StrEnum):
+    """What kind of thing is wrong."""
+
+    MISREAD = "misread"
+    STATION = "station"
+    SHAPE = "shape"
+    FIELD = "field"
+    """The whole field larger or smaller by a factor."""
+    FACTOR = "factor"
+    OFFSET = "offset"
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One thing that may be wrong."""
+
+    kind: Kind
+    name: str
+    freed: tuple[int, ...]
+    """The unknowns that it lets go: of a shape across, along and its turn in thousandths, as of the tape's factor."""
+    marks: tuple[str, ...] = ()
+    """The stations that it moves."""
+    gain: float = 0.0
+    """How much it lowers the sum of squares beyond its critical value."""
+    rivals: tuple[Cause, ...] = ()
+    """What explains the readings as well."""
+
+    @property
+    def every(self) -> tuple[Cause, ...]:
+        """It and its rivals."""
+        return (self, *self.rivals)
+
+    @property
+    def pulls(self) -> tuple[str, ...]:
+        """The pulls of these that may be misread."""
+        return tuple(cause.name for cause in self.every if cause.kind is Kind.MISREAD)
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """The others' names."""
+        return tuple(dict.fromkeys(cause.name for cause in self.every if cause.kind is not Kind.MISREAD))
+
+    @property
+    def is_doubt(self) -> bool:
+        """Whether a misread and something else, or several misreads, explain the readings alike."""
+        return bool(self.rivals and self.pulls)
 
 
 @dataclass(frozen=True, slots=True)
 class Network:
-    """Readings between stations, as arrays. The unknowns are x and y by station, then factor and offset."""
+    """Readings between stations, as arrays.
+
+    The unknowns are x and y by station, factor, offset, the amounts of each shape, then each reading's misreading.
+    """
 
     marks: tuple[str, ...]
     planned_mm: Floats
@@ -40,8 +100,12 @@ class Network:
     """Inverse of the readings' covariance."""
     own_tape: Floats
     """1 where a reading is by the tape whose factor and offset are unknown, 0 where by another."""
+    mix: Floats
+    """How x and y of the stations follow from all unknowns but the misreadings."""
     spread: Floats
     """What is known of the unknowns: standard deviations; 0 where held."""
+    places: tuple[Cause, ...] = ()
+    """Everything but single readings that may be wrong."""
 
     @property
     def target_mm(self) -> Floats:
@@ -49,161 +113,189 @@ class Network:
         target: Floats = np.hypot(*(self.planned_mm[self.ends] - self.planned_mm[self.starts]).T)
         return target
 
+    @property
+    def first_misread(self) -> int:
+        """The number of the unknown that is the first reading's misreading."""
+        return len(self.spread) - len(self.read_mm)
+
     def name_pull(self, index: int) -> str:
         """A reading's name: its stations joined by a hyphen."""
         return f"{self.marks[self.starts[index]]}-{self.marks[self.ends[index]]}"
 
     def predict(self, unknowns: Floats) -> tuple[Floats, Floats]:
         """The readings that unknowns would give, and how they change with each, (readings, unknowns)."""
-        points = self.planned_mm + unknowns[:-2].reshape(-1, 2)
+        tape = slice(2 * len(self.marks), 2 * len(self.marks) + 2)
+        points = self.planned_mm + (self.mix @ unknowns[: self.first_misread]).reshape(-1, 2)
         towards = points[self.ends] - points[self.starts]
         distance = np.maximum(np.hypot(towards[:, 0], towards[:, 1]), 1e-9)
-        slopes = np.zeros((len(distance), len(unknowns)))
         at = np.arange(len(distance))
+        by_place = np.zeros((len(distance), len(self.mix)))
         for axis in (0, 1):
-            slopes[at, 2 * self.ends + axis] = towards[:, axis] / distance
-            slopes[at, 2 * self.starts + axis] = -towards[:, axis] / distance
-        slopes[:, -2], slopes[:, -1] = self.own_tape * distance / 1000, self.own_tape
-        return distance + slopes[:, -2:] @ unknowns[-2:], slopes
+            by_place[at, 2 * self.ends + axis] = towards[:, axis] / distance
+            by_place[at, 2 * self.starts + axis] = -towards[:, axis] / distance
+        slopes = np.hstack([by_place @ self.mix, np.eye(len(distance))])
+        slopes[:, tape] = np.column_stack([self.own_tape * distance / 1000, self.own_tape])
+        misread: Floats = unknowns[self.first_misread :]
+        return distance + slopes[:, tape] @ unknowns[tape] + misread, slopes
 
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """A network's unknowns by least squares. `added` are the amounts of what was added, in order."""
+    """A network's unknowns by least squares, 0 where held."""
 
     unknowns: Floats
-    """All of them: what was added is in."""
-    own: Floats
-    """Without what was added: how far each was drawn from what was known of it."""
-    added: Floats
-    shift: Floats
-    """How the unknowns change with each of these amounts."""
-    cofactor: Floats
-    """Covariance of `own` (zeros where held), then of `added`."""
-    rows: Floats
-    """How readings change with each of these."""
+    covariance: Floats
+    spread: Floats
+    """What was known of them: standard deviations."""
+    slopes: Floats
+    """How readings change with each of them."""
     left_mm: Floats
     """Reading less prediction."""
     square: float
     """The weighted sum of squares: of the readings, and of what was known beforehand."""
 
-    @property
-    def covariance(self) -> Floats:
-        """Covariance of all unknowns with nothing added."""
-        return self.cofactor[: len(self.own), : len(self.own)]
+
+def choose_frame(plan: Plan, readings: Iterable[Reading], honest_mm: float) -> dict[str, tuple[float, float]]:
+    """What readings of a plan are judged from: standard deviations across the field and along it, mm, 0 where held.
+
+    Around home plate it is the plate, its corners where its dimensions put them. On a whole field the apex is the
+    origin and second base (else the pitcher's plate, else the mound's centre) is on the centre line; the plate is too
+    small to aim a field by.
+    """
+    if "1B" not in plan.stations:
+        return {mark: (PLATE_MM, PLATE_MM) for mark in PLATE_MARKS if mark in plan.stations}
+    read = {mark for reading in readings for mark in reading.pair}
+    aim = next((mark for mark in CENTRE_MARKS if mark in read), None)
+    corner = TURN_MM if aim else PLATE_MM
+    corners = {mark: (corner, corner) for mark in PLATE_MARKS[1:] if mark in read}
+    return {"A": (0.0, 0.0), **({aim: (0.0, honest_mm)} if aim else {}), **corners}
 
 
 def construct_network(
-    stations: Mapping[str, Station],
-    readings: Sequence[Reading],
-    frame: Frame,
-    tape: Tape,
-    honest_mm: float,
+    plan: Plan, readings: Sequence[Reading], honest_mm: float, tape: Tape = STEEL
 ) -> Network:
     """The arrays of readings; `honest_mm` is how far a station of an honest field is off, each way."""
-    marks = tuple(
-        dict.fromkeys([*frame, *(mark for r in readings for mark in (r.from_station, r.to_station))])
-    )
+    frame, stations = choose_frame(plan, readings, honest_mm), plan.stations
+    ends = [(reading.from_station, reading.to_station) for reading in readings]
+    marks = tuple(dict.fromkeys([*frame, *(mark for pair in ends for mark in pair)]))
     number = {mark: index for index, mark in enumerate(marks)}
-    read_mm = np.array([tape.correct_mm(r.length.float_mm, r.temperature_f) for r in readings])
-    known = all(reading.temperature_f is not None for reading in readings)
-    places = [frame.get(mark, (honest_mm, honest_mm)) for mark in marks]
-    tape_spread = (1000 * tape.predict_factor(is_warmth_known=known), OFFSET_MM)
+    at = np.array([[number[mark] for mark in pair] for pair in ends], dtype=np.intp)
     planned = np.array([[stations[mark].x_mm, stations[mark].y_mm] for mark in marks])
-    starts = np.array([number[reading.from_station] for reading in readings], dtype=np.intp)
-    ends = np.array([number[reading.to_station] for reading in readings], dtype=np.intp)
-    target = np.hypot(*(planned[ends] - planned[starts]).T)
+    known = all(reading.temperature_f is not None for reading in readings)
+    places = [error for mark in marks for error in frame.get(mark, (honest_mm, honest_mm))]
+    shapes = list(_list_shapes(marks, planned, {marks[index] for index in at.flat}))
+    mix = np.hstack([np.eye(len(places), len(places) + 2), *(moves for _, _, moves in shapes)])
+    tape_spread = 1000 * tape.predict_factor(is_warmth_known=known), OFFSET_MM
+    held = [0.0] * (mix.shape[1] - len(places) - 2 + len(readings))
     return Network(
         marks,
         planned,
-        starts,
-        ends,
-        read_mm,
-        weigh_readings(readings, target, tape),
+        at[:, 0],
+        at[:, 1],
+        np.array([tape.correct_mm(r.length.float_mm, r.temperature_f) for r in readings]),
+        weigh_readings(readings, np.hypot(*(planned[at[:, 1]] - planned[at[:, 0]]).T), tape),
         np.array([0.0 if reading.is_second_tape else 1.0 for reading in readings]),
-        np.array([*(error for place in places for error in place), *tape_spread]),
+        mix,
+        np.array([*places, *tape_spread, *held]),
+        (*_list_stations(marks, at, places), *_list_amounts(len(places), shapes)),
     )
+
+
+def _list_stations(marks: Sequence[str], touched: Whole, spread: Sequence[float]) -> Iterator[Cause]:
+    """The stations that can be off; each is let go in the directions in which it is not held."""
+    for index in np.unique(touched).tolist():
+        loose = tuple(number for number in (2 * index, 2 * index + 1) if spread[number] > 0)
+        if loose:
+            yield Cause(Kind.STATION, marks[index], loose, (marks[index],))
+
+
+def _list_shapes(
+    marks: Sequence[str], planned: Floats, touched: set[str]
+) -> Iterator[tuple[str, tuple[str, ...], Floats]]:
+    """Of each shape its name, its stations, and how x and y of all stations change with each of its amounts."""
+    unit = np.eye(2 * len(marks))
+    for name, corners in SHAPES.items():
+        if touched.issuperset(corners):
+            rows = np.array([marks.index(mark) for mark in corners])
+            arm = (planned[rows] - planned[rows].mean(axis=0)) / 1000
+            x, y = unit[:, 2 * rows], unit[:, 2 * rows + 1]
+            turn = y @ arm[:, 0] - x @ arm[:, 1]
+            yield name, corners, np.column_stack([x.sum(axis=1), y.sum(axis=1), turn])
+    others = tuple(mark for mark in marks if mark not in PLATE_MARKS)
+    if len(others) > 1:
+        is_other = np.isin(marks, others)[:, None]
+        grown = np.where(is_other, planned - planned[marks.index("A")], 0.0) / 1000
+        yield "the whole field", others, grown.reshape(-1, 1)
+
+
+def _list_amounts(first: int, shapes: Sequence[tuple[str, tuple[str, ...], Floats]]) -> Iterator[Cause]:
+    """The tape and the shapes, whose unknowns follow those of the stations."""
+    yield Cause(Kind.FACTOR, "the tape", (first,))
+    yield Cause(Kind.OFFSET, "the tape", (first + 1,))
+    first += 2
+    for name, marks, moves in shapes:
+        freed = tuple(range(first, first + moves.shape[1]))
+        yield Cause(Kind.SHAPE if name in SHAPES else Kind.FIELD, name, freed, marks)
+        first += len(freed)
 
 
 def weigh_readings(readings: Sequence[Reading], target_mm: Floats, tape: Tape) -> Floats:
     """The inverse of the readings' covariance: a pull taped again has the same graduations."""
-    step_mm = {step: step.float_mm for step in {reading.step for reading in readings}}
-    steps = np.array([step_mm[reading.step] for reading in readings])
-    variance = predict_hand_mm2(steps)
+    variance = predict_hand_mm2(np.array([reading.step.float_mm for reading in readings]))
     graduation = tape.predict_graduation_mm(target_mm)
     taped = [(reading.pair, reading.is_second_tape) for reading in readings]
-    number = {each: index for index, each in enumerate(dict.fromkeys(taped))}
+    number = {each: index for index, each in enumerate(taped)}
     group = np.array([number[each] for each in taped])
     alike = (group[:, None] == group) * np.outer(graduation, graduation)
     weight: Floats = np.linalg.inv(np.diag(variance) + alike)
     return weight
 
 
-def solve_network(
-    network: Network, added: Floats | None = None, left_out: Sequence[int] = (), free_mm: float = FREE_MM
-) -> Solution:
-    """The least-squares solution with directions added and readings left out, by Gauss-Newton on what is added.
+def solve_network(network: Network, freed: Iterable[int] = (), free_mm: float = FREE_MM) -> Solution:
+    """The least-squares solution with these unknowns let go, by Gauss-Newton on them.
 
-    `added` is (unknowns, directions). What was known beforehand keeps the other unknowns near the plan, where
-    readings are linear in them.
+    What was known beforehand keeps the others near the plan, where readings are linear in them.
     """
-    size, count = len(network.spread), len(network.read_mm)
-    added = np.zeros((size, 0)) if added is None else added
-    held = network.spread == 0
-    out = np.zeros((count, len(left_out)))
-    out[list(left_out), np.arange(len(left_out))] = 1.0
-    known = np.where(held, 1.0, 1 / np.where(held, 1.0, network.spread) ** 2)
-    prior = np.concatenate([known, np.full(added.shape[1] + len(left_out), free_mm**-2)])
-    moved = np.zeros(added.shape[1])
-    whole = np.zeros(len(prior))
+    spread, unknowns = network.spread.copy(), np.zeros(len(network.spread))
+    far = list(dict.fromkeys(freed))
+    spread[far] = free_mm
+    loose = np.flatnonzero(spread)
     for _ in range(MOST_STEPS):
-        far = added @ moved
-        predicted, slopes = network.predict(far)
-        rows = np.hstack([np.where(held, 0.0, slopes), slopes @ added, out])
-        misfit = network.read_mm - predicted + rows[:, size : size + len(moved)] @ moved
+        before = np.zeros(len(spread))
+        before[far] = unknowns[far]
+        predicted, slopes = network.predict(before)
+        rows = slopes[:, loose]
+        misfit = network.read_mm - predicted + slopes @ before
         weighted = network.weight @ rows
-        normal = rows.T @ weighted + np.diag(prior)
-        whole = np.linalg.solve(normal, weighted.T @ misfit)
-        change = whole[size : size + len(moved)] - moved
-        moved = whole[size : size + len(moved)]
-        if np.max(np.abs(change), initial=0.0) < SETTLED_MM:
+        normal = rows.T @ weighted + np.diag(spread[loose] ** -2.0)
+        unknowns[loose] = np.linalg.solve(normal, weighted.T @ misfit)
+        if np.max(np.abs(unknowns[far] - before[far]), initial=0.0) < SETTLED_MM:
             break
-    cofactor = np.linalg.inv(normal)
-    cofactor[:size][held] = 0.0
-    cofactor[:, :size][:, held] = 0.0
-    left = misfit - rows @ whole
-    square = float(left @ network.weight @ left + prior @ whole**2)
-    own = whole[:size]
-    shift = np.hstack([added, np.zeros((size, len(left_out)))])
-    return Solution(own + added @ moved, own, whole[size:], shift, cofactor, rows, left, square)
+    covariance = np.zeros((len(spread), len(spread)))
+    covariance[np.ix_(loose, loose)] = np.linalg.inv(normal)
+    left = misfit - slopes @ unknowns
+    square = float(left @ network.weight @ left + ((unknowns[loose] / spread[loose]) ** 2).sum())
+    return Solution(unknowns, covariance, spread, slopes, left, square)
 
 
-def cut_blocks(matrix: Floats, stations: int) -> Floats:
-    """Each station's own 2 x 2 part of a matrix over the unknowns, (stations, 2, 2)."""
-    whole = matrix[: 2 * stations, : 2 * stations].reshape(stations, 2, stations, 2)
-    at = np.arange(stations)
-    return whole[at, :, at, :]
-
-
-def find_places(network: Network, solution: Solution, freed: Sequence[str]) -> tuple[Floats, Floats]:
+def find_places(network: Network, solution: Solution, moved: Iterable[str] = ()) -> tuple[Floats, Floats]:
     """How far off its plan each station is by its own pulls, mm, and the covariance: (stations, 2), (stations, 2, 2).
 
     What was expected of it is taken out: the information of its own pulls is that of the solution less that of the
-    expectation. Stations that are `freed`, alone or with a shape, were expected nowhere.
+    expectation. Stations that are `moved` with a shape were expected nowhere.
     """
-    count, size = len(network.marks), len(solution.own)
-    mix = np.hstack([np.eye(size), solution.shift])
-    blocks = cut_blocks(mix @ solution.cofactor @ mix.T, count)
-    spread = network.spread[:-2].reshape(count, 2)
-    held = spread == 0
-    at = np.arange(2)
-    blocks[:, at, at] += np.where(held, 1e-12, 0.0)
-    known = np.where(held, 0.0, 1 / np.where(held, 1.0, spread) ** 2)
-    known[[network.marks.index(mark) for mark in freed]] = 0.0
-    whole = np.linalg.inv(blocks)
-    aim = np.einsum("sij,sj->si", whole, solution.unknowns[:-2].reshape(count, 2))
-    whole[:, at, at] -= known
-    values, vectors = np.linalg.eigh(whole)
+    count, mix = len(network.marks), network.mix
+    whole = (mix @ solution.covariance[: mix.shape[1], : mix.shape[1]] @ mix.T).reshape(count, 2, count, 2)
+    at, axis = np.arange(count), np.arange(2)
+    blocks = whole[at, :, at, :]
+    expected = solution.spread[: 2 * count].reshape(count, 2)
+    blocks[:, axis, axis] += 1e-12 * (expected == 0)
+    known = np.divide(1.0, expected**2, out=np.zeros_like(expected), where=expected > 0)
+    known[[network.marks.index(mark) for mark in moved]] = 0.0
+    own = np.linalg.inv(blocks)
+    aim = np.einsum("sij,sj->si", own, (mix @ solution.unknowns[: mix.shape[1]]).reshape(count, 2))
+    own[:, axis, axis] -= known
+    values, vectors = np.linalg.eigh(own)
     values = 1 / np.maximum(values, FREE_MM**-2)
     covariance = np.einsum("sij,sj,skj->sik", vectors, values, vectors)
     return np.einsum("sij,sj->si", covariance, aim), covariance

@@ -7,21 +7,18 @@ import itertools
 import math
 import re
 import statistics
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pocketref.field.plan import Plan
 from pocketref.problems import Location, ProblemLog, refusal
 from pocketref.source.syntax.source_text import clip_text
-from pocketref.tape.error_model import PLATE_MM, STEP, TURN_MM
+from pocketref.tape.error_model import STEP
 from pocketref.units.length import FOOT_MM, INCH_MM, Length
 from pocketref.units.notation import write_tape
 
 PLATE_MARKS = ("A", "P1", "P2", "P3", "P4")
-CENTRE_MARKS = ("2B", "PP", "MC")
 _MOST_MATCHES = 2
-Frame = Mapping[str, tuple[float, float]]
-"""Stations that the rest is judged from: standard deviations across the field and along it in mm, 0 where held."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,22 +43,6 @@ class Reading:
     def pair(self) -> frozenset[str]:
         """Its two stations, whichever way it was taped."""
         return frozenset((self.from_station, self.to_station))
-
-
-def choose_frame(plan: Plan, readings: Sequence[Reading], honest_mm: float) -> Frame:
-    """What readings of a plan are judged from.
-
-    Around home plate it is the plate, its corners where its dimensions put them. On a whole field the apex is the
-    origin and second base (else the pitcher's plate, else the mound's centre) is on the centre line; the plate is too
-    small to aim a field by.
-    """
-    if "1B" not in plan.stations:
-        return {mark: (PLATE_MM, PLATE_MM) for mark in PLATE_MARKS if mark in plan.stations}
-    read = {mark for reading in readings for mark in reading.pair}
-    aim = next((mark for mark in CENTRE_MARKS if mark in read), None)
-    corner = TURN_MM if aim else PLATE_MM
-    corners = {mark: (corner, corner) for mark in PLATE_MARKS[1:] if mark in read}
-    return {"A": (0.0, 0.0), **({aim: (0.0, honest_mm)} if aim else {}), **corners}
 
 
 def check_readings(plan: Plan, readings: Sequence[Reading]) -> tuple[Reading, ...]:

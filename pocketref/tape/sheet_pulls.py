@@ -13,7 +13,7 @@ from pocketref.field.plan import Plan
 from pocketref.field.pulls import Pull, mirror_mark, pulls
 from pocketref.tape.error_model import ELLIPSE_FACTOR, HONEST, LIMIT_FACTOR, STEEL, Floats, round_up_mm
 from pocketref.tape.network import Network, construct_network
-from pocketref.tape.readings import PLATE_MARKS, Reading, choose_frame
+from pocketref.tape.readings import PLATE_MARKS, Reading
 from pocketref.tape.stakeout import BASE_MARKS
 from pocketref.units.length import FOOT_MM, Length
 
@@ -63,11 +63,7 @@ def choose_sheet_pulls(plan: Plan, tolerance: Length) -> SheetPulls:
         every = tuple(pull for pull in every if pull.pair <= set(BASE_MARKS))
     readings = [Reading(pull.from_station, pull.to_station, pull.length) for pull in every]
     honest_mm = tolerance.float_mm / HONEST
-    frame = choose_frame(plan, readings, honest_mm)
-    honest, alone = (
-        _Search(construct_network(plan.stations, readings, frame, STEEL, share * honest_mm))
-        for share in (1, _ALONE)
-    )
+    honest, alone = (_Search(construct_network(plan, readings, share * honest_mm)) for share in (1, _ALONE))
     most_mm = max(KNOWN * tolerance.float_mm, _NEARLY * honest.know(range(len(every))))
     for count in range(2 * len(alone.axes) + 2, len(every) + 1):
         kept = alone.choose(_pair_mirrored(every), count)
@@ -93,11 +89,13 @@ class _Search:
     """Which pulls of a network to do without."""
 
     def __init__(self, network: Network) -> None:
-        self.loose = network.spread > 0
-        self.known = np.where(self.loose, 1 / np.where(self.loose, network.spread, 1.0) ** 2, 1e12)
+        spread = network.spread[: 2 * len(network.marks) + 2]
+        self.loose = spread > 0
+        self.known = np.where(self.loose, 1 / np.where(self.loose, spread, 1.0) ** 2, 1e12)
         judged = np.flatnonzero([mark not in PLATE_MARKS for mark in network.marks])
         self.axes = 2 * judged[:, None] + np.arange(2)
-        self.rows = network.predict(np.zeros(len(self.loose)))[1] * np.sqrt(np.diag(network.weight))[:, None]
+        slopes = network.predict(np.zeros(len(network.spread)))[1][:, : len(spread)]
+        self.rows = slopes * np.sqrt(np.diag(network.weight))[:, None]
         self.told = self.rows[:, :, None] * self.rows[:, None, :]
         self.foot = FOOT_MM**2 * np.diag(network.weight)
 

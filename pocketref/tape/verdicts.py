@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from itertools import combinations
+from typing import NamedTuple
 
 import numpy as np
 from scipy.stats import chi2, norm
@@ -20,9 +21,9 @@ from scipy.stats import chi2, norm
 from pocketref.field.plan import Plan
 from pocketref.field.pulls import Pull, pulls
 from pocketref.tape.error_model import ELLIPSE_FACTOR, HONEST, STEEL, Floats, Tape
-from pocketref.tape.explain import TAPE_KINDS, UNCHECKED, Cause, Explanation, Kind, explain, weigh_residuals
-from pocketref.tape.network import construct_network, find_places
-from pocketref.tape.readings import PLATE_MARKS, Reading, check_readings, choose_frame
+from pocketref.tape.explain import TAPE_KINDS, UNCHECKED, Explanation, explain, weigh_residuals
+from pocketref.tape.network import Cause, Kind, construct_network, find_places, solve_network
+from pocketref.tape.readings import PLATE_MARKS, Reading, check_readings
 from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_feet_inches
 
@@ -38,8 +39,6 @@ ALIKE_MM = 3 / 16 * INCH_MM
 WORST = 4
 SWAPPED = 0.2
 """Two misreads are a swap where each is the difference of their targets but for this share of it: our own figure."""
-
-
 LEAST_MOVE = Length(Fraction(1, 8))
 """A crew is not told of less than this: our own figure."""
 
@@ -129,8 +128,7 @@ class TapeFault:
     """Whether every station is within its tolerance, be it the tape or the field."""
 
 
-@dataclass(frozen=True, slots=True)
-class Residual:
+class Residual(NamedTuple):
     """A reading against the field as found."""
 
     target_mm: float
@@ -138,23 +136,6 @@ class Residual:
     """The distance between the stations as found, less the reading."""
     errors: float | None
     """The same in standard errors of its own; None where nothing checks it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Misread:
-    """A misread pull, its number, and how much too long it reads (too short if negative)."""
-
-    name: str
-    index: int
-    by_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class OneOf:
-    """One of these pulls is misread, or one of these places is off: the readings can't say which."""
-
-    pulls: tuple[str, ...]
-    places: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,33 +162,27 @@ class TapeReport:
         return stations and tape_is_fine and self.is_settled and not self.explanation.left_out
 
     @property
-    def misreads(self) -> tuple[Misread, ...]:
+    def misreads(self) -> tuple[Cause, ...]:
         """The pulls that are misread and were left out, the likeliest first."""
-        causes = (c for c in self.explanation.causes if c.kind is Kind.MISREAD and not c.is_doubt)
-        return tuple(Misread(c.name, c.reading, float(self.explanation.measure(c)[0][0])) for c in causes)
+        return tuple(c for c in self.explanation.causes if c.kind is Kind.MISREAD and not c.is_doubt)
+
+    @property
+    def doubts(self) -> tuple[Cause, ...]:
+        """What explains the readings alike: one of these pulls is misread, or one of these places is off."""
+        return tuple(cause for cause in self.explanation.causes if cause.is_doubt)
 
     @property
     def swapped(self) -> tuple[tuple[str, str], ...]:
         """Pairs of misreads that read as if written in each other's place."""
-        target = self.explanation.network.target_mm
+        found, target = self.explanation, self.explanation.network.target_mm
         pairs = []
         for first, second in combinations(self.misreads, 2):
-            apart = float(target[second.index] - target[first.index])
-            if max(abs(first.by_mm - apart), abs(second.by_mm + apart)) < SWAPPED * abs(apart):
+            apart = float(target[found.number(second)] - target[found.number(first)])
+            if max(abs(found.measure(first) - apart), abs(found.measure(second) + apart)) < SWAPPED * abs(
+                apart
+            ):
                 pairs.append((first.name, second.name))
         return tuple(pairs)
-
-    @property
-    def doubts(self) -> tuple[OneOf, ...]:
-        """What explains the readings alike."""
-        return tuple(
-            OneOf(
-                tuple(each.name for each in cause.every if each.kind is Kind.MISREAD),
-                tuple(dict.fromkeys(each.name for each in cause.every if each.kind is not Kind.MISREAD)),
-            )
-            for cause in self.explanation.causes
-            if cause.is_doubt
-        )
 
     @property
     def together(self) -> Mapping[str, tuple[str, ...]]:
@@ -219,19 +194,16 @@ class TapeReport:
     @property
     def worst(self) -> tuple[str, ...]:
         """The pulls that disagree most with all that was explained."""
-        sizes = [-abs(residual.errors or 0.0) for residual in self.list_residuals()]
-        order = sorted(range(len(sizes)), key=sizes.__getitem__)[:WORST]
-        return tuple(self.readings[index].name for index in order)
+        paired = zip(self.list_residuals(), self.readings, strict=True)
+        worst = sorted(paired, key=lambda pair: -abs(pair[0].errors or 0.0))
+        return tuple(reading.name for _, reading in worst[:WORST])
 
     @property
     def second_pull(self) -> Pull | None:
         """What to tape with a second tape; None where that is not asked for."""
-        if self.tape is None or self.tape.is_proved:
-            return None
         again = (self.stations[mark] for mark in self.list_stations(PlaceVerdict.AGAIN))
-        if self.tape.is_harmless and all(
-            found.pulls for found in again
-        ):  # no station waits for the tape alone
+        is_waited_for = self.tape and not (self.tape.is_harmless and all(found.pulls for found in again))
+        if not self.tape or self.tape.is_proved or not is_waited_for:
             return None
         taped = {reading.pair for reading in self.readings}
         usual = [pull for pull in pulls(self.plan) if pull.pair in taped]
@@ -240,21 +212,18 @@ class TapeReport:
     @property
     def field_thousandths(self) -> float:
         """How much larger than planned the whole field is, in thousandths; 0 where the readings don't say so."""
-        grown = [cause for cause in self.explanation.added if cause.kind is Kind.FIELD]
-        is_told = grown and (self.tape is None or self.tape.is_proved)
-        return float(self.explanation.measure(grown[0])[0][0]) if is_told else 0.0
+        grown = [self.explanation.measure(c) for c in self.explanation.added if c.kind is Kind.FIELD]
+        return grown[0] if grown and (self.tape is None or self.tape.is_proved) else 0.0
 
     def list_residuals(self) -> tuple[Residual, ...]:
         """Each reading against the field as found, in order."""
         network, solution = self.explanation.network, self.explanation.solution
-        force, hold = weigh_residuals(network, solution)
-        sizes = -force / np.sqrt(np.maximum(hold, 1e-12))
-        checked = hold > UNCHECKED * np.diag(network.weight)
-        columns = (network.target_mm, -solution.left_mm, sizes, checked)
-        rows = zip(*(column.tolist() for column in columns), strict=True)
-        return tuple(
-            Residual(target, left, size if is_told else None) for target, left, size, is_told in rows
-        )
+        force, firm = weigh_residuals(network, solution)
+        hold = np.diag(firm)
+        is_checked = (hold > UNCHECKED * np.diag(network.weight)).tolist()
+        sizes = (-force / np.sqrt(np.maximum(hold, 1e-12))).tolist()
+        errors = [size if checked else None for size, checked in zip(sizes, is_checked, strict=True)]
+        return tuple(map(Residual, network.target_mm.tolist(), (-solution.left_mm).tolist(), errors))
 
     def list_stations(self, *verdicts: PlaceVerdict) -> tuple[str, ...]:
         """The marks of the stations with one of these verdicts."""
@@ -264,12 +233,11 @@ class TapeReport:
 def judge_tape(plan: Plan, readings: Sequence[Reading], tolerance: Length, tape: Tape = STEEL) -> TapeReport:
     """Judge readings of a plan against the level's station tolerance; raises PocketrefError for what can't be read."""
     readings = check_readings(plan, readings)
-    honest_mm = tolerance.float_mm / HONEST
-    frame = choose_frame(plan, readings, honest_mm)
-    found = explain(construct_network(plan.stations, readings, frame, tape, honest_mm))
+    found = explain(construct_network(plan, readings, tolerance.float_mm / HONEST, tape))
     fault = _find_tape_fault(found, tolerance.float_mm)
     judge = _Judge(plan, readings, found, tolerance, may_move=fault is None or fault.is_proved)
-    return TapeReport(plan, tolerance, readings, found, dict(judge.judge_stations()), fault)
+    stations = map(judge.judge, np.union1d(found.network.starts, found.network.ends).tolist())
+    return TapeReport(plan, tolerance, readings, found, {place.mark: place for place in stations}, fault)
 
 
 def _find_tape_fault(found: Explanation, tolerance_mm: float) -> TapeFault | None:
@@ -279,20 +247,14 @@ def _find_tape_fault(found: Explanation, tolerance_mm: float) -> TapeFault | Non
     if not at_fault:
         return None
     amounts = dict.fromkeys((Kind.FACTOR, Kind.OFFSET, Kind.FIELD), 0.0)
-    amounts |= {cause.kind: float(found.measure(cause)[0][0]) for cause in at_fault}
+    amounts |= {cause.kind: found.measure(cause) for cause in at_fault}
     thousandths = amounts[Kind.FACTOR] or amounts[Kind.FIELD]
     kinds = tuple(kind for kind in TAPE_KINDS if amounts[kind]) or (Kind.FACTOR,)
     is_field_perhaps = any(each.kind is Kind.FIELD for cause in at_fault for each in cause.every)
     reach_mm = float(np.hypot(*(network.planned_mm - network.planned_mm[0]).T).max())
-    has_second = bool((network.own_tape == 0).any())
-    return TapeFault(
-        kinds,
-        thousandths,
-        amounts[Kind.OFFSET],
-        is_field_perhaps,
-        is_proved=has_second and not is_field_perhaps,
-        is_harmless=Kind.OFFSET not in kinds and abs(thousandths) / 1000 * reach_mm <= tolerance_mm,
-    )
+    is_harmless = Kind.OFFSET not in kinds and abs(thousandths) / 1000 * reach_mm <= tolerance_mm
+    is_proved = bool((network.own_tape == 0).any()) and not is_field_perhaps
+    return TapeFault(kinds, thousandths, amounts[Kind.OFFSET], is_field_perhaps, is_proved, is_harmless)
 
 
 class _Judge:
@@ -307,77 +269,71 @@ class _Judge:
         *,
         may_move: bool,
     ) -> None:
-        self.plan, self.found, self.tolerance = plan, found, tolerance
-        self.taped = {reading.pair for reading in readings}
-        self.may_move = may_move
+        self.found, self.network, self.tolerance, self.may_move = found, found.network, tolerance, may_move
+        self.pulls, self.taped = pulls(plan), {reading.pair for reading in readings}
+        self.shown = find_shown(plan)
+        self.labels = {mark: station.label for mark, station in plan.stations.items()}
         self.moved = {mark for cause in found.added for mark in cause.marks}
-        self.off, self.covariance = find_places(found.network, found.solution, tuple(self.moved))
-        self.axes = np.sqrt(np.maximum(np.linalg.eigvalsh(self.covariance)[:, 1], 0.0))
+        self.off, self.covariance = find_places(found.network, found.solution, self.moved)
 
-    def judge_stations(self) -> Iterator[tuple[str, FoundStation]]:
-        """Every station that a reading touches."""
-        network = self.found.network
-        for index in np.union1d(network.starts, network.ends).tolist():
-            mark = network.marks[index]
-            doubts = [cause for cause in self.found.causes if cause.is_doubt]
-            doubted = [c for c in doubts if any(mark in each.marks for each in c.every)]
-            off, covariance = self.off[index], self.covariance[index]
-            is_held = mark in PLATE_MARKS or not network.spread[2 * index : 2 * index + 2].any()
-            if doubted or not self.found.is_settled:
-                names = (each.name for cause in doubted for each in cause.every if each.kind is Kind.MISREAD)
-                verdict, again = PlaceVerdict.AGAIN, tuple(dict.fromkeys(names))
-            elif is_held and mark not in self.moved:
-                verdict, again = PlaceVerdict.KNOWN, ()
-            else:
-                verdict, again = self._decide(index)
-            if is_held and mark not in self.moved:
-                off, covariance = np.zeros(2), np.zeros((2, 2))
-            place, label = (float(off[0]), float(off[1])), self.plan.stations[mark].label
-            yield mark, FoundStation(mark, label, place, covariance, self.tolerance, verdict, again)
+    def judge(self, index: int) -> FoundStation:
+        """A station's verdict, by its number in the network."""
+        mark, network = self.network.marks[index], self.network
+        doubts = [cause for cause in self.found.causes if cause.is_doubt]
+        doubted = [cause for cause in doubts if any(mark in each.marks for each in cause.every)]
+        is_held = mark in PLATE_MARKS or not network.spread[2 * index : 2 * index + 2].any()
+        is_known = is_held and mark not in self.moved
+        if doubted or not self.found.is_settled:
+            names = dict.fromkeys(name for cause in doubted for name in cause.pulls)
+            verdict, again = PlaceVerdict.AGAIN, tuple(names)
+        else:
+            verdict, again = (PlaceVerdict.KNOWN, ()) if is_known else self._decide(index)
+        across, along = (0.0, 0.0) if is_known else self.off[index].tolist()
+        covariance = np.zeros((2, 2)) if is_known else self.covariance[index]
+        return FoundStation(
+            mark, self.labels[mark], (across, along), covariance, self.tolerance, verdict, again
+        )
 
     def _decide(self, index: int) -> tuple[PlaceVerdict, tuple[str, ...]]:
-        mark, tolerance_mm = self.found.network.marks[index], self.tolerance.float_mm
+        mark, tolerance_mm = self.network.marks[index], self.tolerance.float_mm
         off, covariance = self.off[index], self.covariance[index]
-        if self.axes[index] > LOOSE * tolerance_mm:
-            out = [self.found.network.name_pull(number) for number in self.found.left_out]
+        values, vectors = np.linalg.eigh(covariance)
+        axis = math.sqrt(max(float(values[1]), 0.0))
+        if axis > LOOSE * tolerance_mm:
+            out = [self.network.name_pull(number) for number in self.found.left_out]
             doubted = tuple(name for name in out if mark in name.split("-"))
-            loose = np.linalg.eigh(covariance)[1][:, 1]
-            return (
-                (PlaceVerdict.AGAIN, doubted)
-                if doubted
-                else (PlaceVerdict.FEW, self._choose_pulls(index, loose))
-            )
-        far = float(np.hypot(off[0], off[1]))
+            more = self._choose_pulls(index, vectors[:, 1], 2)
+            return (PlaceVerdict.AGAIN, doubted) if doubted else (PlaceVerdict.FEW, more)
+        far = math.hypot(*off.tolist())
         way: Floats = off / max(far, 1e-9)
         error = math.sqrt(max(float(way @ covariance @ way), 0.0))
         if far - ORDER * error > tolerance_mm:
             again = () if mark in self.moved else tuple(self._find_upsetting(index))
             return (PlaceVerdict.OUT if self.may_move and not again else PlaceVerdict.AGAIN), again
         shown = float(off @ np.linalg.pinv(covariance, hermitian=True) @ off)
-        if far + SILENT * error > tolerance_mm and shown > find_shown(self.plan):
-            return PlaceVerdict.AGAIN, self._choose_pulls(index, way, again=True)
-        is_sure = far + ELLIPSE_FACTOR * self.axes[index] <= tolerance_mm
+        if far + SILENT * error > tolerance_mm and shown > self.shown:
+            return PlaceVerdict.AGAIN, self._choose_pulls(index, way, 1)
+        is_sure = far + ELLIPSE_FACTOR * axis <= tolerance_mm
         return PlaceVerdict.GOOD if is_sure else PlaceVerdict.PASSES, ()
 
     def _find_upsetting(self, index: int) -> Iterator[str]:
         """The pulls any one of which, if misread, could alone have put a station beyond its tolerance."""
-        network, tolerance_mm = self.found.network, self.tolerance.float_mm
+        network, tolerance_mm = self.network, self.tolerance.float_mm
         for reading in np.flatnonzero((network.starts == index) | (network.ends == index)).tolist():
-            misread = Cause(Kind.MISREAD, network.name_pull(reading), (), reading)
             if reading not in self.found.left_out:
-                off, covariance = find_places(network, self.found.solve(misread).solution, ())
+                freed = (*self.found.freed, network.first_misread + reading)
+                off, covariance = find_places(network, solve_network(network, freed))
                 is_loose = float(np.max(covariance[index])) > (LOOSE * tolerance_mm) ** 2
                 if is_loose or math.hypot(*off[index].tolist()) <= tolerance_mm:
-                    yield misread.name
+                    yield network.name_pull(reading)
 
-    def _choose_pulls(self, index: int, way: Floats, *, again: bool = False) -> tuple[str, ...]:
+    def _choose_pulls(self, index: int, way: Floats, count: int) -> tuple[str, ...]:
         """What settles most of where a station is along `way`: two pulls not taped yet, or one that may be."""
-        network = self.found.network
-        mark, points = network.marks[index], network.planned_mm
+        marks, points = self.network.marks, self.network.planned_mm
         scored = []
-        for pull in pulls(self.plan):
-            others = [network.marks.index(each) for each in pull.pair - {mark} if each in network.marks]
-            if mark in pull.pair and others and (again or pull.pair not in self.taped):
+        for pull in self.pulls:
+            others = [marks.index(each) for each in pull.pair - {marks[index]} if each in marks]
+            if marks[index] in pull.pair and others and (count == 1 or pull.pair not in self.taped):
                 aim = (points[index] - points[others[0]]) / pull.length_mm
                 scored.append((-round(abs(float(aim @ way)), 6), pull.name))
-        return tuple(name for _, name in sorted(scored)[: 1 if again else 2])
+        return tuple(name for _, name in sorted(scored)[:count])

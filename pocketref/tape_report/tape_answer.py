@@ -77,7 +77,9 @@ def _dump_report(report: TapeReport) -> dict[str, object]:
             }
             for reading, residual in zip(report.readings, report.list_residuals(), strict=True)
         ],
-        "misreads": {misread.name: round(misread.by_mm, 2) for misread in report.misreads},
+        "misreads": {
+            misread.name: round(report.explanation.measure(misread), 2) for misread in report.misreads
+        },
         "swapped": [list(pair) for pair in report.swapped],
         "one-of": [{"pulls": list(doubt.pulls), "places": list(doubt.places)} for doubt in report.doubts],
         "worst": list(report.worst),

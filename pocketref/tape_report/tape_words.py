@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pocketref.field.mound import Doubt, JudgedSlope
-from pocketref.tape.explain import Kind
 from pocketref.tape.mound_readings import JudgedMound
+from pocketref.tape.network import Cause, Kind
 from pocketref.tape.readings import PLATE_MARKS, measure_share, write_slip
 from pocketref.tape.sheet_pulls import list_untaped
 from pocketref.tape.verdicts import (
     FoundStation,
-    Misread,
     PlaceVerdict,
     TapeFault,
     TapeReport,
@@ -80,12 +79,14 @@ def _write_share(thousandths: float, more: str, less: str) -> str:
     return f"{abs(thousandths) / 10:.1f} % too {more if thousandths > 0 else less}"
 
 
-def _write_misread(report: TapeReport, misread: Misread) -> str:
-    reading = report.readings[misread.index]
-    way = "long" if misread.by_mm > 0 else "short"
+def _write_misread(report: TapeReport, misread: Cause) -> str:
+    reading, by_mm = report.readings[report.explanation.number(misread)], report.explanation.measure(misread)
+    way = "long" if by_mm > 0 else "short"
     slip = write_slip(measure_share(report.plan, reading))
     guess = f" ({slip}?)" if slip else ""
-    reads = f"{misread.name} reads {write_tape(reading.length)}, {write_measured(abs(misread.by_mm))} too {way}{guess}"
+    reads = (
+        f"{misread.name} reads {write_tape(reading.length)}, {write_measured(abs(by_mm))} too {way}{guess}"
+    )
     return f"misread: {reads}; left out, tape it again"
 
 

@@ -130,7 +130,7 @@ def _describe_errors() -> dict[str, object]:
     """How a tape errs, and how marks are placed by it."""
     return {
         "plateMarks": readings.PLATE_MARKS,
-        "centreMarks": readings.CENTRE_MARKS,
+        "centreMarks": network.CENTRE_MARKS,
         "plateMm": error_model.PLATE_MM,
         "turnMm": error_model.TURN_MM,
         "offsetMm": error_model.OFFSET_MM,
@@ -159,7 +159,7 @@ def _describe_errors() -> dict[str, object]:
 def _describe_explanations(most_readings: int) -> dict[str, object]:
     """What may explain readings that do not agree, and when it does."""
     return {
-        "shapes": explain.SHAPES,
+        "shapes": network.SHAPES,
         "critical": [
             [round(explain.find_critical(size, count), 9) for count in range(1, most_readings + 1)]
             for size in (1, 2, 3)

@@ -54,17 +54,18 @@ class Published:
             read,
             weight,
             np.zeros(len(read)),
-            np.zeros(size),
+            np.eye(size - 2, size),
+            np.zeros(size + len(read)),
         )
-        return network, solve_network(network, np.eye(size)[:, held:-2], free_mm=FREE)
+        return network, solve_network(network, range(held, size - 2), free_mm=FREE)
 
     def place(self, mark: str) -> tuple[list[float], list[float]]:
         """A new point's coordinates, and their standard deviations scaled by what is left over."""
         network, solution = self.solve()
         at = 2 * network.marks.index(mark)
-        added = len(network.spread) + at - 2 * len(self.fixed)
-        spread = np.sqrt(np.diag(solution.cofactor)[added : added + 2]) * self.measure_s0(network, solution)
-        return (network.planned_mm.ravel() + solution.unknowns[:-2])[at : at + 2].tolist(), spread.tolist()
+        spread = np.sqrt(np.diag(solution.covariance)[at : at + 2]) * self.measure_s0(network, solution)
+        place = network.planned_mm.ravel()[at : at + 2] + solution.unknowns[at : at + 2]
+        return place.tolist(), spread.tolist()
 
     def measure_s0(self, network: Network, solution: Solution) -> float:
         """The posterior standard deviation of unit weight, in units of that taken beforehand."""
@@ -167,7 +168,8 @@ def test_residuals_and_their_deviation_are_bennings() -> None:
 def test_redundancies_sum_to_the_spare_readings_and_popes_tau_flags_the_one_distance() -> None:
     """Weiss's network, 14 spare: Baarda's w over s0 is Pope's tau; 1-4 has 3.146, 2-6 next 2.288."""
     network, solution = WEISS.solve()
-    force, hold = weigh_residuals(network, solution)
+    force, firm = weigh_residuals(network, solution)
+    hold = np.diag(firm)
     assert float((hold / np.diag(network.weight)).sum()) == pytest.approx(14, abs=1e-6)
     tau = np.abs(force) / np.sqrt(hold) / WEISS.measure_s0(network, solution)
     order = np.argsort(-tau).tolist()
@@ -225,12 +227,12 @@ def test_a_tapes_factor_and_offset_come_out_of_known_lengths() -> None:
     read = np.array([60.3125, 120.1875, 240.0, 359.8125, 599.5, 899.0, 1198.5625])
     marks = tuple("ABCDEFGH")
     planned = np.column_stack([np.concatenate([[0.0], known]), np.zeros(8)])
-    size, ones = 18, np.ones(7)
+    from_first, ones = np.zeros(7, dtype=np.intp), np.ones(7)
     network = Network(
-        marks, planned, np.zeros(7, dtype=np.intp), np.arange(1, 8), read, np.eye(7), ones, np.zeros(size)
+        marks, planned, from_first, np.arange(1, 8), read, np.eye(7), ones, np.eye(16, 18), np.zeros(25)
     )
-    solution = solve_network(network, np.eye(size)[:, -2:], free_mm=FREE)
-    assert solution.unknowns[-2:].tolist() == pytest.approx([-1.51708, 0.3792061], abs=1e-5)
+    solution = solve_network(network, (16, 17), free_mm=FREE)
+    assert solution.unknowns[16:18].tolist() == pytest.approx([-1.51708, 0.3792061], abs=1e-5)
     assert solution.left_mm.tolist() == pytest.approx(
         [0.02432, -0.00966, -0.01511, -0.02056, 0.03104, -0.01383, 0.00379], abs=1e-5
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 import pytest
 from field_sheets import plan_of
@@ -10,9 +12,8 @@ from tape_samples import INCH, TOLERANCE, judge, pulls_of, read, simulate
 from tape_samples import plan_of as place
 
 from pocketref.field.pulls import pulls
-from pocketref.tape.error_model import STEEL
-from pocketref.tape.explain import Kind, begin, find_critical, weigh_all
-from pocketref.tape.network import Network, construct_network, find_places, solve_network
+from pocketref.tape.explain import begin, find_critical, weigh_all
+from pocketref.tape.network import Kind, Network, construct_network, find_places, solve_network
 from pocketref.tape.readings import Reading
 from pocketref.tape.verdicts import PlaceVerdict, judge_tape
 
@@ -24,23 +25,21 @@ SIDES = pulls_of(SQUARE, "A-B", "B-C", "C-D", "A-D", "A-C", "B-D", "A-E", "B-E",
 
 
 def network_of(readings: tuple[Reading, ...]) -> Network:
-    frame = {"A": (0.0, 0.0), "B": (HONEST_MM, 0.0)}
-    return construct_network(SQUARE.stations, readings, frame, STEEL, HONEST_MM)
+    return construct_network(SQUARE, readings, HONEST_MM)
 
 
-def minimise(network: Network, free: list[int], left_out: tuple[int, ...] = ()) -> tuple[np.ndarray, float]:
-    """The unknowns and the least sum of squares by SciPy, with some unknowns let go and readings left out."""
+def minimise(network: Network, free: Iterable[int] = ()) -> tuple[np.ndarray, float]:
+    """The unknowns and the least sum of squares by SciPy, with some unknowns let go."""
     spread = network.spread.copy()
-    spread[free] = 1e6
+    spread[list(free)] = 1e6
     loose = np.flatnonzero(spread)
     roots = np.linalg.cholesky(network.weight).T
-    kept = [index for index in range(len(network.read_mm)) if index not in left_out]
 
     def misfits(values: np.ndarray) -> np.ndarray:
         unknowns = np.zeros(len(spread))
         unknowns[loose] = values
         misfit = roots @ (network.read_mm - network.predict(unknowns)[0])
-        return np.concatenate([misfit[kept], values / spread[loose]])
+        return np.concatenate([misfit, values / spread[loose]])
 
     found = least_squares(misfits, np.zeros(len(loose)), xtol=1e-14, ftol=1e-14, gtol=1e-14, x_scale=1.0)
     whole = np.zeros(len(spread))
@@ -53,7 +52,7 @@ def test_places_and_sums_of_squares_are_scipys(seed: int) -> None:
     """scipy.optimize.least_squares (MINPACK), its slopes by differences."""
     network = network_of(simulate(SQUARE, SIDES, seed, misplaced_mm=3.0).readings)
     ours = solve_network(network)
-    theirs, square = minimise(network, [])
+    theirs, square = minimise(network)
     assert ours.unknowns == pytest.approx(theirs, abs=0.05)
     assert ours.square == pytest.approx(square, rel=0.01)
 
@@ -64,25 +63,17 @@ def test_each_gain_is_what_letting_go_takes_off_the_sum_of_squares(seed: int) ->
         simulate(SQUARE, SIDES, seed, moved_in={"C": (0.9, 0.3)}, misread_in={"D-E": 0.5}).readings
     )
     start = begin(network)
-    _, whole = minimise(network, [])
+    _, whole = minimise(network)
     for cause in weigh_all(start):
-        if cause.kind is Kind.FIELD:
-            continue
-        free: list[int] = []
-        if cause.kind is Kind.STATION:
-            at = 2 * network.marks.index(cause.name)
-            free = [number for number in (at, at + 1) if network.spread[number]]
-        elif cause.kind is not Kind.MISREAD:
-            free = [len(network.spread) - (2 if cause.kind is Kind.FACTOR else 1)]
-        _, rest = minimise(network, free, (cause.reading,) if cause.kind is Kind.MISREAD else ())
-        gain = cause.gain + find_critical(cause.size, len(SIDES))
+        _, rest = minimise(network, cause.freed)
+        gain = cause.gain + find_critical(len(cause.freed), len(SIDES))
         assert gain == pytest.approx(whole - rest, rel=0.05), cause
 
 
 def test_a_stations_own_place_is_that_of_its_pulls_alone() -> None:
     """What was expected of it is taken out again: SciPy with that station let go finds the same place."""
     network = network_of(simulate(SQUARE, SIDES, moved_in={"E": (0.3, -0.2)}).readings)
-    off, covariance = find_places(network, solve_network(network), ())
+    off, covariance = find_places(network, solve_network(network))
     at = 2 * network.marks.index("E")
     theirs, _ = minimise(network, [at, at + 1])
     assert off[network.marks.index("E")] == pytest.approx(theirs[at : at + 2], abs=0.05)
@@ -117,8 +108,8 @@ def test_a_cut_end_is_the_tape_and_no_corner(offset_in: float) -> None:
 def test_a_misread_pull_is_named_with_its_size() -> None:
     report = judge(PLATE, TAPED, misread_in={"A-T2": 12.0})
     (misread,) = report.misreads
-    assert (misread.name, report.readings[misread.index].name) == ("A-T2", "A-T2")
-    assert misread.by_mm / INCH == pytest.approx(12, abs=0.2)
+    assert report.readings[report.explanation.number(misread)].name == misread.name == "A-T2"
+    assert report.explanation.measure(misread) / INCH == pytest.approx(12, abs=0.2)
 
 
 def test_two_pulls_written_in_each_others_place_are_told_as_swapped() -> None:

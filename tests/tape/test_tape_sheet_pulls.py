@@ -13,9 +13,9 @@ from tape_samples import INCH, TOLERANCE, judge
 
 from pocketref.field.plan import Plan
 from pocketref.field.pulls import Pull, pulls
-from pocketref.tape.error_model import ELLIPSE_FACTOR, HONEST, STEEL
+from pocketref.tape.error_model import ELLIPSE_FACTOR, HONEST
 from pocketref.tape.network import construct_network, find_places, solve_network
-from pocketref.tape.readings import PLATE_MARKS, choose_frame
+from pocketref.tape.readings import PLATE_MARKS
 from pocketref.tape.sheet_pulls import choose_sheet_pulls, find_limit_mm
 
 PLATE, DIAMOND = plan_of("plate-area"), plan_of("diamond")
@@ -33,10 +33,9 @@ def test_each_pull_misread_by_a_foot_is_named(plan: Plan) -> None:
 def test_each_mark_is_known_as_well_as_the_sheet_says(plan: Plan) -> None:
     """By solving the sheet's readings, as a verdict does."""
     sheet = choose_sheet_pulls(plan, TOLERANCE)
-    honest = TOLERANCE.float_mm / HONEST
     readings = simulate_field(plan, sheet.must, np.random.default_rng(1)).readings
-    network = construct_network(plan.stations, readings, choose_frame(plan, readings, honest), STEEL, honest)
-    _, covariance = find_places(network, solve_network(network), ())
+    network = construct_network(plan, readings, TOLERANCE.float_mm / HONEST)
+    _, covariance = find_places(network, solve_network(network))
     axes = [
         ELLIPSE_FACTOR * math.sqrt(float(np.linalg.eigvalsh(block)[-1]))
         for mark, block in zip(network.marks, covariance, strict=True)

@@ -8,9 +8,9 @@ from field_sheets import plan_of
 from simulated_fields import FAULTS, simulate_field
 from tape_samples import TOLERANCE
 
-from pocketref.tape.error_model import HONEST, STEEL
+from pocketref.tape.error_model import HONEST
 from pocketref.tape.network import construct_network, find_places, solve_network
-from pocketref.tape.readings import PLATE_MARKS, choose_frame
+from pocketref.tape.readings import PLATE_MARKS
 from pocketref.tape.sheet_pulls import choose_sheet_pulls
 from pocketref.tape.verdicts import LEAVE, PlaceVerdict, TapeReport, judge_tape
 from pocketref.tape_report.tape_words import write_faults
@@ -82,9 +82,8 @@ def test_places_are_as_sure_as_they_say() -> None:
     for _ in range(30):
         honest = TOLERANCE.float_mm / HONEST
         field = simulate_field(PLATE, taped, random, held=PLATE_MARKS, misplaced_mm=honest)
-        frame = choose_frame(PLATE, field.readings, honest)
-        network = construct_network(PLATE.stations, field.readings, frame, STEEL, honest)
-        off, covariance = find_places(network, solve_network(network), ())
+        network = construct_network(PLATE, field.readings, honest)
+        off, covariance = find_places(network, solve_network(network))
         for mark, place, spread in zip(network.marks, off, covariance, strict=True):
             if mark not in PLATE_MARKS:
                 apart = place + network.planned_mm[network.marks.index(mark)] - field.true_mm[mark]
