@@ -7,11 +7,11 @@ is carried on to the next station. What is printed is how far off a station is a
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import combinations
 from types import MappingProxyType
 from typing import Literal
 
@@ -82,27 +82,26 @@ def locate(aims: Floats, covariance: Floats) -> tuple[Floats, Floats]:
     return moves @ covariance @ moves.swapaxes(-1, -2), moves
 
 
-_LEAST_REACH = 1.9
-"""In standard deviations of the worst direction; in one direction alone it were 1.96."""
 _TURNS = np.linspace(0.0, np.pi, 90, endpoint=False)
 
 
-def find_reach_mm(covariance: Floats) -> float:
-    """The radius that holds a point with this covariance 19 times of 20, by halving."""
-    small, large = np.maximum(np.linalg.eigvalsh(covariance), 1e-9)
-    narrow = np.cos(_TURNS) ** 2 / small + np.sin(_TURNS) ** 2 / large
-    low, high = _LEAST_REACH * math.sqrt(large), 2.5 * math.sqrt(large)
+def find_reach_mm(covariance: Floats) -> Floats:
+    """The radius that holds a point with this covariance 19 times of 20, by halving. Leading axes are points."""
+    small, large = np.moveaxis(np.maximum(np.linalg.eigvalsh(covariance), 1e-9), -1, 0)
+    narrow = np.cos(_TURNS) ** 2 / small[..., None] + np.sin(_TURNS) ** 2 / large[..., None]
+    low, high = 1.9 * np.sqrt(large), 2.5 * np.sqrt(large)  # 1.96 in one direction alone, 2.45 in a circle
     for _ in range(20):
         middle = (low + high) / 2
-        beyond = (
-            float((np.exp(-(middle**2) * narrow / 2) / narrow).sum()) / len(_TURNS) / math.sqrt(small * large)
+        beyond = (np.exp(-(middle[..., None] ** 2) * narrow / 2) / narrow).mean(axis=-1) / np.sqrt(
+            small * large
         )
-        low, high = (middle, high) if beyond > 0.05 else (low, middle)
-    return high
+        low, high = np.where(beyond > 0.05, middle, low), np.where(beyond > 0.05, high, middle)
+    reach: Floats = high
+    return reach
 
 
 class _Ground:
-    """The stations set so far, with the covariance of all their errors and of the tape's factor."""
+    """The stations set so far, with the covariance of all their errors and of the tape's factor, which comes first."""
 
     def __init__(self, plan: Plan, held: Sequence[str], error_mm: float) -> None:
         self.plan = plan
@@ -112,99 +111,68 @@ class _Ground:
 
     def aim(self, mark: str, pins: Sequence[str]) -> tuple[Floats, Floats, Floats]:
         """Unit directions to a station, its tapes' own variances, and how they change with all that is set."""
-        target = self.plan.stations[mark]
-        apart = np.array(
-            [
-                (target.x_mm - self.plan.stations[p].x_mm, target.y_mm - self.plan.stations[p].y_mm)
-                for p in pins
-            ]
-        )
+        target, stations = self.plan.stations[mark], [self.plan.stations[pin] for pin in pins]
+        apart = np.array([(target.x_mm - pin.x_mm, target.y_mm - pin.y_mm) for pin in stations])
         length = np.hypot(apart[:, 0], apart[:, 1])
         aims = apart / length[:, None]
         leans = np.zeros((len(pins), len(self.covariance)))
         leans[:, 0] = length
         for row, pin in enumerate(pins):
-            at = 1 + 2 * self.marks.index(pin)  # the factor comes first
+            at = 1 + 2 * self.marks.index(pin)
             leans[row, at : at + 2] = aims[row]
         return aims, STEEL.predict_mm(length) ** 2, leans
 
-    def predict(self, mark: str, pins: Sequence[str]) -> tuple[Floats, Floats]:
-        """A station's covariance, and its covariance with all that is set."""
+    def set(self, mark: str, pins: Sequence[str], string_mm: float = 0.0) -> None:
+        """Add a station; one that is taped from a single pin lies on a string, with this error across it."""
         aims, own, leans = self.aim(mark, pins)
+        if len(pins) == 1:
+            aims = np.vstack([aims, (-aims[0, 1], aims[0, 0])])
+            own, leans = np.append(own, max(string_mm, 1e-3) ** 2), np.vstack([leans, np.zeros_like(leans)])
         covariance, moves = locate(aims, np.diag(own) + leans @ self.covariance @ leans.T)
-        return covariance, moves @ leans @ self.covariance
-
-    def set(self, mark: str, covariance: Floats, shared: Floats) -> None:
-        """Add a station."""
+        shared = moves @ leans @ self.covariance
         self.marks.append(mark)
         self.covariance = np.block([[self.covariance, shared.T], [shared, covariance]])
 
-    def set_along(self, mark: str, aside_mm: float) -> None:
-        """Add a station taped from the apex along the line to the pitcher, with an error across that line."""
-        aims, own, leans = self.aim(mark, ("A",))
-        along = own[0] + float(leans[0] @ self.covariance @ leans[0])
-        across = np.array([-aims[0, 1], aims[0, 0]]) * aside_mm
-        covariance = np.outer(aims[0], aims[0]) * along + np.outer(across, across)
-        self.set(mark, covariance, np.outer(aims[0], leans[0] @ self.covariance))
-
     def choose(self, mark: str) -> StakeoutPoint:
         """The pins that set a station best: two that cross well, then more while it is worth it."""
-        target = self.plan.stations[mark]
-        stations = [self.plan.stations[pin] for pin in self.marks]
-        away = {s.name: round(math.hypot(target.x_mm - s.x_mm, target.y_mm - s.y_mm), 6) for s in stations}
+        target, stations = self.plan.stations[mark], self.plan.stations
+        away = {
+            pin: round(math.hypot(target.x_mm - stations[pin].x_mm, target.y_mm - stations[pin].y_mm), 6)
+            for pin in self.marks
+        }
         near = sorted((pin for pin in self.marks if away[pin] > 1.0), key=away.__getitem__)[:_NEAREST]
         aims, own, leans = self.aim(mark, near)
-        tapes = _Tapes(aims, np.diag(own) + leans @ self.covariance @ leans.T)
-        pairs = [pair for pair in itertools.combinations(range(len(near)), 2) if tapes.cross_deg(pair) > 1.0]
+        together = np.diag(own) + leans @ self.covariance @ leans.T
+
+        def measure_crossing_deg(pair: Sequence[int]) -> float:
+            (ax, ay), (bx, by) = aims[list(pair[:2])].tolist()
+            return math.degrees(math.asin(max(-1.0, min(1.0, ax * by - ay * bx))))
+
+        def choose_nearest(choices: Sequence[tuple[int, ...]]) -> tuple[float, tuple[int, ...]]:
+            """The first that set it nearest, and how near: rounded, so that what is alike by symmetry is so here."""
+            each = np.array(choices)
+            covariances = locate(aims[each], together[each[:, :, None], each[:, None, :]])[0]
+            return min(zip(np.round(find_reach_mm(covariances), 6).tolist(), choices, strict=True))
+
+        crossings = {pair: abs(measure_crossing_deg(pair)) for pair in combinations(range(len(near)), 2)}
+        pairs = [pair for pair, degrees in crossings.items() if degrees > 1.0]
         if not pairs:
             sentence, hint = f"no two pins fix station '{mark}'", "add a pin off the line through them"
             raise refusal("stakeout-no-fix", sentence, hint)
-        well = [pair for pair in pairs if tapes.cross_deg(pair) >= LEAST_CROSSING_DEG] or pairs
-        reach, taken = tapes.choose_nearest(well)
+        reach, taken = choose_nearest([p for p in pairs if crossings[p] >= LEAST_CROSSING_DEG] or pairs)
         is_near = mark[0] in "FTCL" or mark in BASE_MARKS
         while is_near and len(taken) < min(_MOST_TAPES, len(near)) and reach > NEAR_ENOUGH_MM:
             more = [(*taken, pin) for pin in range(len(near)) if pin not in taken]
-            nearer, best = tapes.choose_nearest(more)
+            nearer, best = choose_nearest(more)
             if nearer > _WORTH_IT * reach:
                 break
             reach, taken = nearer, best
-        pins = [near[pin] for pin in taken]
         taped = tuple(
-            measure_pull(s, target, "offset", f"{s.label} to {target.label}")
-            for s in (self.plan.stations[p] for p in pins)
+            measure_pull(pin, target, "offset", f"{pin.label} to {target.label}")
+            for pin in (stations[near[number]] for number in taken)
         )
-        (ax, ay), (bx, by) = aims[list(taken[:2])].tolist()
-        side: Literal["left", "right"] = "left" if ax * by > ay * bx else "right"
-        return StakeoutPoint(mark, taped, tapes.cross_deg(taken), reach, side)
-
-
-@dataclass(frozen=True, slots=True)
-class _Tapes:
-    """Tapes to a station: their unit directions, and the covariance of their errors, those of their pins included."""
-
-    aims: Floats
-    covariance: Floats
-
-    def cross_deg(self, tapes: Sequence[int]) -> float:
-        """The angle between the first two."""
-        (ax, ay), (bx, by) = self.aims[list(tapes[:2])].tolist()
-        return math.degrees(math.asin(min(1.0, abs(ax * by - ay * bx))))
-
-    def choose_nearest(self, choices: Sequence[tuple[int, ...]]) -> tuple[float, tuple[int, ...]]:
-        """The first that set the station nearest, and how near: rounded, so that what is alike by symmetry is so here.
-
-        Most choices are out of the question by their worst direction alone.
-        """
-        each = np.array(choices)
-        aims, together = self.aims[each], self.covariance[each[:, :, None], each[:, None, :]]
-        covariances = locate(aims, together)[0]
-        worst = np.sqrt(np.linalg.eigvalsh(covariances)[:, 1]).tolist()
-        best = math.inf, len(choices)
-        for least, number in sorted((_LEAST_REACH * root, number) for number, root in enumerate(worst)):
-            if least > best[0]:
-                break
-            best = min(best, (round(find_reach_mm(covariances[number]), 6), number))
-        return best[0], choices[best[1]]
+        crossing = measure_crossing_deg(taken)
+        return StakeoutPoint(mark, taped, abs(crossing), reach, "left" if crossing > 0 else "right")
 
 
 @lru_cache(maxsize=32)
@@ -222,7 +190,7 @@ def order_stakeout(plan: Plan, *, with_string: bool = True) -> tuple[StakeoutSta
     if with_string:
         by_hand.append(StakeoutStage("On a string from the tip to the pitcher", tuple(STRING_FT)))
         for mark in STRING_FT:
-            ground.set_along(mark, STRING_MM)
+            ground.set(mark, ("A",), STRING_MM)
     inner, outer = (
         tuple(m for m in plan.stations if m[0] in "FT" and m[1] in numbers) for numbers in ("14", "23")
     )
@@ -241,7 +209,7 @@ def mark_string(plan: Plan) -> Plan:
 
 def _order_field(plan: Plan) -> tuple[StakeoutStage, ...]:
     ground = _Ground(plan, ("A",), 0.0)
-    ground.set_along("2B", 0.0)
+    ground.set("2B", ("A",))
     rest = tuple(m for m in plan.stations if m[0] not in "FTCL" and m not in (*PLATE_MARKS, *BASE_MARKS[:4]))
     return (
         StakeoutStage("Pin these first", ("A", "2B")),
@@ -257,7 +225,7 @@ def _set_out(
     while left:
         chosen = [ground.choose(mark) for mark in (left if by_sureness else left[:1])]
         best = min(chosen, key=lambda point: round(point.within_mm, 3))
-        ground.set(best.station, *ground.predict(best.station, [pull.from_station for pull in best.pulls]))
+        ground.set(best.station, [pull.from_station for pull in best.pulls])
         points.append(best)
         left.remove(best.station)
     return StakeoutStage(heading, tuple(point.station for point in points), tuple(points))
