@@ -12,30 +12,49 @@ YAML::
 CSV has the same in rows: settings as a name and a value, then a row that starts `from,to,reading`, then one
 row a reading, as in `level,high-school-90-ft`. Semicolons or tabs may stand for the commas. A reading's own
 temperature and resolution overrule the file's; `tape: second` says that it is by another tape.
+
+A mound's heights are below the level line at each place, and the pitcher's plate above home plate::
+
+    level: high-school-90-ft
+    plan: mound
+    plate-height: 10 in
+    readings:
+      - {ahead: 18 in, below: 1 in}
+      - {ahead: 30 in, below: 1/2 in above}
+
+The second lies above the level line; "-1/2 in" says the same.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from typing import Annotated, Literal, TypeVar
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from functools import partial
+from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 
+from pocketref.field.diamond import construct_diamond
+from pocketref.field.mound import SlopeReading, find_slope_point
+from pocketref.field.plan import Station, construct_plate_area
+from pocketref.field.pulls import measure_pull
 from pocketref.problems import PocketrefError, ProblemLog, suggest_match
 from pocketref.source.syntax.csv_rows import CsvRow, split_rows
-from pocketref.source.syntax.kinds import LengthField, Name, refuse_value
+from pocketref.source.syntax.kinds import LengthField, LengthOrZero, Name, convert_length, refuse_value
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode
 from pocketref.source.syntax.source_text import SourceText, clip_text
 from pocketref.source.syntax.validation import validate_node
 from pocketref.tape.error_model import STEP, TAPES
+from pocketref.tape.mound_readings import read_depth
 from pocketref.tape.readings import Reading
-from pocketref.units.notation import NotationError
+from pocketref.units.length import Length
+from pocketref.units.notation import NotationError, read_length
 from pocketref.units.temperature import fahrenheit_from_celsius
 
-Model = TypeVar("Model", bound=SourceModel)
 PlanName = Literal["plate-area", "diamond"]
+PLANS = {"plate-area": construct_plate_area, "diamond": construct_diamond}
 MOST_READINGS = 300
 """The plan of a whole field has some 100 pulls; a file with more readings than three of each is no field's."""
 LONGEST_MARK = 20
@@ -84,10 +103,42 @@ def _read_mark(value: object) -> str:
     return text
 
 
-def _need_tape(name: str) -> str:
-    if name not in TAPES:
-        refuse_value("tape-unknown", f"'{clip_text(name)}' is no kind of tape", suggest_match(name, TAPES))
-    return name
+def _read_tape(value: object) -> str:
+    """The kind of tape, named alone or beside a tape's own name."""
+    text = value if isinstance(value, str) else ""
+    said = text.lower().replace("fiber", "fibre").replace("fibre-", "fibre")
+    named = [name for name in TAPES if name in said]
+    if len(named) != 1:
+        sentence = f"'{clip_text(text)}' doesn't say which kind of tape"
+        hint = f"write what it is made of, {' or '.join(TAPES)}, beside or in place of its name"
+        refuse_value("tape-unknown", sentence, hint)
+    return named[0]
+
+
+def _expect(
+    find_near: Callable[[Any, dict[str, Any]], Length], read: Callable[..., Length] = read_length
+) -> PlainValidator:
+    """Reads a length; where its unit is left out, the one nearest what the level has there is offered first.
+
+    `find_near` is given what the level has (stations of a plan, dimensions of a mound) and the row so far.
+    """
+
+    def convert(value: object, info: ValidationInfo) -> Length:
+        try:
+            near = find_near(info.context or {}, info.data)
+        except (KeyError, PocketrefError):  # unknown to the level, which is told where it is judged
+            near = None
+        return convert_length(value, partial(read, near=near))
+
+    return PlainValidator(convert)
+
+
+def _measure_pull(stations: Mapping[str, Station], row: dict[str, Any]) -> Length:
+    return measure_pull(stations[row["from_"].upper()], stations[row["to"].upper()], "check", "").length
+
+
+def _find_depth(dimensions: Mapping[str, Length], row: dict[str, Any]) -> Length:
+    return find_slope_point(dimensions, row["ahead"]).below_plate
 
 
 Temperature = Annotated[float, BeforeValidator(_convert_temperature)]
@@ -99,7 +150,9 @@ class ReadingModel(SourceModel):
 
     from_: Mark = Field(description="the station the tape starts at, such as A")
     to: Mark = Field(description="the station it is read at, such as F1")
-    reading: LengthField = Field(description="what the tape says, with its unit, such as 2 ft 6 1/8 in")
+    reading: Annotated[Length, _expect(_measure_pull)] = Field(
+        description="what the tape says, with its unit, such as 2 ft 6 1/8 in"
+    )
     tape: Literal["first", "second"] = Field(
         default="first", description="second where it was taped with another tape, to check the first"
     )
@@ -108,63 +161,90 @@ class ReadingModel(SourceModel):
 
 
 class ReadingsModel(SourceModel):
-    """A file of readings."""
+    """A file of taped pulls."""
 
     level: Name = Field(description="the field's file, such as high-school-90-ft")
     plan: PlanName = Field(description="plate-area or diamond")
-    tape: Annotated[str, BeforeValidator(_need_tape)] = "steel"
+    tape: Annotated[str, BeforeValidator(_read_tape)] = "steel"
     temperature: Temperature | None = None
     resolution: LengthField | None = None
     readings: tuple[ReadingModel, ...] = Field(
         description="a list of {from: , to: , reading: }", min_length=1, max_length=MOST_READINGS
     )
 
-
-@dataclass(frozen=True, slots=True)
-class FieldReadings:
-    """What a file of readings says: of which level and plan, by which tape, and the readings."""
-
-    level: str
-    plan: PlanName
-    tape: str
-    readings: tuple[Reading, ...]
-
-
-def validate_file(tree: Node | None, model: type[Model], problems: ProblemLog, level: str) -> Model:
-    """A file's tree by its model, of `level` if it names none; raises PocketrefError with all that is wrong."""
-    if level and isinstance(tree, MapNode) and tree.find("level") is None:
-        entry = TextNode("level", tree.location), TextNode(level, tree.location)
-        tree = MapNode((*tree.entries, entry), tree.location)
-    found = validate_node(tree, model, problems) if tree is not None else None
-    problems.raise_errors()
-    if found is None:
-        raise PocketrefError(problems.problems)
-    return found
-
-
-def read_readings(tree: Node | None, problems: ProblemLog, level: str = "") -> FieldReadings:
-    """The readings of a file's tree, of `level` if it names none.
-
-    Raises PocketrefError with all that is wrong, what is noted in `problems` included.
-    """
-    model = validate_file(tree, ReadingsModel, problems, level)
-    return FieldReadings(
-        model.level,
-        model.plan,
-        model.tape,
-        tuple(
+    def list_readings(self) -> tuple[Reading, ...]:
+        """The pulls, each with its own temperature and resolution, else the file's."""
+        return tuple(
             Reading(
                 row.from_,
                 row.to,
                 row.reading,
-                model.temperature if row.temperature is None else row.temperature,
-                row.resolution or model.resolution or STEP,
+                self.temperature if row.temperature is None else row.temperature,
+                row.resolution or self.resolution or STEP,
                 row.location,
                 row.tape == "second",
             )
-            for row in model.readings
-        ),
+            for row in self.readings
+        )
+
+
+class HeightModel(SourceModel):
+    """One height as measured."""
+
+    ahead: LengthOrZero = Field(
+        description="from the front of the pitcher's plate toward home, such as 18 in"
     )
+    below: Annotated[Length, _expect(_find_depth, read_depth)] = Field(
+        description="ground below the level line, such as 1 in, or 1/2 in above it"
+    )
+
+
+class MoundModel(SourceModel):
+    """A file of a mound's heights."""
+
+    level: Name = Field(description="the field's file, such as high-school-90-ft")
+    plan: Literal["mound"] = Field(description="mound")
+    plate_height: Annotated[Length, _expect(lambda level, _: level["pitchers-plate-height"])] | None = Field(
+        default=None, description="top of the pitcher's plate above home plate, such as 10 in"
+    )
+    readings: tuple[HeightModel, ...] = Field(
+        default=(), max_length=100, description="a list of {ahead: , below: }"
+    )
+
+    def list_slope(self) -> tuple[SlopeReading, ...]:
+        """The heights, each with its place in the file."""
+        return tuple(SlopeReading(row.ahead, row.below, row.location) for row in self.readings)
+
+
+AnyReadings = ReadingsModel | MoundModel
+
+
+def find_text(tree: Node | None, key: str) -> str:
+    """What a file's tree says under a key; nothing if it says none."""
+    entry = tree.find(key) if isinstance(tree, MapNode) else None
+    return entry[1].text if entry and isinstance(entry[1], TextNode) else ""
+
+
+def read_readings(
+    tree: Node | None, problems: ProblemLog, level: str = "", lengths: Mapping[str, Length] | None = None
+) -> AnyReadings:
+    """What a file's tree says, of `level` if it names none; `lengths` are the level's dimensions, where it is known.
+
+    Raises PocketrefError with all that is wrong, what is noted in `problems` included.
+    """
+    if level and isinstance(tree, MapNode) and tree.find("level") is None:
+        entry = TextNode("level", tree.location), TextNode(level, tree.location)
+        tree = MapNode((*tree.entries, entry), tree.location)
+    plan = find_text(tree, "plan")
+    expected: Mapping[str, object] = lengths or {}
+    with suppress(PocketrefError):  # dimensions that make no plan are told where it is judged
+        expected = PLANS[plan](lengths or {}).stations if plan in PLANS else expected
+    model: type[AnyReadings] = MoundModel if plan == "mound" else ReadingsModel
+    found = validate_node(tree, model, problems, expected) if tree else None
+    problems.raise_errors()
+    if found is None:
+        raise PocketrefError(problems.problems)
+    return found
 
 
 def build_csv_tree(source: SourceText, problems: ProblemLog) -> Node | None:
@@ -199,21 +279,21 @@ def _read_columns(row: CsvRow, problems: ProblemLog) -> list[TextNode]:
     columns = [TextNode(cell.text.lower(), cell.location) for cell in row.list_cells()]
     while columns and not columns[-1].text:
         columns.pop()
-    seen: set[str] = set()
-    for column in columns:
+    names = [column.text for column in columns]
+    for at, column in enumerate(columns):
         if column.text not in _COLUMNS:
-            hint = suggest_match(column.text, _COLUMNS)
-            sentence = f"'{clip_text(column.text)}' is no known column"
-            problems.error("csv-columns", sentence, hint, column.location)
-        elif column.text in seen:
-            problems.error(
-                "csv-columns", f"the column '{column.text}' stands twice", "keep one", column.location
+            sentence, hint = (
+                f"'{clip_text(column.text)}' is no known column",
+                suggest_match(column.text, _COLUMNS),
             )
-        seen.add(column.text)
-    for column_name in ("to", "reading"):
-        if column_name not in seen:
-            sentence = f"there is no column '{column_name}'"
-            problems.error("csv-columns", sentence, f"add '{column_name}' to this row", row.locate())
+            problems.error("csv-columns", sentence, hint, column.location)
+        elif column.text in names[:at]:
+            sentence = f"the column '{column.text}' stands twice"
+            problems.error("csv-columns", sentence, "keep one", column.location)
+    for name in ("to", "reading"):
+        if name not in names:
+            hint = f"add '{name}' to this row"
+            problems.error("csv-columns", f"there is no column '{name}'", hint, row.locate())
     return columns
 
 
@@ -222,31 +302,29 @@ def _read_row(columns: list[TextNode], row: CsvRow, problems: ProblemLog) -> Map
         sentence = f"this row has {len(row.values)} cells, but there are {len(columns)} columns"
         hint = "write decimals with a point; a cell that holds a comma stands in double quotes"
         problems.error("csv-row", sentence, hint, row.locate())
-    filled = ((column, cell) for column, cell in zip(columns, row.list_cells(), strict=False) if cell.text)
-    return MapNode(
-        tuple((TextNode(column.text, cell.location), cell) for column, cell in filled), row.locate()
-    )
+    pairs = zip(columns, row.list_cells(), strict=False)
+    filled = ((TextNode(column.text, cell.location), cell) for column, cell in pairs if cell.text)
+    return MapNode(tuple(filled), row.locate())
 
 
 def _take_setting(
     entries: dict[str, tuple[TextNode, Node]], cells: tuple[TextNode, ...], problems: ProblemLog
 ) -> None:
-    name = cells[0].text.lower()
-    filled = [cell for cell in cells[1:] if cell.text]
+    written, filled = cells[0], [cell for cell in cells[1:] if cell.text]
+    name = written.text.lower()
     if name not in _SETTINGS:
-        said = _SETTING_IN_YAML.fullmatch(cells[0].text)
-        is_setting = said is not None and said["name"].lower() in _SETTINGS
-        hint = suggest_match(name, (*_SETTINGS, "from"))
-        if said and is_setting:
+        said = _SETTING_IN_YAML.fullmatch(written.text)
+        sentence, hint = (
+            f"'{clip_text(written.text)}' is no known setting",
+            suggest_match(name, (*_SETTINGS, "from")),
+        )
+        if said and said["name"].lower() in _SETTINGS:
             hint = f"write {said['name'].lower()},{clip_text(said['value'])}"
-        problems.error(
-            "csv-setting", f"'{clip_text(cells[0].text)}' is no known setting", hint, cells[0].location
-        )
     elif len(filled) != 1:
-        problems.error(
-            "csv-setting", f"'{name}' takes one value", f"write {name} and its value", cells[0].location
-        )
+        sentence, hint = f"'{name}' takes one value", f"write {name} and its value"
     elif name in entries:
-        problems.error("csv-setting", f"'{name}' stands twice", "keep one", cells[0].location)
+        sentence, hint = f"'{name}' stands twice", "keep one"
     else:
-        entries[name] = (TextNode(name, cells[0].location), filled[0])
+        entries[name] = (TextNode(name, written.location), filled[0])
+        return
+    problems.error("csv-setting", sentence, hint, written.location)

@@ -6,13 +6,12 @@ import json
 
 from pocketref.field.mound import JudgedSlope
 from pocketref.tape.mound_readings import JudgedMound
-from pocketref.tape.readings_file import FieldReadings
 from pocketref.tape.sheet_pulls import list_untaped
 from pocketref.tape.verdicts import FoundStation, PlaceVerdict, TapeReport
 from pocketref.tape_report.tape_file import JudgedFile
 from pocketref.tape_report.tape_words import write_all, write_mound
 
-PLAN_NAMES = {"plate-area": "plate area", "diamond": "whole field"}
+PLAN_NAMES = {"plate-area": "plate area", "diamond": "whole field", "mound": "mound"}
 CAUTION = (
     "Moving a line? Never mark with hydrated lime or quicklime: it burns eyes and skin. "
     "Read the material's safety data sheet."
@@ -22,12 +21,8 @@ OURS = "Tolerances are our own: rule books give none. The rule book and the leag
 
 def write_tape_answer(judged: JudgedFile) -> str:
     """The answer for a crew: what is out and which way to move it, what to tape once more."""
-    if isinstance(judged.outcome, JudgedMound):
-        body = write_mound(judged.outcome)
-        what = "mound"
-    else:
-        body = write_all(judged.outcome)
-        what = PLAN_NAMES[judged.readings.plan] if isinstance(judged.readings, FieldReadings) else ""
+    outcome, what = judged.outcome, PLAN_NAMES[judged.readings.plan]
+    body = write_mound(outcome) if isinstance(outcome, JudgedMound) else write_all(outcome)
     return "\n".join([f"{judged.field.key}, {what}: {judged.name}", *body, *_write_footing(judged)])
 
 

@@ -6,25 +6,25 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from pocketref.field.diamond import construct_diamond
-from pocketref.field.plan import construct_plate_area
 from pocketref.output.reading.filled_sheet import FilledSheet, read_filled_sheet
-from pocketref.problems import Location, PocketrefError, ProblemLog, amending, refusal, suggest_match
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, amending, refusal, suggest_match
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
-from pocketref.source.syntax.nodes import build_tree
+from pocketref.source.syntax.nodes import Node, build_tree
 from pocketref.source.syntax.source_text import BIGGEST_FILE_BYTES, clip_text, decode_text, read_bytes
 from pocketref.tape.error_model import TAPES
-from pocketref.tape.mound_readings import (
-    JudgedMound,
-    MoundReadings,
-    judge_mound,
-    read_mound_readings,
-    says_mound,
+from pocketref.tape.mound_readings import JudgedMound, judge_mound
+from pocketref.tape.readings_file import (
+    CSV_EXAMPLE,
+    PLANS,
+    AnyReadings,
+    MoundModel,
+    build_csv_tree,
+    find_text,
+    read_readings,
 )
-from pocketref.tape.readings_file import CSV_EXAMPLE, FieldReadings, build_csv_tree, read_readings
 from pocketref.tape.verdicts import TapeReport, judge_tape
-from pocketref.tape_report.sheet_readings import gather_heights, gather_pulls, is_mound_sheet
+from pocketref.tape_report.sheet_readings import build_sheet_tree
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
 
@@ -40,7 +40,6 @@ _KINDS = (".csv", ".yaml", ".yml")
 _SPREADSHEETS = (".xlsx", ".xlsm", ".xls", ".ods", ".numbers")
 _PACKED = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
 """How the files of spreadsheets start: a ZIP archive (ISO/IEC 21320-1), or the older compound file."""
-AnyReadings = FieldReadings | MoundReadings
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,14 +75,30 @@ def judge_file(path: Path, library: Library, level: str = "", line_width: Length
     if sheet:
         _check_edition(sheet, library)
     _need_level(level, library, where)
-    written = sheet or read_written(path, data, level)
-    field = _find_field(written.level, library, level, where)
-    lengths = {name: dimension.value for name, dimension in field.dimensions.items()}
-    lengths |= {"line-width": line_width} if line_width else {}
-    readings = _gather(written, lengths) if isinstance(written, FilledSheet) else written
-    # what is wrong with all of it has the file as its place
-    with amending(lambda problem: problem if problem.where else replace(problem, where=where)):
+    tree = None if sheet else read_tree(path, data, problems)
+    said = sheet.level if sheet else find_text(tree, "level") or level
+    lengths = _list_lengths(library.fields.get(said), line_width)
+    if sheet:
+        _need_level(said, library, where)
+        tree = build_sheet_tree(sheet, lengths)
+    with amending(lambda problem: _place(problem, where)):
+        readings = read_readings(tree, problems, level, lengths)
+        field = _find_field(readings.level, library, level, where)
         return JudgedFile(path.name, field, readings, _judge(readings, field, lengths))
+
+
+def _place(problem: Problem, file: Location) -> Problem:
+    """What is wrong with all of a file has the file as its place; what was typed into a field is quoted."""
+    where = problem.where or file
+    is_typed = where.text and not where.line and where.text not in problem.sentence
+    quoted = f"'{clip_text(where.text)}': " if is_typed else ""
+    return replace(problem, where=where, sentence=f"{quoted}{problem.sentence}")
+
+
+def _list_lengths(field: FieldModel | None, line_width: Length | None) -> dict[str, Length]:
+    dimensions = field.dimensions if field else {}
+    lengths = {name: dimension.value for name, dimension in dimensions.items()}
+    return lengths | ({"line-width": line_width} if line_width else {})
 
 
 def read_line_width(text: str) -> Length | None:
@@ -97,11 +112,8 @@ def read_line_width(text: str) -> Length | None:
         raise refusal(error.code, sentence, error.hint) from None
 
 
-def read_written(path: Path, data: bytes, level: str = "") -> AnyReadings:
-    """Readings from a YAML or CSV file whose bytes are `data`, of `level` if they name none.
-
-    Raises PocketrefError with all that is wrong.
-    """
+def read_tree(path: Path, data: bytes, problems: ProblemLog) -> Node | None:
+    """The tree of a YAML or CSV file whose bytes are `data`, with what is wrong noted; raises for another kind."""
     suffix, where = path.suffix.lower(), Location(path.name)
     if suffix in _SPREADSHEETS or data.startswith(_PACKED):
         sentence = f"{path.name} is a spreadsheet's own file"
@@ -117,16 +129,9 @@ def read_written(path: Path, data: bytes, level: str = "") -> AnyReadings:
     if len(data) > BIGGEST_FILE_BYTES:
         sentence = f"{path.name} has {len(data):,} bytes; at most {BIGGEST_FILE_BYTES:,} are read"
         raise refusal("file-too-big", sentence, "check that it is the right file", where)
-    problems = ProblemLog()
     source = decode_text(data, path.name, problems)
-    if suffix == ".csv":
-        return read_readings(build_csv_tree(source, problems) if source else None, problems, level)
-    tree = build_tree(source, problems) if source else None
-    return (read_mound_readings if says_mound(tree) else read_readings)(tree, problems, level)
-
-
-def _gather(sheet: FilledSheet, lengths: Mapping[str, Length]) -> AnyReadings:
-    return gather_heights(sheet, lengths) if is_mound_sheet(sheet) else gather_pulls(sheet, lengths)
+    build = build_csv_tree if suffix == ".csv" else build_tree
+    return build(source, problems) if source else None
 
 
 def _check_edition(sheet: FilledSheet, library: Library) -> None:
@@ -154,12 +159,13 @@ def _need_level(name: str, library: Library, where: Location) -> None:
 def _judge(
     readings: AnyReadings, field: FieldModel, lengths: Mapping[str, Length]
 ) -> TapeReport | JudgedMound:
-    name = "height" if isinstance(readings, MoundReadings) else "station"
+    name = "height" if isinstance(readings, MoundModel) else "station"
     if name not in field.tolerances:
         sentence = f"the level {field.key} has no tolerance '{name}'"
         raise refusal("tolerance-missing", sentence, f"add '{name}' to its tolerances", field.location)
     tolerance = field.tolerances[name].value
-    if isinstance(readings, MoundReadings):
-        return judge_mound(readings, lengths, tolerance)
-    plan = (construct_plate_area if readings.plan == "plate-area" else construct_diamond)(lengths)
-    return judge_tape(plan, readings.readings, tolerance, TAPES[readings.tape])
+    if isinstance(readings, MoundModel):
+        return judge_mound(lengths, readings.list_slope(), readings.plate_height, tolerance)
+    return judge_tape(
+        PLANS[readings.plan](lengths), readings.list_readings(), tolerance, TAPES[readings.tape]
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from field_sheets import LEVEL, lengths_of
+from field_sheets import lengths_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -15,14 +15,12 @@ from pocketref.source.syntax.nodes import build_tree
 from pocketref.source.syntax.source_text import decode_text
 from pocketref.tape.mound_readings import (
     JudgedMound,
-    MoundReadings,
     judge_mound,
     read_depth,
-    read_mound_readings,
     read_slope_field,
-    says_mound,
     write_slope_field,
 )
+from pocketref.tape.readings_file import MoundModel, read_readings
 from pocketref.tape_report.tape_words import write_mound
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
@@ -41,16 +39,12 @@ def test_other_fields_are_no_heights() -> None:
 
 
 def test_a_low_place_wants_ground_and_a_high_one_loses_it() -> None:
-    readings = MoundReadings(
-        "high-school-90-ft",
-        (
-            SlopeReading(read_length("18 in"), read_length("1 1/2 in")),
-            SlopeReading(read_length("30 in"), read_length("1 1/2 in")),
-            SlopeReading(read_length("42 in"), read_length("3 1/8 in")),
-        ),
-        read_length("9 1/2 in"),
+    slope = (
+        SlopeReading(read_length("18 in"), read_length("1 1/2 in")),
+        SlopeReading(read_length("30 in"), read_length("1 1/2 in")),
+        SlopeReading(read_length("42 in"), read_length("3 1/8 in")),
     )
-    judged = judge_mound(readings, lengths_of(), QUARTER)
+    judged = judge_mound(lengths_of(), slope, read_length("9 1/2 in"), QUARTER)
     words = write_mound(judged)
     assert "out: raise it 1/2 in (reads 9 1/2 in, target 10 in)" in words[0]
     assert "out: add 1/2 in" in words[1]
@@ -59,13 +53,14 @@ def test_a_low_place_wants_ground_and_a_high_one_loses_it() -> None:
     assert not judged.is_good
 
 
-def read_heights(rows: str) -> MoundReadings:
+def read_heights(rows: str) -> tuple[SlopeReading, ...]:
     problems = ProblemLog()
     text = f"level: high-school-90-ft\nplan: mound\nreadings:\n{rows}"
     source = decode_text(text.encode(), "m.yaml", problems)
     tree = build_tree(source, problems) if source else None
-    assert says_mound(tree)
-    return read_mound_readings(tree, problems)
+    readings = read_readings(tree, problems)
+    assert isinstance(readings, MoundModel)
+    return readings.list_slope()
 
 
 def test_the_faults_of_a_file_of_heights_have_places() -> None:
@@ -78,7 +73,7 @@ def test_the_faults_of_a_file_of_heights_have_places() -> None:
 
 def test_a_height_off_the_slope_has_the_place_it_was_written_at() -> None:
     with pytest.raises(PocketrefError) as caught:
-        judge_mound(read_heights("  - {ahead: 18 ft, below: 1 in}\n"), lengths_of(), QUARTER)
+        judge_mound(lengths_of(), read_heights("  - {ahead: 18 ft, below: 1 in}\n"), None, QUARTER)
     (problem,) = caught.value.problems
     assert "not on the slope" in problem.sentence
     assert problem.where is not None
@@ -87,7 +82,7 @@ def test_a_height_off_the_slope_has_the_place_it_was_written_at() -> None:
 
 def test_no_heights_at_all_are_told() -> None:
     with pytest.raises(PocketrefError) as caught:
-        judge_mound(MoundReadings("high-school-90-ft", ()), lengths_of(), QUARTER)
+        judge_mound(lengths_of(), (), None, QUARTER)
     assert caught.value.problems[0].code == "tape-empty"
 
 
@@ -98,9 +93,7 @@ def test_no_heights_at_all_are_told() -> None:
 def test_a_hump_above_the_level_line_can_be_written_and_comes_off(text: str) -> None:
     depth = read_depth(text)
     assert depth == -read_length("1/2 in")
-    judged = judge_mound(
-        MoundReadings("x", (SlopeReading(read_length("6 in"), depth),)), lengths_of(), QUARTER
-    )
+    judged = judge_mound(lengths_of(), (SlopeReading(read_length("6 in"), depth),), None, QUARTER)
     words = write_mound(judged)[0]
     assert "out: take off 1/2 in (reads 1/2 in above the line, target 0 in)" in words
 
@@ -119,7 +112,7 @@ def test_a_sign_that_says_neither_above_nor_below_is_asked_about(text: str) -> N
 
 def test_a_file_of_heights_takes_a_hump() -> None:
     read = read_heights("  - {ahead: 6 in, below: 1/2 in above}\n  - {ahead: 18 in, below: -1 in}\n")
-    assert [one.below_plate for one in read.slope] == [-read_length("1/2 in"), -read_length("1 in")]
+    assert [one.below_plate for one in read] == [-read_length("1/2 in"), -read_length("1 in")]
 
 
 # --- readings that are not acted upon ---
@@ -131,7 +124,7 @@ def judge_depths(*texts: str, plate: str = "10 in") -> JudgedMound:
     slope = tuple(
         SlopeReading(point.ahead, read_depth(text)) for point, text in zip(points, texts, strict=False)
     )
-    return judge_mound(MoundReadings(LEVEL, slope, read_length(plate)), lengths_of(), QUARTER)
+    return judge_mound(lengths_of(), slope, read_length(plate), QUARTER)
 
 
 def test_a_reading_a_foot_off_is_measured_again_before_ground_is_moved() -> None:
@@ -168,36 +161,34 @@ def test_what_was_not_measured_is_listed_and_the_mound_is_not_whole() -> None:
     assert mound.is_good
     assert not mound.is_whole
     assert write_mound(mound)[-1] == "not measured: 5 ft 6 in, 6 ft 6 in ahead of the pitcher's plate"
-    only_plate = judge_mound(MoundReadings(LEVEL, (), read_length("10 in")), lengths_of(), QUARTER)
+    only_plate = judge_mound(lengths_of(), (), read_length("10 in"), QUARTER)
     assert write_mound(only_plate)[-1].startswith("not measured: 6 in, 18 in")
-    no_plate = judge_mound(
-        MoundReadings(LEVEL, tuple(one.reading for one in mound.slope)), lengths_of(), QUARTER
-    )
+    no_plate = judge_mound(lengths_of(), [one.reading for one in mound.slope], None, QUARTER)
     assert write_mound(no_plate)[-1].startswith("not measured: pitcher's plate above home plate; ")
 
 
 def test_a_file_holds_a_hundred_heights_and_no_more() -> None:
     row = "  - {ahead: 18 in, below: 1 in}\n"
-    assert len(read_heights(row * 100).slope) == 100
+    assert len(read_heights(row * 100)) == 100
     with pytest.raises(PocketrefError):
         read_heights(row * 101)
 
 
 @pytest.mark.parametrize(("reads", "way"), [("10 1/2 in", "lower"), ("9 1/2 in", "raise")])
 def test_a_pitchers_plate_half_an_inch_off_is_lowered_or_raised_by_that(reads: str, way: str) -> None:
-    mound = judge_mound(MoundReadings(LEVEL, (), read_length(reads)), lengths_of(), QUARTER)
+    mound = judge_mound(lengths_of(), (), read_length(reads), QUARTER)
     assert f"out: {way} it 1/2 in (reads {reads}, target 10 in)" in write_mound(mound)[0]
 
 
 @pytest.mark.parametrize(("reads", "change"), [("2 1/2 in", "add"), ("1 1/2 in", "take off")])
 def test_ground_half_an_inch_off_is_added_or_taken_off(reads: str, change: str) -> None:
     slope = (SlopeReading(read_length("30 in"), read_length(reads)),)
-    words = write_mound(judge_mound(MoundReadings(LEVEL, slope), lengths_of(), QUARTER))
+    words = write_mound(judge_mound(lengths_of(), slope, None, QUARTER))
     assert f"out: {change} 1/2 in (reads {reads}, target 2 in)" in words[0]
 
 
 def test_a_mound_is_good_if_all_that_was_read_is_whether_or_not_its_plate_was() -> None:
     slope = (SlopeReading(read_length("30 in"), read_length("2 in")),)
     for plate, is_good in ((None, True), ("10 in", True), ("9 in", False)):
-        read = MoundReadings(LEVEL, slope, read_length(plate) if plate else None)
-        assert judge_mound(read, lengths_of(), QUARTER).is_good == is_good
+        height = read_length(plate) if plate else None
+        assert judge_mound(lengths_of(), slope, height, QUARTER).is_good == is_good

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from pocketref.problems import PocketrefError, Problem
-from pocketref.tape.readings_file import FieldReadings
-from pocketref.tape_report.tape_file import read_written
+from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.tape.readings_file import ReadingsModel, read_readings
+from pocketref.tape_report.tape_file import read_tree
 from pocketref.units.length import Length
 
-Reader = Callable[[str, str], FieldReadings]
+Reader = Callable[[str, str], ReadingsModel]
 
 YAML = """\
 level: high-school-90-ft
@@ -36,11 +36,11 @@ P2,F4,28 in,25 C,1/8 in
 
 @pytest.fixture
 def read(tmp_path: Path) -> Reader:
-    def write_and_read(name: str, text: str) -> FieldReadings:
-        path = tmp_path / name
+    def write_and_read(name: str, text: str) -> ReadingsModel:
+        path, problems = tmp_path / name, ProblemLog()
         path.write_text(text, encoding="utf-8")
-        readings = read_written(path, path.read_bytes())
-        assert isinstance(readings, FieldReadings)
+        readings = read_readings(read_tree(path, path.read_bytes(), problems), problems)
+        assert isinstance(readings, ReadingsModel)
         return readings
 
     return write_and_read
@@ -56,7 +56,7 @@ def problems_of(read: Reader, name: str, text: str) -> tuple[Problem, ...]:
 def test_yaml_and_csv_say_the_same(read: Reader, name: str, text: str) -> None:
     found = read(name, text)
     assert (found.level, found.plan, found.tape) == ("high-school-90-ft", "plate-area", "steel")
-    first, second = found.readings
+    first, second = found.list_readings()
     assert (first.from_station, first.to_station) == ("A", "F1")
     assert first.length == Length(Fraction(241, 8))
     assert first.temperature_f == 85
@@ -112,7 +112,7 @@ def test_a_fault_is_told_with_its_place(
 
 def test_csv_reads_feet_and_inch_marks_as_a_spreadsheet_writes_them(read: Reader) -> None:
     text = CSV.replace("2 ft 6 1/8 in", '"2\' 6 1/8"""').replace("28 in", '28"')
-    assert [r.length for r in read("day.csv", text).readings] == [
+    assert [r.reading for r in read("day.csv", text).readings] == [
         Length(Fraction(241, 8)),
         Length(Fraction(28)),
     ]

@@ -15,15 +15,15 @@ from pocketref.source.syntax.validation_wording import Finding, write_finding
 M = TypeVar("M", bound=SourceModel)
 
 
-def validate_node(node: Node, model: type[M], problems: ProblemLog) -> M | None:
-    """The model that a node says, or None with every reason noted at its place.
+def validate_node(node: Node, model: type[M], problems: ProblemLog, context: object = None) -> M | None:
+    """The model that a node says, or None with every reason noted at its place; `context` is for its validators.
 
     Works with any SourceModel: fields are keys written with hyphens, and a field's description ends the hint
     when it is missing ("add 'season: ...', <description>").
     """
     data = _unwrap(node)
     try:
-        return model.model_validate(data)
+        return model.model_validate(data, context=context)
     except ValidationError as error:
         found = _drop_miscounts(error.errors(include_url=False))
     findings = [_place_error(details, node, data) for details in found[:MOST_PROBLEMS]]
