@@ -90,7 +90,7 @@ def build_difference_table(library: Library, subject: str, codes: Sequence[str],
         rows.append(tuple(cells))
     title = library.subjects[subject].title
     columns = (Column(title, flex=True), *(Column(library.codes[code].mark, width_mm=21.4) for code in codes))
-    return TableBlock(f"differences {subject}", columns, tuple(rows), row_pad_mm=0.35)
+    return TableBlock(f"differences {subject}", columns, tuple(rows), row_pad_mm=0.35, most_stretch_mm=3.0)
 
 
 def _list_met(when: Combination, table: Table, model: TableModel) -> Iterator[RowModel]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pocketref.pages.blocks import Block
-from pocketref.pages.composition import Columns, Face, place_face, place_stack
+from pocketref.pages.composition import Columns, Face, find_most_mm, place_face, place_stack
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Words
@@ -66,6 +66,10 @@ class ChangeBar:
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The block's height in the width that is left."""
         return self.block.measure_mm(width_mm - self._room_mm, sizes)
+
+    def most_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """How high the block may become in the width that is left."""
+        return find_most_mm(self.block, width_mm - self._room_mm, sizes)
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The block's excess in the width that is left."""

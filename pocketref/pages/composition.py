@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from math import inf, isinf
 from typing import Protocol, runtime_checkable
 
 from pocketref.pages.blocks import Block
@@ -15,6 +16,7 @@ from pocketref.scene.items import LineTo, MoveTo, Shape
 BLOCK_GAP_MM = 1.8
 HEAD_GAP_MM = 1.2  # the band parts well enough by its blackness
 FOOT_GAP_MM = 0.5
+_EASY_FOOT_GAP_MM = 1.7  # where there is height to spare
 COLUMN_GAP_MM = 3.0
 _MOST_GAP_MM = 3.0  # what is added to a gap at most
 _LEVEL_SHARE = 1 / 3  # of a column's height: wider gaps would part what belongs together
@@ -24,10 +26,17 @@ SLACK_MM = 0.005  # what rounding may add up to; no printer shows it
 
 @runtime_checkable
 class Stretching(Protocol):
-    """A block that may be set wider apart where nothing on its stack grows."""
+    """A block that may be set wider apart, if within reason."""
 
     def most_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Its height with as much white space as becomes it."""
+
+
+def find_most_mm(block: Block, width_mm: float, sizes: TypeSizes) -> float:
+    """How high a block may become; no end to what grows without being set wider apart."""
+    if isinstance(block, Stretching):
+        return block.most_mm(width_mm, sizes)
+    return inf if block.grows else block.measure_mm(width_mm, sizes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +66,13 @@ class Columns:
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The tallest stack."""
         return max(stack_height_mm(stack, width, sizes) for stack, width in self.list_stacks(width_mm))
+
+    def most_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """The tallest stack, everything in it as high as it may become."""
+        return max(
+            sum(find_most_mm(block, width, sizes) for block in stack) + BLOCK_GAP_MM * max(len(stack) - 1, 0)
+            for stack, width in self.list_stacks(width_mm)
+        )
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The worst excess of any block."""
@@ -128,21 +144,25 @@ def stack_height_mm(stack: Sequence[Block], width_mm: float, sizes: TypeSizes) -
 
 
 def place_stack(stack: Sequence[Block], box: Box, sizes: TypeSizes) -> list[Box]:
-    """The box of each block downwards; height to spare goes to those that grow, else into texts and gaps."""
-    heights = [b.measure_mm(box.width_mm, sizes) for b in stack]
+    """The box of each block downwards; height to spare goes to those that grow, then into texts and gaps."""
+    heights = [block.measure_mm(box.width_mm, sizes) for block in stack]
     spare = max(box.height_mm - sum(heights) - BLOCK_GAP_MM * max(len(stack) - 1, 0), 0.0)
-    growing = [i for i, b in enumerate(stack) if b.grows]
+    most = [find_most_mm(block, box.width_mm, sizes) for block in stack]
+    rooms = [max(high - height, 0.0) for high, height in zip(most, heights, strict=True)]
+    growing = [i for i, block in enumerate(stack) if block.grows]
+    endless = [i for i in growing if isinf(rooms[i])]
     gap = BLOCK_GAP_MM
-    if growing:
-        for i in growing:
-            heights[i] += spare / len(growing)
+    if endless:
+        more = {i: min(rooms[i], spare / len(growing)) for i in growing if i not in endless}
+        more |= dict.fromkeys(endless, (spare - sum(more.values())) / len(endless))
+        heights = [height + more.get(i, 0.0) for i, height in enumerate(heights)]
     else:
-        most = [b.most_mm(box.width_mm, sizes) if isinstance(b, Stretching) else 0.0 for b in stack]
-        room = [max(high - height, 0.0) for high, height in zip(most, heights, strict=True)]
-        room_mm = sum(room) + _MOST_GAP_MM * (len(stack) - 1)
-        share = min(spare / room_mm, 1.0) if room_mm > 0 else 0.0
-        heights = [height + share * more for height, more in zip(heights, room, strict=True)]
-        gap += share * _MOST_GAP_MM
+        taken = sum(rooms[i] for i in growing)
+        share = min(spare / taken, 1.0) if taken else 0.0
+        texts = sum(rooms) - taken + _MOST_GAP_MM * (len(stack) - 1)
+        rest = min((spare - share * taken) / texts, 1.0) if texts else 0.0
+        heights = [h + rooms[i] * (share if i in growing else rest) for i, h in enumerate(heights)]
+        gap += rest * _MOST_GAP_MM
     boxes: list[Box] = []
     top = box.top
     for height in heights:
@@ -245,12 +265,15 @@ def fits(face: Face, box: Box, sizes: TypeSizes) -> bool:
 
 
 def place_face(face: Face, box: Box, sizes: TypeSizes) -> tuple[Box, Box, Box]:
-    """The boxes of band, body and footer."""
+    """The boxes of band, body and footer; height to spare first parts the body from the footer."""
     head = face.head.measure_mm(box.width_mm, sizes)
     foot = face.foot.measure_mm(box.width_mm, sizes)
+    body = body_box(face, box, sizes)
+    spare = body.height_mm - stack_height_mm(face.body, box.width_mm, sizes)
+    lift = min(max(spare, 0.0), _EASY_FOOT_GAP_MM - FOOT_GAP_MM)
     return (
         Box(box.x, box.top - head, box.width_mm, head),
-        body_box(face, box, sizes),
+        replace(body, y=body.y + lift, height_mm=body.height_mm - lift),
         Box(box.x, box.y, box.width_mm, foot),
     )
 

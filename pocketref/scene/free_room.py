@@ -199,10 +199,16 @@ class FreeRoom:
         """The note at the first of its places that has room."""
         for place in note.places:
             texts, leader = self._set_note(note, place)
-            if self.is_free(texts) and self.is_clear(leader):
+            if self.is_free(texts) and self.is_clear(leader) and not self._is_parted(texts):
                 self.add([*leader, *texts])
                 return True
         return False
+
+    def _is_parted(self, texts: Iterable[Text]) -> bool:
+        """Whether a line runs through level lines of words, or between two of them."""
+        xs, ys = zip(*(corner for text in texts for corner in _letters(text)), strict=True)
+        left, bottom, right, top = min(xs), min(ys), max(xs), max(ys)
+        return _meets(_block([(left, bottom), (right, bottom), (right, top), (left, top)]), self._lines)
 
     def _set_note(self, note: Note, place: Point) -> tuple[list[Text], list[Shape]]:
         sheet = DimensionSheet(self.sheet.size_pt, note.face)

@@ -15,6 +15,8 @@ from pocketref.blocks.chart import ChartBlockModel
 from pocketref.blocks.setting import Setting
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.proof import prove
+from pocketref.layouts.cards import lay_out_sheet
+from pocketref.layouts.layout_models import SheetModel
 from pocketref.output.contents import figures_in, items_of
 from pocketref.output.reading.separations import read_plates
 from pocketref.pages.page import Box, Page, split_cards
@@ -80,17 +82,25 @@ def test_a_chart_read_from_farther_goes_on_on_faces_that_name_each_other(name: s
     assert [len(part.pages) for part in split_cards(card.document)] == [2] * (len(pages) // 2)
 
 
+LANYARD_FACES = {
+    "index-3x5-punched": (2, 4, 4, 2, 4),
+    "id-1-lanyard": (4, 6, 8, 4, 6),
+    "a7-lanyard": (2, 4, 4, 2, 4),
+}
+"""The most faces that each card of the set for the neck takes on a punched stock."""
+
+
 @pytest.mark.parametrize(
     ("stock", "name", "most"),
     [
-        ("index-3x5-punched", "lanyard-stance", 2),
-        ("index-3x5-punched", "lanyard-leaving", 4),
-        ("id-1-lanyard", "lanyard-contact", 4),
-        ("id-1-lanyard", "lanyard-second-touch", 6),
-        ("id-1-lanyard", "lanyard-hit-by-pitch", 6),
+        (stock, f"lanyard-{subject}", most)
+        for stock, faces in LANYARD_FACES.items()
+        for subject, most in zip(
+            ("contact", "second-touch", "leaving", "stance", "hit-by-pitch"), faces, strict=True
+        )
     ],
 )
-def test_a_set_for_the_neck_fits_other_punched_stocks_at_the_same_floor(
+def test_the_set_for_the_neck_fits_every_punched_stock_at_the_same_floor(
     stock: str, name: str, most: int
 ) -> None:
     card = lay_out(name, stock)
@@ -101,6 +111,12 @@ def test_a_set_for_the_neck_fits_other_punched_stocks_at_the_same_floor(
     assert build_pdf(
         name, card.document, card.floor_pt
     ).data  # read back: all within the safe area, clear of the hole
+
+
+def test_every_card_of_the_set_for_the_neck_and_every_punched_stock_is_tried() -> None:
+    cards, stocks = read_demo()[1].cards, read_demo()[1].stocks
+    assert sum(card.set_ == "lanyard" for card in cards) == 5
+    assert set(LANYARD_FACES) == {name for name, stock in stocks.items() if stock.punch}
 
 
 def test_what_fits_no_face_at_its_reading_distance_is_an_error_that_names_the_least_type() -> None:
@@ -195,6 +211,13 @@ def measure_void(page: Page) -> float:
 def test_no_face_has_a_void_larger_than_a_fifth_of_it(name: str) -> None:
     for page in lay_out(name).document.pages:
         assert measure_void(page) <= MOST_VOID, page.name
+
+
+@pytest.mark.parametrize("sheet", read_demo()[1].sheets, ids=lambda sheet: sheet.sheet)
+def test_no_page_of_a_sheet_has_a_void_larger_than_a_fifth_of_it(sheet: SheetModel) -> None:
+    for page in lay_out_sheet(sheet, *read_demo()).document.pages:
+        if not page.name.startswith("tile-"):  # the plate in its full size fills what it fills
+            assert measure_void(page) <= MOST_VOID, page.name
 
 
 @pytest.mark.parametrize("name", CARDS)

@@ -15,6 +15,7 @@ from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Close, CurveTo, FontFace, MoveTo, Shape, Text
 from pocketref.scene.paths import extent_of_all
 from pocketref.scene.plan_view import FigureDrawing
+from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm
 from pocketref.units.length import MM_PER_PT, Length
 from pocketref.units.notation import spell_fractions
@@ -103,17 +104,41 @@ def list_corners(drawing: FigureDrawing) -> list[tuple[float, float]]:
     ]
 
 
-def list_crossings(drawing: FigureDrawing) -> list[str]:
-    """What texts say that a straight stroke runs through (their letters' height, less a hair)."""
-    strokes = [
+def _list_strokes(drawing: FigureDrawing) -> list[LineString]:
+    """The straight strokes."""
+    return [
         LineString([(segment.x, segment.y) for segment in shape.path if not isinstance(segment, Close)])
         for shape in list_shapes(drawing)
         if shape.stroke and not any(isinstance(segment, CurveTo) for segment in shape.path)
     ]
+
+
+def list_crossings(drawing: FigureDrawing) -> list[str]:
+    """What texts say that a straight stroke runs through (their letters' height, less a hair)."""
+    strokes = _list_strokes(drawing)
     return [
         text.content
         for text in list_texts(drawing)
         if any(_letters(text).intersects(stroke) for stroke in strokes)
+    ]
+
+
+def list_parted(drawing: FigureDrawing) -> list[tuple[str, str]]:
+    """Neighbouring level lines of a note between which a straight stroke runs; dimensions stand about their line."""
+    strokes = _list_strokes(drawing)
+    texts = [text for text in list_texts(drawing) if text.anchor != "middle" and text.angle == 0]
+    pairs = [
+        (upper, lower)
+        for upper in texts
+        for lower in texts
+        if upper.anchor == lower.anchor
+        and abs(upper.x - lower.x) < 0.01
+        and abs(upper.y - lower.y - leading_mm(upper.size_pt)) < 0.01
+    ]
+    return [
+        (upper.content, lower.content)
+        for upper, lower in pairs
+        if any(_letters(upper).union(_letters(lower)).envelope.intersects(stroke) for stroke in strokes)
     ]
 
 
@@ -142,6 +167,7 @@ def list_off_centre(drawing: FigureDrawing) -> list[str]:
         if shape.fill is BLACK and not shape.stroke and len(shape.path) == 4
         if isinstance(first := shape.path[0], MoveTo)
     ]
+    lines = [stroke.buffer(0.05) for stroke in _list_strokes(drawing)]
     wrong = []
     for text in list_texts(drawing):
         is_scale_bar = text.face is FontFace.REGULAR and not text.content.startswith("[")
@@ -152,14 +178,15 @@ def list_off_centre(drawing: FigureDrawing) -> list[str]:
         ):
             continue
         turn = math.radians(text.angle)
-        along = [
-            (x - text.x) * math.cos(turn) + (y - text.y) * math.sin(turn)
+        along = {
+            (x, y): (x - text.x) * math.cos(turn) + (y - text.y) * math.sin(turn)
             for x, y in tips
             if abs((y - text.y) * math.cos(turn) - (x - text.x) * math.sin(turn)) < text.size_pt * MM_PER_PT
-        ]
-        is_centred = any(abs(one + other) < 0.05 for one, other in combinations(along, 2))
-        is_beyond = any(abs(abs(each) - text.width_mm / 2) < 8.0 for each in along) and not any(
-            one * other < 0 for one, other in combinations(along, 2)
+        }
+        is_centred = any(abs(one + other) < 0.05 for one, other in combinations(along.values(), 2))
+        is_beyond = any(abs(abs(each) - text.width_mm / 2) < 8.0 for each in along.values()) and not any(
+            along[one] * along[other] < 0 and any(LineString([one, other]).within(line) for line in lines)
+            for one, other in combinations(along, 2)
         )
         if not (is_centred or is_beyond):
             wrong.append(write_plainly(text))

@@ -13,6 +13,7 @@ from scene_samples import (
     list_corners,
     list_crossings,
     list_off_centre,
+    list_parted,
     list_texts,
     list_words,
     locate,
@@ -45,8 +46,9 @@ def test_no_two_texts_overlap(case: Case) -> None:
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_no_line_runs_through_a_text(case: Case) -> None:
+def test_no_line_runs_through_a_text_or_between_the_lines_of_a_note(case: Case) -> None:
     assert list_crossings(draw_diamond(*case)) == []
+    assert list_parted(draw_diamond(*case)) == []
 
 
 @pytest.mark.parametrize("case", CASES)

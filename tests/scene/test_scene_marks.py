@@ -9,6 +9,7 @@ from scene_measures import line, outline, shapes_of
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from pocketref.scene.charts.marked_words import set_marked
 from pocketref.scene.inks import BLACK, DEAD_BALL, WHITE
 from pocketref.scene.marks import MARKS, POINT, draw_mark, mark_width_mm
 from pocketref.scene.paths import extent_of_all
@@ -71,3 +72,14 @@ def test_a_blank_mark_draws_nothing_and_an_unknown_one_is_a_fault() -> None:
     assert draw_mark(" ", 0, 0, 9) == []
     with pytest.raises(ValueError, match="ball-live"):
         draw_mark("ball", 0, 0, 9)
+
+
+def test_no_words_stand_alone_in_a_last_row_that_could_have_company() -> None:
+    lines = (("ball-dead", "dead"), ("batter", "strike if under two"), ("runners-back", "back"))
+    (alone,) = set_marked(lines, 100, 10)
+    for room in range(42, int(alone[-1].right_mm(10))):
+        rows = set_marked(lines, room, 10)
+        assert all(row[-1].right_mm(10) <= room for row in rows)
+        assert [piece.marks for row in rows for piece in row] == [(mark,) for mark, _ in lines]
+        assert len(rows) == 2
+        assert len(rows[-1]) == 2

@@ -10,6 +10,7 @@ from scene_samples import (
     change_field,
     has_corner,
     list_crossings,
+    list_off_centre,
     list_texts,
     list_words,
     measure_extent,
@@ -31,6 +32,13 @@ def test_texts_keep_clear_of_each_other_and_have_the_size_asked_for(
     assert find_overlaps(texts) == []
     assert list_crossings(draw_mound(FULL, *case)) == []
     assert {text.size_pt for text in texts} == {case[1]}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_each_dimension_is_written_at_the_middle_of_its_line_or_beyond_it(
+    case: tuple[float, float, Detail],
+) -> None:
+    assert list_off_centre(draw_mound(FULL, *case)) == []
 
 
 @pytest.mark.parametrize("case", CASES)

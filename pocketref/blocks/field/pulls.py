@@ -50,11 +50,10 @@ def build_pull_tables(sheet: SheetPulls) -> Block:
     longest = max(sheet.must, key=lambda pull: pull.length_mm)
     must = [(str(number), pull, "") for number, pull in enumerate(sheet.must, 1)]
     more = [("", longest, SECOND_TAPE), *(("", pull, "") for pull in sheet.more)]
-    plate = any(pull.pair <= set(PLATE_MARKS) for pull in sheet.more)
-    said = (
-        "The first by a second tape: whether the first tape is stretched or cut. "
-        f"{'Those of the plate: whether it is true. ' if plate else ''}The rest to know the marks better."
-    )
+    plate = [pull.pair <= set(PLATE_MARKS) for pull in sheet.more]
+    said = "The first by a second tape: whether the first tape is stretched or cut."
+    said += " Those of the plate: whether it is true." * any(plate)
+    said += " The rest to know the marks better." * (not all(plate))
     parts = (
         Paragraphs("how to tape", tuple(_write_how(sheet)), "Tape these, in this order", small=True),
         _set_side_by_side(must, "pulls to tape"),
@@ -74,8 +73,8 @@ def _write_how(sheet: SheetPulls) -> Iterator[str]:
 
 def _set_side_by_side(rows: Sequence[tuple[str, Pull, str]], label: str) -> Block:
     half = (len(rows) + 1) // 2
-    first, second = (_build_table(part, label, half) for part in (rows[:half], rows[half:]))
-    return Columns(((first,), (second,)), (1.0, 1.0), label)
+    tables = tuple(_build_table(part, label, half) for part in (rows[:half], rows[half:]) if part)
+    return Columns((tables[:1], tables[1:]), (1.0, 1.0), label)
 
 
 def _build_table(rows: Sequence[tuple[str, Pull, str]], label: str, count: int) -> TableBlock:
@@ -92,7 +91,7 @@ def _build_table(rows: Sequence[tuple[str, Pull, str]], label: str, count: int) 
         for number, pull, prefix in rows
     ]
     built += [(Cell(),) * len(_COLUMNS)] * (count - len(built))
-    return TableBlock(label, _COLUMNS, tuple(built), row_pad_mm=0.5, most_stretch_mm=2.2)
+    return TableBlock(label, _COLUMNS, tuple(built), row_pad_mm=0.5, most_stretch_mm=4.0)
 
 
 def _blank(pull: Pull, prefix: str) -> Cell:

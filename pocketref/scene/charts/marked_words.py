@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
 
@@ -59,11 +59,16 @@ def _join(lines: tuple[tuple[str, str], ...], face: FontFace) -> tuple[_Words, .
     return tuple(joined)
 
 
+def _find_gap(size_pt: float) -> float:
+    """What pieces side by side keep apart, in mm."""
+    return 0.4 * leading_mm(size_pt)
+
+
 def _place(
     lines: tuple[tuple[str, str], ...], width_mm: float, size_pt: float, face: FontFace
 ) -> Iterator[tuple[_Words, float, int]]:
     """Each piece with where in the row before it stands, or with the rows that it begins; the other is 0."""
-    gap, used = 0.4 * leading_mm(size_pt), 0.0
+    gap, used = _find_gap(size_pt), 0.0
     for piece in _join(lines, face):
         indent = piece.indent_mm(size_pt)
         whole, room = indent + measure_line_mm(piece.words, piece.face, size_pt), width_mm - indent
@@ -83,7 +88,7 @@ def set_marked(
 ) -> tuple[Row, ...]:
     """Rows of pieces for lines of (mark, words); neighbours with the same words share them, each with its mark.
 
-    What the league must settle is bold.
+    What the league must settle is bold. No piece stands alone in the last row that could have company.
     """
     rows: list[list[Piece]] = []
     for piece, at_mm, _ in _place(lines, width_mm, size_pt, face):
@@ -93,6 +98,11 @@ def set_marked(
         else:
             room = (" ",) * len(piece.marks)
             rows += [[Piece(line, room if n else piece.marks, 0.0)] for n, line in enumerate(broken)]
+    if len(rows) > 1 and len(rows[-1]) == 1 and len(rows[-2]) > 1:
+        last, company = rows[-1][0], replace(rows[-2][-1], at_mm=0.0)
+        last = replace(last, at_mm=company.right_mm(size_pt) + _find_gap(size_pt))
+        if last.right_mm(size_pt) <= width_mm:
+            rows[-2:] = [rows[-2][:-1], [company, last]]
     return tuple(tuple(row) for row in rows)
 
 
