@@ -102,11 +102,10 @@ def mark_changes(face: Face, before: Face, box: Box, sizes: TypeSizes) -> Face:
     it is now. Both are drawn where the face's blocks stand.
     """
     head, body, foot = place_face(face, box, sizes)
-    body_before = before.body if len(before.body) == len(face.body) else (Absent(),) * len(face.body)
     return replace(
         face,
         head=_mark_block(face.head, before.head, head, sizes),
-        body=_mark_stack(face.body, body_before, body, sizes),
+        body=_mark_stack(face.body, before.body, body, sizes),
         foot=_mark_block(face.foot, before.foot, foot, sizes),
     )
 
@@ -115,7 +114,8 @@ def _mark_stack(
     stack: Sequence[Block], before: Sequence[Block], box: Box, sizes: TypeSizes
 ) -> tuple[Block, ...]:
     boxes = place_stack(stack, box, sizes)
-    return tuple(_mark_block(*each, sizes) for each in zip(stack, before, boxes, strict=True))
+    old = before if len(before) == len(stack) else (Absent(),) * len(stack)
+    return tuple(_mark_block(*each, sizes) for each in zip(stack, old, boxes, strict=True))
 
 
 def _mark_block(block: Block, before: Block, box: Box, sizes: TypeSizes) -> Block:

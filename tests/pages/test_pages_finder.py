@@ -23,7 +23,7 @@ STOP_WORDS = re.compile(r"an?|and|at|be|do|for|he|her|his|how|i|if|in|is|it|of|o
 QUESTIONS = [
     ("His stance is over the line and nobody has pitched yet. Ball, strike?", "Tell the batter to get in"),
     ("The stance was wrong, but the pitcher has started.", "Play on, watch the feet"),
-    ("Told of a stance outside the box, still no.", "Strike: refuses the box"),
+    ("Told of a stance outside the box, still no.", "Strike: stays out"),
     ("Is a stance with a foot on the line of the box all right?", "Legal stance"),
     ("Batting with a foot out of the box, on the ground?", "Out: batted out of the box"),
     ("Foot on the plate while batting, box or not?", "Foot on plate at contact?"),
