@@ -61,7 +61,8 @@ class FinderBlockModel(BlockModel):
         default=(), description="a list of moments by which calls are grouped, each moment and calls"
     )
     sets: tuple[Name, ...] = Field(
-        default=(), description="further sets of cards that are looked up by their titles, such as supplement"
+        default=(),
+        description="further sets of cards, such as supplement: looked up by their titles, and members get them too",
     )
 
     def check(self, code: str, library: Library, problems: ProblemLog) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
@@ -10,6 +10,7 @@ from typing import TypeVar
 from pocketref.blocks.kinds import walk_blocks
 from pocketref.blocks.model import list_pictures
 from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.layouts.places import list_sets
 from pocketref.pages.stock_models import StockModel, StocksModel, StylesModel, suggest_stock
 from pocketref.problems import Location, Problem, ProblemLog, suggest_match
 from pocketref.source.library import Library
@@ -60,6 +61,8 @@ def read_layouts(layouts: Path, library: Library, content: Path | None = None) -
     faces = [face for face in (*cards, *sheets) if face is not None]
     if len(faces) == len(cards) + len(sheets):
         _check_force(faces, library, problems)
+    if all(cards):
+        _check_sets([card for card in cards if card], problems)
     _check_numbers([card for card in cards if card], problems)
     if stocks is not None:
         _check_sizes(stocks.stocks, problems)
@@ -162,6 +165,15 @@ def _check_force(faces: Iterable[CardModel | SheetModel], library: Library, prob
             field = library.fields[level]
             hint = f"add a layout with 'code: {field.code}' and 'level: {field.level}', or take the level out"
             problems.warn("level-not-printed", sentence, hint, edition.locate("levels", index))
+
+
+def _check_sets(cards: Sequence[CardModel], problems: ProblemLog) -> None:
+    """A set that a finder lists must have a card of the finder's code and level."""
+    for card in cards:
+        same = [other for other in cards if (other.code, other.level) == (card.code, card.level)]
+        known = sorted({other.set_ for other in same if other.set_ not in ("", card.set_)})
+        for name, where in list_sets(card).items():
+            _need(name, known, "set", where, problems)
 
 
 def _check_numbers(cards: Iterable[CardModel], problems: ProblemLog) -> None:

@@ -36,7 +36,8 @@ class CardModel(SourceModel):
     number: Sentence = Field(description="the number in the card's band, such as 1")
     title: Sentence = Field(description="the title in the card's band")
     set_: Name | Literal[""] = Field(
-        default="", description="the set it belongs to if not the members', such as lanyard"
+        default="",
+        description="the set it belongs to, such as lanyard; members get the cards of none, and of the sets that their finder lists",
     )
     stock: StockName = Field(description="the stock it is laid out for")
     code: Name = Field(description="the code it rules by")

@@ -15,12 +15,19 @@ from pocketref.pages.blocks import Block
 from pocketref.pages.change_bar import ChangeBar
 from pocketref.pages.composition import Face
 from pocketref.pages.face_cut import list_blocks
+from pocketref.problems import Location
 
 
 def needs_places(card: CardModel) -> bool:
     """Whether a card tells what is on others, which must then be laid out first."""
     models = walk_blocks((*card.front, *card.back))
     return any(isinstance(model, FinderBlockModel | SymbolsBlockModel) for model in models)
+
+
+def list_sets(card: CardModel) -> dict[str, Location | None]:
+    """The further sets that a card's finders list, and where they are named."""
+    finders = (m for m in walk_blocks((*card.front, *card.back)) if isinstance(m, FinderBlockModel))
+    return {name: finder.locate("sets", n) for finder in finders for n, name in enumerate(finder.sets)}
 
 
 def find_places(
@@ -30,8 +37,7 @@ def find_places(
 
     With those of the sets that its finder lists besides.
     """
-    finders = (m for m in walk_blocks((*card.front, *card.back)) if isinstance(m, FinderBlockModel))
-    sets = {card.set_, *(name for finder in finders for name in finder.sets)}
+    sets = {card.set_, *list_sets(card)}
     others = (
         c
         for c in cards

@@ -11,6 +11,7 @@ from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.press import PressRun, check_run
 from pocketref.edition.proof import Proof
 from pocketref.layouts.cards import LaidOut, write_mark
+from pocketref.layouts.places import list_sets
 from pocketref.members.member_run import ChapterRun, MemberPress, prepare_press
 from pocketref.members.owned_cards import open_owners
 from pocketref.members.packing import ChapterTotal, PackingPress, write_packing_csv, write_totals
@@ -67,10 +68,7 @@ def prepare_presses(
     proof: Proof, members: Sequence[Member], file: str, run: PressRun
 ) -> dict[str, MemberPress]:
     """What each size of card is printed with, by its stock's name."""
-    sets: dict[tuple[str, str], list[LaidOut]] = {}
-    for model, card in zip(proof.layouts.cards, proof.cards, strict=True):
-        if not model.set_:
-            sets.setdefault((model.code, model.level), []).append(card)
+    sets = _collect_sets(proof)
     problems = [
         _find_no_set(member, set(sets), file) for member in members if (member.code, member.level) not in sets
     ]
@@ -84,6 +82,17 @@ def prepare_presses(
     sheet = sheet_of(proof.layouts.stocks[run.paper])
     edition = f"{proof.library.edition.association}, {write_mark(proof.library.edition).lower()}"
     return {name: prepare_press(group, members, sheet, run, edition) for name, group in by_stock.items()}
+
+
+def _collect_sets(proof: Proof) -> dict[tuple[str, str], list[LaidOut]]:
+    """By code and level the cards of no set of their own, and of the sets that their finder sends a member to."""
+    sets: dict[tuple[str, str], list[LaidOut]] = {}
+    cards = list(zip(proof.layouts.cards, proof.cards, strict=True))
+    listed = {(m.code, m.level, name) for m, _ in cards if not m.set_ for name in list_sets(m)}
+    for model, card in cards:
+        if not model.set_ or (model.code, model.level, model.set_) in listed:
+            sets.setdefault((model.code, model.level), []).append(card)
+    return sets
 
 
 def _find_no_set(member: Member, known: set[tuple[str, str]], file: str) -> Problem:

@@ -210,6 +210,25 @@ def test_a_long_packing_list_goes_on_and_lists_each_member_once(proven: Proof) -
         assert any(abs(end - head) < 0.3 for end in ends)
 
 
+def test_a_member_gets_the_further_cards_that_the_finder_sends_to_and_no_others(
+    folders: SourceFolders,
+) -> None:
+    card = (folders.layouts / "cards/batters-box.yaml").read_text(encoding="utf-8")
+    for number, name in (("2", "further"), ("3", "lanyard")):
+        text = card.replace("batters-box", name, 1).replace('"1"', f'"{number}"', 1)
+        folders.add(f"layouts/cards/{name}.yaml", f"set: {name}\n{text}")
+    finder = (
+        "card: finder\nnumber: '0'\ntitle: What happened?\nstock: index-3x5\ncode: high-school\nlevel: 90-ft\n"
+        "front:\n  - {block: finder, sets: [further]}\nback:\n  - {block: codes}\n"
+    )
+    folders.add("layouts/cards/finder.yaml", finder)
+    files = run_members(prove(folders.content, folders.layouts), [make_member(0)])
+    page = read_pdf(files["members/north-shore/cards-index-3x5.pdf"]).pages[0]
+    said = [text.content for text in page.texts]
+    assert {words for words in said if words in ("0", "1", "2", "3")} == {"0", "1", "2"}
+    assert len(find_owners(page)) == 3
+
+
 def test_a_set_that_no_card_is_for_and_a_name_too_long_are_told_with_their_lines(proven: Proof) -> None:
     odd = Member("Ann", "1", "A", "high-scool", "90-ft", 1, 7)
     long = Member("W" * 60, "1", "A", "high-school", "90-ft", 1, 8)

@@ -10,8 +10,11 @@ import pytest
 from demo_cards import lay_out, read_demo, words_on
 from source_folders import SourceFolders
 
+from pocketref.blocks.chart import ChartBlockModel
 from pocketref.blocks.finder import Entry, FinderList
+from pocketref.blocks.kinds import walk_blocks
 from pocketref.edition.proof import prove
+from pocketref.layouts.places import list_sets
 from pocketref.pages.face_cut import list_blocks
 from pocketref.pages.type_scale import sizes_for
 from pocketref.problems import PocketrefError
@@ -151,6 +154,37 @@ def test_a_call_of_no_moment_comes_last_and_a_subject_that_is_none_is_told(folde
     folders.replace("layouts/cards/finder.yaml", "[stance]", "[stanse]")
     with pytest.raises(PocketrefError, match="there is no subject 'stanse'"):
         prove(folders.content, folders.layouts)
+
+
+def test_a_set_that_no_card_is_of_is_told_with_its_line_and_the_closest_name(folders: SourceFolders) -> None:
+    text = (
+        "card: finder\nnumber: '0'\ntitle: What happened?\nstock: index-3x5\ncode: high-school\nlevel: 90-ft\n"
+        "front:\n  - {block: finder, sets: [more, furthr]}\nback:\n  - {block: codes}\n"
+    )
+    folders.write("layouts/cards/finder.yaml", text)
+    for name in ("more", "further"):
+        card = (folders.layouts / "cards/batters-box.yaml").read_text(encoding="utf-8")
+        folders.add(f"layouts/cards/{name}.yaml", f"set: {name}\n{card.replace('batters-box', name, 1)}")
+    with pytest.raises(PocketrefError) as caught:
+        prove(folders.content, folders.layouts)
+    (problem,) = caught.value.problems
+    assert problem.sentence == "there is no set 'furthr'"
+    assert "further" in problem.hint
+    assert str(problem.where) == "layouts/cards/finder.yaml:8:34"
+
+
+def test_the_members_set_has_a_chart_of_every_subject_of_its_code() -> None:
+    library, layouts = read_demo()
+    finder = next(card for card in layouts.cards if card.card == FINDER)
+    cards = [card for card in layouts.cards if card.set_ in ("", *list_sets(finder))]
+    assert {card.set_ for card in cards} == {"", "supplement"}
+    charted = {
+        block.subject
+        for card in cards
+        for block in walk_blocks((*card.front, *card.back))
+        if isinstance(block, ChartBlockModel)
+    }
+    assert {subject for code, subject in library.rulings if code == "high-school"} - charted == set()
 
 
 def test_every_card_of_the_code_is_in_the_finder_and_of_the_lanyard_none() -> None:
