@@ -37,7 +37,7 @@ class CardModel(SourceModel):
     title: Sentence = Field(description="the title in the card's band")
     set_: Name | Literal[""] = Field(
         default="",
-        description="the set it belongs to, such as lanyard; members get the cards of none, and of the sets that their finder lists",
+        description="the set it belongs to, such as lanyard; members get those of none and those their finder lists",
     )
     stock: StockName = Field(description="the stock it is laid out for")
     code: Name = Field(description="the code it rules by")
