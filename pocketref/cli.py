@@ -199,6 +199,8 @@ def rule(
 @click.option("--members", type=PATH, help="Print cards by name for this roster (CSV).")
 @click.option("--sign", type=PATH, help="Sign the manifest with this private key (PEM).")
 @click.option("--fresh", is_flag=True, help="Make every file anew, whatever is in OUT already.")
+@click.option("--each", "told", flag_value="file", help="Name each file, with what reading it back gave.")
+@click.option("--quiet", "told", flag_value="nothing", help="Say nothing of what was made.")
 @report_refusals(NOTHING)
 def publish(
     content: Path | None,
@@ -211,6 +213,7 @@ def publish(
     members: Path | None,
     sign: Path | None,
     fresh: bool,
+    told: str | None,
 ) -> None:
     """Check everything, then write the edition into OUT/<edition>.
 
@@ -228,7 +231,7 @@ def publish(
       "Sample, Bo",1002,South Shore,high-school,90-ft,2
     """
     looks = {"stock": stock, "paper": paper, "flip": flip, "order": order}
-    run_publish((content, layouts), out, looks, members, sign, fresh=fresh)
+    run_publish((content, layouts), out, looks, members, sign, fresh=fresh, told=told or "folder")
 
 
 @main.command()

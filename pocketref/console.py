@@ -59,8 +59,8 @@ def find_sources(content: Path | None, layouts: Path | None) -> tuple[Path, Path
     return found
 
 
-def prove_source(content: Path, layouts: Path, stock: str) -> Any:
-    """The proven source; first of all says whose it is, and its warnings."""
+def prove_source(content: Path, layouts: Path, stock: str, *, quiet: bool = False) -> Any:
+    """The proven source; first of all says whose it is, unless it is to be quiet, and its warnings."""
     from pocketref.edition.proof import prove
 
     try:
@@ -68,7 +68,8 @@ def prove_source(content: Path, layouts: Path, stock: str) -> Any:
     except PocketrefError:
         print_source(content, err=True)
         raise
-    print_source(content, proven.library.edition.association, proven.library.edition.season)
+    if not quiet:
+        print_source(content, proven.library.edition.association, proven.library.edition.season)
     print_problems(proven.warnings)
     return proven
 

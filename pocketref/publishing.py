@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import sys
+from collections import Counter
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import click
 
-from pocketref.console import find_sources, print_problems, print_source, prove_source, show_files
+from pocketref.console import count, find_sources, print_problems, print_source, prove_source, show_files
 
 
 def run_publish(
@@ -19,10 +21,12 @@ def run_publish(
     sign: Path | None,
     *,
     fresh: bool,
+    told: str,
 ) -> None:
     """Publish into `out`, unless an edition there is as it would come out.
 
-    `given` are the content and layouts folders, where they are; `looks` holds stock, paper, flip and order.
+    `given` are the content and layouts folders, where they are; `looks` holds stock, paper, flip and order. What was
+    made is `told` by "folder", by "file", or for "nothing" not at all.
     Raises PocketrefError with all that is wrong.
     """
     from pocketref.edition.reuse import find_unchanged, is_signed_by, list_options
@@ -34,10 +38,10 @@ def run_publish(
     options = list_options(sources[0], members, **looks)
     unchanged = None if fresh else find_unchanged(out, *sources, options)
     if unchanged and is_signed_by(unchanged, _read_signer(sign, unchanged)):
-        _print_unchanged(unchanged, sources[0])
+        _keep_unchanged(unchanged, sources[0], quiet=told == "nothing")
         return
     is_demo = is_carried("content", sources[0], given[0], Path.cwd())
-    _publish_anew(*sources, out, options, (members, sign), fresh=fresh, is_demo=is_demo)
+    _publish_anew(*sources, out, options, (members, sign), fresh=fresh, is_demo=is_demo, told=told)
 
 
 def _build_members(roster: Path | None, proven: Any, run: Any) -> list[Any]:
@@ -75,6 +79,7 @@ def _publish_anew(
     *,
     fresh: bool,
     is_demo: bool,
+    told: str,
 ) -> None:
     """Prove, build and put in place; `options` are those of `list_options`, `files` the roster and the key."""
     from pocketref.edition.collector import hold_collector
@@ -87,7 +92,7 @@ def _publish_anew(
     members, sign = files
     run = PressRun(options["paper"], options["flip"], options["order"])
     with hold_collector():
-        proven = prove_source(content, layouts, options["stock"])
+        proven = prove_source(content, layouts, options["stock"], quiet=told == "nothing")
         edition = proven.library.edition
         target = out / edition.edition
         if is_demo:
@@ -99,18 +104,48 @@ def _publish_anew(
     built += _build_members(members, proven, run)
     before = read_published(target)
     publish_edition(proven, built, out, signer, options)
-    for file in built:
-        click.echo(f"{target / file.name}" + (f"  {file.report}" if file.report else ""))
+    for line in _FILES_TOLD[told](target, built):
+        click.echo(line)
     left_out = write_left_out(before, target, has_roster=members is not None, is_signed=sign is not None)
     print_problems((*left_out, *find_unkept(proven, content, out)))
 
 
-def _print_unchanged(folder: Path, content: Path) -> None:
-    """Say that an edition is as publishing would make it; sweep up beside it."""
+def _list_folders(target: Path, files: list[Any]) -> list[str]:
+    """A line for each folder: how many files of each kind, how many pages, and what there is to say besides."""
+    folders: dict[Path, list[Any]] = {}
+    for file in files:
+        folders.setdefault((target / file.name).parent, []).append(file)
+    return [f"{folder}  {_count_files(made)}" for folder, made in folders.items()]
+
+
+def _count_files(files: list[Any]) -> str:
+    kinds = Counter(Path(file.name).suffix.lstrip(".").upper() for file in files)
+    counted = ", ".join(f"{number:,} {kind}" for kind, number in sorted(kinds.items()))
+    pages = sum(file.pages for file in files)
+    news = [f"{Path(file.name).name}: {rest}" for file in files if (rest := file.report.partition("; ")[2])]
+    return "; ".join([counted + (f", {count(pages, 'page')}" if pages else ""), *news])
+
+
+def _list_files(target: Path, files: list[Any]) -> list[str]:
+    """A line for each file, with what reading it back gave."""
+    return [f"{target / file.name}" + (f"  {file.report}" if file.report else "") for file in files]
+
+
+_FILES_TOLD: dict[str, Callable[[Path, list[Any]], list[str]]] = {
+    "folder": _list_folders,
+    "file": _list_files,
+    "nothing": lambda target, files: [],
+}
+
+
+def _keep_unchanged(folder: Path, content: Path, *, quiet: bool) -> None:
+    """Sweep up beside an edition that is as publishing would make it, and say so."""
     from pocketref.output.files import sweep_unfinished
     from pocketref.publish.published import read_published
 
     sweep_unfinished(folder)
+    if quiet:
+        return
     edition = read_published(folder)
     if edition is not None:
         print_source(content, edition.association, edition.season)

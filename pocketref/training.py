@@ -14,7 +14,7 @@ from pocketref.console import PATH, content_option, report_refusals
 @content_option
 @report_refusals()
 def game_report(file: Path, content: Path | None) -> None:
-    r"""Rule on a play that an umpire wrote down after a game, and make a case play of it.
+    """Rule on a play that an umpire wrote down after a game, and make a case play of it.
 
     FILE is YAML: what a case play tells, with a name and its subject, and without what is expected.
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from pypdf import PdfReader
 from source_folders import FIXTURES, SourceFolders
 
 from pocketref.cli import main
@@ -128,7 +129,7 @@ def test_a_warning_is_printed_and_stops_nothing(folders: SourceFolders) -> None:
 
 
 def test_publish_lists_each_file_with_what_its_read_back_says(tmp_path: Path) -> None:
-    result = run("publish", *OPTIONS, "--out", str(tmp_path / "out"))
+    result = run("publish", *OPTIONS, "--out", str(tmp_path / "out"), "--each")
     assert result.exit_code == 0, result.output
     lines = result.stdout.splitlines()
     (card,) = [line for line in lines if "cards/batters-box.pdf" in line]
@@ -138,6 +139,20 @@ def test_publish_lists_each_file_with_what_its_read_back_says(tmp_path: Path) ->
     assert lines[0] == f"content: {FIXTURES / 'content'} (Larkmoor Test Umpires, 2027)"
     for line in lines[1:]:
         assert Path(line.split("  ")[0]).is_file()
+
+
+def test_publish_says_a_line_for_each_folder_and_nothing_when_quiet(tmp_path: Path) -> None:
+    told = run("publish", *OPTIONS, "--out", str(tmp_path / "out")).stdout.splitlines()[1:]
+    folders = [Path(line.split("  ")[0]) for line in told]
+    assert len(folders) == len(set(folders))
+    assert {path.parent for path in (tmp_path / "out").rglob("*") if path.is_file()} == set(folders)
+    (cards,) = [line for line in told if line.startswith(f"{tmp_path / 'out/2027/cards'}  ")]
+    made = list((tmp_path / "out/2027/cards").iterdir())
+    pages = sum(len(PdfReader(path).pages) for path in made)
+    assert cards.endswith(f"  {len(made)} PDF, {pages} pages")
+    quiet = run("publish", *OPTIONS, "--out", str(tmp_path / "quiet"), "--quiet")
+    assert (quiet.exit_code, quiet.output) == (0, "")
+    assert (tmp_path / "quiet/2027/cards").is_dir()
 
 
 def test_publishing_again_replaces_the_edition(tmp_path: Path) -> None:

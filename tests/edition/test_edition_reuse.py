@@ -58,7 +58,7 @@ CHANGES: dict[str, Callable[[SourceFolders], None]] = {
 
 def run(folders: SourceFolders, out: Path, *options: str) -> str:
     """What a publish says."""
-    done = CliRunner().invoke(main, ["publish", *folders.options, "--out", str(out), *options])
+    done = CliRunner().invoke(main, ["publish", *folders.options, "--out", str(out), "--each", *options])
     assert done.exit_code == 0, done.output
     return done.output
 
