@@ -42,6 +42,11 @@ class Node:
         (node,) = self.all(*names, **attributes)
         return node
 
+    def name_of(self, node: Node) -> str:
+        """The accessible name of an element within: what it is labelled by, or its label (WAI-ARIA)."""
+        by = node.attributes.get("aria-labelledby")
+        return " ".join(self.one(id=each).text for each in by.split()) if by else node["aria-label"]
+
     def outer(self) -> Iterator[Node]:
         """The elements it is within, innermost first."""
         if self.parent is not None:

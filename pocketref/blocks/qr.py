@@ -86,7 +86,8 @@ class QrBlock:
 
     def words(self) -> Words:
         """What the code holds, and the words beside it."""
-        return (FigureWords(draw_qr(self.content).alt), *(Paragraph(entry) for entry in self.entries))
+        code = FigureWords(draw_qr(self.content).alt, is_for_scanning=True)
+        return (code, *(Paragraph(entry) for entry in self.entries))
 
 
 def _space_field(item: Item) -> Item:

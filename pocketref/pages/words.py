@@ -79,10 +79,11 @@ class Choices:
 
 @dataclass(frozen=True, slots=True)
 class FigureWords:
-    """A drawing: what it shows in words, and the caption under it."""
+    """A drawing: what it shows in words, and the caption under it. One to be scanned is of use in print alone."""
 
     alt: str
     caption: str = ""
+    is_for_scanning: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -83,6 +83,10 @@ def _thin(svg: Element) -> Element:
                 key, _LONG.sub(lambda found: number(float(found[0]), _SCREEN_PLACES), element.get(key, ""))
             )
         _thin_look(element)
+    for parent in list(svg.iter()):
+        _join_lines(parent)
+        for empty in [child for child in parent if child.tag == "defs" and not len(child)]:
+            parent.remove(empty)
     texts = list(svg.iter("text"))
     lines = [path for path in svg.iter("path") if not {"fill", "stroke"} & path.attrib.keys()]
     for elements, key in ((texts, "font-size"), (lines, "stroke-width")):
@@ -95,10 +99,26 @@ def _thin(svg: Element) -> Element:
     return svg
 
 
+def _join_lines(parent: Element) -> None:
+    """Lines that look alike and follow one another as one path. What is filled stays apart, lest two areas cancel."""
+    before: Element | None = None
+    for element in list(parent):
+        look = {key: value for key, value in element.attrib.items() if key != "d"}
+        if element.tag != "path" or "fill" in look:
+            before = None
+        elif before is not None and look == {
+            key: value for key, value in before.attrib.items() if key != "d"
+        }:
+            before.set("d", before.get("d", "") + element.get("d", ""))
+            parent.remove(element)
+        else:
+            before = element
+
+
 def _thin_look(element: Element) -> None:
     """An element's outline and colours in few characters, and those left out that the page's style gives."""
     if path := element.get("d"):
-        element.set("d", _write_short(_simplify(path)))
+        element.set("d", write_short(_simplify(path)))
     for key in _PAINT & element.attrib.keys():
         element.set(key, _PAIRS.sub(r"#\1\2\3", element.get(key, "")))
     for key, value in _STYLED.get(element.tag, {}).items():
@@ -117,7 +137,7 @@ def _simplify(path: str) -> str:
     return _OUTLINE.sub(thin, path)
 
 
-def _write_short(path: str) -> str:
+def write_short(path: str) -> str:
     """Path data in steps of hundredths, no letter said twice and no space that nothing needs (SVG 2, 9.3)."""
     written: list[str] = []
     here, start, said = [0, 0], [0, 0], ""

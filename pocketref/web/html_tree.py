@@ -9,7 +9,8 @@ from pocketref.units.notation import spell_fractions
 
 Node = Element | str
 
-# Whatever else there is ends its line in the file: a reader can follow it, and words of neighbours never run together.
+# Whatever else there is stands on a line of its own in the file: a reader can follow it, and words of neighbours never
+# run together, as the last one's end in the line that its parent ends.
 _WITHIN_A_LINE = frozenset(["a", "b", "em", "input", "label", "path", "span", "strong", "text", "tspan"])
 
 
@@ -58,9 +59,10 @@ def text_of(element: Element) -> str:
 
 def write_tree(root: Element) -> str:
     """The document with its doctype. The text of `style` and `script` is written as it is."""
-    for element in root.iter():
-        if element.tag not in _WITHIN_A_LINE and not element.tail:
-            element.tail = "\n"
+    for parent in root.iter():
+        for element in [*parent][:-1]:
+            if element.tag not in _WITHIN_A_LINE and not element.tail:
+                element.tail = "\n"
     text = tostring(root, encoding="unicode", method="html")
     return "<!DOCTYPE html>\n" + text.replace("></path>", "/>")
 

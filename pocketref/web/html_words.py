@@ -88,8 +88,6 @@ class WordsWriter:
             case Listing():
                 kind = "ol" if word.is_numbered else "ul"
                 yield tag(kind, *[tag("li", *mark_bold(entry)) for entry in word.entries])
-            case Blank():
-                yield _write_blank(word)
             case TableWords():
                 yield write_scroller(write_table(word), f"{self.title}: {word.caption or word.name}")
             case Panel():
@@ -98,20 +96,22 @@ class WordsWriter:
             case Choices():
                 self._choices += 1
                 yield _write_choices(word, f"{self.name}-answer-{self._choices}")
+            case FigureWords(is_for_scanning=True):
+                take()
+                yield tag("p", word.alt)
             case FigureWords():
-                told = [tag("p", word.alt)] if is_told else []
                 caption = [tag("p", word.caption, class_="caption")] if word.caption else []
-                kind = word.caption or "drawing"
-                yield self._draw(take(), f"{self.title}: {kind}", word.alt, lambda name: [*caption, *told])
+                label = f"{self.title}: {word.caption or 'drawing'}"
+                yield self._draw(take(), label, word.alt, caption, is_told)
             case ChartWords():
                 take()  # A ladder of words says the same, and is no wider than a phone.
                 yield from self._list_chart(word)
 
     def _draw(
-        self, items: Sequence[Item], label: str, alt: str, tell: Callable[[str], list[Element]]
+        self, items: Sequence[Item], label: str, alt: str, told: list[Element], is_told: bool
     ) -> Element:
         """A drawing with what is told of it; where it stands on the page already, at whatever scale, a link there."""
-        texts = sorted(text.content for text in texts_in(items))
+        texts = sorted(word for text in texts_in(items) for word in text.content.split())
         where, title = self.shown.setdefault((alt, *texts), (self.name, self.title))
         if texts and where != self.name and self._kind == "figure":
             return tag("p", "The same drawing as in ", tag("a", title, href=f"#{where}"), ".")
@@ -121,7 +121,10 @@ class WordsWriter:
             self.characters.setdefault(face, set()).update(characters)
         drawing = draw_inline(items, name, alt)
         self.rules.append(write_width_rule(name, drawing))
-        told = tell(name)
+        if is_told:
+            del drawing.svg.attrib["aria-label"]
+            drawing.svg.set("aria-labelledby", f"{name}-told")
+            told = [*told, tag("p", alt, id=f"{name}-told")]
         caption = [tag("figcaption", *told)] if told else []
         return tag("figure", write_scroller(drawing.svg, label), *caption, id=name, class_=self._kind)
 

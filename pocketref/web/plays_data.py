@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from shapely import LineString
@@ -18,6 +19,7 @@ from pocketref.scene.paths import shift
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.scene.typefaces import list_runs
 from pocketref.units.length import MM_PER_PT
+from pocketref.web.html_drawing import write_short
 
 Json = dict[str, Any]
 _PICTURE_MM = (88.0, 66.0)
@@ -27,21 +29,48 @@ _UNSEEN_MM = 0.04
 """A tenth of a pixel where a picture is as wide as a phone."""
 
 
+@dataclass(slots=True)
+class Pictures:
+    """Pictures as lines and words; how lines look stands in one list, each look once."""
+
+    looks: list[Json] = field(default_factory=list)
+    written: list[Json] = field(default_factory=list)
+
+    def add(self, drawing: FigureDrawing | None) -> int | None:
+        """Write a picture; gives its place in the list. Lines are [their look's place, path data], y runs down."""
+        if drawing is None:
+            return None
+        drawn: list[object] = []
+        for item in _flatten(drawing.items):
+            if isinstance(item, Shape):
+                look = _write_look(item)
+                if look not in self.looks:
+                    self.looks.append(look)
+                path = path_data(_thin_out(item.path), drawing.height_mm, _PLACES)
+                drawn.append([self.looks.index(look), write_short(path)])
+            elif isinstance(item, Text):
+                drawn.append(_write_text(item, drawing.height_mm))
+        size = [float(number(side, _PLACES)) for side in (drawing.width_mm, drawing.height_mm)]
+        self.written.append({"size": size, "alt": drawing.alt, "drawn": drawn})
+        return len(self.written) - 1
+
+
 def build_plays_data(proof: Proof) -> Json | None:
     """Each sheet, and each play once, however many sheets ask it; None without sheets.
 
     A play's first choice is the right one; a sheet says in which order they are lettered. What is wrong with a choice
-    stands beside it, and what the key says of the play.
+    stands beside it, and what the key says of the play. Pictures stand apart, where alike packs better with alike.
     """
     books = proof.plays.books
     plays: dict[str, Json] = {}
+    pictures = Pictures()
     sheets = []
     for sheet in proof.plays.sheets:
         asked = []
         for question in sheet.questions:
             key = f"{question.ruled.key}/{sheet.model.level}"
             if key not in plays:
-                plays[key] = _write_play(question, books, sheet)
+                plays[key] = _write_play(question, books, sheet, pictures)
             ordered = _sort_choices(question)
             asked.append([[*plays].index(key), [ordered.index(choice) for choice in question.choices]])
         legends = list(list_legends(sheet))
@@ -50,7 +79,8 @@ def build_plays_data(proof: Proof) -> Json | None:
             {"name": sheet.name, "title": sheet.title, "code": code, "legends": legends, "asked": asked}
         )
     edition = proof.library.edition.edition
-    return {"edition": edition, "sheets": sheets, "plays": [*plays.values()]} if sheets else None
+    drawn = {"looks": pictures.looks, "pictures": pictures.written}
+    return {"edition": edition, "sheets": sheets, "plays": [*plays.values()], **drawn} if sheets else None
 
 
 def _sort_choices(question: AskedPlay) -> list[Choice]:
@@ -58,7 +88,7 @@ def _sort_choices(question: AskedPlay) -> list[Choice]:
     return sorted(question.choices, key=lambda each: (not each.is_right, each.ruling.headline, each.reason))
 
 
-def _write_play(question: AskedPlay, books: RuleBooks, sheet: PlaySheet) -> Json:
+def _write_play(question: AskedPlay, books: RuleBooks, sheet: PlaySheet, pictures: Pictures) -> Json:
     asked = build_question(0, question, books, sheet, PICTURE_PT)
     words = dict(zip(question.choices, (words for _, words in asked.choices), strict=True))
     choices = _sort_choices(question)
@@ -71,26 +101,8 @@ def _write_play(question: AskedPlay, books: RuleBooks, sheet: PlaySheet) -> Json
         "reasons": [choice.reason for choice in choices],
         "key": list(build_entry(0, question, books).entries),
         "caption": asked.caption,
-        "picture": _write_picture(asked.picture(*_PICTURE_MM)),
+        "picture": pictures.add(asked.picture(*_PICTURE_MM)),
     }
-
-
-def _write_picture(drawing: FigureDrawing | None) -> Json | None:
-    """Lines as path data with their look, words with their place; y runs down. Looks stand in a list, each once."""
-    if drawing is None:
-        return None
-    looks: list[Json] = []
-    drawn: list[object] = []
-    for item in _flatten(drawing.items):
-        if isinstance(item, Shape):
-            look = _write_look(item)
-            if look not in looks:
-                looks.append(look)
-            drawn.append([looks.index(look), path_data(_thin_out(item.path), drawing.height_mm, _PLACES)])
-        elif isinstance(item, Text):
-            drawn.append(_write_text(item, drawing.height_mm))
-    size = [float(number(side, _PLACES)) for side in (drawing.width_mm, drawing.height_mm)]
-    return {"size": size, "alt": drawing.alt, "looks": looks, "drawn": drawn}
 
 
 def _flatten(items: Iterable[Item]) -> Iterator[Item]:

@@ -12,7 +12,7 @@ from pocketref.edition.proof import Proof
 from pocketref.edition.statement_words import write_play, write_ruling_effect, write_sources
 from pocketref.layouts.cards import GOVERNS, LaidOut, write_day, write_edition, write_validity
 from pocketref.output.contents import figures_in, items_of
-from pocketref.pages.words import Blank, Listing, Paragraph, TableWords, Word
+from pocketref.pages.words import Blank, Listing, Paragraph, TableWords, Word, Words
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES, Dimension, FieldModel
 from pocketref.source.library import Library
@@ -134,7 +134,7 @@ def _write_item(
             for word in block.words()
             if not isinstance(word, Blank)
         )
-        words += tuple(_spare_foot(word, library.edition) for word in face.foot.words())
+        words += tuple(_spare_feet(face.foot.words(), library.edition))
         drawings = tuple(tuple(items_of([figure])) for figure in figures_in(page))
         contents.append(WebWords(words, drawings, face.name if len(pages) > 1 else ""))
     if left := len(item.document.pages) - len(pages):
@@ -153,12 +153,14 @@ def _spare_blanks(word: Word) -> Word:
     return replace(word, rows=rows)
 
 
-def _spare_foot(word: Word, edition: EditionModel) -> Word:
+def _spare_feet(words: Words, edition: EditionModel) -> Iterator[Word]:
     """A face's foot without what the page's own says for all."""
-    if not isinstance(word, Paragraph):
-        return word
     said = {write_edition(edition), write_validity(edition), GOVERNS}
-    return Paragraph("\n".join(line for line in word.text.split("\n") if line not in said))
+    for word in words:
+        if not isinstance(word, Paragraph):
+            yield word
+        elif lines := [line for line in word.text.split("\n") if line not in said]:
+            yield Paragraph("\n".join(lines))
 
 
 # --- rulings ---------------------------------------------------------------------------------------------

@@ -106,7 +106,7 @@ def test_pictures_come_with_words_and_a_legend_but_no_scale() -> None:
             figures = page.all("figure")
             assert len(figures) == len(drawn)
             for figure in figures:
-                assert len(figure.one("svg", role="img")["aria-label"]) > 30
+                assert len(figure.name_of(figure.one("svg", role="img"))) > 30
                 assert figure.one("figcaption").text.startswith("From above")
                 assert "1:" not in figure.one("figcaption").text
         assert ("Dark sole:" in asked.text) is any(q.ruled.scene.feet for q in sheet.questions)

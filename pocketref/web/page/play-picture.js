@@ -10,7 +10,7 @@ function draw(kind, attributes, words = "") {
 }
 
 /** An image as large as its room allows; lines are [their look's place, path data], words carry their own attributes. */
-export function drawPicture({ size: [width, height], alt, looks, drawn }) {
+export function drawPicture({ size: [width, height], alt, drawn }, looks) {
   const svg = draw("svg", { viewBox: `0 0 ${width} ${height}`, role: "img", "aria-label": alt, "stroke-miterlimit": "10" });
   svg.append(...drawn.map((item) => {
     if (Array.isArray(item)) return draw("path", { ...looks[item[0]], d: item[1] });

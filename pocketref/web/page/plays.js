@@ -144,7 +144,7 @@ function ask(root, sheet, play, letter, isNew) {
   const heading = el("h2", { class: "question", tabindex: "-1" }, `${play.number}. ${play.title}`);
   root.append(el("p", { class: "by" }, `${sheet.title}, ${sheet.code}. ${writeScore(sheet)}`), heading);
   root.append(el("p", { class: "hint" }, play.game), ...play.story.map((words) => el("p", {}, ...bold(words))));
-  if (play.picture) root.append(el("figure", { class: "play-picture" }, drawPicture(play.picture), el("figcaption", {}, play.caption)));
+  if (play.picture !== null) root.append(el("figure", { class: "play-picture" }, drawPicture(training.pictures[play.picture], training.looks), el("figcaption", {}, play.caption)));
   const verdict = chosen ? tell(sheet, play, chosen) : null;
   if (verdict) root.append(verdict);
   const choices = play.choices.map((choice) => writeChoice(sheet, play, choice, chosen));
