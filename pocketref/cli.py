@@ -81,6 +81,7 @@ def proof(
       pocketref proof --review to-compare
       pocketref proof --sign-off to-compare/review.csv
     """
+    from pocketref.classes.class_proof import summarize_classes
     from pocketref.edition.play_proof import summarize_plays, write_coverage
     from pocketref.edition.press import PressRun
     from pocketref.edition.review import summarize_doubts, write_doubts, write_review
@@ -102,6 +103,8 @@ def proof(
         f"{count(proven.tables, 'table')} ruling on {count(proven.combinations, 'combination')}, each exactly "
         f"once; {count(len(proven.cards), 'card')} and {count(len(proven.sheets), 'sheet')} that fit."
     )
+    if summary := summarize_classes(proven.classes):
+        click.echo(summary)
     for line in write_coverage(proven.plays) if plays else ():
         click.echo(line)
     if summary := summarize_plays(proven.plays):

@@ -21,6 +21,15 @@ from pocketref.blocks.finder import MomentModel
 from pocketref.blocks.kinds import AnyBlock, ColumnModel
 from pocketref.blocks.model import PLANS, BlockModel, Refers, ShowsPicture
 from pocketref.blocks.setting import Setting
+from pocketref.layouts.class_models import (
+    BoxPartModel,
+    ChartPartModel,
+    ClassModel,
+    DifferencesPartModel,
+    FacePartModel,
+    PartModel,
+    PlaysPartModel,
+)
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.pages.stock_models import (
     FloorModel,
@@ -45,12 +54,13 @@ FILES: Mapping[type[SourceModel], tuple[type[SourceModel], ...]] = {
     CardModel: (),
     SheetModel: (),
     PlaySheetModel: (SeriesModel,),
+    ClassModel: (BoxPartModel, ChartPartModel, PlaysPartModel, DifferencesPartModel, FacePartModel),
 }
 """The model of each kind of file, and those of the mappings in it."""
 
 _INTRODUCTION = """# Layouts
 
-What stands where: the stocks and type of an edition, its cards, its sheets, its training sheets. Every key of every
+What stands where: the stocks and type of an edition, its cards, sheets, training sheets and classes. Every key of every
 file is below; `pocketref proof` names what is wrong with a layout by file and line, and what does not fit by how much.
 This page is written by `tests/layouts_guide.py` from the models that read the files, and a test keeps it true.
 """
@@ -98,7 +108,7 @@ def _write_model(model: type[SourceModel], level: str, name: str = "") -> str:
         f"| `{_write_key(key)}` | {describe_value(field.annotation, field.metadata)}{_write_default(field)} "
         f"| {_escape(field.description or '')} |"
         for key, field in model.model_fields.items()
-        if key != "block"
+        if key not in ("block", "part")
     ]
     table = ["| key | value | what it is |", "|---|---|---|", *rows] if rows else ["No other key."]
     return "\n".join([f"{level} {heading}", "", *([about, ""] if about else []), *table, ""])
@@ -107,6 +117,8 @@ def _write_model(model: type[SourceModel], level: str, name: str = "") -> str:
 def _split_purpose(model: type[SourceModel]) -> tuple[str, str]:
     """A model's heading and what it is for: that of a file is called after the file."""
     about = re.sub(r"\s+", " ", (model.__doc__ or "").strip())
+    if "part" in model.model_fields:
+        return f"part {get_args(model.model_fields['part'].annotation)[0]}", about
     if not about.startswith("The file "):
         return model.__name__.removesuffix("Model").lower(), about
     file, _, rest = about.removeprefix("The file ").partition(": ")
@@ -140,11 +152,13 @@ def describe_value(kind: Any, marks: Collection[object] = ()) -> str:
     if origin is Literal:
         return "one of " + _quote([word for word in inner if word])
     if origin in {Union, types.UnionType}:
-        models = [each for each in inner if isinstance(each, type) and issubclass(each, BlockModel)]
-        return "a block" if models else describe_value(next(each for each in inner if each is not type(None)))
+        known = {PartModel: "a part", BlockModel: "a block"}
+        models = [each for each in inner if isinstance(each, type)]
+        named = [words for base, words in known.items() if any(issubclass(each, base) for each in models)]
+        return (*named, describe_value(next(each for each in inner if each is not type(None))))[0]
     if origin is tuple:
         each = describe_value(inner[0])
-        return "blocks" if each == "a block" else f"list: {each} each"
+        return f"{each.removeprefix('a ')}s" if each in ("a block", "a part") else f"list: {each} each"
     if isinstance(origin, type) and issubclass(origin, Mapping):
         return f"mapping of names to {describe_value(inner[1])}"
     return _name_kind(kind, marks)

@@ -27,6 +27,7 @@ ORDER = (
     "pages.press",
     "blocks",
     "layouts",
+    "classes",
     "output",
     "output.reading",
     "edition",

@@ -10,6 +10,8 @@ from functools import partial
 from math import prod
 from pathlib import Path
 
+from pocketref.classes.class_proof import prove_classes
+from pocketref.classes.deck import ClassDeck
 from pocketref.edition.manifest import STORED, hash_inputs
 from pocketref.edition.manifest_writing import list_pictures
 from pocketref.edition.play_proof import PlayProof, prove_plays
@@ -39,7 +41,7 @@ from pocketref.source.syntax.located import SourceModel
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """A source that passed: what was read, every card and sheet laid out, and what is worth knowing."""
+    """A source that passed: what was read, every card, sheet and class laid out, and what is worth knowing."""
 
     library: Library
     layouts: Layouts
@@ -51,6 +53,7 @@ class Proof:
     inputs: Mapping[str, str]
     """SHA-256 of each source file by name."""
     plays: PlayProof
+    classes: tuple[ClassDeck, ...] = ()
     previous: Library | None = None
     """The newest past edition kept under content/past."""
 
@@ -74,7 +77,14 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
     # Only sound tables can rule on plays.
     plays = None if problems.errors else prove_plays(library, looks, layouts, problems)
     shown = [] if plays is None else [sheet.model for sheet in plays.sheets]
-    models = [*library.list_models(), *looks.cards, *looks.sheets, *shown, *looks.stocks.values()]
+    models = [
+        *library.list_models(),
+        *looks.cards,
+        *looks.sheets,
+        *looks.classes,
+        *shown,
+        *looks.stocks.values(),
+    ]
     _check_glyphs(models, problems)
     if long := find_long_association(library, looks, stock):
         problems.extend([long])
@@ -84,6 +94,7 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
         library,
         problems,
     )
+    classes = prove_classes(looks, plays.books, problems) if plays else ()
     problems.raise_errors()
     if plays is None:
         raise AssertionError("a table at fault must have raised")
@@ -97,6 +108,7 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
         combinations,
         inputs,
         plays,
+        classes,
         previous,
     )
 

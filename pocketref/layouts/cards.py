@@ -189,7 +189,7 @@ def lay_out_flow(
     stock = layouts.stocks[paper]
     sizes, faces = paginate(versions, stock, layouts.styles)
     pages = [compose_page(face, sizes, stock) for face in faces]
-    document = _make_document(title, versions[0].what, pages, stock, edition)
+    document = make_document(title, versions[0].what, pages, edition, _find_flip(stock))
     return LaidOut(name, document, (sizes,), layouts.styles.floor_pt)
 
 
@@ -263,7 +263,8 @@ def _fit_faces(
     fitted = [(face, sizes) for face, sizes, _ in found if sizes]
     composed = (compose_page(face, sizes, stock) for face, sizes in fitted)
     pages = [change_page_inks(page, layouts.styles.inks) for page in composed]
-    document = _make_document(job.title, job.what, pages, stock, library.edition, job.keywords)
+    flip = _find_flip(stock)
+    document = make_document(job.title, job.what, pages, library.edition, flip, job.keywords)
     placed, chosen = zip(*fitted, strict=True)
     bleed_mm = stock.bleed.float_mm
     return LaidOut(job.name, document, chosen, floor_pt, job.model.location, bleed_mm, job.stock, placed)
@@ -285,22 +286,27 @@ def _set_meaning(face: Face, note: str) -> Face:
     return replace(face, foot=replace(face.foot, note=note)) if isinstance(face.foot, Footer) else face
 
 
-def _make_document(
+def make_document(
     title: str,
     what: str,
     pages: Sequence[Page],
-    stock: StockModel,
     edition: EditionModel,
+    duplex: str = "",
     keywords: tuple[str, ...] = (),
 ) -> Document:
+    """Pages as one file of the edition: `what` it is, and the edge it is turned over at for printing."""
     return Document(
         title=f"{title}, {edition.association}, {edition.season}",
         subject=f"{what}, edition {edition.edition}",
         author=edition.association,
         pages=tuple(pages),
-        duplex="short" if stock.width > stock.height else "long",
+        duplex=duplex,
         keywords=keywords,
     )
+
+
+def _find_flip(stock: StockModel) -> str:
+    return "short" if stock.width > stock.height else "long"
 
 
 def _write_misfit(

@@ -7,8 +7,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
-from pocketref.blocks.kinds import walk_blocks
+from pocketref.blocks.kinds import Blocks, walk_blocks
 from pocketref.blocks.model import list_pictures
+from pocketref.layouts.class_layouts import list_faces, read_classes
+from pocketref.layouts.class_models import ClassModel
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import list_sets
 from pocketref.pages.stock_models import StockModel, StocksModel, StylesModel, suggest_stock
@@ -19,6 +21,7 @@ from pocketref.source.syntax.folder import FolderReader
 from pocketref.units.notation import write_tape
 
 M = TypeVar("M", CardModel, SheetModel)
+_Forced = CardModel | SheetModel | ClassModel
 
 MOST_BLOCKS = 40
 """On one face, those inside columns too."""
@@ -26,7 +29,7 @@ MOST_BLOCKS = 40
 
 @dataclass(frozen=True, slots=True)
 class Layouts:
-    """What a layouts folder says: stocks by name, the typographic scale, cards and sheets in order.
+    """What a layouts folder says: stocks by name, the typographic scale, cards, sheets and classes in order.
 
     `pictures` are those that photo blocks show, by the path they are named by. `warnings` stop nothing.
     """
@@ -35,6 +38,7 @@ class Layouts:
     styles: StylesModel
     cards: tuple[CardModel, ...]
     sheets: tuple[SheetModel, ...]
+    classes: tuple[ClassModel, ...] = ()
     pictures: Mapping[str, PictureFile] = field(default_factory=dict)
     warnings: tuple[Problem, ...] = ()
 
@@ -58,21 +62,24 @@ def read_layouts(layouts: Path, library: Library, content: Path | None = None) -
     for face in (*cards, *sheets):
         if face is not None:
             _check_face(face, library, known, problems)
+    classes = read_classes(reader, library, known, problems)
     faces = [face for face in (*cards, *sheets) if face is not None]
     if len(faces) == len(cards) + len(sheets):
-        _check_force(faces, library, problems)
+        _check_force([*faces, *classes], library, problems)
     if all(cards):
         _check_sets([card for card in cards if card], problems)
     _check_numbers([card for card in cards if card], problems)
     if stocks is not None:
         _check_sizes(stocks.stocks, problems)
-    pictures = {} if content is None else _read_pictures(faces, content, problems)
+    sides = [side for face in faces for side in (face.front, face.back)]
+    sides += [face for each in classes for face in list_faces(each)]
+    pictures = {} if content is None else _read_pictures(sides, content, problems)
     problems.raise_errors()
     if stocks is None or styles is None:
         raise AssertionError("a file without a model must have raised")
     placed = sorted((card for card in cards if card), key=lambda card: (len(card.number), card.number))
     shown = tuple(sheet for sheet in sheets if sheet)
-    return Layouts(stocks.stocks, styles, tuple(placed), shown, pictures, tuple(problems.problems))
+    return Layouts(stocks.stocks, styles, tuple(placed), shown, classes, pictures, tuple(problems.problems))
 
 
 def read_papers(layouts: Path) -> Layouts:
@@ -103,12 +110,10 @@ def _read_named(
     return face
 
 
-def _read_pictures(
-    faces: Iterable[CardModel | SheetModel], content: Path, problems: ProblemLog
-) -> dict[str, PictureFile]:
+def _read_pictures(faces: Iterable[Blocks], content: Path, problems: ProblemLog) -> dict[str, PictureFile]:
     """The pictures that photo blocks show, each read once; a refusal is told at every block."""
     pictures: dict[str, PictureFile] = {}
-    sides = [list(walk_blocks(side)) for face in faces for side in (face.front, face.back)]
+    sides = [list(walk_blocks(face)) for face in faces]
     for block in (block for side in sides if len(side) <= MOST_BLOCKS for block in side):
         for key, mark in list_pictures(block):
             name = getattr(block, key)
@@ -142,10 +147,10 @@ def _check_face(
             block.check(face.code, library, problems)
 
 
-def _check_force(faces: Iterable[CardModel | SheetModel], library: Library, problems: ProblemLog) -> None:
+def _check_force(faces: Iterable[_Forced], library: Library, problems: ProblemLog) -> None:
     """Warn of layouts whose code or level is not in force, once for each, and of levels in force without a layout."""
     edition = library.edition
-    idle: dict[tuple[str, str], list[CardModel | SheetModel]] = {}
+    idle: dict[tuple[str, str], list[_Forced]] = {}
     printed = set()
     for face in faces:
         level = f"{face.code}-{face.level}"

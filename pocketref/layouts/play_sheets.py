@@ -185,13 +185,19 @@ def build_entry(number: int, question: AskedPlay, books: RuleBooks) -> KeyEntry:
 def list_key_cited(sheet: PlaySheet, books: RuleBooks) -> Iterator[Cited]:
     """The statements that the sheet's key rests on: its rulings, those of other codes, mechanics and cautions."""
     library = books.library
-    for play in (question.ruled for question in sheet.questions):
-        yield play.answer.row
-        yield from (found.answer.row for found in rule_elsewhere(books, play).values())
-        names = (f"mechanics/{play.case.subject}/enforce", _SEQUENCE)
+    for question in sheet.questions:
+        yield from list_play_cited(question, books)
+        model = question.ruled.case
+        names = (f"mechanics/{model.subject}/enforce", _SEQUENCE)
         yield from (library.texts[name] for name in names if name in library.texts)
-        if play.case.model.caution:
-            yield library.cautions[play.case.model.caution]
+        if model.model.caution:
+            yield library.cautions[model.model.caution]
+
+
+def list_play_cited(question: AskedPlay, books: RuleBooks) -> Iterator[Cited]:
+    """The rows that a play's key rests on: its own, and those of other codes."""
+    yield question.ruled.answer.row
+    yield from (found.answer.row for found in rule_elsewhere(books, question.ruled).values())
 
 
 def build_mechanics(sheet: PlaySheet, books: RuleBooks) -> list[Block]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import zip_longest
+from string import ascii_uppercase
 from typing import Protocol, Self
 
 from pocketref.pages.page import Box, Element, Role
@@ -28,6 +29,7 @@ _LINE_GAP_MM = 3.0
 _TAG = 0.72
 """The size of what stands at the right of a title, as a share of the title's."""
 _CONTINUED = ", continued"
+_NUMBERED = ("steps", "letters")
 
 
 class Block(Protocol):
@@ -68,7 +70,7 @@ class Paragraphs:
     entries: tuple[str, ...]
     heading: str = ""
     kind: str = "plain"
-    """plain, steps (numbered) or list (a dot before each)."""
+    """plain, steps (numbered), letters (A, B, ...) or list (a dot before each)."""
     small: bool = False
     grows: bool = False
     first: int = 1
@@ -126,8 +128,8 @@ class Paragraphs:
         for number, entry in enumerate(self.entries, self.first):
             items: list[Item] = []
             baseline = first_baseline(top, size)
-            if self.kind == "steps":
-                items.append(set_text(box.x, baseline, str(number), FontFace.BOLD, size, BLACK))
+            if self.kind in _NUMBERED:
+                items.append(set_text(box.x, baseline, self._number(number), FontFace.BOLD, size, BLACK))
             marks = draw_mark(POINT, box.x, baseline, size) if self.kind == "list" else []
             for line in break_text(entry, FontFace.REGULAR, box.width_mm - indent, size):
                 items += write_line(line, box.x + indent, first_baseline(top, size), size)
@@ -143,12 +145,18 @@ class Paragraphs:
             children.append(Element(Role.LIST, (), tuple(entries)))
         return Element(Role.SECTION, (), tuple(children), label=self.label)
 
+    def _number(self, number: int) -> str:
+        return str(number) if self.kind == "steps" else ascii_uppercase[number - 1]
+
     def words(self) -> Words:
         """The heading, then each entry."""
         heading = (Heading(self.heading),) if self.heading else ()
         if self.kind == "plain":
             return (*heading, *(Paragraph(entry) for entry in self.entries))
-        return (*heading, Listing(self.entries, self.kind == "steps"))
+        entries = self.entries
+        if self.kind == "letters":
+            entries = tuple(f"{self._number(n)} {entry}" for n, entry in enumerate(entries, self.first))
+        return (*heading, Listing(entries, self.kind == "steps"))
 
 
 def continue_heading(heading: str) -> str:

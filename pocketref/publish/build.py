@@ -20,6 +20,7 @@ from pocketref.edition.proof import Proof
 from pocketref.edition.reuse import EarlierFiles, write_making
 from pocketref.edition.source_reading import EditionSource
 from pocketref.layouts.cards import LaidOut
+from pocketref.layouts.class_layouts import CLASSES
 from pocketref.output.contents import check_page_glyphs, items_of, texts_in
 from pocketref.output.files import publish_folder
 from pocketref.output.picture import draw_picture
@@ -106,6 +107,8 @@ def _list_names(proof: Proof) -> Iterator[tuple[str, Location | None]]:
             yield from ((_name_drawing(item, page), item.where) for page in item.document.pages)
     for sheet in proof.plays.sheets:
         yield from ((f"plays/{sheet.name}{end}.pdf", sheet.model.location) for end in ("", "-key"))
+    for each in proof.classes:
+        yield from ((f"{CLASSES}/{item.name}.pdf", each.model.location) for item in (each.deck, each.notes))
 
 
 def _find_changes(proof: Proof) -> ChangeSet | None:
@@ -130,7 +133,7 @@ def _build_feed(proof: Proof) -> BuiltFile:
 def _build_prints(
     proof: Proof, changes: ChangeSet | None, run: PressRun, earlier: EarlierFiles
 ) -> Iterator[BuiltFile]:
-    """Cards and sheets with their drawings, training sheets and keys, what changed, and what goes to the press."""
+    """Cards and sheets with their drawings, training sheets, classes, what changed, and what goes to the press."""
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
             file = build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, earlier)
@@ -140,6 +143,8 @@ def _build_prints(
     for item in lay_out_plays(proof.plays, proof.layouts):
         yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt, earlier)
     yield from build_play_pages(proof.plays)
+    for item in (item for each in proof.classes for item in (each.deck, each.notes)):
+        yield build_pdf(f"{CLASSES}/{item.name}", item.document, item.floor_pt, earlier)
     if changes:
         yield build_change_sheet(changes, proof.layouts, run.paper, earlier)
     yield from build_press(proof.cards, proof.library, proof.layouts, run, earlier)

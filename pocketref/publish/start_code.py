@@ -22,7 +22,7 @@ Model = TypeVar("Model", CardModel, SheetModel)
 _MOUND = re.compile(rb"\{block: figure, figure: mound[^}]*\}")
 _PLATE_AREA = b"{block: figure, figure: plate-area, smallest: 50}"
 _SUBJECTS = re.compile(rb"\bsubject: ([a-z0-9-]+)|\bsubjects: \[([a-z0-9, -]+)\]")
-_LAID_OUT = re.compile(r"layouts/(cards|sheets|plays)/")
+_LAID_OUT = re.compile(r"layouts/(cards|sheets|plays|classes)/")
 
 
 @dataclass(frozen=True, slots=True)

@@ -142,6 +142,32 @@ def shift(items: Iterable[Item], dx: float, dy: float) -> tuple[Item, ...]:
     return tuple(moved)
 
 
+def enlarge(items: Iterable[Item], factor: float) -> tuple[Item, ...]:
+    """Shapes and texts so many times as large about the origin, pens and type with them; TypeError for others."""
+    grown: list[Item] = []
+    for item in items:
+        if isinstance(item, Text):
+            x, y, size, width = (each * factor for each in (item.x, item.y, item.size_pt, item.width_mm))
+            grown.append(replace(item, x=x, y=y, size_pt=size, width_mm=width))
+        elif isinstance(item, Shape):
+            pen = item.stroke and replace(
+                item.stroke,
+                width_mm=item.stroke.width_mm * factor,
+                dash_mm=tuple(dash * factor for dash in item.stroke.dash_mm),
+            )
+            path = tuple(_enlarge_segment(each, factor) for each in item.path)
+            grown.append(Shape(path, pen, item.fill))
+        else:
+            raise TypeError(f"a {type(item).__name__} is not enlarged")
+    return tuple(grown)
+
+
+def _enlarge_segment(segment: Segment, factor: float) -> Segment:
+    if isinstance(segment, Close):
+        return segment
+    return type(segment)(*(factor * getattr(segment, key) for key in segment.__slots__))
+
+
 def extent_of(item: Item) -> tuple[float, float, float, float]:
     """The upright box (left, bottom, right, top) that holds the item, in mm.
 

@@ -11,6 +11,7 @@ from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
 from pocketref.edition.statement_words import write_play, write_ruling_effect, write_sources
 from pocketref.layouts.cards import GOVERNS, LaidOut, write_day, write_edition, write_validity
+from pocketref.layouts.class_layouts import CLASSES
 from pocketref.output.contents import figures_in, items_of
 from pocketref.pages.words import Blank, Listing, Paragraph, TableWords, Word, Words
 from pocketref.source.edition_models import EditionModel
@@ -34,6 +35,7 @@ _FOLDERS = {
     "sheets": "Field sheets to print",
     "drawings": "Drawings",
     "plays": "Case plays",
+    CLASSES: "Classes to project",
     "press": "For the print shop",
 }
 _FOLLOW = WebPart(
@@ -243,6 +245,11 @@ def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, 
     titles = {f"cards/{card.card}.pdf": f"{card.number} {card.title}" for card in proof.layouts.cards}
     titles |= {f"sheets/{sheet.sheet}.pdf": sheet.title for sheet in proof.layouts.sheets}
     titles |= {"sheets/what-changed.pdf": "What changed"} | name_play_files(proof.plays)
+    for each in proof.classes:
+        titles[f"{CLASSES}/{each.deck.name}.pdf"] = (
+            f"{each.model.title}, {each.model.minutes} minutes: slides"
+        )
+        titles[f"{CLASSES}/{each.notes.name}.pdf"] = f"{each.model.title}: speaker’s notes"
     folders: dict[str, list[WebLink]] = {}
     by_name = {file.name: file for file in files}
     for file in files:

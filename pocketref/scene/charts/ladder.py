@@ -53,18 +53,21 @@ def draw_ladder(
     size_pt: float,
     height_mm: float = 0.0,
     part: LadderPart | None = None,
+    shown: int | None = None,
 ) -> FlowDrawing:
     """The chart as a ladder `width_mm` wide, all text at `size_pt` but the verdicts' headlines, which are larger.
 
     Height up to `height_mm` that is to spare goes evenly between the rungs, then into them; what is not used is
-    left. `part` draws some of the rungs only. Items are in the order in which they are read.
+    left. `part` draws some of the rungs only; of these only so many as are `shown`, each where it is in the whole.
+    Items are in the order in which they are read.
     """
     rungs = construct_rungs(nodes, root)
     if not rungs:
         return _draw_alone(nodes[root], width_mm, size_pt)
     ladder = _choose(rungs, width_mm, size_pt, height_mm, part)
     placed, height = _spread(ladder, height_mm)
-    items = _draw_rungs(ladder, placed, height, part.elsewhere if part else {})
+    drawn = _draw_rungs(ladder, placed, height, part.elsewhere if part else {})
+    items = [item for rung in drawn[:shown] for item in rung]
     return FlowDrawing(tuple(items), width_mm, height, ladder.overflow_mm)
 
 
@@ -102,16 +105,17 @@ def _spread(ladder: Ladder, height_mm: float) -> tuple[Sequence[PlacedRung], flo
 
 def _draw_rungs(
     ladder: Ladder, placed: Sequence[PlacedRung], height_mm: float, elsewhere: Mapping[int, str]
-) -> list[Item]:
+) -> list[list[Item]]:
+    """What is drawn of each rung."""
     columns, size = ladder.columns, ladder.columns.size_pt
     spans = [row for rung in placed for row in rung.rows]
     groups = {group[0]: group for group in ladder.fitted.groups}
-    items: list[Item] = []
+    drawn: list[list[Item]] = []
     row = 0
     for number, (rung, place) in enumerate(zip(ladder.rungs, placed, strict=True)):
         top, bottom = (height_mm - edge for edge in place.tile)
         question = break_text(rung.question, FontFace.MEDIUM, columns.question, size)
-        items += _draw_question(rung.number, question, top, bottom, columns)
+        items = _draw_question(rung.number, question, top, bottom, columns)
         for leave, down in zip(rung.exits, place.connectors, strict=True):
             label = break_text(leave.answer, FontFace.BOLD, columns.label, size)
             items += _draw_answer(label, height_mm - down, columns)
@@ -122,7 +126,8 @@ def _draw_rungs(
         if rung.down:
             words = break_text(rung.down, FontFace.BOLD, columns.down, size)
             items += _draw_down(words, bottom, height_mm - placed[number + 1].tile[0], columns)
-    return items
+        drawn.append(items)
+    return drawn
 
 
 def _draw_question(

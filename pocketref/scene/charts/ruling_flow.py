@@ -8,7 +8,7 @@ from dataclasses import replace
 from pocketref.rulings.boxes import intersect, is_covered
 from pocketref.rulings.chart import Chart
 from pocketref.rulings.effects import BY_LEAGUE, write_batter, write_runners
-from pocketref.rulings.nodes import Ending, Exit, Question
+from pocketref.rulings.nodes import Exit, Question
 from pocketref.rulings.table import Row, Table
 from pocketref.scene.charts.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion, list_questions
 from pocketref.source.ruling_models import Ball, Batter, RulingModel, Runners
@@ -66,8 +66,10 @@ def construct_flow(
             ]
             nodes[key] = FlowQuestion(key, fact.ask, tuple(labels))
         else:
-            nodes[key] = _construct_ending(key, node, rulings[node.outcome])
-            nodes[key + mark] = _construct_ending(key + mark, node, rulings[node.outcome], mark)
+            for each in dict.fromkeys(("", mark)):
+                nodes[key + each] = construct_ending(
+                    key + each, rulings[node.outcome], each, is_open=node.is_open
+                )
     root = str(chart.root)
     reached = {
         leave.target for node in nodes.values() if isinstance(node, FlowQuestion) for leave in node.exits
@@ -116,9 +118,10 @@ def shorten_ending(node: FlowNode, mark: str = "") -> FlowNode:
     return replace(node, headline=headline + kept, lines=lines)
 
 
-def _construct_ending(key: str, node: Ending, ruling: RulingModel, mark: str = "") -> FlowEnding:
+def construct_ending(key: str, ruling: RulingModel, mark: str = "", *, is_open: bool = False) -> FlowEnding:
+    """A ruling as a chart's ending, its headline with a `mark`; one that is open says "check your league"."""
     lines = mark_ruling(ruling)
-    if node.is_open:
+    if is_open:
         settled = (line for line in lines if line[1] != BY_LEAGUE)
         lines = (*settled, ("league", "check your league"))
     return FlowEnding(key, ruling.headline + mark, lines)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Container, Mapping
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -12,7 +12,7 @@ from pocketref.field.plan import PaintedLine, Plan
 from pocketref.scene.dimensioning import GAP_MM, THIN_MM, DimensionLine, DimensionSheet
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import FontFace, Item, Shape, Stroke
-from pocketref.scene.paths import Point, circle, polyline
+from pocketref.scene.paths import Point, circle, polyline, shift
 from pocketref.scene.plan_view import (
     EDGE_MM,
     OUTLINE_MM,
@@ -47,6 +47,18 @@ class _Drafting:
     view: PlanView
     sheet: DimensionSheet
     detail: Detail
+    begun: list[tuple[str, int]] = field(default_factory=list)
+    """Each group of dimensions, and how many of the sheet's items were there before it."""
+
+    def begin(self, group: str) -> None:
+        """What is dimensioned from here on is of this group."""
+        self.begun.append((group, len(self.sheet.items)))
+
+    def list_dimensions(self, shown: Container[str] | None) -> list[Item]:
+        """The dimensions of the groups that are shown, or all."""
+        items, ends = self.sheet.items, [*(start for _, start in self.begun[1:]), len(self.sheet.items)]
+        spans = [(group, start, end) for (group, start), end in zip(self.begun, ends, strict=True)]
+        return [item for group, a, b in spans if shown is None or group in shown for item in items[a:b]]
 
     def stand_off(self, card_mm: float, sheet_mm: float) -> float:
         """How far a dimension line stands off: on a card as much as its type needs, on a sheet more than that."""
@@ -73,39 +85,59 @@ class _Drafting:
         self.sheet.draw_dimension(DimensionLine(start, end, write_label(length), metric, offset, outside))
 
 
+PLATE_PARTS = ("plate", "batter's boxes", "lines", "catcher's box", "dimensions from the plate")
+"""What the figure is built up of: each drawn with its own dimensions."""
+_OUTLINE = Stroke(OUTLINE_MM, BLACK)
+
+
 def write_label(length: Length) -> str:
     """A length as a drawing carries it: feet and inches to the nearest 1/16 in."""
     return typeset_figures(write_tape(length))
 
 
 def draw_plate_area(
-    plan: Plan, lengths: Mapping[str, Length], scale: float, size_pt: float, detail: Detail
+    plan: Plan,
+    lengths: Mapping[str, Length],
+    scale: float,
+    size_pt: float,
+    detail: Detail,
+    shown: Container[str] | None = None,
 ) -> FigureDrawing:
     """Both boxes, the plate and the catcher's box at 1:`scale`, dimensioned in type of `size_pt`.
 
     `lengths` are the level's own dimensions, so that what is printed is the source's value. A card crops the
-    catcher's box; a sheet shows all of it with the station marks and a scale bar.
+    catcher's box; a sheet shows all of it with the station marks and a scale bar. Of the whole, only the parts of
+    `PLATE_PARTS` that are `shown` are drawn, each where it is in the whole.
     """
     draft = _Drafting(plan, lengths, PlanView(scale), DimensionSheet(size_pt), detail)
-    items: list[Item] = []
-    items += _draw_catchers_box(draft)
-    for name in ("box-third", "box-first"):
-        points = plan.areas[name].points_mm
-        line = lengths["line-width"].float_mm
-        items += draw_lined_area(draft.view, points, inset_rectangle(points, line))
+    parts: list[tuple[str, list[Item]]] = [("catcher's box", _draw_catchers_box(draft))]
+    boxes = [plan.areas[name].points_mm for name in ("box-third", "box-first")]
+    line = lengths["line-width"].float_mm
+    if shown is not None:
+        edges = [Shape(polyline(draft.view.points(box), closed=True), _OUTLINE) for box in boxes]
+        parts.append(("batter's boxes", [*edges]))
+    lined = [draw_lined_area(draft.view, box, inset_rectangle(box, line)) for box in boxes]
+    parts.append(("lines", [item for area in lined for item in area]))
     for name in ("foul-line-first", "foul-line-third"):
-        items += draw_painted_line(draft.view, _cut_foul_line(draft, plan.lines[name]))
+        parts += [("lines", draw_painted_line(draft.view, _cut_foul_line(draft, plan.lines[name])))]
     plate = draft.view.points(plan.areas["plate"].points_mm)
-    items.append(Shape(polyline(plate, closed=True), Stroke(OUTLINE_MM, BLACK), WHITE))
+    parts.append(("plate", [Shape(polyline(plate, closed=True), _OUTLINE, WHITE)]))
+    under = len(parts)
     _dimension_boxes(draft)
     _dimension_plate(draft)
     _dimension_catchers_box(draft)
-    items += draft.sheet.items
     if detail == "sheet":
-        items += _mark_stations(draft)
-        items += _scale_bar(draft)
-    items += _orientation(draft)
-    return finish_figure(items, scale, write_plate_area(plan, lengths))
+        parts += [("stations", _mark_stations(draft)), ("plate", _scale_bar(draft))]
+    parts.append(("plate", _orientation(draft)))
+    chosen = [drawn if shown is None or name in shown else [] for name, drawn in parts]
+    items = [item for drawn in chosen[:under] for item in drawn]
+    items += [*draft.list_dimensions(shown), *(item for drawn in chosen[under:] for item in drawn)]
+    if shown is None:
+        return finish_figure(items, scale, write_plate_area(plan, lengths))
+    whole = draw_plate_area(plan, lengths, scale, size_pt, detail)
+    placed = shift(items, *whole.plan_origin)
+    seen = [name for name in PLATE_PARTS if name in shown]
+    return replace(whole, items=placed, alt=f"Plan of the plate area, so far: {', '.join(seen)}.")
 
 
 def _cut_foul_line(draft: _Drafting, line: PaintedLine) -> PaintedLine:
@@ -156,10 +188,14 @@ def _draw_cut_side(draft: _Drafting, mark: str, inward: int) -> list[Item]:
 def _dimension_boxes(draft: _Drafting) -> None:
     at, lengths, figures = draft.station, draft.lengths, draft.plan.figures
     rise = draft.rise_mm
+    draft.begin("batter's boxes")
     draft.dimension(at("T3"), at("T4"), lengths["box-width"], rise)
+    draft.begin("dimensions from the plate")
     draft.dimension(at("T4"), at("F4"), figures["gap-between-boxes"].length, rise)
+    draft.begin("batter's boxes")
     draft.dimension(at("F4"), at("F3"), lengths["box-width"], rise)
     draft.dimension(at("T2"), at("T3"), lengths["box-length"], draft.stand_off(3.6, 7.0))
+    draft.begin("dimensions from the plate")
     diagonal = figures["box-diagonal"].length
     draft.sheet.draw_dimension(
         DimensionLine(at("T2"), at("T4"), write_label(diagonal), f"[{write_mm(diagonal)}]", extend=False)
@@ -179,7 +215,9 @@ def _dimension_plate(draft: _Drafting) -> None:
         draft.sheet.items.append(Shape(polyline([(x, y), (right, y)]), dashed))
     for (start, end), figure in zip(pairwise(points), steps, strict=True):
         draft.dimension(start, end, figure.length, chain)
+    draft.begin("plate")
     draft.dimension(at("P3"), at("P2"), lengths["plate-width"], draft.stand_off(4.2, 4.2))
+    draft.begin("batter's boxes")
     below = apex[1] - draft.stand_off(3.6, 9.0)
     inner, side = at("F1")[0], at("P1")
     draft.sheet.items.append(
@@ -192,6 +230,7 @@ def _dimension_catchers_box(draft: _Drafting) -> None:
     at, lengths = draft.station, draft.lengths
     if "C1" not in draft.plan.stations:
         return
+    draft.begin("catcher's box")
     if draft.detail == "card":
         draft.dimension(
             at("C4"),

@@ -1,0 +1,54 @@
+"""What codes rule differently on a subject: first as questions, then as the table of the differences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from pocketref.blocks.differences import build_difference_table
+from pocketref.blocks.setting import Setting
+from pocketref.classes.slide import Slide
+from pocketref.layouts.class_models import DifferencesPartModel
+from pocketref.pages.blocks import Paragraphs
+
+_TALK_S = 60.0
+"""To talk one difference over: our own figure."""
+_COLUMN_MM, _SHORT = 28.0, 18
+"""A code's column is as wide as its words while these have so few characters."""
+_ON_A_SLIDE = 4
+"""Differences that are asked on one slide, and answered on the next."""
+
+
+def build_differences(part: DifferencesPartModel, setting: Setting) -> Iterator[Slide]:
+    """A slide of prompts and one of answers for every few groups of plays; one slide where all codes rule alike."""
+    library, title = setting.library, setting.find_subject(part.subject).title
+    cited = tuple(row for code in part.codes for row in setting.find_table(part.subject, code).rows)
+    table = build_difference_table(library, part.subject, part.codes, setting.code)
+    marks = [library.codes[code].mark for code in part.codes]
+    longest = max((len(cell.words) for row in table.rows for cell in row[1:]), default=0)
+    width_mm = 0.0 if longest <= _SHORT else _COLUMN_MM
+    columns = tuple(each if each.flex else replace(each, width_mm=width_mm) for each in table.columns)
+    if not table.rows:
+        alike = Paragraphs(table.label, (f"{', '.join(marks)} rule every play alike in effect.",))
+        yield Slide(title, (alike,), (), cited)
+    for start in range(0, len(table.rows), _ON_A_SLIDE):
+        rows = table.rows[start : start + _ON_A_SLIDE]
+        asked = Paragraphs(table.label, (f"How do {_join(marks)} rule, and why?",))
+        plays = tuple(f"{row[0].words}." for row in rows)
+        prompts = Paragraphs(f"prompts on {part.subject}", plays, kind="steps", first=start + 1)
+        answers = tuple(
+            "; ".join(f"{mark}: {cell.words}" for mark, cell in zip(marks, row[1:], strict=True))
+            for row in rows
+        )
+        notes = tuple(
+            f"*{number}:* {words.replace('*', '')}." for number, words in enumerate(answers, start + 1)
+        )
+        heading = f"{title}: codes differ"
+        yield Slide(heading, (asked, prompts), notes, cited, think_s=_TALK_S * len(rows))
+        said = (f"Bold: otherwise than {library.codes[setting.code].mark}.",)
+        part_table = replace(table, rows=rows, whole=table.rows, columns=columns)
+        yield Slide(f"{heading}, answers", (part_table,), said, cited, look="dense")
+
+
+def _join(marks: list[str]) -> str:
+    return f"{', '.join(marks[:-1])} and {marks[-1]}"

@@ -1,0 +1,160 @@
+"""The plate area built up, and a chart rung by rung."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from pocketref.blocks.setting import Setting
+from pocketref.classes.slide import Frame, Slide
+from pocketref.classes.slide_blocks import LadderSoFar, RoomFigure
+from pocketref.field.figures import PlanFigure
+from pocketref.layouts.cards import write_cites
+from pocketref.pages.blocks import Paragraphs
+from pocketref.pages.composition import Columns
+from pocketref.pages.type_scale import TypeSizes
+from pocketref.scene.charts.flow_layout import FlowEnding, FlowNode
+from pocketref.scene.charts.ladder import measure_ladder
+from pocketref.scene.charts.ladder_layout import LadderPart, construct_rungs
+from pocketref.scene.charts.ladder_parts import cut_ladder
+from pocketref.scene.charts.ruling_flow import construct_flow, shorten_ending, write_chart_words
+from pocketref.scene.figures.plate_figure import draw_plate_area
+from pocketref.scene.items import Item
+from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
+from pocketref.source.field_models import DIMENSIONS, Dimension
+from pocketref.source.statements import DOUBT
+from pocketref.units.notation import write_mm, write_tape
+
+_FIGURE_SHARE = 1.75
+"""The figure's width beside that of the words next to it."""
+_SMALLEST = 75
+"""The plate area is drawn at 1:75 at least, which is read on a slide as 1:75 is on a card."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """A step of the plate area: its title, the part that it adds, the dimensions and the figures that are new."""
+
+    title: str
+    dimensions: tuple[str, ...]
+    figures: tuple[str, ...] = ()
+
+
+_STEPS = {
+    "plate": _Step("Home plate", ("plate-width",), ("plate-depth",)),
+    "batter's boxes": _Step("The batter's boxes", ("box-length", "box-width", "box-offset")),
+    "lines": _Step("Their lines", ("line-width",), ("box-inside-length", "box-inside-width")),
+    "catcher's box": _Step("The catcher's box", ("catchers-box-width", "catchers-box-depth")),
+    "dimensions from the plate": _Step(
+        "What follows from these",
+        (),
+        ("gap-between-boxes", "front-line-ahead-of-plate", "back-line-behind-apex", "box-diagonal"),
+    ),
+}
+
+
+def build_box(setting: Setting) -> Iterator[Slide]:
+    """A slide for each part of the plate area that the level has dimensions for."""
+    given = setting.field.dimensions
+    steps = {part: step for part, step in _STEPS.items() if all(name in given for name in step.dimensions)}
+    for count, step in enumerate(steps.values(), 1):
+        shown = frozenset(list(steps)[:count])
+        cited = tuple(setting.list_dimensions(step.dimensions))
+        figures = [setting.plan.figures[name] for name in step.figures if name in setting.plan.figures]
+        lines = [
+            _write_dimension(name, each, setting) for name, each in zip(step.dimensions, cited, strict=True)
+        ]
+        lines += [f"*{write_tape(figure.length)}* {figure.label}" for figure in figures]
+        notes = [
+            _note_dimension(name, each, setting) for name, each in zip(step.dimensions, cited, strict=True)
+        ]
+        notes += [_note_figure(figure, setting) for figure in figures]
+        words = Paragraphs(f"{step.title}, words", tuple(lines))
+        body = Columns(((_draw_plate(setting, shown),), (words,)), (_FIGURE_SHARE, 1.0), "plate area")
+        yield Slide(step.title, (body,), tuple(notes), cited)
+
+
+def _write_dimension(name: str, dimension: Dimension, setting: Setting) -> str:
+    label, _, measured = DIMENSIONS[name].partition(" (")
+    exact = f" ({measured}" if measured else ""
+    return f"*{write_tape(dimension.value)}{setting.mark_doubt(dimension)}* {label}{exact}"
+
+
+def _note_dimension(name: str, dimension: Dimension, setting: Setting) -> str:
+    label = DIMENSIONS[name].partition(" (")[0]
+    cites = write_cites(tuple(cite for cite in dimension.source if not cite.is_house), setting.library)
+    where = f" Section: {cites}." if cites else ""
+    note = f" {dimension.note[:1].upper()}{dimension.note[1:]}." if dimension.note else ""
+    value = f"{write_tape(dimension.value)}, {write_mm(dimension.value)} mm"
+    return f"*{label[0].upper()}{label[1:]}:* {value}.{where}{note}"
+
+
+def _note_figure(figure: PlanFigure, setting: Setting) -> str:
+    rests_on = ", ".join(DIMENSIONS[name].partition(" (")[0] for name in figure.rests_on)
+    return f"*{figure.label[0].upper()}{figure.label[1:]}:* {write_tape(figure.length)}, from {rests_on}."
+
+
+def _draw_plate(setting: Setting, shown: frozenset[str]) -> RoomFigure:
+    @lru_cache(maxsize=64)
+    def draw_at(scale: float, size_pt: float) -> FigureDrawing:
+        return draw_plate_area(setting.plan, setting.lengths, scale, size_pt, "card", shown)
+
+    def draw(width_mm: float, height_mm: float, size_pt: float) -> tuple[tuple[Item, ...], float, float]:
+        scales = [scale for scale in SCALES if scale < _SMALLEST]
+        found = draw_largest(lambda scale: draw_at(scale, size_pt), scales, width_mm, height_mm)
+        drawing = found or draw_at(_SMALLEST, size_pt)
+        return drawing.items, drawing.width_mm, drawing.height_mm
+
+    least = draw_at(_SMALLEST, 10.0)
+    made_of = (dict(setting.lengths), shown)
+    return RoomFigure("plate area", least.alt, draw, made_of, (least.width_mm, least.height_mm))
+
+
+def build_chart(setting: Setting, subject: str, frame: Frame) -> Iterator[Slide]:
+    """The chart a rung more a slide; where it has no room it is drawn in brief words, then cut into ladders."""
+    chart, table = setting.chart(subject)
+    model, facts = setting.find_table(subject), setting.find_subject(subject)
+    doubted = setting.list_doubted(table)
+    full, root = construct_flow(chart, table, model.rulings, doubted, DOUBT)
+    brief = {key: shorten_ending(node, DOUBT) for key, node in full.items()}
+    is_doubted = any(isinstance(node, FlowEnding) and DOUBT in node.headline for node in full.values())
+    first = Slide(facts.title, (), (), tuple(model.rows), look="dense", is_doubted=is_doubted)
+    width, height = frame.find_room(first, "note")
+    sizes = frame.list_sizes(first)
+    nodes, parts = _fit_ladder((full, brief), root, width, height, sizes[0])
+    rungs = construct_rungs(nodes, root)
+    if not rungs:
+        alone = Paragraphs(f"chart {subject}", (write_chart_words(nodes, root),))
+        yield replace(first, body=(alone,), look="text")
+        return
+    asked = {fact.ask: fact for fact in facts.facts.values()}
+    for part in parts:
+        for number in range(part.first, part.last + 1):
+            fact = asked[rungs[number - 1].question]
+            answers = [f"*{answer}:* {words}" for answer, words in fact.answers.items()]
+            note = [fact.note] if fact.note else []
+            alt = f"Decision chart. {write_chart_words(nodes, root, range(part.first, number + 1))}"
+            figure = LadderSoFar(f"chart {subject}", alt, nodes, root, part, number - part.first + 1)
+            title = f"{facts.title}: question {number} of {len(rungs)}"
+            notes = (f"Ask: *{fact.ask}* The answers: {'; '.join(answers)}.", *note)
+            yield replace(first, title=title, body=(figure,), notes=notes)
+
+
+def _fit_ladder(
+    versions: tuple[Mapping[str, FlowNode], ...],
+    root: str,
+    width_mm: float,
+    height_mm: float,
+    sizes: TypeSizes,
+) -> tuple[Mapping[str, FlowNode], tuple[LadderPart, ...]]:
+    """The first version that fits whole, else the last one cut."""
+    for nodes in versions:
+        high, overflow = measure_ladder(nodes, root, width_mm, sizes.lead_pt)
+        if high <= height_mm and overflow <= 0.005:
+            return nodes, (LadderPart(1, len(construct_rungs(nodes, root))),)
+    parts = cut_ladder(versions[-1], root, width_mm, height_mm, sizes.lead_pt)
+    return versions[-1], tuple(
+        replace(part, elsewhere={n: "later" if n > part.last else "earlier" for n in part.elsewhere})
+        for part in parts
+    )

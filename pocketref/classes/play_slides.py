@@ -1,0 +1,115 @@
+"""A play on slides: the question, the picture, the ruling with its reason, and what the wrong choices would take."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import suppress
+from functools import lru_cache
+from math import inf
+
+from pocketref.classes.slide import Slide
+from pocketref.classes.slide_blocks import PlayStory, RoomFigure, VerdictBlock
+from pocketref.layouts.play_sheets import list_play_cited
+from pocketref.layouts.play_words import (
+    write_call,
+    write_choice,
+    write_elsewhere,
+    write_facts,
+    write_next,
+    write_way,
+    write_wrong,
+)
+from pocketref.pages.blocks import Block, Paragraphs
+from pocketref.plays.choices import LETTERS, AskedPlay
+from pocketref.plays.placement import find_own_box
+from pocketref.plays.plays import RuleBooks
+from pocketref.rulings.situation import write_situation
+from pocketref.scene.charts.ruling_flow import construct_ending
+from pocketref.scene.figures.play_figure import draw_play
+from pocketref.scene.items import Item
+from pocketref.scene.paths import enlarge
+from pocketref.scene.plan_view import FigureDrawing
+from pocketref.source.ruling_models import RulingModel
+
+_ENLARGED = (2.6, 2.4, 2.2, 2.0, 1.8, 1.6, 1.4, 1.2, 1.0)
+"""How many times as large as in a column a picture may be, the largest first."""
+_ASK_S, _LOOK_S, _WHY_S = 30.0, 15.0, 30.0
+"""For hands up, for a look, and to talk a wrong choice over: our own figures."""
+_LEAST_MM = (100.0, 40.0)
+"""The least width and height of a picture."""
+_HOPE = 1.15
+"""How much more a picture may be enlarged than its words let it, as these are set smaller then."""
+_WORDS_PT = 9.0
+
+
+def build_play(number: int, question: AskedPlay, books: RuleBooks, level: str) -> Iterator[Slide]:
+    """The slides of one play; one without a picture has none for it."""
+    cited = tuple(list_play_cited(question, books))
+    play = question.ruled
+    model, title, badge = play.case.model, play.case.model.title, str(number)
+    told = write_facts(books, play) if play.case.is_computed else ()
+    story = PlayStory(
+        f"play {number}", write_situation(model.situation), model.situation.runners, (model.story, *told)
+    )
+    entries = tuple(write_choice(choice.ruling) for choice in question.choices)
+    choices = Paragraphs(f"choices of play {number}", entries, kind="letters")
+    letters = ", ".join(LETTERS[: len(entries)])
+    asked = (f"Read it aloud. Hands up for {letters}, before the picture and after it.",)
+    yield Slide(title, (story, choices), asked, number=badge, think_s=_ASK_S)
+    if not play.scene.is_empty:
+        figure = _show_picture(number, question, books, level)
+        yield Slide(title, (figure,), (figure.alt,), number=badge, think_s=_LOOK_S)
+    yield Slide(f"{title}: {question.letter}", tuple(_rule(number, question, books)), (), cited, badge)
+    wrong = [
+        (letter, choice.ruling)
+        for letter, choice in zip(LETTERS, question.choices, strict=False)
+        if not choice.is_right
+    ]
+    why = [f"*Way:* {write_way(books, play)}", f"*Other codes:* {write_elsewhere(books, play)}"]
+    why += [_ask_why(*each) for each in wrong]
+    think_s = _WHY_S * len(wrong)
+    body = (Paragraphs(f"discussion of play {number}", tuple(why)),)
+    yield Slide(f"{title}: why", body, write_wrong(question), cited, badge, think_s=think_s)
+
+
+def _ask_why(letter: str, ruling: RulingModel) -> str:
+    """The prompt to a wrong choice; its answer is the choice's own reason."""
+    return f"*{letter}*, {ruling.headline.rstrip('.')}: on which play, or by which code, is it right?"
+
+
+def _rule(number: int, question: AskedPlay, books: RuleBooks) -> Iterator[Block]:
+    """The verdict as charts have it, where the game stands next, what to say and signal, and the sections."""
+    play, label = question.ruled, f"ruling on play {number}"
+    answer = play.answer
+    ending = construct_ending(
+        label, answer.ruling, books.library.mark_doubt(answer.row), is_open=bool(answer.unsettled)
+    )
+    yield VerdictBlock(label, ending)
+    lines = [f"*Next:* {write_next(books, play)}", f"*Do:* {write_call(answer.ruling)}"]
+    lines += [f"*Check your league:* {answer.unsettled}."] if answer.unsettled else []
+    note = f" {answer.note}" if answer.note else ""
+    yield Paragraphs(label, (*lines, f"*Section:* {', '.join(answer.cites)}.{note}"))
+
+
+def _show_picture(number: int, question: AskedPlay, books: RuleBooks, level: str) -> RoomFigure:
+    play = question.ruled
+    plan, box = books.plan(play.code, level), find_own_box(play.case.model)
+
+    def draw_in(width_mm: float, height_mm: float, size_pt: float) -> FigureDrawing:
+        drawing = draw_play(play.scene, plan, box, size_pt, width_mm, height_mm)
+        assert drawing is not None
+        return drawing
+
+    @lru_cache(maxsize=16)
+    def draw(width_mm: float, height_mm: float, size_pt: float) -> tuple[tuple[Item, ...], float, float]:
+        large = draw_in(inf, inf, size_pt)
+        most = _HOPE * min(width_mm / large.width_mm, height_mm / large.height_mm)
+        for times in [each for each in _ENLARGED if each <= most] or [1.0]:
+            with suppress(ValueError):  # at no scale
+                drawing = draw_in(width_mm / times, height_mm / times, size_pt / times)
+                return enlarge(drawing.items, times), drawing.width_mm * times, drawing.height_mm * times
+        raise ValueError(f"play {number} has no room on a slide")
+
+    alt = draw_in(inf, inf, _WORDS_PT).alt
+    caption = "From above" if play.scene.ball or play.scene.bat else "From above; beside it, close up"
+    return RoomFigure(f"picture of play {number}", alt, draw, play.key, _LEAST_MM, caption)
