@@ -79,7 +79,7 @@ def lay_out_class(model: ClassModel, books: RuleBooks, layouts: Layouts) -> Clas
     edition, mark = library.edition, library.codes[model.code].mark
     foot = f"{write_mark(edition)}. {GOVERNS}"
     frame = Frame(f"{mark} {edition.season}", foot, read_screen(model, layouts.styles))
-    asked = _ask_all(model, books)
+    asked = ask_all(model, books)
     made: list[tuple[Slide, int | None]] = [(slide, None) for slide in _open(model, asked, setting, frame)]
     for number, part in enumerate(model.parts):
         made += [(slide, number) for slide in _build_part(part, number, asked, setting, books, frame)]
@@ -92,7 +92,7 @@ def lay_out_class(model: ClassModel, books: RuleBooks, layouts: Layouts) -> Clas
     return ClassDeck(model, timed, deck, _lay_out_notes(model, timed, books, layouts, frame))
 
 
-def _ask_all(model: ClassModel, books: RuleBooks) -> dict[str, AskedPlay]:
+def ask_all(model: ClassModel, books: RuleBooks) -> dict[str, AskedPlay]:
     """Every play of the class with its choices, by its name; right letters are balanced over all of them."""
     names = [name for part in model.parts if isinstance(part, PlaysPartModel) for name in part.cases]
     ruled: list[RuledPlay] = []
@@ -136,7 +136,7 @@ def _build_part(
             for name in part.cases:
                 yield from build_play(order.index(name) + 1, asked[name], books, setting.level)
         case DifferencesPartModel():
-            yield from build_differences(part, setting)
+            yield from build_differences(part, setting, frame)
         case FacePartModel():
             cited = tuple(list_cited(part.blocks, setting))
             sections = write_cites(list_cites(part.blocks, setting), setting.library)

@@ -2,35 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from pocketref.blocks.differences import build_difference_table
 from pocketref.blocks.setting import Setting
-from pocketref.classes.slide import Slide
+from pocketref.classes.slide import Frame, Slide
 from pocketref.layouts.class_models import DifferencesPartModel
 from pocketref.pages.blocks import Paragraphs
+from pocketref.pages.table_blocks import Cell
+from pocketref.scene.items import FontFace
+from pocketref.scene.textfit import measure_line_mm
 
 _TALK_S = 60.0
 """To talk one difference over: our own figure."""
-_COLUMN_MM, _SHORT = 28.0, 18
-"""A code's column is as wide as its words while these have so few characters."""
+_COLUMN_MM, _AROUND_MM = 29.0, 4.0
+"""A code's column is as wide as its words with white around them, but no wider than the first: our own figures."""
 _ON_A_SLIDE = 4
 """Differences that are asked on one slide, and answered on the next."""
 
 
-def build_differences(part: DifferencesPartModel, setting: Setting) -> Iterator[Slide]:
+def build_differences(part: DifferencesPartModel, setting: Setting, frame: Frame) -> Iterator[Slide]:
     """A slide of prompts and one of answers for every few groups of plays; one slide where all codes rule alike."""
     library, title = setting.library, setting.find_subject(part.subject).title
     cited = tuple(row for code in part.codes for row in setting.find_table(part.subject, code).rows)
     table = build_difference_table(library, part.subject, part.codes, setting.code)
     marks = [library.codes[code].mark for code in part.codes]
-    longest = max((len(cell.words) for row in table.rows for cell in row[1:]), default=0)
-    width_mm = 0.0 if longest <= _SHORT else _COLUMN_MM
-    columns = tuple(each if each.flex else replace(each, width_mm=width_mm) for each in table.columns)
     if not table.rows:
         alike = Paragraphs(table.label, (f"{', '.join(marks)} rule every play alike in effect.",))
         yield Slide(title, (alike,), (), cited)
+        return
+    size_pt = frame.screen.text_floor_pt
+    columns = tuple(
+        column
+        if column.flex
+        else replace(column, width_mm=_measure_column([row[n] for row in table.rows], size_pt))
+        for n, column in enumerate(table.columns)
+    )
     for start in range(0, len(table.rows), _ON_A_SLIDE):
         rows = table.rows[start : start + _ON_A_SLIDE]
         asked = Paragraphs(table.label, (f"How do {_join(marks)} rule, and why?",))
@@ -48,6 +56,11 @@ def build_differences(part: DifferencesPartModel, setting: Setting) -> Iterator[
         said = (f"Bold: otherwise than {library.codes[setting.code].mark}.",)
         part_table = replace(table, rows=rows, whole=table.rows, columns=columns)
         yield Slide(f"{heading}, answers", (part_table,), said, cited, look="dense")
+
+
+def _measure_column(cells: Sequence[Cell], size_pt: float) -> float:
+    widest = max(measure_line_mm(cell.words, FontFace.REGULAR, size_pt) for cell in cells)
+    return min(widest + _AROUND_MM, _COLUMN_MM)
 
 
 def _join(marks: list[str]) -> str:

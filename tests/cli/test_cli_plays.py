@@ -28,7 +28,8 @@ def test_proof_sums_the_plays_up_in_a_line() -> None:
     expected = sum(len(case.model.expect) for case in cases())
     assert f"{len(cases())} plays, {expected} rulings as expected" in result.stdout
     assert "ways through the chart" not in result.stdout
-    assert len(result.stdout.splitlines()) == 4
+    assert len(result.stdout.splitlines()) == 5
+    assert "classes: box, 41 slides in 45 minutes; refresher, 20 slides in 20 minutes." in result.stdout
 
 
 def test_proof_tells_each_table_when_asked() -> None:

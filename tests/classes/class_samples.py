@@ -1,0 +1,44 @@
+"""The demo's classes, laid out and printed once."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from demo_cards import read_demo
+
+from pocketref.classes.deck import ClassDeck, lay_out_class
+from pocketref.edition.pdf_file import build_pdf
+from pocketref.output.reading.printed import PrintedDocument
+from pocketref.output.reading.readback import read_pdf
+from pocketref.plays.plays import RuleBooks
+
+NAMES = ["box", "refresher"]
+
+
+@cache
+def books() -> RuleBooks:
+    """What the demo's plays are ruled by."""
+    return RuleBooks(read_demo()[0])
+
+
+@cache
+def lay_out(name: str) -> ClassDeck:
+    """A class of the demo by its name."""
+    model = next(each for each in read_demo()[1].classes if each.class_ == name)
+    return lay_out_class(model, books(), read_demo()[1])
+
+
+@cache
+def print_class(name: str) -> tuple[bytes, bytes]:
+    """The files of slides and notes; making them reads them back, and raises if they are not as asked."""
+    deck = lay_out(name)
+    slides, notes = (
+        build_pdf(each.name, each.document, each.floor_pt).data for each in (deck.deck, deck.notes)
+    )
+    return slides, notes
+
+
+@cache
+def read_slides(name: str) -> PrintedDocument:
+    """The slides as they print."""
+    return read_pdf(print_class(name)[0])
