@@ -27,6 +27,7 @@ The second lies above the level line; "-1/2 in" says the same.
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Callable, Mapping
 from contextlib import suppress
@@ -94,13 +95,21 @@ def _convert_temperature(value: object) -> float:
         refuse_value(error.code, error.sentence, error.hint, error.offset)
 
 
-def _read_mark(value: object) -> str:
-    text = value.strip() if isinstance(value, str) else ""
+def _read_mark(value: object, info: ValidationInfo) -> str:
+    """A station as the plan writes it, where the plan is known; a pull's second is not its first."""
+    text, stations = value.strip() if isinstance(value, str) else "", info.context or {}
+    mark = text if text in stations else text.upper()
     if not text:
         refuse_value("value-empty", "a station's mark is missing", "write a mark of the plan, such as F1")
-    if len(text) > LONGEST_MARK:
-        refuse_value("station-unknown", f"'{clip_text(text)}' is no station", "write a mark such as F1")
-    return text
+    if stations and mark not in stations:
+        close = difflib.get_close_matches(mark, stations, 4, 0.5)
+        hint = f"did you mean {' or '.join(map(repr, sorted(close)))}?" if close else ""
+        hint = hint or f"its stations: {' '.join(stations)}"
+        refuse_value("station-unknown", f"the plan has no station '{clip_text(text)}'", hint)
+    if mark == info.data.get("from_"):
+        sentence = f"{mark}-{mark} runs from a station to itself"
+        refuse_value("reading-impossible", sentence, "name two stations")
+    return mark
 
 
 def _read_tape(value: object) -> str:
@@ -134,7 +143,7 @@ def _expect(
 
 
 def _measure_pull(stations: Mapping[str, Station], row: dict[str, Any]) -> Length:
-    return measure_pull(stations[row["from_"].upper()], stations[row["to"].upper()], "check", "").length
+    return measure_pull(stations[row["from_"]], stations[row["to"]], "check", "").length
 
 
 def _find_depth(dimensions: Mapping[str, Length], row: dict[str, Any]) -> Length:
@@ -181,7 +190,6 @@ class ReadingsModel(SourceModel):
                 row.reading,
                 self.temperature if row.temperature is None else row.temperature,
                 row.resolution or self.resolution or STEP,
-                row.location,
                 row.tape == "second",
             )
             for row in self.readings
@@ -236,7 +244,7 @@ def read_readings(
         entry = TextNode("level", tree.location), TextNode(level, tree.location)
         tree = MapNode((*tree.entries, entry), tree.location)
     plan = find_text(tree, "plan")
-    expected: Mapping[str, object] = lengths or {}
+    expected: Mapping[str, object] = {} if plan in PLANS else lengths or {}
     with suppress(PocketrefError):  # dimensions that make no plan are told where it is judged
         expected = PLANS[plan](lengths or {}).stations if plan in PLANS else expected
     model: type[AnyReadings] = MoundModel if plan == "mound" else ReadingsModel

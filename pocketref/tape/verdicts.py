@@ -23,7 +23,7 @@ from pocketref.field.pulls import Pull, pulls
 from pocketref.tape.error_model import ELLIPSE_FACTOR, HONEST, STEEL, Floats, Tape
 from pocketref.tape.explain import TAPE_KINDS, UNCHECKED, Explanation, explain, weigh_residuals
 from pocketref.tape.network import Cause, Kind, construct_network, find_places, solve_network
-from pocketref.tape.readings import PLATE_MARKS, Reading, check_readings
+from pocketref.tape.readings import PLATE_MARKS, Reading, refuse_slip
 from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_feet_inches
 
@@ -231,13 +231,15 @@ class TapeReport:
 
 
 def judge_tape(plan: Plan, readings: Sequence[Reading], tolerance: Length, tape: Tape = STEEL) -> TapeReport:
-    """Judge readings of a plan against the level's station tolerance; raises PocketrefError for what can't be read."""
-    readings = check_readings(plan, readings)
+    """Judge readings of a plan against the tolerance for stations; raises PocketrefError for a mistaken unit."""
+    refuse_slip(plan, readings)
     found = explain(construct_network(plan, readings, tolerance.float_mm / HONEST, tape))
     fault = _find_tape_fault(found, tolerance.float_mm)
     judge = _Judge(plan, readings, found, tolerance, may_move=fault is None or fault.is_proved)
     stations = map(judge.judge, np.union1d(found.network.starts, found.network.ends).tolist())
-    return TapeReport(plan, tolerance, readings, found, {place.mark: place for place in stations}, fault)
+    return TapeReport(
+        plan, tolerance, tuple(readings), found, {place.mark: place for place in stations}, fault
+    )
 
 
 def _find_tape_fault(found: Explanation, tolerance_mm: float) -> TapeFault | None:

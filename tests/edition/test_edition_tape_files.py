@@ -151,7 +151,7 @@ def test_a_misspelt_station_is_pointed_at_with_those_it_may_be(tmp_path: Path) -
         "a.csv:4:3: error: the plan has no station 'G2' [station-unknown]",
         f"    A,G2,{TRUE['A-F2']}",
         "      ^",
-        "    did you mean 'F2' or 'T2'?",
+        "    did you mean 'C2' or 'F2' or 'P2' or 'T2'?",
     ]
 
 

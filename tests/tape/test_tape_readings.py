@@ -62,8 +62,7 @@ def test_yaml_and_csv_say_the_same(read: Reader, name: str, text: str) -> None:
     assert first.temperature_f == 85
     assert second.temperature_f == pytest.approx(77)
     assert second.step == Length(Fraction(1, 8))
-    assert second.where is not None
-    assert second.where.line == (6 if name.endswith("yaml") else 7)
+    assert found.readings[1].location.line == (6 if name.endswith("yaml") else 7)
 
 
 def test_the_kind_of_tape_is_read(read: Reader) -> None:
