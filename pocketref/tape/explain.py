@@ -66,17 +66,13 @@ class Explanation:
     @property
     def left_out(self) -> list[int]:
         """The readings that count for nothing: misread, or doubted."""
-        first = self.network.first_misread
+        first = self.network.mix.shape[1]
         return [number - first for number in self.freed if number >= first]
 
     def solve(self, *more: Cause) -> Explanation:
         """The same with more causes, solved anew."""
         found = replace(self, causes=(*self.causes, *more))
         return replace(found, solution=solve_network(self.network, found.freed))
-
-    def number(self, misread: Cause) -> int:
-        """The number of the reading that is misread."""
-        return misread.freed[0] - self.network.first_misread
 
     def measure(self, cause: Cause) -> float:
         """The amount of one of its causes, the first where it has several."""
@@ -102,8 +98,8 @@ def explain(network: Network) -> Explanation:
     found = _explain(begin(network))
     of_tape = [cause for cause in found.added if cause.kind in (*TAPE_KINDS, Kind.FIELD)]
     if of_tape and len(found.added) - len(of_tape) > FEW_BESIDE:
-        places = tuple(cause for cause in network.places if cause.kind not in (*TAPE_KINDS, Kind.FIELD))
-        other = _explain(begin(replace(network, places=places)))
+        causes = tuple(cause for cause in network.causes if cause.kind not in (*TAPE_KINDS, Kind.FIELD))
+        other = _explain(begin(replace(network, causes=causes)))
         return other if other.is_settled else found
     return found
 
@@ -142,23 +138,25 @@ def _need(found: Explanation, cause: Cause) -> float:
 
 
 def weigh_all(found: Explanation) -> list[Cause]:
-    """Every single thing more that would explain the readings better, by slopes; what gains most first."""
+    """Every single thing more that would explain the readings better, by slopes; what gains most first.
+
+    What is let go gains pullᵀ firm⁻¹ pull; what nothing holds gains nothing.
+    """
     network, solution = found.network, found.solution
     force, hold = weigh_residuals(network, solution)
-    own = np.diag(hold)
-    firm = own > UNCHECKED * np.diag(network.weight)
-    squares = np.where(firm, force**2 / np.where(firm, own, 1.0), 0.0).tolist()
-    weighed = [
-        (Cause(Kind.MISREAD, network.name_pull(index), (network.first_misread + index,)), square)
-        for index, square in enumerate(squares)
-    ]
-    pull, firmness = solution.slopes.T @ force, solution.slopes.T @ hold @ solution.slopes
-    weighed += [
-        (each, _gain(pull[list(each.freed)], firmness[np.ix_(each.freed, each.freed)]))
-        for each in network.places
-    ]
-    beyond = (replace(cause, gain=gain - _need(found, cause)) for cause, gain in weighed)
-    return sorted((cause for cause in beyond if cause.gain > 0), key=lambda cause: -cause.gain)
+    pull, firm = solution.slopes.T @ force, solution.slopes.T @ hold @ solution.slopes
+    pull[network.mix.shape[1] :] *= np.diag(hold) > UNCHECKED * np.diag(network.weight)
+    gaining: list[Cause] = []
+    for size in (1, 2, 3):
+        causes = [cause for cause in network.causes if len(cause.freed) == size]
+        freed = np.array([cause.freed for cause in causes], dtype=np.intp).reshape(-1, size)
+        values, vectors = np.linalg.eigh(firm[freed[:, :, None], freed[:, None, :]])
+        least = 1e-9 * np.maximum(values[:, -1:], 1e-12)
+        along = np.einsum("kij,ki->kj", vectors, pull[freed])
+        square = np.where(values > least, along**2 / np.maximum(values, least), 0.0).sum(axis=1)
+        gains = (square - find_critical(size, len(network.read_mm))).tolist()
+        gaining += [replace(cause, gain=gain) for cause, gain in zip(causes, gains, strict=True) if gain > 0]
+    return sorted(gaining, key=lambda cause: -cause.gain)
 
 
 def weigh_residuals(network: Network, solution: Solution) -> tuple[Floats, Floats]:
@@ -166,14 +164,6 @@ def weigh_residuals(network: Network, solution: Solution) -> tuple[Floats, Float
     weighted = network.weight @ solution.slopes
     hold: Floats = network.weight - weighted @ solution.covariance @ weighted.T
     return network.weight @ solution.left_mm, hold
-
-
-def _gain(pull: Floats, firm: Floats) -> float:
-    """pullᵀ firm⁻¹ pull; directions that nothing holds gain nothing."""
-    values, vectors = np.linalg.eigh(firm)
-    is_firm = values > 1e-9 * max(float(values[-1]), 1e-12)
-    along = vectors.T @ pull
-    return float((along[is_firm] ** 2 / values[is_firm]).sum())
 
 
 def _drop_idle(found: Explanation) -> Explanation:

@@ -25,7 +25,7 @@ FREE_MM = 3000.0
 """Standard deviation of what is let go: it may be anything, and is still a number. Our own figure."""
 CENTRE_MARKS = ("2B", "PP", "MC")
 MOST_STEPS = 15
-SETTLED_MM = 1e-7
+SETTLED_MM = 1e-4
 SHAPES = {
     "first-base-side box": ("F1", "F2", "F3", "F4"),
     "third-base-side box": ("T1", "T2", "T3", "T4"),
@@ -104,8 +104,8 @@ class Network:
     """How x and y of the stations follow from all unknowns but the misreadings."""
     spread: Floats
     """What is known of the unknowns: standard deviations; 0 where held."""
-    places: tuple[Cause, ...] = ()
-    """Everything but single readings that may be wrong."""
+    causes: tuple[Cause, ...] = ()
+    """Everything that may be wrong; the misreads are the last, in the order of the readings."""
 
     @property
     def target_mm(self) -> Floats:
@@ -113,30 +113,27 @@ class Network:
         target: Floats = np.hypot(*(self.planned_mm[self.ends] - self.planned_mm[self.starts]).T)
         return target
 
-    @property
-    def first_misread(self) -> int:
-        """The number of the unknown that is the first reading's misreading."""
-        return len(self.spread) - len(self.read_mm)
-
-    def name_pull(self, index: int) -> str:
-        """A reading's name: its stations joined by a hyphen."""
-        return f"{self.marks[self.starts[index]]}-{self.marks[self.ends[index]]}"
+    def number(self, misread: Cause) -> int:
+        """The number of the reading that is misread."""
+        return misread.freed[0] - int(self.mix.shape[1])
 
     def predict(self, unknowns: Floats) -> tuple[Floats, Floats]:
         """The readings that unknowns would give, and how they change with each, (readings, unknowns)."""
-        tape = slice(2 * len(self.marks), 2 * len(self.marks) + 2)
-        points = self.planned_mm + (self.mix @ unknowns[: self.first_misread]).reshape(-1, 2)
+        size, first = self.mix.shape
+        tape = slice(size, size + 2)
+        points = self.planned_mm + (self.mix @ unknowns[:first]).reshape(-1, 2)
         towards = points[self.ends] - points[self.starts]
         distance = np.maximum(np.hypot(towards[:, 0], towards[:, 1]), 1e-9)
         at = np.arange(len(distance))
-        by_place = np.zeros((len(distance), len(self.mix)))
+        by_place = np.zeros((len(distance), size))
         for axis in (0, 1):
             by_place[at, 2 * self.ends + axis] = towards[:, axis] / distance
             by_place[at, 2 * self.starts + axis] = -towards[:, axis] / distance
-        slopes = np.hstack([by_place @ self.mix, np.eye(len(distance))])
+        slopes = np.zeros((len(distance), len(unknowns)))
+        slopes[:, :first] = by_place @ self.mix
         slopes[:, tape] = np.column_stack([self.own_tape * distance / 1000, self.own_tape])
-        misread: Floats = unknowns[self.first_misread :]
-        return distance + slopes[:, tape] @ unknowns[tape] + misread, slopes
+        slopes[at, first + at] = 1.0
+        return distance + slopes[:, tape] @ unknowns[tape] + unknowns[first:], slopes
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +194,11 @@ def construct_network(
         np.array([0.0 if reading.is_second_tape else 1.0 for reading in readings]),
         mix,
         np.array([*places, *tape_spread, *held]),
-        (*_list_stations(marks, at, places), *_list_amounts(len(places), shapes)),
+        (
+            *_list_stations(marks, at, places),
+            *_list_amounts(len(places), shapes),
+            *(Cause(Kind.MISREAD, r.name, (mix.shape[1] + index,)) for index, r in enumerate(readings)),
+        ),
     )
 
 

@@ -177,7 +177,7 @@ class TapeReport:
         found, target = self.explanation, self.explanation.network.target_mm
         pairs = []
         for first, second in combinations(self.misreads, 2):
-            apart = float(target[found.number(second)] - target[found.number(first)])
+            apart = float(target[found.network.number(second)] - target[found.network.number(first)])
             if max(abs(found.measure(first) - apart), abs(found.measure(second) + apart)) < SWAPPED * abs(
                 apart
             ):
@@ -273,10 +273,12 @@ class _Judge:
     ) -> None:
         self.found, self.network, self.tolerance, self.may_move = found, found.network, tolerance, may_move
         self.pulls, self.taped = pulls(plan), {reading.pair for reading in readings}
+        self.names = [reading.name for reading in readings]
         self.shown = find_shown(plan)
         self.labels = {mark: station.label for mark, station in plan.stations.items()}
         self.moved = {mark for cause in found.added for mark in cause.marks}
         self.off, self.covariance = find_places(found.network, found.solution, self.moved)
+        self.values, self.vectors = np.linalg.eigh(self.covariance)
 
     def judge(self, index: int) -> FoundStation:
         """A station's verdict, by its number in the network."""
@@ -299,10 +301,10 @@ class _Judge:
     def _decide(self, index: int) -> tuple[PlaceVerdict, tuple[str, ...]]:
         mark, tolerance_mm = self.network.marks[index], self.tolerance.float_mm
         off, covariance = self.off[index], self.covariance[index]
-        values, vectors = np.linalg.eigh(covariance)
+        values, vectors = self.values[index], self.vectors[index]
         axis = math.sqrt(max(float(values[1]), 0.0))
         if axis > LOOSE * tolerance_mm:
-            out = [self.network.name_pull(number) for number in self.found.left_out]
+            out = [self.names[number] for number in self.found.left_out]
             doubted = tuple(name for name in out if mark in name.split("-"))
             more = self._choose_pulls(index, vectors[:, 1], 2)
             return (PlaceVerdict.AGAIN, doubted) if doubted else (PlaceVerdict.FEW, more)
@@ -312,7 +314,7 @@ class _Judge:
         if far - ORDER * error > tolerance_mm:
             again = () if mark in self.moved else tuple(self._find_upsetting(index))
             return (PlaceVerdict.OUT if self.may_move and not again else PlaceVerdict.AGAIN), again
-        shown = float(off @ np.linalg.pinv(covariance, hermitian=True) @ off)
+        shown = float(((vectors.T @ off) ** 2 / np.maximum(values, 1e-9)).sum())
         if far + SILENT * error > tolerance_mm and shown > self.shown:
             return PlaceVerdict.AGAIN, self._choose_pulls(index, way, 1)
         is_sure = far + ELLIPSE_FACTOR * axis <= tolerance_mm
@@ -323,11 +325,11 @@ class _Judge:
         network, tolerance_mm = self.network, self.tolerance.float_mm
         for reading in np.flatnonzero((network.starts == index) | (network.ends == index)).tolist():
             if reading not in self.found.left_out:
-                freed = (*self.found.freed, network.first_misread + reading)
+                freed = (*self.found.freed, network.mix.shape[1] + reading)
                 off, covariance = find_places(network, solve_network(network, freed))
                 is_loose = float(np.max(covariance[index])) > (LOOSE * tolerance_mm) ** 2
                 if is_loose or math.hypot(*off[index].tolist()) <= tolerance_mm:
-                    yield network.name_pull(reading)
+                    yield self.names[reading]
 
     def _choose_pulls(self, index: int, way: Floats, count: int) -> tuple[str, ...]:
         """What settles most of where a station is along `way`: two pulls not taped yet, or one that may be."""

@@ -130,7 +130,7 @@ def _row_of_station(report: TapeReport, mark: str) -> tuple[Cell, ...]:
 
 def _row_of_reading(report: TapeReport, index: int, reading: Reading, residual: Residual) -> tuple[Cell, ...]:
     said = ""
-    is_misread = any(report.explanation.number(misread) == index for misread in report.misreads)
+    is_misread = any(report.explanation.network.number(misread) == index for misread in report.misreads)
     if is_misread:
         said = "*misread*, left out: tape it again"
     elif any(reading.name in doubt.pulls for doubt in report.doubts):

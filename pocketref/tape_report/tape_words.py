@@ -80,7 +80,10 @@ def _write_share(thousandths: float, more: str, less: str) -> str:
 
 
 def _write_misread(report: TapeReport, misread: Cause) -> str:
-    reading, by_mm = report.readings[report.explanation.number(misread)], report.explanation.measure(misread)
+    reading, by_mm = (
+        report.readings[report.explanation.network.number(misread)],
+        report.explanation.measure(misread),
+    )
     way = "long" if by_mm > 0 else "short"
     slip = write_slip(measure_share(report.plan, reading))
     guess = f" ({slip}?)" if slip else ""

@@ -53,8 +53,9 @@ class Length:
 
     @property
     def float_mm(self) -> float:
-        """The length in millimetres as geometry wants it."""
-        return float(self.mm)
+        """The length in millimetres as geometry wants it: `mm` rounded once, without a fraction in between."""
+        over, under = self.inches.as_integer_ratio()
+        return over * MM_PER_INCH.numerator / (under * MM_PER_INCH.denominator)
 
     def __add__(self, other: Length) -> Length:
         if not isinstance(other, Length):

@@ -108,7 +108,7 @@ def test_a_cut_end_is_the_tape_and_no_corner(offset_in: float) -> None:
 def test_a_misread_pull_is_named_with_its_size() -> None:
     report = judge(PLATE, TAPED, misread_in={"A-T2": 12.0})
     (misread,) = report.misreads
-    assert report.readings[report.explanation.number(misread)].name == misread.name == "A-T2"
+    assert report.readings[report.explanation.network.number(misread)].name == misread.name == "A-T2"
     assert report.explanation.measure(misread) / INCH == pytest.approx(12, abs=0.2)
 
 
