@@ -7,7 +7,7 @@ give them, each error one slip with its usual size.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from pocketref.field.dimensions import PlateDimensions, read_plate_dimensions
@@ -27,17 +27,17 @@ CORNER, SHIFTED, SIZED, TURNED = "one corner alone", "a box shifted", "a box of 
 BOTH, ALL, LINE, CATCHER = "both boxes alike", "all but the plate", "a foul line's start", "the catcher's box"
 _BOXES = (("F", 1, "first-base-side box"), ("T", -1, "third-base-side box"))
 _ALONG, _ACROSS = ("toward the pitcher", "toward the backstop"), ("toward first", "toward third")
-_OUTWARD = {1: (-1, -1), 2: (1, -1), 3: (1, 1), 4: (-1, 1)}
+_OUTWARD = {"1": (-1, -1), "2": (1, -1), "3": (1, 1), "4": (-1, 1)}
 """By corner, which way is out of a box on the first-base side: across and along."""
 _BOX_ERRORS: tuple[tuple[str, str, tuple[str, str], str, tuple[float, float]], ...] = (
-    (SHIFTED, f"{{}} {SLIP_IN} in {{}}", _ALONG, "1234", (0, SLIP_IN)),
-    (SHIFTED, f"{{}} {SLIP_IN} in {{}} the plate", ("away from", "toward"), "1234", (SLIP_IN, 0)),
-    (SIZED, f"{{}} {SIZE_SLIP_IN} in too {{}} in front", ("long", "short"), "34", (0, SIZE_SLIP_IN)),
-    (SIZED, f"{{}} {SIZE_SLIP_IN} in too {{}} behind", ("long", "short"), "12", (0, -SIZE_SLIP_IN)),
-    (SIZED, f"{{}} {SIZE_SLIP_IN} in too {{}}", ("wide", "narrow"), "23", (SIZE_SLIP_IN, 0)),
+    (SHIFTED, f"{{box}} {SLIP_IN} in {{}}", _ALONG, "1234", (0, SLIP_IN)),
+    (SHIFTED, f"{{box}} {SLIP_IN} in {{}} the plate", ("away from", "toward"), "1234", (SLIP_IN, 0)),
+    (SIZED, f"{{box}} {SIZE_SLIP_IN} in too {{}} in front", ("long", "short"), "34", (0, SIZE_SLIP_IN)),
+    (SIZED, f"{{box}} {SIZE_SLIP_IN} in too {{}} behind", ("long", "short"), "12", (0, -SIZE_SLIP_IN)),
+    (SIZED, f"{{box}} {SIZE_SLIP_IN} in too {{}}", ("wide", "narrow"), "23", (SIZE_SLIP_IN, 0)),
     (
         SIZED,
-        f"inner line of the {{}} {SLIP_IN} in too {{}} the plate",
+        f"inner line of the {{box}} {SLIP_IN} in too {{}} the plate",
         ("far from", "near"),
         "14",
         (SLIP_IN, 0),
@@ -57,24 +57,29 @@ class CrewError:
 
 def list_crew_errors(plan: Plan, dimensions: Mapping[str, Length]) -> tuple[CrewError, ...]:
     """Every error of the list that the plan of a plate area can have, the likelier kinds first."""
+    every = [mark for mark in plan.stations if mark[0] in "FTCL"]
     spoilt = [
-        *_move_corners(plan),
+        *_move_corners(every),
         *(error for box in _BOXES for error in _spoil_box(plan, *box)),
         *_spoil_boxes(plan, read_plate_dimensions(dimensions)),
-        *_spoil_all(plan),
+        *_spoil_all(plan, every),
         *(_spoil_catchers_box() if "C1" in plan.stations else ()),
     ]
     order = (CORNER, SHIFTED, SIZED, TURNED, BOTH, ALL, LINE, CATCHER)
     return tuple(sorted(spoilt, key=lambda error: order.index(error.kind)))
 
 
+def _move(kind: str, name: str, moves_in: Mapping[str, tuple[float, float]]) -> CrewError:
+    """Marks moved by inches."""
+    return CrewError(kind, name, {mark: (x * INCH_MM, y * INCH_MM) for mark, (x, y) in moves_in.items()})
+
+
 def _spoil(
     kind: str, name: str, words: tuple[str, str], marks: Iterable[str], move_in: tuple[float, float]
 ) -> Iterator[CrewError]:
-    """Marks moved by inches one way and the other, each named with its word in the place of {}."""
-    for way, word in zip((INCH_MM, -INCH_MM), words, strict=True):
-        moves = dict.fromkeys(marks, (way * move_in[0], way * move_in[1]))
-        yield CrewError(kind, name.format(word), moves)
+    """Marks moved alike one way and the other, each named with its word in the place of {}."""
+    for way, word in zip((1, -1), words, strict=True):
+        yield _move(kind, name.format(word), dict.fromkeys(marks, (way * move_in[0], way * move_in[1])))
 
 
 def _turn(plan: Plan, kind: str, name: str, marks: Sequence[str], centre: PointMm) -> Iterator[CrewError]:
@@ -86,64 +91,55 @@ def _turn(plan: Plan, kind: str, name: str, marks: Sequence[str], centre: PointM
         yield CrewError(kind, name.format(f"{degrees:+g}"), moves)
 
 
-def _move_corners(plan: Plan) -> Iterator[CrewError]:
-    for mark in plan.stations:
-        for degrees in range(0, 360 if mark[0] in "FTCL" else 0, 45):
-            turn, far = math.radians(degrees), CORNER_IN * INCH_MM
-            move = (far * math.cos(turn), far * math.sin(turn))
-            yield CrewError(CORNER, f"{mark} 1/2 in off at {degrees}°", {mark: move})
+def _move_corners(marks: Iterable[str]) -> Iterator[CrewError]:
+    for mark in marks:
+        for degrees in range(0, 360, 45):
+            x, y = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+            yield _move(CORNER, f"{mark} 1/2 in off at {degrees}°", {mark: (CORNER_IN * x, CORNER_IN * y)})
 
 
 def _spoil_box(plan: Plan, letter: str, sign: int, box: str) -> Iterator[CrewError]:
     for kind, name, words, corners, (across, along) in _BOX_ERRORS:
-        marks = [f"{letter}{number}" for number in corners]
-        yield from _spoil(kind, name.format(box, "{}"), words, marks, (sign * across, along))
-    marks = [f"{letter}{number}" for number in _OUTWARD]
-    points = [(plan.stations[mark].x_mm, plan.stations[mark].y_mm) for mark in marks]
-    centre = sum(x for x, _ in points) / 4, sum(y for _, y in points) / 4
-    yield from _turn(plan, TURNED, f"{box} turned {{}}°", marks, centre)
+        marks = [letter + number for number in corners]
+        yield from _spoil(kind, name.format("{}", box=box), words, marks, (sign * across, along))
+    corner = [plan.stations[letter + number] for number in _OUTWARD]
+    centre = sum(each.x_mm for each in corner) / 4, sum(each.y_mm for each in corner) / 4
+    yield from _turn(plan, TURNED, f"{box} turned {{}}°", [each.name for each in corner], centre)
 
 
 def _spoil_boxes(plan: Plan, plate: PlateDimensions) -> Iterator[CrewError]:
     """Both boxes wrong in the same way: centred wrong, shifted, turned, or by another template."""
-    marks = [f"{letter}{number}" for letter, _, _ in _BOXES for number in _OUTWARD]
+    marks = [letter + number for letter, _, _ in _BOXES for number in _OUTWARD]
     half, width = float(plate.half_plate), float(plate.line_width)
     yield from _spoil(BOTH, "both boxes centred on the plate's {}", ("tip", "front edge"), marks, (0, -half))
     yield from _spoil(BOTH, f"both boxes {SLIP_IN} in {{}}", _ALONG, marks, (0, SLIP_IN))
     yield from _spoil(BOTH, f"both boxes {SLIP_IN} in {{}}", _ACROSS, marks, (SLIP_IN, 0))
     yield from _turn(plan, BOTH, "both boxes turned {}° about the plate", marks, (0.0, half * INCH_MM))
-    templates = {
-        "measured to the inside of their lines": {
-            n: (ax * width, ay * width) for n, (ax, ay) in _OUTWARD.items()
-        },
-        "by a template a foot longer": {n: (0.0, ay * 6.0) for n, (_, ay) in _OUTWARD.items()},
-        "by a template a foot narrower": {
-            n: (-12.0 if ax > 0 else 0.0, 0.0) for n, (ax, _) in _OUTWARD.items()
-        },
+    templates: dict[str, Callable[[int, int], tuple[float, float]]] = {
+        "measured to the inside of their lines": lambda x, y: (x * width, y * width),
+        "by a template a foot longer": lambda _, y: (0.0, y * 6.0),
+        "by a template a foot narrower": lambda x, _: (-12.0 if x > 0 else 0.0, 0.0),
     }
-    for name, corners in templates.items():
-        moves = {
-            f"{f}{n}": (s * x * INCH_MM, y * INCH_MM) for f, s, _ in _BOXES for n, (x, y) in corners.items()
-        }
-        yield CrewError(BOTH, f"both boxes {name}", moves)
+    for name, out in templates.items():
+        moves = {f + n: (s * out(*way)[0], out(*way)[1]) for f, s, _ in _BOXES for n, way in _OUTWARD.items()}
+        yield _move(BOTH, f"both boxes {name}", moves)
 
 
-def _spoil_all(plan: Plan) -> Iterator[CrewError]:
+def _spoil_all(plan: Plan, marks: Sequence[str]) -> Iterator[CrewError]:
     """All as one, where the plate itself is off; and the foul lines."""
-    every, half = [mark for mark in plan.stations if mark[0] in "FTCL"], plan.stations["P2"].y_mm / 2
-    yield from _spoil(ALL, f"all but the plate {SLIP_IN} in {{}}", _ALONG, every, (0, SLIP_IN))
-    yield from _spoil(ALL, f"all but the plate {SLIP_IN} in {{}}", _ACROSS, every, (SLIP_IN, 0))
-    yield from _turn(plan, ALL, "all but the plate turned {}°", every, (0.0, half))
+    yield from _spoil(ALL, f"all but the plate {SLIP_IN} in {{}}", _ALONG, marks, (0, SLIP_IN))
+    yield from _spoil(ALL, f"all but the plate {SLIP_IN} in {{}}", _ACROSS, marks, (SLIP_IN, 0))
+    yield from _turn(plan, ALL, "all but the plate turned {}°", marks, (0.0, plan.stations["P2"].y_mm / 2))
     for mark, name in (("L1", "first-base foul line"), ("L3", "third-base foul line")):
         yield from _spoil(LINE, f"{name} starts {SLIP_IN} in {{}}", _ACROSS, [mark], (SLIP_IN, 0))
 
 
 def _spoil_catchers_box() -> Iterator[CrewError]:
-    marks, half = ("C1", "C2", "C3", "C4"), SIZE_SLIP_IN / 2 * INCH_MM
+    marks, half = ("C1", "C2", "C3", "C4"), SIZE_SLIP_IN / 2
     yield from _spoil(CATCHER, f"catcher's box {SLIP_IN} in {{}}", _ACROSS, marks, (SLIP_IN, 0))
-    for sign, word in ((1, "wide"), (-1, "narrow")):
-        wider = {mark: (sign * (half if mark in marks[:2] else -half), 0.0) for mark in marks}
-        yield CrewError(CATCHER, f"catcher's box {SIZE_SLIP_IN} in too {word}", wider)
+    for way, word in ((half, "wide"), (-half, "narrow")):
+        wider = {mark: (way if mark in marks[:2] else -way, 0.0) for mark in marks}
+        yield _move(CATCHER, f"catcher's box {SIZE_SLIP_IN} in too {word}", wider)
     rear = f"catcher's box's rear line {REAR_SLIP_IN} in too {{}}"
     yield from _spoil(CATCHER, rear, ("deep", "near"), ("C1", "C3"), (0, -REAR_SLIP_IN))
     yield CrewError(CATCHER, "no catcher's box painted", dict.fromkeys(marks))

@@ -62,6 +62,11 @@ class JudgedMound:
         return all(judged.is_good for judged in (*self.slope, *((self.plate,) if self.plate else ())))
 
     @property
+    def is_fine(self) -> bool:
+        """Whether all of it was read and is good."""
+        return self.is_good and self.is_whole
+
+    @property
     def is_whole(self) -> bool:
         """Whether the pitcher's plate and every place of the slope were read."""
         return self.plate is not None and not self.unread

@@ -9,7 +9,7 @@ procedure for use in geodetic networks, 1968).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -172,72 +172,57 @@ def construct_network(
     plan: Plan, readings: Sequence[Reading], honest_mm: float, tape: Tape = STEEL
 ) -> Network:
     """The arrays of readings; `honest_mm` is how far a station of an honest field is off, each way."""
-    frame, stations = choose_frame(plan, readings, honest_mm), plan.stations
-    ends = [(reading.from_station, reading.to_station) for reading in readings]
-    marks = tuple(dict.fromkeys([*frame, *(mark for pair in ends for mark in pair)]))
-    number = {mark: index for index, mark in enumerate(marks)}
-    at = np.array([[number[mark] for mark in pair] for pair in ends], dtype=np.intp)
-    planned = np.array([[stations[mark].x_mm, stations[mark].y_mm] for mark in marks])
+    frame = choose_frame(plan, readings, honest_mm)
+    pairs = [(reading.from_station, reading.to_station) for reading in readings]
+    marks = tuple(dict.fromkeys([*frame, *(mark for pair in pairs for mark in pair)]))
+    planned = np.array([[plan.stations[mark].x_mm, plan.stations[mark].y_mm] for mark in marks])
+    starts, ends = (
+        np.array([marks.index(mark) for mark in side], dtype=np.intp) for side in zip(*pairs, strict=True)
+    )
     known = all(reading.temperature_f is not None for reading in readings)
     places = [error for mark in marks for error in frame.get(mark, (honest_mm, honest_mm))]
-    shapes = list(_list_shapes(marks, planned, {marks[index] for index in at.flat}))
-    mix = np.hstack([np.eye(len(places), len(places) + 2), *(moves for _, _, moves in shapes)])
-    tape_spread = 1000 * tape.predict_factor(is_warmth_known=known), OFFSET_MM
-    held = [0.0] * (mix.shape[1] - len(places) - 2 + len(readings))
+    causes, mix = _list_causes(marks, planned, np.union1d(starts, ends).tolist(), places)
+    first, held = mix.shape[1], [0.0] * (mix.shape[1] - len(places) - 2 + len(readings))
     return Network(
         marks,
         planned,
-        at[:, 0],
-        at[:, 1],
+        starts,
+        ends,
         np.array([tape.correct_mm(r.length.float_mm, r.temperature_f) for r in readings]),
-        weigh_readings(readings, np.hypot(*(planned[at[:, 1]] - planned[at[:, 0]]).T), tape),
+        weigh_readings(readings, np.hypot(*(planned[ends] - planned[starts]).T), tape),
         np.array([0.0 if reading.is_second_tape else 1.0 for reading in readings]),
         mix,
-        np.array([*places, *tape_spread, *held]),
-        (
-            *_list_stations(marks, at, places),
-            *_list_amounts(len(places), shapes),
-            *(Cause(Kind.MISREAD, r.name, (mix.shape[1] + index,)) for index, r in enumerate(readings)),
-        ),
+        np.array([*places, 1000 * tape.predict_factor(is_warmth_known=known), OFFSET_MM, *held]),
+        (*causes, *(Cause(Kind.MISREAD, r.name, (first + index,)) for index, r in enumerate(readings))),
     )
 
 
-def _list_stations(marks: Sequence[str], touched: Whole, spread: Sequence[float]) -> Iterator[Cause]:
-    """The stations that can be off; each is let go in the directions in which it is not held."""
-    for index in np.unique(touched).tolist():
-        loose = tuple(number for number in (2 * index, 2 * index + 1) if spread[number] > 0)
-        if loose:
-            yield Cause(Kind.STATION, marks[index], loose, (marks[index],))
-
-
-def _list_shapes(
-    marks: Sequence[str], planned: Floats, touched: set[str]
-) -> Iterator[tuple[str, tuple[str, ...], Floats]]:
-    """Of each shape its name, its stations, and how x and y of all stations change with each of its amounts."""
-    unit = np.eye(2 * len(marks))
-    for name, corners in SHAPES.items():
-        if touched.issuperset(corners):
-            rows = np.array([marks.index(mark) for mark in corners])
+def _list_causes(
+    marks: Sequence[str], planned: Floats, touched: Sequence[int], spread: Sequence[float]
+) -> tuple[list[Cause], Floats]:
+    """All causes but misreads, and how x and y of the stations change with the unknowns that these let go."""
+    size, causes = 2 * len(marks), []
+    for at in touched:
+        loose = tuple(number for number in (2 * at, 2 * at + 1) if spread[number] > 0)
+        causes += [Cause(Kind.STATION, marks[at], loose, (marks[at],))] if loose else []
+    causes += [Cause(Kind.FACTOR, "the tape", (size,)), Cause(Kind.OFFSET, "the tape", (size + 1,))]
+    taped, others = {marks[at] for at in touched}, tuple(mark for mark in marks if mark not in PLATE_MARKS)
+    shapes = [(Kind.SHAPE, name, corners) for name, corners in SHAPES.items() if taped.issuperset(corners)]
+    shapes += [(Kind.FIELD, "the whole field", others)] if len(others) > 1 else []
+    columns = [np.eye(size, size + 2)]
+    for kind, name, corners in shapes:
+        rows = np.array([marks.index(mark) for mark in corners])
+        moves = np.zeros((len(marks), 2, 3 if kind is Kind.SHAPE else 1))
+        if kind is Kind.SHAPE:
             arm = (planned[rows] - planned[rows].mean(axis=0)) / 1000
-            x, y = unit[:, 2 * rows], unit[:, 2 * rows + 1]
-            turn = y @ arm[:, 0] - x @ arm[:, 1]
-            yield name, corners, np.column_stack([x.sum(axis=1), y.sum(axis=1), turn])
-    others = tuple(mark for mark in marks if mark not in PLATE_MARKS)
-    if len(others) > 1:
-        is_other = np.isin(marks, others)[:, None]
-        grown = np.where(is_other, planned - planned[marks.index("A")], 0.0) / 1000
-        yield "the whole field", others, grown.reshape(-1, 1)
-
-
-def _list_amounts(first: int, shapes: Sequence[tuple[str, tuple[str, ...], Floats]]) -> Iterator[Cause]:
-    """The tape and the shapes, whose unknowns follow those of the stations."""
-    yield Cause(Kind.FACTOR, "the tape", (first,))
-    yield Cause(Kind.OFFSET, "the tape", (first + 1,))
-    first += 2
-    for name, marks, moves in shapes:
-        freed = tuple(range(first, first + moves.shape[1]))
-        yield Cause(Kind.SHAPE if name in SHAPES else Kind.FIELD, name, freed, marks)
-        first += len(freed)
+            moves[rows, 0, 0] = moves[rows, 1, 1] = 1.0
+            moves[rows, 0, 2], moves[rows, 1, 2] = -arm[:, 1], arm[:, 0]
+        else:
+            moves[rows, :, 0] = (planned[rows] - planned[marks.index("A")]) / 1000
+        first = sum(each.shape[1] for each in columns)
+        causes.append(Cause(kind, name, tuple(range(first, first + moves.shape[2])), corners))
+        columns.append(moves.reshape(size, -1))
+    return causes, np.hstack(columns)
 
 
 def weigh_readings(readings: Sequence[Reading], target_mm: Floats, tape: Tape) -> Floats:

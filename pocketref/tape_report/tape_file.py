@@ -54,8 +54,6 @@ class JudgedFile:
     @property
     def has_findings(self) -> bool:
         """Whether anything is to be moved, taped again or checked, or a mound's height was not measured."""
-        if isinstance(self.outcome, JudgedMound):
-            return not self.outcome.is_good or not self.outcome.is_whole
         return not self.outcome.is_fine
 
 
