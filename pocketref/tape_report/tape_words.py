@@ -36,8 +36,7 @@ def write_faults(report: TapeReport) -> list[str]:
         worst = f"tape these again first: {', '.join(report.worst)}"
         return [f"the readings disagree by more than this tape explains: nothing is judged; {worst}"]
     lines = [_write_tape(report.tape)] if report.tape else []
-    if report.second_pull:
-        pull = report.second_pull
+    if pull := report.second_pull:
         lines.append(f"nothing is to be moved yet: tape {pull.name}, {pull.description}, {_SECOND}")
     if report.field_thousandths:
         lines.append(f"the whole field is {_write_share(report.field_thousandths, 'large', 'small')}")
@@ -46,30 +45,23 @@ def write_faults(report: TapeReport) -> list[str]:
     lines += [f"misread: {pair} look swapped; both left out, tape both again" for pair in swapped]
     lines += [_write_misread(report, misread) for misread in report.misreads if misread.name not in paired]
     for doubt in report.doubts:
-        which = name_pulls(doubt.pulls)
-        misread = f"one of {which} is misread" if len(doubt.pulls) > 1 else f"{which} is misread"
+        which = f"{'one of ' if len(doubt.pulls) > 1 else ''}{name_pulls(doubt.pulls)} is misread"
         off = f", or {' or '.join(doubt.places)} is off" if doubt.places else ""
-        lines.append(f"tape again: {misread}{off}; the readings can't say which")
+        lines.append(f"tape again: {which}{off}; the readings can't say which")
     return lines
 
 
 def _write_tape(fault: TapeFault) -> str:
-    said = []
+    said, field = [], "was set out with such a tape"
     if Kind.FACTOR in fault.kinds:
         said.append(f"reads {_write_share(fault.thousandths, 'long', 'short')}")
+        field = f"was set out {_write_share(fault.thousandths, 'large', 'small')}"
     if Kind.OFFSET in fault.kinds:
-        way = "long" if fault.offset_mm > 0 else "short"
-        said.append(
-            f"reads {write_measured(abs(fault.offset_mm))} too {way} on every pull (a worn or cut end?)"
-        )
-    tape = " and ".join(said)
+        far, way = write_measured(abs(fault.offset_mm)), "long" if fault.offset_mm > 0 else "short"
+        said.append(f"reads {far} too {way} on every pull (a worn or cut end?)")
+    tape, other = " and ".join(said), f", or the whole field {field}" if fault.is_field_perhaps else ""
     if fault.is_proved:
         return f"check the tape: it {tape}, the second tape shows; stations are judged without that"
-    other = ""
-    if fault.is_field_perhaps:
-        other = ", or the whole field was set out with such a tape"
-        if Kind.FACTOR in fault.kinds:
-            other = f", or the whole field was set out {_write_share(fault.thousandths, 'large', 'small')}"
     if fault.is_harmless:
         return f"the tape {tape}{other}: within tolerance{' either way' if other else ''}"
     return f"check the tape: it {tape}{other}"
@@ -80,16 +72,11 @@ def _write_share(thousandths: float, more: str, less: str) -> str:
 
 
 def _write_misread(report: TapeReport, misread: Cause) -> str:
-    reading, by_mm = (
-        report.readings[report.explanation.network.number(misread)],
-        report.explanation.measure(misread),
-    )
-    way = "long" if by_mm > 0 else "short"
-    slip = write_slip(measure_share(report.plan, reading))
+    reading = report.readings[report.explanation.network.number(misread)]
+    by_mm, slip = report.explanation.measure(misread), write_slip(measure_share(report.plan, reading))
+    far, way = write_measured(abs(by_mm)), "long" if by_mm > 0 else "short"
     guess = f" ({slip}?)" if slip else ""
-    reads = (
-        f"{misread.name} reads {write_tape(reading.length)}, {write_measured(abs(by_mm))} too {way}{guess}"
-    )
+    reads = f"{misread.name} reads {write_tape(reading.length)}, {far} too {way}{guess}"
     return f"misread: {reads}; left out, tape it again"
 
 
@@ -102,18 +89,16 @@ def write_counts(report: TapeReport) -> list[str]:
 
 def write_work(report: TapeReport) -> list[str]:
     """Home plate; then a line for each shape to move whole and each station that needs something."""
-    lines = _write_plate(report)
-    said = set(PLATE_MARKS)
+    lines, said = _write_plate(report), set(PLATE_MARKS)
     for name, marks in report.together.items():
         shared = write_shared_move([report.stations[mark] for mark in marks])
         each = "; ".join(f"{mark} {report.stations[mark].move}" for mark in marks)
         how = f"move it {shared}" if shared else f"corner by corner: {each}"
         lines.append(f"{name}, {' '.join(marks)}: out as a whole, {how}")
         said.update(marks)
-    for mark, found in report.stations.items():
-        if mark not in said and found.verdict in (PlaceVerdict.OUT, PlaceVerdict.AGAIN, PlaceVerdict.FEW):
-            lines.append(f"{mark}, {found.label}: {write_station(found, report)}")
-    return lines
+    needing = report.list_stations(PlaceVerdict.OUT, PlaceVerdict.AGAIN, PlaceVerdict.FEW)
+    rest = (report.stations[mark] for mark in needing if mark not in said)
+    return lines + [f"{found.mark}, {found.label}: {write_station(found, report)}" for found in rest]
 
 
 def write_leave(report: TapeReport) -> list[str]:
@@ -131,11 +116,11 @@ def _write_plate(report: TapeReport) -> list[str]:
     """Whether home plate, from which the rest is judged, is true by its own pulls."""
     if "1B" in report.plan.stations or not report.is_settled:
         return []
-    off = [mark for mark in PLATE_MARKS if mark in report.stations and report.stations[mark].offset_mm]
+    corners = [report.stations[mark] for mark in PLATE_MARKS if mark in report.stations]
+    off = [f"{each.mark} is {write_measured(each.offset_mm)}" for each in corners if each.offset_mm]
     if off:
-        far = (f"{mark} is {write_measured(report.stations[mark].offset_mm)}" for mark in off)
         return [
-            f"home plate is not true: {', '.join(far)} from where its dimensions put it; see to the plate first"
+            f"home plate is not true: {', '.join(off)} from where its dimensions put it; see to the plate first"
         ]
     own = sum(reading.pair <= set(PLATE_MARKS) for reading in report.readings)
     if not own:
@@ -148,16 +133,15 @@ def write_station(found: FoundStation, report: TapeReport) -> str:
     """What to do about a station, and how sure that is."""
     off, sure = write_measured(found.offset_mm), write_measured(found.ellipse_mm[0])
     known = f"off about {off}, give or take {sure}; allowed {write_tape(found.tolerance)}"
+    pulls = write_pulls(found, report)
     if found.verdict is PlaceVerdict.OUT:
         return f"move it {found.move} ({known})"
     if found.verdict is PlaceVerdict.FEW:
-        return f"too few pulls fix it{'; ' + write_pulls(found, report) if found.pulls else ''}"
-    if found.verdict is PlaceVerdict.AGAIN:
-        if not found.pulls:
-            return f"not moved yet ({known})"
-        is_close = not any(set(found.pulls) <= set(doubt.pulls) for doubt in report.doubts)
-        return f"{write_pulls(found, report)}{f' ({known})' if is_close else ''}"
-    return str(found.verdict)
+        return f"too few pulls fix it{'; ' if pulls else ''}{pulls}"
+    if not pulls:
+        return f"not moved yet ({known})"
+    is_doubted = any(set(found.pulls) <= set(doubt.pulls) for doubt in report.doubts)
+    return pulls if is_doubted else f"{pulls} ({known})"
 
 
 def write_pulls(found: FoundStation, report: TapeReport) -> str:
@@ -165,8 +149,8 @@ def write_pulls(found: FoundStation, report: TapeReport) -> str:
     taped = {reading.pair for reading in report.readings}
     again = [name for name in found.pulls if frozenset(name.split("-")) in taped]
     more = [name for name in found.pulls if name not in again]
-    parts = [f"tape {name_pulls(again)} again"] if again else []
-    return ", ".join([*parts, *([f"tape {name_pulls(more)} too"] if more else [])])
+    parts = [f"tape {name_pulls(names)} {how}" for names, how in ((again, "again"), (more, "too")) if names]
+    return ", ".join(parts)
 
 
 def name_pulls(names: Sequence[str]) -> str:
