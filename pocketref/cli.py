@@ -315,10 +315,9 @@ def tape(
     """
     from pocketref.publish.starter import find_folder
     from pocketref.source.library import read_library
-    from pocketref.tape_report.report_place import check_report_place
     from pocketref.tape_report.tape_answer import write_tape_answer, write_tape_json
     from pocketref.tape_report.tape_file import judge_file, read_line_width
-    from pocketref.tape_report.tape_report import write_tape_report
+    from pocketref.tape_report.tape_report import check_report_place, write_tape_report
 
     here = Path.cwd()
     with report_refusals():

@@ -7,13 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from pocketref.field.plan import Plan
 from pocketref.field.pulls import Pull, pulls
 from pocketref.tape.crew_errors import CORNER, CORNER_IN, CrewError, list_crew_errors
 from pocketref.tape.error_model import Floats
-from pocketref.tape.sheet_pulls import find_limit_mm
+from pocketref.tape.sheet_pulls import Chosen, exchange_pulls, find_limit_mm
 from pocketref.units.length import INCH_MM, Length
 
 
@@ -48,14 +47,23 @@ def choose_field_check(plan: Plan, dimensions: Mapping[str, Length], count: int 
     """
     errors = list_crew_errors(plan, dimensions)
     every = pulls(plan)
-    limits = np.array([find_limit_mm(pull) for pull in every])
+    limits, lengths = np.array([(find_limit_mm(pull), pull.length_mm) for pull in every]).T
     changes = np.array([[abs(measure_change_mm(plan, pull, error)) for error in errors] for pull in every])
     shows = changes > limits[:, None]
     kinds = [error.kind for error in errors]
     weights = np.array([1 / kinds.count(kind) for kind in kinds])
-    chosen = sorted(_choose(shows, weights, np.array([pull.length_mm for pull in every]), count))
+
+    def weigh(kept: Chosen) -> Floats:
+        cost: Floats = kept @ lengths - 1e9 * np.round(((kept @ shows) > 0) @ weights, 9)
+        return cost
+
+    each, kept = np.eye(len(every), dtype=bool), np.zeros(len(every), dtype=bool)
+    for _ in range(count):
+        after = kept | each[~kept]
+        kept = after[int(np.argmin(weigh(after)))]
+    chosen = np.flatnonzero(exchange_pulls(kept, each, count, weigh))
     seen = shows[chosen].any(axis=0)
-    taped = tuple(every[index] for index in chosen)
+    taped = tuple(every[index] for index in chosen.tolist())
     marks = [mark for mark in plan.stations if mark[0] in "FTCL"]
     ends = {mark for pull in taped for mark in (pull.from_station, pull.to_station)}
     return FieldCheck(
@@ -63,7 +71,7 @@ def choose_field_check(plan: Plan, dimensions: Mapping[str, Length], count: int 
         tuple(limits[chosen].tolist()),
         {
             every[i].name: tuple(errors[column].name for column in np.flatnonzero(shows[i]).tolist())
-            for i in chosen
+            for i in chosen.tolist()
         },
         len(errors),
         tuple(errors[column] for column in np.flatnonzero(~seen).tolist()),
@@ -91,24 +99,3 @@ def measure_change_mm(plan: Plan, pull: Pull, error: CrewError) -> float:
             return math.inf
         ends.append((plan.stations[mark].x_mm + move[0], plan.stations[mark].y_mm + move[1]))
     return math.dist(*ends) - pull.length_mm
-
-
-def _choose(shows: npt.NDArray[np.bool_], weights: Floats, length_mm: Floats, count: int) -> list[int]:
-    def worth(chosen: list[int]) -> tuple[float, float, list[int]]:
-        caught = float(weights @ shows[chosen].any(axis=0))
-        return -round(caught, 9), round(float(length_mm[chosen].sum()), 3), sorted(chosen)
-
-    chosen: list[int] = []
-    for _ in range(count):
-        chosen = min(([*chosen, index] for index in range(len(shows)) if index not in chosen), key=worth)
-    while True:
-        swaps = (
-            [*(other for other in chosen if other != out), index]
-            for out in chosen
-            for index in range(len(shows))
-            if index not in chosen
-        )
-        best = min(swaps, key=worth)
-        if worth(best) >= worth(chosen):
-            return chosen
-        chosen = best

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+import numpy.typing as npt
 
 from pocketref.field.plan import Plan
 from pocketref.field.pulls import Pull, mirror_mark, pulls
@@ -30,9 +31,8 @@ _TELLING = 60.0
 """A misread of a foot explains the readings better by this than anything else does: five times what is needed, ours."""
 SECOND_TAPE = "second tape "
 """How the name of the blank starts for a pull that is taped with a second tape."""
-Group = tuple[int, ...]
-Step = tuple[Group, Group]
-"""Pulls that go, and pulls that come in their place."""
+Chosen = npt.NDArray[np.bool_]
+"""Which of all pulls are chosen, or of each of several choices: the last axis is the pulls."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,29 +64,62 @@ def choose_sheet_pulls(plan: Plan, tolerance: Length) -> SheetPulls:
     readings = [Reading(pull.from_station, pull.to_station, pull.length) for pull in every]
     honest_mm = tolerance.float_mm / HONEST
     honest, alone = (_Search(construct_network(plan, readings, share * honest_mm)) for share in (1, _ALONE))
-    most_mm = max(KNOWN * tolerance.float_mm, _NEARLY * honest.know(range(len(every))))
+    most_mm = max(KNOWN * tolerance.float_mm, _NEARLY * honest.know(np.ones(len(every), bool)))
+    groups = _pair_mirrored(every)
     for count in range(2 * len(alone.axes) + 2, len(every) + 1):
-        kept = alone.choose(_pair_mirrored(every), count)
+        kept = leave_out(groups, count, alone.weigh)
+        kept = exchange_pulls(kept, groups, count, alone.weigh, alone.count_untold)
         if honest.know(kept) <= most_mm and not alone.count_untold(kept):
             break
-    must = [pull for index, pull in enumerate(every) if index in kept]
-    more = tuple(pull for index, pull in enumerate(every) if index not in kept)
+    must = [pull for pull, is_kept in zip(every, kept, strict=True) if is_kept]
+    more = tuple(pull for pull, is_kept in zip(every, kept, strict=True) if not is_kept)
     return SheetPulls(_order_walk(plan, must), more, honest.know(kept))
 
 
-def _pair_mirrored(every: Sequence[Pull]) -> list[Group]:
-    """The numbers of each pull and its mirror image, but for what is always asked for."""
-    number = {pull.pair: index for index, pull in enumerate(every)}
-    pairs = {}
-    for ends, index in number.items():
-        image = number.get(frozenset(map(mirror_mark, ends)), index)
-        if ends != _ALWAYS:
-            pairs[min(index, image)] = tuple(sorted({index, image}))
-    return list(pairs.values())
+def _pair_mirrored(every: Sequence[Pull]) -> Chosen:
+    """Each pull with its mirror image, but for what is always asked for."""
+    images = [frozenset(map(mirror_mark, pull.pair)) for pull in every]
+    pairs = [
+        [other.pair in (pull.pair, image) for other in every]
+        for pull, image in zip(every, images, strict=True)
+    ]
+    free = [pair for pair, pull in zip(pairs, every, strict=True) if pull.pair != _ALWAYS]
+    return np.array(list(dict.fromkeys(map(tuple, free))))
+
+
+def leave_out(groups: Chosen, count: int, weigh: Callable[[Chosen], Floats]) -> Chosen:
+    """So many of all pulls at most: the group that costs least to be without is left out, one after another."""
+    kept = np.ones(groups.shape[1], dtype=bool)
+    while len(out := groups[~(groups & ~kept).any(axis=1) & (kept.sum() - groups.sum(axis=1) >= count)]):
+        prices = (weigh(kept & ~out) - weigh(kept[None])) / out.sum(axis=1)
+        kept = kept & ~out[int(np.argmin(prices))]
+    return kept
+
+
+def exchange_pulls(
+    kept: Chosen,
+    groups: Chosen,
+    count: int,
+    weigh: Callable[[Chosen], Floats],
+    count_untold: Callable[[Chosen], int] = lambda _: 0,
+) -> Chosen:
+    """So many pulls at most: groups exchanged while that leaves fewer of them untold, or as few at a lower cost."""
+    untold = count_untold(kept)
+    while True:
+        inside, outside = groups[~(groups & ~kept).any(axis=1)], groups[~(groups & kept).any(axis=1)]
+        after = ((kept & ~inside)[:, None] | outside).reshape(-1, len(kept))
+        after = after[after.sum(axis=1) <= count]
+        here, costs = float(weigh(kept[None])[0]), weigh(after).tolist()
+        order = sorted(range(len(costs)), key=costs.__getitem__)
+        tried = ((count_untold(after[n]), costs[n], n) for n in order if untold or costs[n] < here)
+        better = next((each for each in tried if each < (untold, here)), None)
+        if better is None:
+            return kept
+        untold, kept = better[0], after[better[2]]
 
 
 class _Search:
-    """Which pulls of a network to do without."""
+    """How well choices of a network's pulls know its stations."""
 
     def __init__(self, network: Network) -> None:
         spread = network.spread[: 2 * len(network.marks) + 2]
@@ -96,31 +129,30 @@ class _Search:
         self.axes = 2 * judged[:, None] + np.arange(2)
         slopes = network.predict(np.zeros(len(network.spread)))[1][:, : len(spread)]
         self.rows = slopes * np.sqrt(np.diag(network.weight))[:, None]
-        self.told = self.rows[:, :, None] * self.rows[:, None, :]
+        self.told = (self.rows[:, :, None] * self.rows[:, None, :]).reshape(len(slopes), -1)
         self.foot = FOOT_MM**2 * np.diag(network.weight)
 
-    def find_axes(self, kept: Iterable[int], steps: Sequence[Step] = (((), ()),)) -> Floats:
-        """After each step from these pulls, how well each judged station is known by its own: 95 % semi-axes, mm."""
-        here = np.diag(self.known) + self.told[sorted(kept)].sum(axis=0)
-        change = [self.told[list(new)].sum(axis=0) - self.told[list(out)].sum(axis=0) for out, new in steps]
-        inverse = np.linalg.inv(here + np.array(change))
+    def find_axes(self, kept: Chosen) -> Floats:
+        """By each choice, how well each judged station is known by its own pulls: 95 % semi-axes, mm."""
+        size = len(self.known)
+        inverse = np.linalg.inv(np.diag(self.known) + (kept @ self.told).reshape(-1, size, size))
         own = np.linalg.inv(inverse[:, self.axes[:, :, None], self.axes[:, None, :]])
         own[..., [0, 1], [0, 1]] -= np.where(self.loose, self.known, 0.0)[self.axes]
         axes: Floats = ELLIPSE_FACTOR / np.sqrt(np.maximum(np.linalg.eigvalsh(own)[..., 0], 1e-6))
         return axes
 
-    def know(self, kept: Iterable[int]) -> float:
+    def know(self, kept: Chosen) -> float:
         """How well these pulls know the station that they know worst, mm."""
-        return float(self.find_axes(kept).max())
+        return float(self.find_axes(kept[None]).max())
 
-    def weigh(self, kept: set[int], steps: Sequence[Step] = (((), ()),)) -> list[float]:
-        """What each step leaves unknown, stations that are known worst counting most."""
-        worth: list[float] = np.round((self.find_axes(kept, steps) ** 4).sum(axis=1), 3).tolist()
+    def weigh(self, kept: Chosen) -> Floats:
+        """What each choice leaves unknown, stations that are known worst counting most."""
+        worth: Floats = np.round((self.find_axes(kept) ** 4).sum(axis=1), 3)
         return worth
 
-    def count_untold(self, kept: set[int]) -> int:
+    def count_untold(self, kept: Chosen) -> int:
         """How many of these readings, misread by a foot, are not told from another or from a station being off."""
-        rows = self.rows[sorted(kept)]
+        rows = self.rows[kept]
         firm = np.eye(len(rows)) - rows @ np.linalg.inv(np.diag(self.known) + rows.T @ rows) @ rows.T
         rival = firm**2 / np.maximum(np.diag(firm), 1e-9)[None, :]
         np.fill_diagonal(rival, 0.0)
@@ -129,35 +161,7 @@ class _Search:
         lean = moves.swapaxes(1, 2) @ firm
         hold = np.linalg.inv(lean @ moves + 1e-6 * np.eye(2))
         best = np.maximum(rival.max(axis=1), (lean * (hold @ lean)).sum(axis=1).max(axis=0))
-        return int((self.foot[sorted(kept)] * (np.diag(firm) - best) <= _TELLING).sum())
-
-    def choose(self, groups: Sequence[Group], count: int) -> set[int]:
-        """So many pulls at most: what costs least is left out, then groups exchanged while that is any better."""
-        kept = set(range(len(self.rows)))
-        while gone := [(g, ()) for g in groups if kept.issuperset(g) and len(kept) - len(g) >= count]:
-            here = self.weigh(kept)[0]
-            prices = [
-                (cost - here) / len(out) for (out, _), cost in zip(gone, self.weigh(kept, gone), strict=True)
-            ]
-            kept -= set(gone[prices.index(min(prices))][0])
-        found: set[int] | None = kept
-        while found is not None:
-            kept, found = found, self.exchange(groups, found, count)
-        return kept
-
-    def exchange(self, groups: Sequence[Group], kept: set[int], count: int) -> set[int] | None:
-        """The best exchange of one group for another: more misreads told, else stations known better; None if none."""
-        inside = [group for group in groups if kept.issuperset(group)]
-        outside = [group for group in groups if kept.isdisjoint(group)]
-        steps = [(out, new) for out in inside for new in outside if len(kept) - len(out) + len(new) <= count]
-        untold, here = self.count_untold(kept), self.weigh(kept)[0]
-        for cost, (out, new) in sorted(zip(self.weigh(kept, steps) if steps else (), steps, strict=True)):
-            after = (kept - set(out)) | set(new)
-            if not untold and cost >= here:
-                break
-            if (self.count_untold(after), cost) < (untold, here):
-                return after
-        return None
+        return int((self.foot[kept] * (np.diag(firm) - best) <= _TELLING).sum())
 
 
 def _order_walk(plan: Plan, taped: Sequence[Pull]) -> tuple[Pull, ...]:

@@ -1,4 +1,4 @@
-"""A file of readings of any kind, read and judged against its level."""
+"""A file of readings of any kind, a filled-in sheet too, read as one tree and judged against its level."""
 
 from __future__ import annotations
 
@@ -6,16 +6,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from pocketref.output.reading.filled_sheet import FilledSheet, read_filled_sheet
+from pocketref.field.plan import construct_plate_area
+from pocketref.output.reading.filled_sheet import CHECK_SHEETS, FilledSheet, read_filled_sheet
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, amending, refusal, suggest_match
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
-from pocketref.source.syntax.nodes import Node, build_tree
+from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode, build_tree
 from pocketref.source.syntax.source_text import BIGGEST_FILE_BYTES, clip_text, decode_text, read_bytes
 from pocketref.tape.error_model import TAPES
-from pocketref.tape.mound_readings import JudgedMound, judge_mound
+from pocketref.tape.mound_readings import PLATE_FIELD, JudgedMound, judge_mound, read_slope_field
 from pocketref.tape.readings_file import (
     CSV_EXAMPLE,
+    LONGEST_MARK,
     PLANS,
     AnyReadings,
     MoundModel,
@@ -23,10 +25,10 @@ from pocketref.tape.readings_file import (
     find_text,
     read_readings,
 )
+from pocketref.tape.sheet_pulls import SECOND_TAPE
 from pocketref.tape.verdicts import TapeReport, judge_tape
-from pocketref.tape_report.sheet_readings import build_sheet_tree
 from pocketref.units.length import Length
-from pocketref.units.notation import NotationError, read_length
+from pocketref.units.notation import NotationError, read_length, write_exact
 
 MOST_BYTES = 20_000_000
 """A filled-in sheet is a few hundred kilobytes; a larger file is something else."""
@@ -40,6 +42,10 @@ _KINDS = (".csv", ".yaml", ".yml")
 _SPREADSHEETS = (".xlsx", ".xlsm", ".xls", ".ods", ".numbers")
 _PACKED = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
 """How the files of spreadsheets start: a ZIP archive (ISO/IEC 21320-1), or the older compound file."""
+
+
+SETTINGS = {"tape": "Tape used", "temperature": "Temperature", PLATE_FIELD: PLATE_FIELD}
+"""The blanks that are for all of a sheet's readings, by the keys of a file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,3 +173,51 @@ def _judge(
     return judge_tape(
         PLANS[readings.plan](lengths), readings.list_readings(), tolerance, TAPES[readings.tape]
     )
+
+
+def split_pull_name(name: str) -> tuple[str, str] | None:
+    """The two stations of a pull's field, such as "A-P1"; None for a field of another kind."""
+    start, hyphen, end = name.partition("-")
+    is_pull = hyphen and start.isalnum() and end.isalnum() and name.upper() == name
+    return (start, end) if is_pull and max(len(start), len(end)) <= LONGEST_MARK else None
+
+
+def build_sheet_tree(sheet: FilledSheet, lengths: Mapping[str, Length]) -> MapNode:
+    """The tree of what was filled in, by a level's dimensions; raises PocketrefError if nothing was."""
+    rows: dict[str, dict[str, str]] = {}
+    heights = {name: ahead for name in sheet.values if (ahead := read_slope_field(name)) is not None}
+    if heights:
+        plan = "mound"
+        rows = {name: {"ahead": write_exact(ahead)} for name, ahead in heights.items()}
+    else:
+        for name in sheet.values:
+            if pair := split_pull_name(name.removeprefix(SECOND_TAPE)):
+                tape = "second" if name.startswith(SECOND_TAPE) else "first"
+                rows[name] = {"from": pair[0], "to": pair[1], "tape": tape}
+        known = construct_plate_area(lengths).stations if rows else {}
+        is_plate = all(row["from"] in known and row["to"] in known for row in rows.values())
+        plan = "plate-area" if is_plate else "diamond"
+    if not rows:
+        sentence = f"the sheet '{sheet.sheet}' has no blanks for readings"
+        raise refusal("sheet-without-readings", sentence, CHECK_SHEETS, sheet.locate("none"))
+    typed = {name: text for name, text in sheet.values.items() if text}
+    what = "below" if heights else "reading"
+    readings = [
+        _build_map(sheet, name, row | {what: typed[name]}) for name, row in rows.items() if name in typed
+    ]
+    head = {key: typed[blank] for key, blank in SETTINGS.items() if blank in typed}
+    if not readings and PLATE_FIELD not in head:
+        hint = f"write at least one {'height' if heights else 'reading'}"
+        raise refusal("tape-empty", f"nothing is filled in on {sheet.file}", hint, Location(sheet.file))
+    listed = TextNode("readings", Location(sheet.file)), ListNode(tuple(readings), Location(sheet.file))
+    settings = _build_map(sheet, "", {"level": sheet.level, "plan": plan, **head})
+    return MapNode((*settings.entries, listed), settings.location)
+
+
+def _build_map(sheet: FilledSheet, name: str, said: Mapping[str, str]) -> MapNode:
+    """What a field of this name says, or the fields of the settings: each text has the place of its field."""
+    entries: list[tuple[TextNode, Node]] = []
+    for key, text in said.items():
+        where = replace(sheet.locate(name or SETTINGS.get(key, key)), text=text)
+        entries.append((TextNode(key, where), TextNode(text, where)))
+    return MapNode(tuple(entries), sheet.locate(name) if name else Location(sheet.file))

@@ -1,4 +1,4 @@
-"""The drawn report of taped readings: figure, verdicts with moves, residuals, cautions, edition."""
+"""The drawn report of taped readings, and where it may be written: never over a file that is anything else."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from pathlib import Path
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
 from pocketref.layouts.layout_library import Layouts, read_papers
+from pocketref.output.reading.filled_sheet import read_subject
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.figure_block import FigureBlock
 from pocketref.pages.pagination import Flow
@@ -24,6 +25,9 @@ from pocketref.tape_report.tape_file import JudgedFile
 from pocketref.tape_report.tape_words import write_all, write_heights, write_pulls
 from pocketref.units.notation import write_measured, write_tape
 
+REPORT_SUBJECT = "tape report, edition "
+"""How the subject starts that every tape report carries among its properties."""
+_MOST_BYTES = 20_000_000
 _SMALLEST = 1000
 _STATION_COLUMNS = (
     Column("", "middle"),
@@ -51,6 +55,35 @@ _HEIGHT_COLUMNS = (
     Column("Verdict"),
     Column("What to do"),
 )
+
+
+def check_report_place(report: Path, readings: Path) -> None:
+    """Raises PocketrefError if writing a report to that path would lose something else.
+
+    It must end in .pdf, not be the file of readings by whatever name, and what is there already must be an
+    earlier tape report. A path that can't be looked at is left to whoever writes to it.
+    """
+    said: tuple[str, ...] = ()
+    if report.suffix.lower() != ".pdf":
+        sentence = "the report is a PDF file, and this name doesn't end in .pdf"
+        said = sentence, f"write --report {report.stem or 'tape-report'}.pdf"
+    try:
+        if not said and report.exists():
+            if readings.exists() and report.samefile(readings):
+                sentence = "the report would take the place of the readings themselves"
+                said = sentence, f"write --report {report.stem}-report.pdf"
+            elif not _is_tape_report(report):
+                sentence = "there is something else under the report's name already, and it stays as it is"
+                said = sentence, "give the report a name that is free, or that of an earlier report"
+    except OSError:
+        return
+    if said:
+        raise refusal("report-place", said[0], said[1], Location(str(report)))
+
+
+def _is_tape_report(path: Path) -> bool:
+    is_small = path.is_file() and path.stat().st_size <= _MOST_BYTES
+    return is_small and read_subject(path.read_bytes()).startswith(REPORT_SUBJECT)
 
 
 def write_tape_report(judged: JudgedFile, library: Library, layouts: Path, paper: str, path: Path) -> None:

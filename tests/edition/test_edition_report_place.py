@@ -8,9 +8,8 @@ import pytest
 from field_sheets import LAYOUTS, LEVEL, library, plan_of, publish, read_pulls
 
 from pocketref.problems import PocketrefError
-from pocketref.tape_report.report_place import check_report_place
 from pocketref.tape_report.tape_file import judge_file
-from pocketref.tape_report.tape_report import write_tape_report
+from pocketref.tape_report.tape_report import check_report_place, write_tape_report
 
 
 @pytest.fixture
