@@ -24,6 +24,7 @@ from pocketref.console import (
     report_refusals,
     source_options,
 )
+from pocketref.marking import mark, syllabus
 from pocketref.problems import render_problem
 from pocketref.publishing import run_publish
 from pocketref.training import game_report
@@ -332,6 +333,8 @@ def tape(
 
 
 main.add_command(game_report)
+main.add_command(mark)
+main.add_command(syllabus)
 
 
 @main.command()

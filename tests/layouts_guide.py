@@ -158,7 +158,9 @@ def describe_value(kind: Any, marks: Collection[object] = ()) -> str:
         return (*named, describe_value(next(each for each in inner if each is not type(None))))[0]
     if origin is tuple:
         each = describe_value(inner[0])
-        return f"{each.removeprefix('a ')}s" if each in ("a block", "a part") else f"list: {each} each"
+        nested = re.sub("^list: (.*) each$", r"list of lists: \1 each", each)
+        words = f"list: {each} each" if nested == each else nested
+        return f"{each.removeprefix('a ')}s" if each in ("a block", "a part") else words
     if isinstance(origin, type) and issubclass(origin, Mapping):
         return f"mapping of names to {describe_value(inner[1])}"
     return _name_kind(kind, marks)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
+from pocketref.layouts.answer_sheets import lay_out_answers
 from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_layouts import read_play_sheets
@@ -50,7 +51,7 @@ def prove_plays(library: Library, layouts: Layouts, folder: Path, problems: Prob
     sheets: list[PlaySheet] = []
     for model in models if len(problems.errors) == before else ():
         try:
-            sheets += _make_sheets(model, books, cases, ruled)
+            sheets += make_sheets(model, books, cases, ruled)
         except PocketrefError as error:
             problems.extend(error.problems)
     too_large = {p.where: p for sheet in sheets for p in check_fit(sheet, books, layouts)}
@@ -68,13 +69,14 @@ def prove_plays(library: Library, layouts: Layouts, folder: Path, problems: Prob
 
 
 def lay_out_plays(proof: PlayProof, layouts: Layouts) -> Iterator[LaidOut]:
-    """Each training sheet followed by its key, named as its file is to be."""
+    """Each training sheet followed by its answer sheet and its key, named as its file is to be."""
     for sheet in proof.sheets:
         yield lay_out_questions(sheet, proof.books, layouts)
+        yield lay_out_answers(sheet, proof.books.library, layouts)
         yield lay_out_key(sheet, proof.books, layouts)
 
 
-def _make_sheets(
+def make_sheets(
     model: PlaySheetModel, books: RuleBooks, cases: Sequence[CasePlay], ruled: Sequence[RuledPlay]
 ) -> Iterator[PlaySheet]:
     """The one sheet that a layout asks for, or each of its series."""
@@ -82,8 +84,8 @@ def _make_sheets(
     known = {(each.case.name, each.code): each for each in ruled}
     for week, chosen in enumerate(selected, start=1):
         plays = [_rule_again(books, case, model, known.get((case.name, model.code))) for case in chosen]
-        name = f"{model.sheet}-{week:02d}" if model.series else model.sheet
-        title = f"{model.title}, {week} of {len(selected)}" if model.series else model.title
+        name = f"{model.sheet}-{week:02d}" if model.is_series else model.sheet
+        title = f"{model.title}, {week} of {len(selected)}" if model.is_series else model.title
         yield PlaySheet(model, name, title, ask_plays(books, plays))
 
 

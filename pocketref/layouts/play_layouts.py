@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from pocketref.layouts.layout_library import Layouts
+from pocketref.plays.computed_plays import read_computed_name
 from pocketref.problems import Location, ProblemLog, suggest_match
 from pocketref.source.library import Library
-from pocketref.source.play_models import PlaySheetModel
-from pocketref.source.references import check_repeats
+from pocketref.source.play_models import PlayModel, PlaySheetModel
 from pocketref.source.syntax.folder import FolderReader
 
 PLAY_SHEETS = "plays"
@@ -56,15 +56,32 @@ def _check_sheet(sheet: PlaySheetModel, library: Library, layouts: Layouts, prob
     tags = {tag for play in cases.values() for tag in play.tags}
     for index, name in enumerate(sheet.tags):
         need(name, tags, "tag", sheet.locate("tags", index))
-    for index, name in enumerate(sheet.cases):
-        need(name, cases, "play", sheet.locate("cases", index))
-        if name in cases and sheet.code not in cases[name].expect:
-            sentence = f"'{name}' is not told for {sheet.code}"
-            hint = f"give its ruling there: 'expect: {{{sheet.code}: ...}}'"
-            problems.error("play-not-told", sentence, hint, sheet.locate("cases", index))
-    check_repeats(sheet.cases, problems, sheet, "cases")
-    others = [key for key in ("subjects", "tags", "cover", "fill", "series") if getattr(sheet, key)]
-    others += sheet.model_fields_set & {"plays"}
-    if sheet.cases and others:
-        sentence = f"'{others[0]}' chooses plays, and 'cases' names them already"
+    _check_named(sheet, cases, library, problems)
+    chooses = [key for key in ("subjects", "tags", "cover", "fill", "series") if getattr(sheet, key)]
+    chooses += sheet.model_fields_set & {"plays"}
+    others = [*(["cases"] if sheet.cases and sheet.weeks else []), *chooses]
+    if sheet.named and others:
+        named = "weeks" if sheet.weeks else "cases"
+        sentence = f"'{others[0]}' chooses plays, and '{named}' names them already"
         problems.error("play-sheet-mixed", sentence, "take one of them out", sheet.locate_key(others[0]))
+
+
+def _check_named(
+    sheet: PlaySheetModel, cases: Mapping[str, PlayModel], library: Library, problems: ProblemLog
+) -> None:
+    """Note each play named that there is not, that the sheet's code does not rule on, or that is named twice."""
+    seen: set[str] = set()
+    for week, names in enumerate(sheet.named):
+        for index, name in enumerate(names):
+            where = sheet.locate_case(week, index)
+            if name in seen:
+                problems.error("name-repeated", f"'{name}' stands twice in the list", "keep one", where)
+            seen.add(name)
+            if name in cases and sheet.code not in cases[name].expect:
+                sentence = f"'{name}' is not told for {sheet.code}"
+                hint = f"give its ruling there: 'expect: {{{sheet.code}: ...}}'"
+                problems.error("play-not-told", sentence, hint, where)
+            elif name not in cases and read_computed_name(name, sheet.code, library) is None:
+                problems.error(
+                    "play-unknown", f"there is no play '{name}'", suggest_match(name, cases), where
+                )

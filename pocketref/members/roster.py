@@ -29,8 +29,8 @@ MOST_BYTES = 50_000_000
 MOST_PROBLEMS = 50
 """After as many the rest is only counted."""
 
-_FORMULA_STARTS = "=+-@\t\r"
-_NUMBER = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ./-]{0,19}")
+FORMULA_STARTS = "=+-@\t\r"
+MEMBER_NUMBER = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ./-]{0,19}")
 # Control, format, unassigned and private characters, surrogates, line and paragraph separators (Unicode 4.5).
 _UNPRINTABLE = {"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"}
 
@@ -140,7 +140,7 @@ class _RosterReader:
             name: self._sound.get(values[at]) or self._read_value(name, values[at], at)
             for name, at in places.items()
         }
-        if not _NUMBER.fullmatch(row["number"]) and self.count == before:
+        if not MEMBER_NUMBER.fullmatch(row["number"]) and self.count == before:
             hint = "use letters, digits, spaces and . / -, at most 20"
             sentence = f"{_quote(row['number'])} is not a member's number"
             self._note("roster-number", sentence, hint, places["number"])
@@ -174,7 +174,7 @@ class _RosterReader:
         elif len(value) > LONGEST_VALUE:
             sentence = f"the {name} has {len(value)} characters"
             self._note("roster-row", sentence, f"shorten it to {LONGEST_VALUE}", place)
-        elif raw[0] in _FORMULA_STARTS or value[0] in _FORMULA_STARTS:
+        elif raw[0] in FORMULA_STARTS or value[0] in FORMULA_STARTS:
             sentence = f"the {name} {_quote(value)} begins like a formula"
             self._note("roster-formula", sentence, "begin it with a letter or a digit", place)
         elif not raw.isprintable() and (bad := _find_unprintable(raw)):

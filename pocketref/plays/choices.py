@@ -143,34 +143,45 @@ def _other_rulings(books: RuleBooks, play: RuledPlay) -> list[Choice]:
     """The table's other rulings, those that take the fewest other facts first, and which facts."""
     rules = books.rules(play.case.subject, play.code)
     table, model = rules.table, books.library.rulings[play.code, play.case.subject]
-    near = []
+    found = []
     for number, (outcome, ruling) in enumerate(model.rulings.items()):
-        found = _nearest(rules, play, outcome) if outcome != play.answer.outcome else None
-        if found:
-            far, changes, row = found
-            takes = "It belongs to another play, with" if far[0] else "It would be right with"
-            takes = "The league may rule so with" if table.rows[row].is_open else takes
-            mark = books.library.mark_doubt(model.rows[row])
-            near.append((far, number, Choice(ruling, f"{takes} {_write_changes(rules, changes)}{mark}.")))
-    return [choice for _, _, choice in sorted(near, key=lambda entry: entry[:2])]
+        near = list_near_rows(rules, play, outcome) if outcome != play.answer.outcome else []
+        for row in near[:1]:
+            takes = "It belongs to another play, with" if row.is_of_another else "It would be right with"
+            takes = "The league may rule so with" if table.rows[row.number - 1].is_open else takes
+            mark = books.library.mark_doubt(model.rows[row.number - 1])
+            reason = f"{takes} {write_changes(rules, row.changes)}{mark}."
+            found.append((row.far, number, Choice(ruling, reason)))
+    return [choice for _, _, choice in sorted(found, key=lambda entry: entry[:2])]
 
 
-def _nearest(
-    rules: SubjectRules, play: RuledPlay, outcome: str
-) -> tuple[tuple[bool, int], Mapping[str, tuple[str, ...]], int] | None:
-    """The row with this outcome that the play is nearest to: how far, which facts it asks otherwise, its number from 0.
+@dataclass(frozen=True, slots=True)
+class NearRow:
+    """A row that a play would meet with other answers to some facts."""
 
-    Far is first whether more must change, since the rest of the play can't happen with these facts; then how many
-    they are. None if no row has the outcome.
-    """
+    number: int
+    """From 1."""
+    changes: Mapping[str, tuple[str, ...]]
+    """The answers that the row asks for, by the facts that the play has otherwise, or does not tell."""
+    is_of_another: bool
+    """Whether more of the play must change, since the rest can't happen with these answers."""
+
+    @property
+    def far(self) -> tuple[bool, int]:
+        """How far it is from the play: by the kind of change first, then by how many facts."""
+        return self.is_of_another, len(self.changes)
+
+
+def list_near_rows(rules: SubjectRules, play: RuledPlay, outcome: str) -> list[NearRow]:
+    """The rows with this outcome that the play does not meet, the nearest first."""
     table = rules.table
     found = []
-    for number, (row, box) in enumerate(zip(table.rows, table.row_boxes, strict=True)):
+    for number, (row, box) in enumerate(zip(table.rows, table.row_boxes, strict=True), start=1):
         wrong = {fact for fact, allowed in row.when.items() if play.answers.get(fact) not in allowed}
         if row.outcome == outcome and wrong:
             changes = {fact: tuple(sorted(allowed)) for fact, allowed in row.when.items() if fact in wrong}
-            found.append(((not _can_happen(table, play, box, wrong), len(wrong)), changes, number))
-    return min(found, key=lambda entry: entry[0], default=None)
+            found.append(NearRow(number, changes, not _can_happen(table, play, box, wrong)))
+    return sorted(found, key=lambda row: row.far)
 
 
 def _can_happen(table: Table, play: RuledPlay, box: Box, wrong: Collection[str]) -> bool:
@@ -180,7 +191,7 @@ def _can_happen(table: Table, play: RuledPlay, box: Box, wrong: Collection[str])
     return not is_empty(changed) and not any(contains(never, changed) for never in table.never_boxes)
 
 
-def _write_changes(rules: SubjectRules, changes: Mapping[str, tuple[str, ...]]) -> str:
+def write_changes(rules: SubjectRules, changes: Mapping[str, tuple[str, ...]]) -> str:
     """The facts to change in words: "“Foot on plate at contact?” answered *off the plate*"."""
     parts = []
     for name, answers in changes.items():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 
 from pocketref.plays.plays import CasePlay, RuleBooks
@@ -10,10 +11,13 @@ from pocketref.rulings.boxes import contains, is_covered
 from pocketref.rulings.next_state import find_missing_runner
 from pocketref.rulings.situation import answer_from_situation
 from pocketref.rulings.table import Row, Table
+from pocketref.source.library import Library
 from pocketref.source.play_models import PlayModel
 from pocketref.source.ruling_models import RulingModel, SubjectModel
 from pocketref.source.situation_models import SituationModel, list_situations
 
+COMPUTED = "computed/"
+"""How the name of a computed play begins, where that of another has its file's."""
 STORY = "Computed from the table: only what was seen is told."
 
 
@@ -36,8 +40,21 @@ def compute_plays(books: RuleBooks, subject: str, code: str, rows: Iterable[int]
             facts={name: answer for name, answer in facts.items() if name not in shown},
             expect={code: row.outcome},
         )
-        cases.append(CasePlay(f"computed/{code}-{subject}-{number}", subject, play, is_computed=True))
+        cases.append(CasePlay(name_computed(subject, code, number), subject, play, is_computed=True))
     return tuple(cases)
+
+
+def name_computed(subject: str, code: str, row: int) -> str:
+    """The name of the play that is made from a row (from 1)."""
+    return f"{COMPUTED}{code}-{subject}-{row}"
+
+
+def read_computed_name(name: str, code: str, library: Library) -> tuple[str, int] | None:
+    """The subject and row whose play has such a name by a code; None if there is no such row."""
+    subject, _, number = name.removeprefix(f"{COMPUTED}{code}-").rpartition("-")
+    table = library.rulings.get((code, subject))
+    is_row = table and re.fullmatch("[1-9][0-9]{0,3}", number) and int(number) <= len(table.rows)
+    return (subject, int(number)) if is_row and name == name_computed(subject, code, int(number)) else None
 
 
 def _plainest_situation(

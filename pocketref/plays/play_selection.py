@@ -7,7 +7,7 @@ from collections.abc import Hashable, Sequence
 from collections.abc import Set as AbstractSet
 from itertools import chain
 
-from pocketref.plays.computed_plays import compute_plays
+from pocketref.plays.computed_plays import compute_plays, read_computed_name
 from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay
 from pocketref.problems import PocketrefError, refusal
 from pocketref.rulings.cover import choose_cheapest
@@ -25,9 +25,12 @@ def select_plays(
     Raises PocketrefError: "play-sheet-empty" if no play fits, "play-sheet-full" if covering every row takes more
     plays than the sheet may have, "play-series-short" if there are too few plays for a series without repeats.
     """
-    if sheet.cases:
+    if sheet.named:
         by_name = {case.name: case for case in cases}
-        return (tuple(by_name[name] for name in sheet.cases),)
+        return tuple(
+            tuple(by_name.get(name) or _compute(name, sheet.code, books) for name in names)
+            for names in sheet.named
+        )
     pool = [case for case in cases if fits_sheet(sheet, case)]
     if sheet.fill:
         pool += _fill(sheet, pool, ruled, books)
@@ -72,8 +75,8 @@ def deal_fairly(pool: Sequence[CasePlay]) -> list[CasePlay]:
 
 def fits_sheet(sheet: PlaySheetModel, case: CasePlay) -> bool:
     """Whether a sheet asks for such a play, so that it may come up there."""
-    if sheet.cases:
-        return case.name in sheet.cases
+    if sheet.named:
+        return any(case.name in names for names in sheet.named)
     return (
         sheet.code in case.model.expect
         and (not sheet.subjects or case.subject in sheet.subjects)
@@ -81,15 +84,28 @@ def fits_sheet(sheet: PlaySheetModel, case: CasePlay) -> bool:
     )
 
 
+def _compute(name: str, code: str, books: RuleBooks) -> CasePlay:
+    """The computed play of a name, which has been checked."""
+    found = read_computed_name(name, code, books.library)
+    if found is None:
+        raise AssertionError(f"the layout names {name}, which no row makes")
+    return compute_plays(books, found[0], code, [found[1]])[0]
+
+
 def _rows_met(pool: Sequence[CasePlay], ruled: Sequence[RuledPlay], books: RuleBooks) -> dict[str, set[Row]]:
     """The rows that each play meets, by its name."""
     met: dict[str, set[Row]] = {case.name: set() for case in pool}
     for play in ruled:
         if play.case.name in met:
-            rows = books.rules(play.case.subject, play.code).table.rows
-            number = next(n for n, row in enumerate(rows, start=1) if row.where == play.answer.where)
-            met[play.case.name].add((play.code, play.case.subject, number))
+            met[play.case.name].add(find_row(books, play))
     return met
+
+
+def find_row(books: RuleBooks, play: RuledPlay) -> Row:
+    """The row that a play meets."""
+    rows = books.rules(play.case.subject, play.code).table.rows
+    number = next(n for n, row in enumerate(rows, start=1) if row.where == play.answer.where)
+    return play.code, play.case.subject, number
 
 
 def _list_rows(sheet: PlaySheetModel, codes: Sequence[str], books: RuleBooks) -> list[Row]:

@@ -19,6 +19,7 @@ from pocketref.edition.press import PressRun, build_press, check_press
 from pocketref.edition.proof import Proof
 from pocketref.edition.reuse import EarlierFiles, write_making
 from pocketref.edition.source_reading import EditionSource
+from pocketref.layouts.answer_sheets import ANSWERS
 from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.class_layouts import CLASSES
 from pocketref.output.contents import check_page_glyphs, items_of, texts_in
@@ -106,7 +107,7 @@ def _list_names(proof: Proof) -> Iterator[tuple[str, Location | None]]:
             yield f"{folder}/{item.name}.pdf", item.where
             yield from ((_name_drawing(item, page), item.where) for page in item.document.pages)
     for sheet in proof.plays.sheets:
-        yield from ((f"plays/{sheet.name}{end}.pdf", sheet.model.location) for end in ("", "-key"))
+        yield from ((f"plays/{sheet.name}{end}.pdf", sheet.model.location) for end in ("", ANSWERS, "-key"))
     for each in proof.classes:
         yield from ((f"{CLASSES}/{item.name}.pdf", each.model.location) for item in (each.deck, each.notes))
 

@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, ValidationInfo, field_validator
 
+from pocketref.problems import Location
 from pocketref.source.situation_models import PITCHES, Pitch, SituationModel
 from pocketref.source.syntax.kinds import (
     DecimalNumber,
@@ -174,10 +175,14 @@ class PlaysModel(SourceModel):
     cases: Mapping[Name, PlayModel] = Field(min_length=1, description="each play by name")
 
 
+MOST_WEEKS = 60
+Week = Annotated[tuple[Sentence, ...], Field(min_length=1, max_length=MOST_PLAYS)]
+
+
 class SeriesModel(SourceModel):
     """Sheets for a season, one a week, no play twice."""
 
-    weeks: Annotated[WholeNumber, Field(ge=1, le=60)] = Field(description="how many sheets")
+    weeks: Annotated[WholeNumber, Field(ge=1, le=MOST_WEEKS)] = Field(description="how many sheets")
     each: Annotated[WholeNumber, Field(ge=1, le=MOST_PLAYS)] = Field(description="plays on each")
 
 
@@ -202,8 +207,27 @@ class PlaySheetModel(SourceModel):
         max_length=MOST_PLAYS,
         description="exactly these plays in this order, a list such as [contact/line-is-enough]",
     )
+    weeks: tuple[Week, ...] = Field(
+        default=(),
+        max_length=MOST_WEEKS,
+        description="a series with exactly these plays, a list a week, as `pocketref syllabus` writes it",
+    )
     plays: Annotated[WholeNumber, Field(ge=1, le=MOST_PLAYS), BeforeValidator(_read_number_of_plays)] = Field(
         default=MOST_PLAYS, description=f"at most so many plays, 1 to {MOST_PLAYS}"
     )
     fill: YesNo = Field(default=False, description="yes to add computed plays for rows that no play meets")
     series: SeriesModel | None = Field(default=None, description="{weeks: 10, each: 6}")
+
+    @property
+    def is_series(self) -> bool:
+        """Whether it makes a sheet a week."""
+        return bool(self.series or self.weeks)
+
+    @property
+    def named(self) -> tuple[tuple[str, ...], ...]:
+        """The plays of each sheet by name, where the layout names them."""
+        return self.weeks or ((self.cases,) if self.cases else ())
+
+    def locate_case(self, sheet: int, index: int) -> Location | None:
+        """Where a play of `named` is named."""
+        return self.locate("weeks", sheet, index) if self.weeks else self.locate("cases", index)

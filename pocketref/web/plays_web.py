@@ -8,6 +8,7 @@ from urllib.parse import quote
 from pocketref.blocks.doubt import explain_doubt
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.play_proof import PlayProof
+from pocketref.layouts.answer_sheets import ANSWERS
 from pocketref.layouts.cards import GOVERNS, write_edition, write_validity
 from pocketref.layouts.play_blocks import PlayQuestion
 from pocketref.layouts.play_sheets import (
@@ -34,6 +35,7 @@ _FORMS = (
     ("", ".html", "Questions, web page"),
     ("-key", ".html", "Instructor’s key, web page"),
     ("", ".pdf", "Questions to print"),
+    (ANSWERS, ".pdf", "Answer sheet to print or fill in"),
     ("-key", ".pdf", "Instructor’s key to print"),
 )
 

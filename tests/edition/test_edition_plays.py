@@ -59,15 +59,12 @@ def test_the_plays_meet_every_row_way_and_difference() -> None:
     assert [found for found in coverage.differences if found.unmet] == []
 
 
-def test_every_sheet_is_printed_with_its_key(tmp_path: Path) -> None:
+def test_every_sheet_is_printed_with_its_answer_sheet_and_key(tmp_path: Path) -> None:
     looks, proof = demo_layouts(), demo()
     items = list(lay_out_plays(proof, looks))
     names = [item.name for item in items]
-    assert names[:2] == ["after-the-pitch", "after-the-pitch-key"]
-    assert [name for name in names if not name.endswith("-key")] == [
-        n[: -len("-key")] for n in names if n.endswith("-key")
-    ]
-    for item in items[:4]:
+    assert names == [f"{sheet.name}{end}" for sheet in proof.sheets for end in ("", "-answers", "-key")]
+    for item in items[:6]:
         file = build_pdf(f"plays/{item.name}", item.document, item.floor_pt)
         assert file.pages == len(item.document.pages)
 

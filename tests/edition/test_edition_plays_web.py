@@ -233,6 +233,7 @@ def test_the_edition_s_page_links_to_every_sheet_and_key(made: Mapping[str, Buil
         ("plays/night.html", "Questions, web page"),
         ("plays/night-key.html", "Instructor’s key, web page"),
         ("plays/night.pdf", "Questions to print"),
+        ("plays/night-answers.pdf", "Answer sheet to print or fill in"),
         ("plays/night-key.pdf", "Instructor’s key to print"),
     ]
     assert "4 plays." in part.text
@@ -251,7 +252,7 @@ def test_a_series_is_one_part_that_tells_its_sheets_apart() -> None:
     ]
     lists = [content for content in section.parts[-1].contents if isinstance(content, WebLinks)]
     words = [link.words for content in lists for link in content.links]
-    assert len(words) == len(set(words)) == 32
+    assert len(words) == len(set(words)) == 40
     assert words[:2] == ["Sheet 1: Questions, web page", "Sheet 1: Instructor’s key, web page"]
 
 

@@ -41,8 +41,8 @@ class FilledSheet:
 
 
 @dataclass(frozen=True, slots=True)
-class _Form:
-    """What `form_values.py` writes."""
+class FilledForm:
+    """What a PDF says of itself, and its fields by name and value, each as `form_values.py` writes them."""
 
     subject: str
     keywords: str
@@ -56,7 +56,7 @@ def read_filled_sheet(data: bytes, shown: str) -> FilledSheet:
     Raises PocketrefError if the bytes are no PDF, one that would take more time or memory than a sheet does,
     or a PDF that is no sheet of an edition.
     """
-    form = _read_form(data, shown)
+    form = read_form(data, shown)
     said, level = _SUBJECT.fullmatch(form.subject), _LEVEL.search(form.keywords)
     if said is None or level is None or form.pages > MOST_PAGES:
         sentence = f"{shown} is a PDF, but no sheet of an edition"
@@ -73,13 +73,16 @@ def read_filled_sheet(data: bytes, shown: str) -> FilledSheet:
 def read_subject(data: bytes) -> str:
     """The subject that a PDF names in its properties, such as "tape report, edition 2027"; "" if there is none."""
     try:
-        return _read_form(data, "").subject
+        return read_form(data, "").subject
     except PocketrefError:
         return ""
 
 
-def _read_form(data: bytes, shown: str) -> _Form:
-    """What another process reads of it: within seconds and some hundred megabytes, or it is refused."""
+def read_form(data: bytes, shown: str) -> FilledForm:
+    """The form of a PDF, read by another process within seconds and some hundred megabytes.
+
+    `shown` names the file in messages. PocketrefError ("sheet-unreadable") if it can't be read so.
+    """
     if b"%PDF-" not in data[:1024]:
         hint = "give a published sheet as your viewer saved it"
         raise _refuse("sheet-unreadable", f"{shown} can't be read as a PDF", hint, shown)
@@ -97,7 +100,7 @@ def _read_form(data: bytes, shown: str) -> _Form:
         raise _refuse("sheet-unreadable", sentence, hint, shown)
     read = json.loads(done.stdout)
     fields = tuple((name, value) for name, value in read["fields"])
-    return _Form(read["subject"], read["keywords"], read["pages"], fields)
+    return FilledForm(read["subject"], read["keywords"], read["pages"], fields)
 
 
 def _refuse(code: str, sentence: str, hint: str, shown: str) -> PocketrefError:

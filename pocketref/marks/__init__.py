@@ -1,0 +1,1 @@
+"""Answers of a class marked: scores, what each play showed, what was misread, and what to teach next."""

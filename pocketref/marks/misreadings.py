@@ -1,0 +1,163 @@
+"""What a wrong choice betrays: the row of a table that rules so, and what must be misread to come to it.
+
+A wrong ruling may be right by the same table with some facts taken otherwise, right on the same facts by another
+code, or a ruling on another matter. Often it is more than one of these. Of a whole class, the misreading that
+explains the most answers is told, since one misunderstanding shows in several plays.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import takewhile
+
+from pocketref.marks.item_analysis import Share, add_shares
+from pocketref.plays.choices import AskedPlay, Choice, list_near_rows, rule_elsewhere, sign_choice
+from pocketref.plays.play_selection import Row, find_row
+from pocketref.plays.plays import RuleBooks, RuledPlay
+from pocketref.problems import Location
+from pocketref.source.ruling_models import RulingModel
+
+Taken = tuple[str, str, tuple[str, ...]]
+"""A fact, the answer that the play has ("" if it is not told), and the answers that it was taken for."""
+SHARED = 0.2
+"""From this share of the answers on, a misreading is told as one of the class: our own figure."""
+MOST_FACTS = 2
+"""Who takes more facts otherwise has not misread a fact, but thought of another play: our own figure."""
+Place = tuple[str, int, str]
+"""A wrong choice: the sheet, the play's number on it, the letter."""
+
+
+@dataclass(frozen=True, slots=True)
+class Misreading:
+    """What was mistaken; the same in two plays if it is the same mistake.
+
+    Of `subject`, the facts `taken` otherwise; or the rules of another `code` for one's own; or, with neither, the
+    ruling of another subject.
+    """
+
+    subject: str
+    code: str = ""
+    taken: tuple[Taken, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Betrayal:
+    """A misreading, and the row that rules so: its table, its number from 1, where it stands."""
+
+    misreading: Misreading
+    row: Row
+    where: Location | None
+
+
+def find_betrayals(books: RuleBooks, play: RuledPlay, choice: Choice) -> list[Betrayal]:
+    """All that a wrong choice may betray; what asks for the fewest other facts comes first."""
+    return [
+        *_find_misread_facts(books, play, choice.ruling),
+        *_find_other_codes(books, play, choice.ruling),
+    ] or _find_other_subjects(books, play, choice.ruling)
+
+
+def _find_misread_facts(books: RuleBooks, play: RuledPlay, ruling: RulingModel) -> list[Betrayal]:
+    """The nearest rows of the play's own table that rule so."""
+    subject, code = play.case.subject, play.code
+    rules, model = books.rules(subject, code), books.library.rulings[code, subject]
+    near = [
+        row
+        for outcome, other in model.rulings.items()
+        if sign_choice(other) == sign_choice(ruling)
+        for row in list_near_rows(rules, play, outcome)
+    ]
+    near.sort(key=lambda row: row.far)
+    betrayals = []
+    for row in takewhile(lambda row: row.far == near[0].far, near):
+        taken = tuple((name, play.answers.get(name, ""), taken) for name, taken in row.changes.items())
+        where = rules.table.rows[row.number - 1].where
+        betrayals.append(Betrayal(Misreading(subject, "", taken), (code, subject, row.number), where))
+    return betrayals
+
+
+def _find_other_codes(books: RuleBooks, play: RuledPlay, ruling: RulingModel) -> list[Betrayal]:
+    """The rows of other codes that rule so on the same facts."""
+    return [
+        Betrayal(Misreading("", code), find_row(books, other), other.answer.where)
+        for code, other in rule_elsewhere(books, play).items()
+        if not other.answer.unsettled and sign_choice(other.answer.ruling) == sign_choice(ruling)
+    ]
+
+
+def _find_other_subjects(books: RuleBooks, play: RuledPlay, ruling: RulingModel) -> list[Betrayal]:
+    """The first row of another subject that rules so."""
+    for (code, subject), model in books.library.rulings.items():
+        if code == play.code and subject != play.case.subject and ruling in model.rulings.values():
+            for number, row in enumerate(books.rules(subject, code).table.rows, start=1):
+                if model.rulings[row.outcome] == ruling:
+                    return [Betrayal(Misreading(subject), (code, subject, number), row.where)]
+    return []
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """A misreading, the wrong choices that it explains, and how many of the answers that could show it took these."""
+
+    misreading: Misreading
+    places: tuple[Place, ...]
+    taken: Share
+
+    @property
+    def is_shared(self) -> bool:
+        """Whether so many show it that it is worth telling the class."""
+        return self.taken.count > 1 and self.taken.value >= SHARED
+
+
+def explain_choices(
+    found: Mapping[Place, Sequence[Betrayal]], taken: Mapping[Place, Share]
+) -> tuple[dict[Place, Betrayal], tuple[Tally, ...]]:
+    """For each wrong choice that was taken the betrayal that the answers support best, and all of these by support.
+
+    `found` are the betrayals of every wrong choice on offer, `taken` how many of those who answered its play took it.
+    Support is the least share, by its confidence interval, of all answers that a misreading would lead to these
+    choices: the more plays show it the better, unless most of those who could show it do not.
+    """
+    offered: dict[Misreading, list[Share]] = {}
+    for place, betrayals in found.items():
+        for misreading in {betrayal.misreading: None for betrayal in betrayals}:
+            offered.setdefault(misreading, []).append(taken[place])
+    support = {misreading: add_shares(shares) for misreading, shares in offered.items()}
+    told = {
+        place: max(betrayals, key=lambda each: support[each.misreading].least)
+        for place, betrayals in found.items()
+        if taken[place].count and betrayals
+    }
+    explained: dict[Misreading, list[Place]] = {}
+    for place, betrayal in told.items():
+        explained.setdefault(betrayal.misreading, []).append(place)
+    tallies = [Tally(each, tuple(places), support[each]) for each, places in explained.items()]
+    return told, tuple(sorted(tallies, key=lambda tally: -tally.taken.least))
+
+
+def write_misreading(books: RuleBooks, misreading: Misreading, *, is_brief: bool = False) -> str:
+    """A misreading in words: "“Foot on plate at contact?” is *yes*, taken as *no*"; what it is left out in brief."""
+    library = books.library
+    if misreading.code:
+        return f"ruled as the {library.codes[misreading.code].name.lower()} code does"
+    if not misreading.taken:
+        return f"taken for another matter: {library.subjects[misreading.subject].title.lower()}"
+    if len(misreading.taken) > MOST_FACTS:
+        return f"another play, with {len(misreading.taken)} facts otherwise"
+    facts, parts = library.subjects[misreading.subject].facts, []
+    for name, shown, taken in misreading.taken:
+        labels = facts[name].answers
+        is_shown = f"is *{labels[shown]}*, " if shown and not is_brief else ""
+        parts.append(
+            f"“{facts[name].ask}” {is_shown}taken as *{' or '.join(labels[each] for each in taken)}*"
+        )
+    return ", and ".join(parts)
+
+
+def list_betrayals(books: RuleBooks, question: AskedPlay) -> list[Sequence[Betrayal]]:
+    """The betrayals of each choice of a play, in the order of their letters; none of the right one."""
+    return [
+        () if choice.is_right else find_betrayals(books, question.ruled, choice)
+        for choice in question.choices
+    ]

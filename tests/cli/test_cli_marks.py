@@ -1,0 +1,165 @@
+"""`mark` and `syllabus`: what they print and write, and how they end."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from pypdf import PdfReader
+
+from pocketref.cli import main
+
+ROOT = Path(__file__).parents[2]
+GOOD = """\
+name,number,chapter,sheet,answers
+Ann Exemplar,1001,North,weekly-01,AB-ACA
+Bo Sample,1002,South,weekly-01,BBBBBB
+"""
+ROSTER = """\
+name,number,chapter,code,level,quantity
+Ann Exemplar,1001,North,high-school,90-ft,1
+Cy Model,1003,South,high-school,90-ft,1
+"""
+
+
+def run(*arguments: object) -> Result:
+    options = ["--content", ROOT / "content", "--layouts", ROOT / "layouts"]
+    return CliRunner().invoke(main, [str(each) for each in (*arguments, *options)])
+
+
+@pytest.fixture
+def answers(tmp_path: Path) -> Path:
+    path = tmp_path / "answers.csv"
+    path.write_text(GOOD, encoding="utf-8")
+    return path
+
+
+def test_marks_are_printed_and_nothing_is_written(answers: Path) -> None:
+    result = run("mark", answers)
+    assert result.exit_code == 0
+    assert "Ann Exemplar, 1001" in result.stdout
+    assert "2 answer sheets of 2 members marked." in result.stdout
+    assert list(answers.parent.iterdir()) == [answers]
+
+
+def test_what_is_not_marked_is_told_and_the_rest_is_marked(answers: Path) -> None:
+    answers.write_text(f"{GOOD}Di Doubtful,1004,North,weekly-01,ABXACA\n", encoding="utf-8")
+    result = run("mark", answers)
+    assert result.exit_code == 1
+    assert f"{answers}:4:34: error: 'X' is no answer to play 3" in result.stderr
+    assert "2 answer sheets of 2 members marked; 1 not marked, as told." in result.stdout
+
+
+def test_answers_of_which_none_can_be_marked_end_in_an_error(answers: Path) -> None:
+    answers.write_text("name,sheet,answers\nAnn,weekly-99,ABCABC\n", encoding="utf-8")
+    result = run("mark", answers)
+    assert result.exit_code == 1
+    assert result.stdout == ""
+    assert "did you mean 'weekly-0" in result.stderr
+
+
+def test_answers_in_which_nothing_is_answered_are_told_so(answers: Path) -> None:
+    answers.write_text("name,sheet,answers\nAnn,weekly-01,------\n", encoding="utf-8")
+    result = run("mark", answers)
+    assert result.exit_code == 1
+    assert "no play is answered" in result.stderr
+
+
+def test_json_is_alone_on_the_output(answers: Path) -> None:
+    result = run("mark", answers, "--json", "--csv", answers.parent / "tables")
+    read = json.loads(result.stdout)
+    assert [member["name"] for member in read["members"]] == ["Ann Exemplar", "Bo Sample"]
+    assert str(answers.parent / "tables") in result.stderr
+
+
+def test_the_tables_hold_what_was_printed(answers: Path) -> None:
+    folder = answers.parent / "tables"
+    assert run("mark", answers, "--csv", folder).exit_code == 0
+    with (folder / "members.csv").open(encoding="utf-8", newline="") as file:
+        members = list(csv.DictReader(file))
+    with (folder / "plays.csv").open(encoding="utf-8", newline="") as file:
+        plays = list(csv.DictReader(file))
+    assert sum(int(member["right"]) for member in members) == sum(int(play["right"]) for play in plays)
+    assert [play["taken B"] for play in plays][:2] == ["1", "2"]
+    again = run("mark", answers, "--csv", folder)
+    assert again.exit_code == 1
+    assert "is not empty" in again.stderr
+
+
+def test_the_report_is_a_page_and_replaces_only_a_report(answers: Path) -> None:
+    report = answers.parent / "marks.pdf"
+    assert run("mark", answers, "--report", report).exit_code == 0
+    assert run("mark", answers, "--report", report).exit_code == 0
+    pages = PdfReader(report).pages
+    assert len(pages) == 1
+    assert "Ann Exemplar" in pages[0].extract_text()
+    report.write_bytes(b"%PDF-1.7 something else")
+    refused = run("mark", answers, "--report", report)
+    assert refused.exit_code == 1
+    assert "stays as it is" in refused.stderr
+    assert report.read_bytes() == b"%PDF-1.7 something else"
+    assert "doesn't end in .pdf" in run("mark", answers, "--report", answers).stderr
+
+
+def test_a_template_has_a_row_for_each_member_of_the_roster(tmp_path: Path) -> None:
+    roster, template = tmp_path / "roster.csv", tmp_path / "answers.csv"
+    roster.write_text(ROSTER, encoding="utf-8")
+    assert run("mark", "--template", "weekly-01", template, "--members", roster).exit_code == 0
+    lines = template.read_text(encoding="utf-8").splitlines()
+    assert lines[0] == "name,number,chapter,sheet,1,2,3,4,5,6"
+    assert lines[1:] == ["Ann Exemplar,1001,North,weekly-01,,,,,,", "Cy Model,1003,South,weekly-01,,,,,,"]
+    assert "stays as it is" in run("mark", "--template", "weekly-01", template).stderr
+
+
+def test_members_of_the_roster_who_handed_in_nothing_are_counted(answers: Path) -> None:
+    roster = answers.parent / "roster.csv"
+    roster.write_text(ROSTER, encoding="utf-8")
+    result = run("mark", answers, "--members", roster)
+    assert result.exit_code == 0
+    assert "the number 1002 is not on the roster" in result.stderr
+    assert "1 member of the roster handed in nothing." in result.stdout
+
+
+@pytest.mark.parametrize("name", ["Week 5.yaml", "week-5.yml", "week-5"])
+def test_next_week_s_sheet_needs_the_name_of_a_layout(answers: Path, name: str) -> None:
+    result = run("mark", answers, "--next", answers.parent / name)
+    assert result.exit_code == 1
+    assert "such as layouts/plays/week-5.yaml" in result.stderr
+
+
+def test_next_week_s_sheet_is_written_once(answers: Path) -> None:
+    layout = answers.parent / "week-2.yaml"
+    result = run("mark", answers, "--next", layout)
+    assert result.exit_code == 0
+    assert "sheet: week-2" in layout.read_text(encoding="utf-8")
+    assert "stays as it is" in run("mark", answers, "--next", layout).stderr
+
+
+def test_mark_without_answers_is_wrong_use(answers: Path) -> None:
+    assert run("mark").exit_code == 2
+    assert run("mark", answers, "--template", "weekly-01", "new.csv").exit_code == 2
+
+
+def test_a_misspelt_sheet_is_told_with_the_closest(answers: Path) -> None:
+    result = run("syllabus", "weakly")
+    assert result.exit_code == 1
+    assert "did you mean 'weekly'?" in result.stderr
+    assert "did you mean 'weekly'?" in run("mark", answers, "--next", "a.yaml", "--used", "weakly").stderr
+
+
+def test_a_syllabus_says_what_each_week_asks_and_when_every_row_is_met(tmp_path: Path) -> None:
+    out = tmp_path / "season.yaml"
+    result = run("syllabus", "weekly", "--weeks", "17", "--each", "6", "--out", out)
+    assert result.exit_code == 0
+    assert "week 17: 3 new, 3 once more" in result.stdout
+    assert "99 of 99 rows are met; the last of them first in week 17." in result.stdout
+    assert out.read_text(encoding="utf-8").count("# week") == 17
+
+
+def test_a_sheet_that_is_no_series_asks_how_many_weeks(tmp_path: Path) -> None:
+    result = run("syllabus", "feet", "--weeks", "3")
+    assert result.exit_code == 1
+    assert "give --weeks and --each" in result.stderr
