@@ -53,7 +53,7 @@ def mark(
     used: tuple[str, ...],
     template: tuple[str, str] | None,
 ) -> None:
-    r"""Mark answers to training sheets: who has what right, what each play showed, and what was misread.
+    """Mark answers to training sheets: who has what right, what each play showed, and what was misread.
 
     ANSWERS are CSV files, typed or saved by the edition's page, and answer sheets as filled in (PDF). Exit 0 if
     all were marked, 1 if not. Names and marks are written only into the files that you name.
@@ -136,7 +136,7 @@ def syllabus(
     used: tuple[str, ...],
     out: Path | None,
 ) -> None:
-    r"""Plan the weeks of a season: every row of the tables as early as can be, no play twice.
+    """Plan the weeks of a season: every row of the tables as early as can be, no play twice.
 
     SHEET is a layout of layouts/plays: its code, subjects and tags say which plays may come up. Rows that a class
     missed, by its ANSWERS, come again 1, 4 and 8 weeks later (our proposal); weeks of SHEET that were marked stay.
