@@ -96,6 +96,7 @@ def _write_play(question: AskedPlay, books: RuleBooks, sheet: PlaySheet, picture
         "id": question.ruled.key,
         "title": asked.heading.title,
         "game": asked.heading.game,
+        "bases": list(asked.heading.bases),
         "story": list(asked.story),
         "choices": [words[choice] for choice in choices],
         "reasons": [choice.reason for choice in choices],

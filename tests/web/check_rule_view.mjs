@@ -154,6 +154,33 @@ async function useKeys(browser, address) {
   return { order, after };
 }
 
+/** What a tap makes a browser lay out, in parts of the edition and in rounds, of which a slow phone has few to spare. */
+async function countWork(browser) {
+  const { context, tab } = await open(browser, file);
+  const session = await context.newCDPSession(tab);
+  await session.send("Performance.enable");
+  const rounds = async () => (await session.send("Performance.getMetrics")).metrics.find(({ name }) => name === "LayoutCount").value;
+  const rest = () => tab.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
+  const laidOut = () => tab.evaluate(() => [...document.querySelectorAll("#main .part > h3")].filter((node) => node.checkVisibility({ contentVisibilityAuto: true })).length);
+  const parts = await tab.locator("#main .part").count();
+  await rest();
+  const first = await laidOut();
+  await tapThrough(tab);
+  await rest();
+  const before = await rounds();
+  await tab.locator("#key-outs-1").tap();
+  await rest();
+  const key = (await rounds()) - before;
+  const inView = await laidOut();
+  await tab.locator(".back-home").tap();
+  await tab.locator(".tiles a").first().waitFor();
+  await rest();
+  const back = (await rounds()) - before - key;
+  const told = { parts, first, key, inView, back, again: await laidOut() };
+  await context.close();
+  return told;
+}
+
 async function saveAlone(browser) {
   const alone = mkdtempSync(join(tmpdir(), "page-alone-"));
   copyFileSync(join(folder, "index.html"), join(alone, "index.html"));
@@ -170,6 +197,6 @@ async function saveAlone(browser) {
 await withBrowser(endpoint, async (browser) => ({
   file: await fromFile(browser), offline: await offline(browser), stand: await tapSituation(browser),
   keys: await useKeys(browser, asked.question), looks: await lookAtAll(browser), bad: await misreadAll(browser),
-  errors: [...errors], alone: await saveAlone(browser),
+  work: await countWork(browser), errors: [...errors], alone: await saveAlone(browser),
 }));
 server.close();

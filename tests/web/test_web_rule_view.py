@@ -132,6 +132,16 @@ def test_a_link_with_a_mistake_says_so_and_asks_on(report: dict[str, Any]) -> No
         assert told["asks"] > 0, address
 
 
+def test_a_tap_lays_out_no_more_of_the_edition_than_is_seen(report: dict[str, Any]) -> None:
+    """The time itself is measured by tests/benchmarks/bench_page.mjs."""
+    work = report["work"]
+    assert work["parts"] > 60
+    assert max(work["first"], work["again"]) < 10
+    assert work["inView"] == 0
+    assert work["key"] <= 3
+    assert work["back"] <= 6
+
+
 def test_no_script_fails(report: dict[str, Any]) -> None:
     assert report["errors"] == []
 

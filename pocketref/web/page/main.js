@@ -68,6 +68,7 @@ export function goTo(address, { adjusted = false } = {}) {
 
 let shown = null;
 let stage = null;
+let edition = [];
 let lost = null;
 
 function show() {
@@ -76,7 +77,7 @@ function show() {
   const before = shown;
   const pressed = stage.contains(document.activeElement) ? document.activeElement.id : "";
   shown = view ?? null;
-  for (const node of document.querySelectorAll("body > header, body > .tiles, body > .side, body > #main")) node.hidden = Boolean(view);
+  if (!view !== !before) for (const node of edition) node.hidden = Boolean(view);
   stage.hidden = !view;
   stage.replaceChildren();
   document.title = view ? `${view.heading?.(address) ?? view.title}, ${pageTitle}` : pageTitle;
@@ -108,6 +109,7 @@ function start() {
       el("li", {}, el("a", { href: `#${view.name}` }, el("strong", {}, view.title), el("span", {}, view.hint))));
     document.querySelector("body > header").after(el("nav", { class: "tiles", "aria-label": "What this page does" }, el("ul", {}, ...tiles)));
   }
+  edition = [...document.querySelectorAll("body > header, body > .tiles, body > .side, body > #main")];
   addEventListener("hashchange", show);
   show();
   install();

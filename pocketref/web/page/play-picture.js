@@ -1,4 +1,4 @@
-// The picture of a play from its lines and words.
+// The picture of a play from its lines and words, and which bases are held.
 
 const SVG = "http://www.w3.org/2000/svg";
 
@@ -16,6 +16,19 @@ export function drawPicture({ size: [width, height], alt, drawn }, looks) {
     if (Array.isArray(item)) return draw("path", { ...looks[item[0]], d: item[1] });
     const { say, ...attributes } = item;
     return draw("text", attributes, say);
+  }));
+  return svg;
+}
+
+const SPOTS = { first: [19, 12], second: [12, 5], third: [5, 12], home: [12, 19] };
+
+/** The bases as a diamond, those with a runner black and larger; what it shows is said beside it. */
+export function drawBases(held) {
+  const svg = draw("svg", { class: "bases", viewBox: "0 0 24 24", "aria-hidden": "true" });
+  svg.append(...Object.entries(SPOTS).map(([name, [x, y]]) => {
+    const isHeld = held.includes(name);
+    const half = isHeld ? 4 : 2.5;
+    return draw("path", { d: `M${x - half} ${y}l${half} ${-half} ${half} ${half} ${-half} ${half}Z`, class: isHeld ? "held" : "" });
   }));
   return svg;
 }

@@ -3,8 +3,8 @@
 import { data, saveFile } from "./data.js";
 import { bold, button, el, link, say } from "./dom.js";
 import { addView, goTo, writeAddress } from "./main.js";
-import { drawPicture } from "./play-picture.js";
-import { keep, notice, recall } from "./store.js";
+import { drawBases, drawPicture } from "./play-picture.js";
+import { canKeep, keep, notice, recall } from "./store.js";
 import { count } from "./words.js";
 
 const PLAY = "play";
@@ -55,8 +55,8 @@ export function chooseNext(plays, answers, wasAsked = () => false) {
   return open.find((play) => answers[play.id]) ?? open[0] ?? null;
 }
 
-function nextOf(sheet) {
-  return chooseNext(sheet.plays, recallAnswers(sheet), (play) => lately.has(`${sheet.name}/${play.id}`));
+function nextOf(sheet, shown = null) {
+  return chooseNext(sheet.plays, recallAnswers(sheet), (play) => play === shown || lately.has(`${sheet.name}/${play.id}`));
 }
 
 export function scoreOf(plays, answers) {
@@ -83,7 +83,8 @@ function render(root, { path: [name, number], query, isNew }) {
 
 function chooseSheet(root, name) {
   root.append(say(name === undefined ? "" : `This page has no sheet \u2018${name}\u2019. Choose one.`, { class: "trouble" }));
-  root.append(el("p", {}, "Choose a sheet. Your answers stay on this device; what you missed is asked again first."));
+  const stay = canKeep() ? "Your answers stay on this device" : "This browser keeps no answers: they last until the page is closed";
+  root.append(el("p", {}, `Choose a sheet. ${stay}; what you missed is asked again first.`));
   root.append(el("ul", { class: "choices-list" }, ...training.sheets.map((found) => {
     const sheet = readSheet(training, found);
     const words = [el("strong", {}, sheet.title), el("span", {}, `${sheet.code}, ${count("play", sheet.plays.length)}. ${writeScore(sheet)}`)];
@@ -143,7 +144,7 @@ function ask(root, sheet, play, letter, isNew) {
   const chosen = play.choices.find((choice) => choice.letter === letter);
   const heading = el("h2", { class: "question", tabindex: "-1" }, `${play.number}. ${play.title}`);
   root.append(el("p", { class: "by" }, `${sheet.title}, ${sheet.code}. ${writeScore(sheet)}`), heading);
-  root.append(el("p", { class: "hint" }, play.game), ...play.story.map((words) => el("p", {}, ...bold(words))));
+  root.append(drawBases(play.bases), el("p", { class: "hint" }, play.game), ...play.story.map((words) => el("p", {}, ...bold(words))));
   if (play.picture !== null) root.append(el("figure", { class: "play-picture" }, drawPicture(training.pictures[play.picture], training.looks), el("figcaption", {}, play.caption)));
   const verdict = chosen ? tell(sheet, play, chosen) : null;
   if (verdict) root.append(verdict);
@@ -171,8 +172,8 @@ function writeChoice(sheet, play, choice, chosen) {
 /** What the key says, and where to go on. */
 function tell(sheet, play, chosen) {
   const isRight = chosen.letter === play.right;
-  const next = nextOf(sheet);
-  const on = next && next.number !== play.number
+  const next = nextOf(sheet, play);
+  const on = next
     ? link(`Next: play ${next.number}`, writeAddress(PLAY, [sheet.name, String(next.number)]), { class: "choice go" })
     : link("See how it went", writeAddress(PLAY, [sheet.name, "done"]), { class: "choice go" });
   return el("section", { class: "told", "aria-label": "Answer" },

@@ -8,18 +8,24 @@ const ROLES = { TABLE: "table", THEAD: "rowgroup", TBODY: "rowgroup", TR: "row",
 export function openReading(id, isLeavingView) {
   const target = document.getElementById(id);
   const hit = markHits(target?.closest(".part"));
-  if (hit) hit.scrollIntoView({ block: "center" });
-  else if (target) target.scrollIntoView();
+  if (hit) bring(hit, "center");
+  else if (target) bring(target, "start");
   else if (isLeavingView) scrollTo(0, 0);
-  tend();
   return Boolean(target) || !id;
 }
 
-/** What is wider than its box can be scrolled by keyboard too. */
-function tend() {
-  for (const box of document.querySelectorAll(".scroll")) {
+/** Scroll to a place, and again once the parts before it, laid out as they come near, have their height. */
+function bring(target, block) {
+  const scroll = () => target.scrollIntoView({ block });
+  scroll();
+  requestAnimationFrame(() => requestAnimationFrame(scroll));
+}
+
+/** What is wider than its box can be scrolled by keyboard too; where it is not, the keyboard passes by. */
+function tend(entries) {
+  for (const { target: box } of entries) {
     if (box.scrollWidth > box.clientWidth) box.tabIndex = 0;
-    else box.removeAttribute("tabindex");
+    else if (box !== document.activeElement) box.removeAttribute("tabindex");
   }
 }
 
@@ -46,8 +52,8 @@ function startReading() {
   startSearch();
   foldContents();
   matchMedia(WIDE).addEventListener("change", foldContents);
-  addEventListener("resize", tend);
-  tend();
+  const watch = new ResizeObserver(tend);
+  for (const box of document.querySelectorAll(".scroll")) watch.observe(box);
 }
 
 if (globalThis.document) startReading();

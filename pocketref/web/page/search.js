@@ -6,7 +6,8 @@ const MOST_HITS = 12;
 const MOST_OFFERED = 2;
 const AROUND = 70;
 const finders = [];
-let parts = null;
+const parts = [];
+let unread = [];
 let wanted = [];
 
 /** A view's own answers to a search, shown before the parts: `find(text)` gives `[{title, words, href}]`. */
@@ -17,19 +18,24 @@ export function addFinder(find) {
 export function startSearch() {
   const field = document.getElementById("find");
   document.getElementById("search").hidden = false;
-  field.addEventListener("focus", readParts);
+  unread = [...document.querySelectorAll("#main .part")];
+  globalThis.requestIdleCallback?.(readIdly);
   field.addEventListener("input", () => search(field));
   document.getElementById("found").after(el("ul", { id: "hits", class: "hits" }));
   search(field);
 }
 
-function readParts() {
-  parts ??= [...document.querySelectorAll("#main .part")].map((node) => {
-    const heading = node.querySelector("h3");
-    const tokens = splitWords(node.textContent);
-    const [number, title, tag] = ["number", "title", "tag"].map((kind) => heading.querySelector(`.${kind}`)?.textContent ?? "");
-    return { node, title: `${number} ${title}`.trim(), tag, inTitle: splitWords(heading.textContent).map(({ stem }) => stem), tokens, stems: new Set(tokens.map(({ stem }) => stem)) };
-  });
+/** The parts' words are read while nobody waits, as they are many; a search reads those that are left. */
+function readIdly(deadline) {
+  while (unread.length && deadline.timeRemaining() > 0) readPart(unread.shift());
+  if (unread.length) requestIdleCallback(readIdly);
+}
+
+function readPart(node) {
+  const heading = node.querySelector("h3");
+  const tokens = splitWords(node.textContent);
+  const [number, title, tag] = ["number", "title", "tag"].map((kind) => heading.querySelector(`.${kind}`)?.textContent ?? "");
+  parts.push({ node, title: `${number} ${title}`.trim(), tag, inTitle: splitWords(heading.textContent).map(({ stem }) => stem), tokens, stems: new Set(tokens.map(({ stem }) => stem)) });
 }
 
 function search(field) {
@@ -43,7 +49,7 @@ function search(field) {
     list.replaceChildren();
     return;
   }
-  readParts();
+  unread.splice(0).forEach(readPart);
   const all = splitWords(text).map(({ stem }) => stem);
   let hits = rank(all, (part) => wanted.every((word) => part.stems.has(word)));
   if (!hits.length) hits = rank(all, (part) => wanted.every((word) => [...part.stems].some((stem) => stem.startsWith(word))));

@@ -25,6 +25,17 @@ export function keep(key, value) {
   return true;
 }
 
+/** Whether the browser takes anything now. */
+export function canKeep() {
+  try {
+    localStorage.setItem(`${PREFIX}try`, "1");
+    localStorage.removeItem(`${PREFIX}try`);
+    return true;
+  } catch {
+    return false;
+  }
+}
+
 /** What was kept under a key, or `otherwise` if there is nothing or it can't be read. */
 export function recall(key, otherwise = null) {
   if (open.has(key)) return open.get(key);
