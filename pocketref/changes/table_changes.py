@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from pocketref.blocks.differences import write_combination
@@ -104,10 +104,31 @@ def compare_table(editions: Editions, code: str, subject: str, found: Sequence[D
                 told.append((CALLS, write_difference(editions, difference)[1]))
             case _:
                 told.append(write_difference(editions, difference))
-    is_rewritten = [row.when for row in old.model.rows] != [row.when for row in new.model.rows]
-    if found and (not told or (is_rewritten and all(group != CALLS for group, _ in told))):
-        told.append((WORDING, Change(f"*{title}*", "", "rows written otherwise, every play ruled as before")))
+    if found and (not told or _is_rewritten(old, new, told)):
+        calls_change = any(group == CALLS for group, _ in told)
+        before = "every other play" if calls_change else "every play"
+        told.append((WORDING, Change(f"*{title}*", "", f"rows written otherwise, {before} ruled as before")))
     yield from told
+
+
+def _is_rewritten(old: Side, new: Side, told: Sequence[tuple[str, Change]]) -> bool:
+    """Whether rows are drawn otherwise; beside calls that change, other rows than those that their plays meet."""
+    whens = [[row.when for row in side.model.rows] for side in (old, new)]
+    if not any(group == CALLS for group, _ in told):
+        return whens[0] != whens[1]
+    tables = [side.construct() for side in (old, new)]
+    changed = [change.call.when for _, change in told if change.call]
+    called = [
+        [n for n in range(len(table.rows)) if any(_meets(table, n, when) for when in changed)]
+        for table in tables
+    ]
+    return any(
+        when not in whens[1 - side]
+        and number not in called[side]
+        and not any(_meets(tables[1 - side], n, when) for n in called[1 - side])
+        for side in (0, 1)
+        for number, when in enumerate(whens[side])
+    )
 
 
 def compare_calls(old: Side, new: Side, title: str) -> list[Change]:
@@ -133,7 +154,8 @@ def _write_side(side: Side, table: Table, ending: str, when: Combination) -> Rul
         return None
     name, is_open = read_ending(ending)
     ruling = side.model.rulings[name]
-    rows = [row for number, row in enumerate(side.model.rows) if _meets(table, number, when, ending)]
+    met = [n for n, row in enumerate(table.rows) if row.ending == ending and _meets(table, n, when.when)]
+    rows = [side.model.rows[number] for number in met]
     sections = write_sections(side.library, [cite for row in rows for cite in row.source])
     effect = (
         f"Ball: {ruling.ball}. Batter: {write_batter(ruling).full}. Runners: {write_runners(ruling).full}. "
@@ -143,16 +165,16 @@ def _write_side(side: Side, table: Table, ending: str, when: Combination) -> Rul
     return RulingSide(name, f"{words} ({sections})", sections, is_open)
 
 
-def _meets(table: Table, number: int, when: Combination, ending: str) -> bool:
-    """Whether a row comes to an ending on some of the plays, of those that can happen."""
+def _meets(table: Table, number: int, when: Mapping[str, Iterable[str]]) -> bool:
+    """Whether a row is met by some of the plays, of those that can happen."""
     known = {
         name: [answer for answer in answers if answer in table.fact_by_name[name].answers]
-        for name, answers in when.allowed
+        for name, answers in when.items()
         if name in table.fact_by_name
     }
-    if table.rows[number].ending != ending or not all(known.values()):
-        return False
-    return not is_covered(intersect(table.row_boxes[number], table.space.box(known)), table.never_boxes)
+    return all(known.values()) and not is_covered(
+        intersect(table.row_boxes[number], table.space.box(known)), table.never_boxes
+    )
 
 
 def _compare_rows(title: str, old: Side, new: Side, calls: list[Change]) -> list[tuple[str, Change]]:

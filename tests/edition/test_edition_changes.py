@@ -93,6 +93,27 @@ def test_rows_written_otherwise_that_rule_the_same_change_no_call(folders: Sourc
     assert change in changes_in(folders).groups["wording"]
 
 
+def test_a_row_that_is_split_is_told_beside_a_call_that_changes_elsewhere(folders: SourceFolders) -> None:
+    rest = "    ruling: legal\n    source: field-book 7-1\n    confidence: secondary\n"
+    one = f'  - when: {{over-line: "no", told: "yes"}}\n{rest}'
+    folders.replace(TABLE, f'  - when: {{over-line: "no"}}\n{rest}', one + one.replace("yes", "no"))
+    folders.replace(TABLE, 'told: "yes"}\n    ruling: refusal', 'told: "yes"}\n    ruling: tell')
+    found = changes_in(folders)
+    assert len(calls_of(found)) == 1
+    (told,) = [change for change in found.groups["wording"] if "rows" in change.new]
+    assert told.new == "rows written otherwise, every other play ruled as before"
+
+
+def test_a_row_that_is_split_by_the_call_that_changes_is_told_by_that_call(folders: SourceFolders) -> None:
+    rest = "    source: field-book 7-1\n    confidence: secondary\n"
+    whole = f'  - when: {{over-line: "no"}}\n    ruling: legal\n{rest}'
+    one = f'  - when: {{over-line: "no", told: "yes"}}\n    ruling: legal\n{rest}'
+    folders.replace(TABLE, whole, one + one.replace("yes", "no").replace("legal", "tell"))
+    found = changes_in(folders)
+    assert [call.play for call in calls_of(found)] == ["inside or on the line; not told yet, or gets in"]
+    assert list(found.groups) == ["calls"]
+
+
 def test_a_dimension_is_named_as_a_crew_does_with_its_level_and_both_values_in_their_own_notation(
     folders: SourceFolders,
 ) -> None:
