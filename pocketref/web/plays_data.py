@@ -59,7 +59,8 @@ def build_plays_data(proof: Proof) -> Json | None:
     """Each sheet, and each play once, however many sheets ask it; None without sheets.
 
     A play's first choice is the right one; a sheet says in which order they are lettered. What is wrong with a choice
-    stands beside it, and what the key says of the play. Pictures stand apart, where alike packs better with alike.
+    stands beside it, and what the key says of the play. Plays stand by
+    columns, and pictures apart, as like packs better with like.
     """
     books = proof.plays.books
     plays: dict[str, Json] = {}
@@ -79,8 +80,11 @@ def build_plays_data(proof: Proof) -> Json | None:
             {"name": sheet.name, "title": sheet.title, "code": code, "legends": legends, "asked": asked}
         )
     edition = proof.library.edition.edition
+    if not sheets:
+        return None
+    columns = {name: [play[name] for play in plays.values()] for name in next(iter(plays.values()))}
     drawn = {"looks": pictures.looks, "pictures": pictures.written}
-    return {"edition": edition, "sheets": sheets, "plays": [*plays.values()], **drawn} if sheets else None
+    return {"edition": edition, "sheets": sheets, "plays": columns, **drawn}
 
 
 def _sort_choices(question: AskedPlay) -> list[Choice]:

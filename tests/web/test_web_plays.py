@@ -84,7 +84,7 @@ def test_pictures_are_compact_and_show_what_the_printed_ones_do(demo: Proof) -> 
     data = build_plays_data(demo)
     assert data
     pictured = data["pictures"]
-    shown = [play["picture"] for play in data["plays"] if play["picture"] is not None]
+    shown = [place for place in data["plays"]["picture"] if place is not None]
     assert sorted(shown) == list(range(len(pictured)))
     asked = {
         (question.ruled.key, sheet.model.level)

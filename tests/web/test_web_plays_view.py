@@ -57,7 +57,7 @@ def test_a_wrong_answer_is_told_at_once_with_the_keys_reason_and_picture(
     assert picture
     assert missed["picture"] == picture.alt
     assert missed["drawn"] > 5
-    assert missed["held"] == len(question.ruled.situation.runners)
+    assert missed["held"] == len(question.ruled.case.model.situation.runners)
     assert missed["score"].endswith("0 right of 1 answered.")
     assert missed["next"] == "Next: play 2"
 

@@ -19,7 +19,7 @@ const lately = new Set();
 /** The plays of a sheet as they are lettered on it. */
 export function readSheet(given, sheet) {
   const plays = sheet.asked.map(([place, order], number) => {
-    const play = given.plays[place];
+    const play = Object.fromEntries(Object.entries(given.plays).map(([name, column]) => [name, column[place]]));
     return {
       ...play, number: number + 1, right: LETTERS[order.indexOf(0)],
       choices: order.map((choice, at) => ({ letter: LETTERS[at], words: play.choices[choice], reason: play.reasons[choice] })),

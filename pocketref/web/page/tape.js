@@ -46,19 +46,22 @@ class Sheet {
   build() {
     const { plan } = this;
     const longest = plan.must.reduce((best, pull) => (pull.targetMm > best.targetMm ? pull : best));
-    const more = [...plan.more, ...listPulls(plan).filter((pull) => !plan.must.includes(pull) && !plan.more.includes(pull))];
+    const more = listPulls(plan).filter((pull) => !plan.must.includes(pull));
+    const isOpen = more.some((pull) => this.typed.readings[nameOf(pull)]) || Object.keys(this.typed.second).length > 0;
+    const list = el("ul", { class: "pulls" });
+    const fill = () => list.childElementCount || list.append(this.askPull(longest, "second"), ...more.map((pull) => this.askPull(pull, "readings")));
     this.root.append(
       notice(), this.chooseSheet(), this.askTape(),
       el("h2", {}, "Readings"),
       el("p", {}, "Type what the tape says, with its units: 7 ft 2 9/16 in, 7' 2 9/16\", or 2199 mm. \u00b1 is how far a true pull may read off."),
       el("ol", { class: "pulls" }, ...plan.must.map((pull, at) => this.askPull(pull, "readings", at + 1))),
-      el("details", { class: "more-pulls", open: more.some((pull) => this.typed.readings[nameOf(pull)]) || Object.keys(this.typed.second).length > 0 },
+      el("details", { class: "more-pulls", open: isOpen, ontoggle: fill },
         el("summary", {}, "More pulls, if in doubt"),
-        el("p", {}, "The first by another tape: whether yours is stretched or cut."),
-        el("ul", { class: "pulls" }, this.askPull(longest, "second"), ...more.map((pull) => this.askPull(pull, "readings")))),
+        el("p", {}, "The first by another tape: whether yours is stretched or cut."), list),
       this.verdict,
       el("div", { class: "tape-bar" }, this.progress, button("What to do", () => this.judge(true), "key", { class: "key strong" })),
     );
+    if (isOpen) fill();
     this.tell();
     if (this.typed.isAsked) this.judge();
   }
