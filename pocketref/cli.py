@@ -27,7 +27,7 @@ from pocketref.console import (
 from pocketref.marking import mark, syllabus
 from pocketref.problems import render_problem
 from pocketref.publishing import run_publish
-from pocketref.training import game_report
+from pocketref.training import game_report, mail
 from pocketref.version import VERSION
 
 
@@ -335,6 +335,7 @@ def tape(
 main.add_command(game_report)
 main.add_command(mark)
 main.add_command(syllabus)
+main.add_command(mail)
 
 
 @main.command()

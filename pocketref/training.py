@@ -6,7 +6,15 @@ from pathlib import Path
 
 import click
 
-from pocketref.console import PATH, content_option, report_refusals
+from pocketref.console import (
+    NOTHING,
+    PATH,
+    content_option,
+    count,
+    find_sources,
+    report_refusals,
+    source_options,
+)
 
 
 @click.command("game-report")
@@ -51,3 +59,41 @@ def game_report(file: Path, content: Path | None) -> None:
         f"To go under 'cases' of content/plays/{report.subject}.yaml, if you agree with what it expects:"
     )
     click.echo(write_case_play(file, ruled, books), nl=False)
+
+
+@click.command("mail")
+@click.argument("sheet")
+@click.option(
+    "--out", type=PATH, default=Path("mail"), show_default=True, help="Where a folder of that name goes."
+)
+@source_options
+@report_refusals(NOTHING)
+def mail(sheet: str, content: Path | None, layouts: Path | None, out: Path) -> None:
+    """Write each play of a training SHEET as pictures, and as a piece of HTML to mail.
+
+    Each play has a PNG with its question, a PNG of its picture alone, and the HTML, which shows that one: open it in a
+    browser, copy all of it and paste it into a message; the picture comes with it. The key is behind its link.
+
+    \b
+    Example:
+      pocketref mail weekly-01
+    """
+    from pocketref.edition.play_proof import prove_plays
+    from pocketref.layouts.layout_library import read_layouts
+    from pocketref.output.files import publish_folder
+    from pocketref.problems import ProblemLog
+    from pocketref.source.library import read_library
+    from pocketref.web.mail import build_mail, check_mailed
+
+    here, looks = find_sources(content, layouts)
+    library = read_library(here)
+    problems = ProblemLog()
+    papers = read_layouts(looks, library, here)
+    plays = prove_plays(library, papers, looks, problems)
+    problems.raise_errors()
+    files = {file.name: file.data for file in build_mail(sheet, plays, papers)}
+    publish_folder(out / sheet, files, check_mailed)
+    pieces = [name for name in files if name.endswith(".html")]
+    click.echo(
+        f"{count(len(pieces), 'play')} to mail: {out / sheet / pieces[0]} is the first of {len(files)} files."
+    )

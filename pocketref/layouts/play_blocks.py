@@ -98,6 +98,8 @@ class PlayQuestion:
     picture: DrawPicture
     caption: str
     most_picture_mm: float = 48.0
+    is_on_paper: bool = True
+    """Whether its picture has the scale that it is drawn at, which is said then, and its choices boxes to tick."""
     grows: bool = False
 
     @property
@@ -115,8 +117,12 @@ class PlayQuestion:
         drawing = self._drawn(width_mm)
         return drawing.height_mm + leading_mm(sizes.small_pt) + 2 * _GAP_MM if drawing else 0.0
 
+    @property
+    def _tick_mm(self) -> float:
+        return _TICK_MM + 1.4 if self.is_on_paper else 0.0
+
     def _indent_mm(self, sizes: TypeSizes) -> float:
-        return _TICK_MM + 1.4 + set_text(0, 0, "D", FontFace.BOLD, sizes.body_pt, BLACK).width_mm + 1.6
+        return self._tick_mm + set_text(0, 0, "D", FontFace.BOLD, sizes.body_pt, BLACK).width_mm + 1.6
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Everything, with its gaps."""
@@ -163,7 +169,7 @@ class PlayQuestion:
     def _draw_picture(self, drawing: FigureDrawing, box: Box, top: float, sizes: TypeSizes) -> list[Element]:
         left = box.x + (box.width_mm - drawing.width_mm) / 2
         bottom = top - _GAP_MM - drawing.height_mm
-        words = f"{self.caption}, 1:{drawing.scale:g}"
+        words = f"{self.caption}, 1:{drawing.scale:g}" if self.is_on_paper else self.caption
         baseline = first_baseline(bottom - 0.4, sizes.small_pt)
         caption = set_text(
             box.x + box.width_mm / 2, baseline, words, FontFace.ITALIC, sizes.small_pt, BLACK, "middle"
@@ -178,27 +184,25 @@ class PlayQuestion:
         entries = []
         for letter, words in self.choices:
             baseline = first_baseline(top, sizes.body_pt)
-            low = baseline + (cap_height_mm(FontFace.BOLD, sizes.body_pt) - _TICK_MM) / 2
-            items: list[Item] = [
-                Shape(rectangle(box.x, low, _TICK_MM, _TICK_MM), Stroke(0.25, BLACK), WHITE),
-                FormField(
-                    box.x,
-                    low,
-                    _TICK_MM,
-                    _TICK_MM,
-                    f"play {self.number} {letter}",
-                    f"Play {self.number}, answer {letter}",
-                    sizes.body_pt,
-                    "checkbox",
-                ),
-                set_text(box.x + _TICK_MM + 1.4, baseline, letter, FontFace.BOLD, sizes.body_pt, BLACK),
-            ]
+            items = self._draw_tick(letter, box.x, baseline, sizes) if self.is_on_paper else []
+            items.append(
+                set_text(box.x + self._tick_mm, baseline, letter, FontFace.BOLD, sizes.body_pt, BLACK)
+            )
             for line in break_text(words, FontFace.REGULAR, box.width_mm - indent, sizes.body_pt):
                 items += write_line(line, box.x + indent, first_baseline(top, sizes.body_pt), sizes.body_pt)
                 top -= lead
             top -= 0.5
             entries.append(Element(Role.LIST_ITEM, tuple(items)))
         return Element(Role.LIST, (), tuple(entries))
+
+    def _draw_tick(self, letter: str, x: float, baseline: float, sizes: TypeSizes) -> list[Item]:
+        """The box to tick before a letter, in print and as a field."""
+        low = baseline + (cap_height_mm(FontFace.BOLD, sizes.body_pt) - _TICK_MM) / 2
+        name, tooltip = f"play {self.number} {letter}", f"Play {self.number}, answer {letter}"
+        return [
+            Shape(rectangle(x, low, _TICK_MM, _TICK_MM), Stroke(0.25, BLACK), WHITE),
+            FormField(x, low, _TICK_MM, _TICK_MM, name, tooltip, sizes.body_pt, "checkbox"),
+        ]
 
 
 @dataclass(frozen=True, slots=True)
