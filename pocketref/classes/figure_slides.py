@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -86,12 +87,12 @@ def _note_dimension(name: str, dimension: Dimension, setting: Setting) -> str:
     cites = write_cites(tuple(cite for cite in dimension.source if not cite.is_house), setting.library)
     where = f" Section: {cites}." if cites else ""
     note = f" {dimension.note[:1].upper()}{dimension.note[1:]}." if dimension.note else ""
-    value = f"{write_tape(dimension.value)}, {write_mm(dimension.value)} mm"
+    value = f"{write_tape(dimension.value)}{setting.mark_doubt(dimension)}, {write_mm(dimension.value)} mm"
     return f"*{label[0].upper()}{label[1:]}:* {value}.{where}{note}"
 
 
 def _note_figure(figure: PlanFigure, setting: Setting) -> str:
-    rests_on = ", ".join(DIMENSIONS[name].partition(" (")[0] for name in figure.rests_on)
+    rests_on = "; ".join(DIMENSIONS[name].partition(" (")[0] for name in figure.rests_on)
     return f"*{figure.label[0].upper()}{figure.label[1:]}:* {write_tape(figure.length)}, from {rests_on}."
 
 
@@ -133,12 +134,17 @@ def build_chart(setting: Setting, subject: str, frame: Frame) -> Iterator[Slide]
         for number in range(part.first, part.last + 1):
             fact = asked[rungs[number - 1].question]
             answers = [f"*{answer}:* {words}" for answer, words in fact.answers.items()]
-            note = [fact.note] if fact.note else []
+            note = [said] if (said := _drop_weights(fact.note)) else []
             alt = f"Decision chart. {write_chart_words(nodes, root, range(part.first, number + 1))}"
             figure = LadderSoFar(f"chart {subject}", alt, nodes, root, part, number - part.first + 1)
             title = f"{facts.title}: question {number} of {len(rungs)}"
             notes = (f"Ask: *{fact.ask}* The answers: {'; '.join(answers)}.", *note)
             yield replace(first, title=title, body=(figure,), notes=notes)
+
+
+def _drop_weights(note: str) -> str:
+    """A fact's note without what it says of weights, which only order the chart's questions."""
+    return " ".join(each for each in re.split(r"(?<=[.!?]) ", note) if "weights" not in each)
 
 
 def _fit_ladder(
