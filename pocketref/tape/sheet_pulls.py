@@ -16,6 +16,7 @@ from pocketref.tape.error_model import ELLIPSE_FACTOR, HONEST, LIMIT_FACTOR, STE
 from pocketref.tape.network import Network, construct_network
 from pocketref.tape.readings import PLATE_MARKS, Reading
 from pocketref.tape.stakeout import BASE_MARKS
+from pocketref.tape.verdicts import SILENT, find_shown
 from pocketref.units.length import FOOT_MM, Length
 
 KNOWN = 0.6
@@ -25,6 +26,8 @@ _ALWAYS = frozenset({"A", "2B"})
 """How far second base is, is asked for in any case."""
 _ALONE = 0.5
 """One station off is looked for among others that stand this much nearer than an honest field's: our own figure."""
+_TRUE = 0.01
+"""Where the others are true."""
 _NEARLY = 1.04
 """Where all pulls together know little better than that, a twenty-fifth worse than they is near enough: ours."""
 _TELLING = 60.0
@@ -43,6 +46,8 @@ class SheetPulls:
     more: tuple[Pull, ...]
     known_mm: float
     """The longest semi-axis of any station's 95 % ellipse by them."""
+    told_mm: float
+    """A station as far off as this alone, whichever way, is moved or asked for again 199 times of 200."""
 
 
 def list_untaped(plan: Plan, readings: Sequence[Reading], tolerance: Length) -> tuple[str, ...]:
@@ -63,7 +68,8 @@ def choose_sheet_pulls(plan: Plan, tolerance: Length) -> SheetPulls:
         every = tuple(pull for pull in every if pull.pair <= set(BASE_MARKS))
     readings = [Reading(pull.from_station, pull.to_station, pull.length) for pull in every]
     honest_mm = tolerance.float_mm / HONEST
-    honest, alone = (_Search(construct_network(plan, readings, share * honest_mm)) for share in (1, _ALONE))
+    shares = (1, _ALONE, _TRUE)
+    honest, alone, true = (_Search(construct_network(plan, readings, share * honest_mm)) for share in shares)
     most_mm = max(KNOWN * tolerance.float_mm, _NEARLY * honest.know(np.ones(len(every), bool)))
     groups = _pair_mirrored(every)
     for count in range(2 * len(alone.axes) + 2, len(every) + 1):
@@ -73,7 +79,10 @@ def choose_sheet_pulls(plan: Plan, tolerance: Length) -> SheetPulls:
             break
     must = [pull for pull, is_kept in zip(every, kept, strict=True) if is_kept]
     more = tuple(pull for pull, is_kept in zip(every, kept, strict=True) if not is_kept)
-    return SheetPulls(_order_walk(plan, must), more, honest.know(kept))
+    # off enough that its place is significant by what is expected of the rest, and not by luck, the rest being true
+    told = math.sqrt(find_shown(plan)) * honest.find_axes(kept[None]) + SILENT * true.find_axes(kept[None])
+    told_mm = max(tolerance.float_mm, float(told.max()) / ELLIPSE_FACTOR)
+    return SheetPulls(_order_walk(plan, must), more, honest.know(kept), told_mm)
 
 
 def _pair_mirrored(every: Sequence[Pull]) -> Chosen:

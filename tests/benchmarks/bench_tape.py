@@ -79,7 +79,8 @@ def main() -> int:
     for name in FAULTS:
         sys.stdout.write(measure(name, "plate-area", options.runs, options.seed) + "\n")
         sys.stdout.flush()
-    for name in ("nothing", "corner 3.0 in off", "factor 0.01", "pull misread by 12.0 in", "half filled"):
+    corners = tuple(f"corner {inches} in off" for inches in (0.5, 1.0, 3.0))
+    for name in ("nothing", *corners, "factor 0.01", "pull misread by 12.0 in", "half filled"):
         sys.stdout.write("bases, " + measure(name, "diamond", options.runs, options.seed) + "\n")
     return 0
 

@@ -17,6 +17,7 @@ from pocketref.tape.error_model import ELLIPSE_FACTOR, HONEST
 from pocketref.tape.network import construct_network, find_places, solve_network
 from pocketref.tape.readings import PLATE_MARKS
 from pocketref.tape.sheet_pulls import choose_sheet_pulls, find_limit_mm
+from pocketref.tape.verdicts import judge_tape
 
 PLATE, DIAMOND = plan_of("plate-area"), plan_of("diamond")
 
@@ -108,3 +109,16 @@ def test_limits_are_in_sixteenths_and_grow_with_length() -> None:
     limits = [(pull.length_mm, find_limit_mm(pull) / INCH * 16) for pull in (*pulls(PLATE), *pulls(DIAMOND))]
     assert all(limit == pytest.approx(round(limit)) for _, limit in limits)
     assert [limit for _, limit in sorted(limits)] == sorted(limit for _, limit in limits)
+
+
+@pytest.mark.parametrize(("plan", "goal_in"), [(PLATE, 1 / 2), (DIAMOND, 1)], ids=["plate area", "bases"])
+def test_a_mark_as_far_off_as_the_sheet_says_is_told(plan: Plan, goal_in: float) -> None:
+    """Each mark in four ways: none passes. Between the bases a tape can't tell half an inch."""
+    sheet, random = choose_sheet_pulls(plan, TOLERANCE), np.random.default_rng(3)
+    told_in = sheet.told_mm / INCH
+    assert goal_in * 0.9 < told_in <= goal_in
+    marks = {mark for pull in sheet.must for mark in pull.pair} - {*PLATE_MARKS, "2B"}
+    for mark in sorted(marks):
+        for x, y in ((told_in, 0.0), (0.0, told_in), (-told_in, 0.0), (0.0, -told_in)):
+            field = simulate_field(plan, sheet.must, random, moved_in={mark: (x, y)})
+            assert not judge_tape(plan, field.readings, TOLERANCE).is_fine, mark

@@ -64,10 +64,11 @@ def build_pull_tables(sheet: SheetPulls) -> Block:
 
 
 def _write_how(sheet: SheetPulls) -> Iterator[str]:
-    known = write_measured(round_up_mm(sheet.known_mm))
+    known, told = (write_measured(round_up_mm(mm)) for mm in (sheet.known_mm, sheet.told_mm))
     yield (
         f"Computed: by these {len(sheet.must)} pulls each mark is known to {known} or better, 19 times of 20, with a "
-        "steel tape held by hand. ±: a true pull reads within that 999 times of 1000."
+        f"steel tape held by hand; one mark off by {told} or more is told 199 times of 200. ±: a true pull reads "
+        "within that 999 times of 1000."
     )
 
 
