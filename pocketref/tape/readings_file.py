@@ -58,12 +58,10 @@ PlanName = Literal["plate-area", "diamond"]
 PLANS = {"plate-area": construct_plate_area, "diamond": construct_diamond}
 MOST_READINGS = 300
 """The plan of a whole field has some 100 pulls; a file with more readings than three of each is no field's."""
-LONGEST_MARK = 20
 COLDEST_F, HOTTEST_F = -40.0, 160.0
 """No tape in use is beyond these: our own bounds."""
 
 _TEMPERATURE = re.compile(r"(?P<number>-?[0-9]{1,3}(\.[0-9]{1,3})?) ?(deg |°)?(?P<unit>[A-Za-z]*)")
-_SETTINGS = ("level", "plan", "tape", "temperature", "resolution")
 _COLUMNS = ("from", "to", "reading", "tape", "temperature", "resolution")
 _SETTING_IN_YAML = re.compile(r"(?P<name>[a-z]+)\s*[:=]\s*(?P<value>\S.*)", re.IGNORECASE)
 CSV_EXAMPLE = "level,high-school-90-ft | plan,plate-area | from,to,reading | A,F1,2 ft 7 1/8 in"
@@ -290,10 +288,8 @@ def _read_columns(row: CsvRow, problems: ProblemLog) -> list[TextNode]:
     names = [column.text for column in columns]
     for at, column in enumerate(columns):
         if column.text not in _COLUMNS:
-            sentence, hint = (
-                f"'{clip_text(column.text)}' is no known column",
-                suggest_match(column.text, _COLUMNS),
-            )
+            hint = suggest_match(column.text, _COLUMNS)
+            sentence = f"'{clip_text(column.text)}' is no known column"
             problems.error("csv-columns", sentence, hint, column.location)
         elif column.text in names[:at]:
             sentence = f"the column '{column.text}' stands twice"
@@ -318,21 +314,17 @@ def _read_row(columns: list[TextNode], row: CsvRow, problems: ProblemLog) -> Map
 def _take_setting(
     entries: dict[str, tuple[TextNode, Node]], cells: tuple[TextNode, ...], problems: ProblemLog
 ) -> None:
-    written, filled = cells[0], [cell for cell in cells[1:] if cell.text]
-    name = written.text.lower()
-    if name not in _SETTINGS:
-        said = _SETTING_IN_YAML.fullmatch(written.text)
-        sentence, hint = (
-            f"'{clip_text(written.text)}' is no known setting",
-            suggest_match(name, (*_SETTINGS, "from")),
+    """A row before the column names; whether the file has such a setting is the model's to say."""
+    name, filled = cells[0].text.lower(), [cell for cell in cells[1:] if cell.text]
+    if len(filled) != 1:
+        said = _SETTING_IN_YAML.fullmatch(cells[0].text)
+        hint = (
+            f"write {said['name'].lower()},{clip_text(said['value'])}"
+            if said
+            else f"write {name} and its value"
         )
-        if said and said["name"].lower() in _SETTINGS:
-            hint = f"write {said['name'].lower()},{clip_text(said['value'])}"
-    elif len(filled) != 1:
-        sentence, hint = f"'{name}' takes one value", f"write {name} and its value"
+        problems.error("csv-setting", f"'{clip_text(name)}' takes one value", hint, cells[0].location)
     elif name in entries:
-        sentence, hint = f"'{name}' stands twice", "keep one"
+        problems.error("csv-setting", f"'{name}' stands twice", "keep one", cells[0].location)
     else:
-        entries[name] = (TextNode(name, written.location), filled[0])
-        return
-    problems.error("csv-setting", sentence, hint, written.location)
+        entries[name] = (TextNode(name, cells[0].location), filled[0])

@@ -17,7 +17,6 @@ from pocketref.tape.error_model import TAPES
 from pocketref.tape.mound_readings import PLATE_FIELD, JudgedMound, judge_mound, read_slope_field
 from pocketref.tape.readings_file import (
     CSV_EXAMPLE,
-    LONGEST_MARK,
     PLANS,
     AnyReadings,
     MoundModel,
@@ -44,6 +43,7 @@ _PACKED = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
 """How the files of spreadsheets start: a ZIP archive (ISO/IEC 21320-1), or the older compound file."""
 
 
+LONGEST_MARK = 20
 SETTINGS = {"tape": "Tape used", "temperature": "Temperature", PLATE_FIELD: PLATE_FIELD}
 """The blanks that are for all of a sheet's readings, by the keys of a file."""
 
@@ -78,16 +78,17 @@ def judge_file(path: Path, library: Library, level: str = "", line_width: Length
     sheet = read_filled_sheet(data, path.name) if is_sheet else None
     if sheet:
         _check_edition(sheet, library)
-    _need_level(level, library, where)
     tree = None if sheet else read_tree(path, data, problems)
     said = sheet.level if sheet else find_text(tree, "level") or level
-    lengths = _list_lengths(library.fields.get(said), line_width)
-    if sheet:
-        _need_level(said, library, where)
-        tree = build_sheet_tree(sheet, lengths)
+    _check_level(said, level, library, where)
+    dimensions = library.fields[said].dimensions if said else {}
+    lengths = {name: dimension.value for name, dimension in dimensions.items()}
+    lengths |= {"line-width": line_width} if line_width else {}
     with amending(lambda problem: _place(problem, where)):
-        readings = read_readings(tree, problems, level, lengths)
-        field = _find_field(readings.level, library, level, where)
+        readings = read_readings(
+            build_sheet_tree(sheet, lengths) if sheet else tree, problems, level, lengths
+        )
+        field = library.fields[readings.level]
         return JudgedFile(path.name, field, readings, _judge(readings, field, lengths))
 
 
@@ -97,12 +98,6 @@ def _place(problem: Problem, file: Location) -> Problem:
     is_typed = where.text and not where.line and where.text not in problem.sentence
     quoted = f"'{clip_text(where.text)}': " if is_typed else ""
     return replace(problem, where=where, sentence=f"{quoted}{problem.sentence}")
-
-
-def _list_lengths(field: FieldModel | None, line_width: Length | None) -> dict[str, Length]:
-    dimensions = field.dimensions if field else {}
-    lengths = {name: dimension.value for name, dimension in dimensions.items()}
-    return lengths | ({"line-width": line_width} if line_width else {})
 
 
 def read_line_width(text: str) -> Length | None:
@@ -146,18 +141,14 @@ def _check_edition(sheet: FilledSheet, library: Library) -> None:
         raise refusal("sheet-edition", said, hint, Location(sheet.file))
 
 
-def _find_field(said: str, library: Library, wanted: str, where: Location) -> FieldModel:
-    _need_level(said, library, where)
+def _check_level(said: str, wanted: str, library: Library, where: Location) -> None:
+    for name in filter(None, (wanted, said)):
+        if name not in library.fields:
+            hint = suggest_match(name, library.fields)
+            raise refusal("level-unknown", f"there is no level '{clip_text(name)}'", hint, where)
     if wanted and wanted != said:
         hint = "leave out --level, or give a sheet or file of that level"
         raise refusal("level-differs", f"{where.file} is of level {said}, not {wanted}", hint, where)
-    return library.fields[said]
-
-
-def _need_level(name: str, library: Library, where: Location) -> None:
-    if name and name not in library.fields:
-        hint = suggest_match(name, library.fields)
-        raise refusal("level-unknown", f"there is no level '{clip_text(name)}'", hint, where)
 
 
 def _judge(

@@ -88,7 +88,7 @@ CSV_FAULTS = [
     ("from,to", "from,from", "csv-columns", "5:6"),
     ("from,", "start,", "csv-setting", "5:1"),
     ("plan,plate-area", "plan,plate-area,diamond", "csv-setting", "2:1"),
-    ("plan,", "pan,", "csv-setting", "2:1"),
+    ("plan,", "pan,", "key-unknown", "2:1"),
     ("temperature,85 F", "plan,diamond", "csv-setting", "3:1"),
     ("A,F1,2 ft 6 1/8 in", "A,F1,2 ft,,,,x", "csv-row", "6:1"),
     ("28 in", "1,028 in", "csv-row", "7:1"),
