@@ -67,8 +67,8 @@ def _write_how(sheet: SheetPulls) -> Iterator[str]:
     known, told = (write_measured(round_up_mm(mm)) for mm in (sheet.known_mm, sheet.told_mm))
     yield (
         f"Computed: by these {len(sheet.must)} pulls each mark is known to {known} or better, 19 times of 20, with a "
-        f"steel tape held by hand; one mark off by {told} or more is told 199 times of 200. ±: a true pull reads "
-        "within that 999 times of 1000."
+        "steel tape held by hand. ±: a true pull reads within that 999 times of 1000. Typed into the edition's page, "
+        f"they tell one mark that is off by {told} or more 199 times of 200."
     )
 
 
