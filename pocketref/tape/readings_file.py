@@ -319,12 +319,12 @@ def _take_setting(
     if len(filled) != 1:
         said = _SETTING_IN_YAML.fullmatch(cells[0].text)
         hint = (
-            f"write {said['name'].lower()},{clip_text(said['value'])}"
+            f"write {clip_text(said['name'].lower())},{clip_text(said['value'])}"
             if said
-            else f"write {name} and its value"
+            else f"write {clip_text(name)} and its value"
         )
         problems.error("csv-setting", f"'{clip_text(name)}' takes one value", hint, cells[0].location)
     elif name in entries:
-        problems.error("csv-setting", f"'{name}' stands twice", "keep one", cells[0].location)
+        problems.error("csv-setting", f"'{clip_text(name)}' stands twice", "keep one", cells[0].location)
     else:
         entries[name] = (TextNode(name, cells[0].location), filled[0])
