@@ -9,14 +9,7 @@ from pocketref.tape.mound_readings import JudgedMound
 from pocketref.tape.sheet_pulls import list_untaped
 from pocketref.tape.verdicts import FoundStation, PlaceVerdict, TapeFault, TapeReport
 from pocketref.tape_report.tape_file import JudgedFile
-from pocketref.tape_report.tape_words import write_all, write_mound
-
-PLAN_NAMES = {"plate-area": "plate area", "diamond": "whole field", "mound": "mound"}
-CAUTION = (
-    "Moving a line? Never mark with hydrated lime or quicklime: it burns eyes and skin. "
-    "Read the material's safety data sheet."
-)
-OURS = "Tolerances are our own: rule books give none. The rule book and the league govern."
+from pocketref.tape_report.tape_words import CAUTION, OURS, PLAN_NAMES, write_all, write_mound
 
 
 def write_tape_answer(judged: JudgedFile) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from pocketref.edition.pdf_file import build_pdf
@@ -16,13 +17,19 @@ from pocketref.problems import Location, explain_refusal, refusal
 from pocketref.scene.figures.tape_figure import draw_tape_report
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.library import Library
-from pocketref.tape.explain import find_critical
 from pocketref.tape.mound_readings import JudgedMound
 from pocketref.tape.readings import Reading
-from pocketref.tape.verdicts import PlaceVerdict, Residual, TapeReport
-from pocketref.tape_report.tape_answer import CAUTION, OURS
+from pocketref.tape.verdicts import FoundStation, PlaceVerdict, Residual, TapeReport
 from pocketref.tape_report.tape_file import JudgedFile
-from pocketref.tape_report.tape_words import write_all, write_heights, write_pulls
+from pocketref.tape_report.tape_words import (
+    CAUTION,
+    OURS,
+    write_all,
+    write_heights,
+    write_how,
+    write_pulls,
+    write_reading,
+)
 from pocketref.units.notation import write_measured, write_tape
 
 REPORT_SUBJECT = "tape report, edition "
@@ -47,7 +54,6 @@ _READING_COLUMNS = (
 )
 _PLAIN_COLUMNS = (*_READING_COLUMNS[:-1], Column("", flex=True))
 """Without the last column's heading, where no reading has anything to say."""
-_LEFT_OVER = "Left over: what the tape would read between the stations as found, less what was read."
 _HEIGHT_COLUMNS = (
     Column("Where", flex=True),
     Column("Target", "end"),
@@ -112,12 +118,18 @@ def lay_out_report(judged: JudgedFile, library: Library, layouts: Layouts, paper
     return lay_out_flow("tape-report", "Tape report", (flow,), paper, layouts, edition)
 
 
+def _build_table(
+    label: str, columns: tuple[Column, ...], rows: Iterable[Sequence[str]], title: str
+) -> TableBlock:
+    return TableBlock(label, columns, tuple(tuple(map(Cell, row)) for row in rows), title, grows=False)
+
+
 def _list_heights(mound: JudgedMound) -> tuple[Block, ...]:
-    rows = []
-    for place, wanted, read, verdict, change in write_heights(mound):
-        words = place[0].upper() + place[1:], wanted, read, f"*{verdict}*" if change else verdict, change
-        rows.append(tuple(Cell(text) for text in words))
-    return (TableBlock("heights", _HEIGHT_COLUMNS, tuple(rows), "Heights", grows=False), _caution())
+    rows = [
+        (place[0].upper() + place[1:], wanted, read, f"*{verdict}*" if change else verdict, change)
+        for place, wanted, read, verdict, change in write_heights(mound)
+    ]
+    return (_build_table("heights", _HEIGHT_COLUMNS, rows, "Heights"), _caution())
 
 
 def _list_parts(report: TapeReport) -> tuple[tuple[Block, ...], ...]:
@@ -131,16 +143,14 @@ def _list_parts(report: TapeReport) -> tuple[tuple[Block, ...], ...]:
     )
     words = [words[0].upper() + words[1:] + "." for words in write_all(report)]
     summary = Paragraphs("summary", tuple(words), "In short", "list")
-    stations = tuple(_row_of_station(report, mark) for mark in report.stations)
+    stations = [_row_of_station(report, found) for found in report.stations.values()]
     pairs = zip(report.readings, report.list_residuals(), strict=True)
-    readings = tuple(_row_of_reading(report, index, *pair) for index, pair in enumerate(pairs))
-    critical = find_critical(1, len(readings)) ** 0.5
-    beyond = f"In errors: the same in standard errors of its own; beyond {critical:.1f} something is wrong."
-    columns = _PLAIN_COLUMNS if all(row[-1] == Cell("") for row in readings) else _READING_COLUMNS
+    readings = [_row_of_reading(report, index, *pair) for index, pair in enumerate(pairs)]
+    columns = _READING_COLUMNS if any(row[-1] for row in readings) else _PLAIN_COLUMNS
     tables: tuple[Block, ...] = (
-        TableBlock("stations", _STATION_COLUMNS, stations, "Stations", grows=False),
-        TableBlock("readings", columns, readings, "Readings", grows=False),
-        Paragraphs("how to read it", (_LEFT_OVER, beyond), small=True),
+        _build_table("stations", _STATION_COLUMNS, stations, "Stations"),
+        _build_table("readings", columns, readings, "Readings"),
+        Paragraphs("how to read it", write_how(len(readings)), small=True),
     )
     return (summary, figure, _caution()), tables
 
@@ -149,35 +159,20 @@ def _caution() -> Paragraphs:
     return Paragraphs("caution", (f"*WARNING* {CAUTION}", OURS), small=True)
 
 
-def _row_of_station(report: TapeReport, mark: str) -> tuple[Cell, ...]:
-    found = report.stations[mark]
+def _row_of_station(report: TapeReport, found: FoundStation) -> tuple[str, ...]:
     is_out = found.verdict is PlaceVerdict.OUT
-    known = (
-        "" if found.verdict in (PlaceVerdict.KNOWN, PlaceVerdict.FEW) else write_measured(found.ellipse_mm[0])
+    is_known = found.verdict not in (PlaceVerdict.KNOWN, PlaceVerdict.FEW)
+    verdict, what = (
+        (f"*{found.verdict}*", found.move) if is_out else (str(found.verdict), write_pulls(found, report))
     )
-    off = write_measured(found.offset_mm) if known else ""
-    verdict = f"*{found.verdict}*" if is_out else str(found.verdict)
-    what = found.move if is_out else write_pulls(found, report)
-    return tuple(Cell(text) for text in (f"*{mark}*", found.label, verdict, what, off, known))
+    known = [write_measured(mm) if is_known else "" for mm in (found.offset_mm, found.ellipse_mm[0])]
+    return (f"*{found.mark}*", found.label, verdict, what, *known)
 
 
-def _row_of_reading(report: TapeReport, index: int, reading: Reading, residual: Residual) -> tuple[Cell, ...]:
-    said = ""
-    is_misread = any(report.explanation.network.number(misread) == index for misread in report.misreads)
-    if is_misread:
-        said = "*misread*, left out: tape it again"
-    elif any(reading.name in doubt.pulls for doubt in report.doubts):
-        said = "perhaps *misread*: tape it again"
-    elif reading.is_second_tape:
-        said = "second tape"
-    is_told = residual.errors is not None and not is_misread
-    share = f"{residual.errors + 0.0:+.1f}" if is_told and residual.errors is not None else ""
-    texts = (
-        f"*{reading.name}*",
-        write_measured(residual.target_mm),
-        write_tape(reading.length),
-        write_measured(residual.left_mm, 32) if is_told else "",
-        share.replace("-", "−").replace("−0.0", "+0.0"),
-        said,
-    )
-    return tuple(Cell(text) for text in texts)
+def _row_of_reading(report: TapeReport, index: int, reading: Reading, residual: Residual) -> tuple[str, ...]:
+    left, share = "", ""
+    if residual.errors is not None and index not in map(report.explanation.network.number, report.misreads):
+        left = write_measured(residual.left_mm, 32)
+        share = f"{residual.errors + 0.0:+.1f}".replace("-", "−").replace("−0.0", "+0.0")
+    target, read = write_measured(residual.target_mm), write_tape(reading.length)
+    return (f"*{reading.name}*", target, read, left, share, write_reading(report, index))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pocketref.field.mound import Doubt, JudgedSlope
+from pocketref.tape.explain import find_critical
 from pocketref.tape.mound_readings import JudgedMound
 from pocketref.tape.network import Cause, Kind
 from pocketref.tape.readings import PLATE_MARKS, measure_share, write_slip
@@ -18,6 +19,12 @@ from pocketref.tape.verdicts import (
 )
 from pocketref.units.notation import write_measured, write_tape
 
+PLAN_NAMES = {"plate-area": "plate area", "diamond": "whole field", "mound": "mound"}
+CAUTION = (
+    "Moving a line? Never mark with hydrated lime or quicklime: it burns eyes and skin. "
+    "Read the material's safety data sheet."
+)
+OURS = "Tolerances are our own: rule books give none. The rule book and the league govern."
 MOST_NAMED = 6
 """More pulls than this are counted, not named."""
 _SECOND = "with a second tape, and write it in a row of its own, 'second' in the column 'tape'"
@@ -158,6 +165,25 @@ def name_pulls(names: Sequence[str]) -> str:
     if len(names) <= MOST_NAMED:
         return ", ".join(names)
     return f"{', '.join(names[: MOST_NAMED - 1])} and {len(names) - MOST_NAMED + 1} more"
+
+
+def write_reading(report: TapeReport, index: int) -> str:
+    """What is wrong with a single reading, or that it is by the second tape."""
+    reading = report.readings[index]
+    if index in map(report.explanation.network.number, report.misreads):
+        return "*misread*, left out: tape it again"
+    if any(reading.name in doubt.pulls for doubt in report.doubts):
+        return "perhaps *misread*: tape it again"
+    return "second tape" if reading.is_second_tape else ""
+
+
+def write_how(readings: int) -> tuple[str, str]:
+    """How a table of so many readings is read."""
+    critical = find_critical(1, readings) ** 0.5
+    return (
+        "Left over: what the tape would read between the stations as found, less what was read.",
+        f"In errors: the same in standard errors of its own; beyond {critical:.1f} something is wrong.",
+    )
 
 
 def write_untaped(report: TapeReport) -> list[str]:

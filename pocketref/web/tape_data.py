@@ -16,8 +16,7 @@ from pocketref.source.library import Library
 from pocketref.tape import error_model, explain, network, readings, readings_file, verdicts
 from pocketref.tape.error_model import TAPES, Tape
 from pocketref.tape.sheet_pulls import choose_sheet_pulls, find_limit_mm
-from pocketref.tape_report.tape_answer import CAUTION, OURS, PLAN_NAMES
-from pocketref.tape_report.tape_words import MOST_NAMED
+from pocketref.tape_report.tape_words import CAUTION, MOST_NAMED, OURS, PLAN_NAMES
 from pocketref.units.length import Length
 
 _PLANS: Mapping[str, Callable[[Mapping[str, Length]], Plan]] = {
