@@ -20,9 +20,7 @@ from pocketref.rulings.contrast import contrast_many
 from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.table import Table, read_ending
 from pocketref.source.library import Library
-from pocketref.source.ruling_models import RowModel, SubjectModel, TableModel
-
-_UNSAID = "-"
+from pocketref.source.ruling_models import UNSAID, RowModel, SubjectModel, TableModel
 
 
 class DifferencesBlockModel(BlockModel):
@@ -137,7 +135,7 @@ def write_combination(when: Combination, *subjects: SubjectModel) -> str:
         pairs = list(zip(known, answers, strict=True))
         full.append(" or ".join(fact.answers[answer] for fact, answer in pairs))
         words = [fact.brief.get(answer) or fact.answers[answer] for fact, answer in pairs]
-        said = [each for each in words if each != _UNSAID]
+        said = [each for each in words if each != UNSAID]
         if said and not (len(answers) == 1 and (name, answers[0]) in told):
             brief.append(" or ".join(said))
     return "; ".join(brief or full) or "any play"

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import takewhile
 
 from pocketref.marks.item_analysis import Share, add_shares
-from pocketref.plays.choices import AskedPlay, Choice, list_near_rows, rule_elsewhere, sign_choice
+from pocketref.plays.choices import MOST_FACTS, AskedPlay, Choice, list_near_rows, rule_elsewhere, sign_choice
 from pocketref.plays.play_selection import Row, find_row
 from pocketref.plays.plays import RuleBooks, RuledPlay
 from pocketref.problems import Location
@@ -22,8 +22,6 @@ Taken = tuple[str, str, tuple[str, ...]]
 """A fact, the answer that the play has ("" if it is not told), and the answers that it was taken for."""
 SHARED = 0.2
 """From this share of the answers on, a misreading is told as one of the class: our own figure."""
-MOST_FACTS = 2
-"""Who takes more facts otherwise has not misread a fact, but thought of another play: our own figure."""
 Place = tuple[str, int, str]
 """A wrong choice: the sheet, the play's number on it, the letter."""
 

@@ -121,6 +121,10 @@ class SightModel(SourceModel):
         return self
 
 
+UNSAID = "-"
+"""The brief form of an answer that goes without saying."""
+
+
 class FactModel(SourceModel):
     """Something an umpire can observe, with its closed list of answers in the author's order."""
 
