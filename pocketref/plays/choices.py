@@ -157,8 +157,8 @@ def _other_rulings(books: RuleBooks, play: RuledPlay) -> tuple[list[Choice], ...
                 model.rows[row.number - 1]
             )
             misread = sum(name in play.answers for name in row.changes)
-            is_plain = row.is_of_another or misread > MOST_FACTS or _goes_without_saying(books, play, row)
-            group = 2 if is_plain else int(misread > 1)
+            is_plain = misread > MOST_FACTS or _goes_without_saying(books, play, row)
+            group = 2 if is_plain else int(row.is_of_another or misread > 1)
             found.append((group, row.far, number, Choice(ruling, f"{reason}.")))
     found.sort(key=lambda entry: entry[:3])
     return tuple([each[-1] for each in found if each[0] == group] for group in range(3))

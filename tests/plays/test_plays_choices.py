@@ -49,7 +49,7 @@ def list_nearest(play: RuledPlay) -> tuple[list[Hashable], list[Hashable], list[
                 fact in told and fact not in play.derived and facts[fact].brief.get(play.answers[fact]) == "-"
                 for fact in changed
             )
-            group = 2 if min(ways)[0] or len(told) > 2 or unsaid else int(len(told) > 1)
+            group = 2 if len(told) > 2 or unsaid else int(min(ways)[0] or len(told) > 1)
             found.append((group, min(ways), number, sign_choice(rulings[outcome])))
     found.sort(key=lambda entry: entry[:3])
     one, two, plain = ([signed for kind, _, _, signed in found if kind == group] for group in range(3))
