@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
 from pocketref.layouts.layout_library import Layouts
-from pocketref.layouts.play_sheets import PlaySheet
+from pocketref.layouts.play_sheets import PlaySheet, sign_sheet
 from pocketref.pages.blanks import Blanks
 from pocketref.pages.blocks import Footer, Paragraphs, TitleBand
 from pocketref.pages.pagination import Flow
@@ -50,7 +50,8 @@ def lay_out_answers(sheet: PlaySheet, library: Library, layouts: Layouts) -> Lai
         columns=2,
         where=sheet.model.location,
     )
-    return lay_out_flow(f"{sheet.name}{ANSWERS}", title, (flow,), sheet.model.stock, layouts, edition)
+    laid_out = lay_out_flow(f"{sheet.name}{ANSWERS}", title, (flow,), sheet.model.stock, layouts, edition)
+    return sign_sheet(laid_out, sheet)
 
 
 def _tabulate(questions: tuple[AskedPlay, ...], first: int, sheet: PlaySheet) -> TableBlock:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
@@ -24,7 +25,7 @@ from pocketref.pages.blanks import Blanks
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.pagination import Flow, list_misfits
 from pocketref.pages.panels import CautionPanel
-from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere
+from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere, sign_choice
 from pocketref.plays.placement import find_own_box
 from pocketref.plays.plays import RuleBooks
 from pocketref.problems import Problem
@@ -54,7 +55,23 @@ class PlaySheet:
 def lay_out_questions(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> LaidOut:
     """The questions, with blanks for who answers; raises PocketrefError if a play is too large for a column."""
     versions = _ask(sheet, books, layouts)
-    return lay_out_flow(sheet.name, sheet.title, versions, sheet.model.stock, layouts, books.library.edition)
+    edition = books.library.edition
+    laid_out = lay_out_flow(sheet.name, sheet.title, versions, sheet.model.stock, layouts, edition)
+    return sign_sheet(laid_out, sheet)
+
+
+def sign_sheet(laid_out: LaidOut, sheet: PlaySheet) -> LaidOut:
+    """What members fill in, with its plays and their choices told by a keyword: letters mean these alone."""
+    keywords = (*laid_out.document.keywords, write_choices_mark(sheet))
+    return replace(laid_out, document=replace(laid_out.document, keywords=keywords))
+
+
+def write_choices_mark(sheet: PlaySheet) -> str:
+    """What tells a sheet's plays and their choices from others, in their order; wording does not count."""
+    said = [
+        (each.ruled.key, [sign_choice(choice.ruling) for choice in each.choices]) for each in sheet.questions
+    ]
+    return f"choices {hashlib.sha256(repr(said).encode()).hexdigest()[:12]}"
 
 
 def lay_out_key(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> LaidOut:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from pocketref.layouts.answer_sheets import CHAPTER, NAME, NUMBER, name_tick
-from pocketref.layouts.play_sheets import PlaySheet
+from pocketref.layouts.play_sheets import PlaySheet, write_choices_mark
 from pocketref.members.roster import FORMULA_STARTS, LONGEST_VALUE, MEMBER_NUMBER
 from pocketref.output.reading.filled_sheet import read_form
 from pocketref.plays.choices import LETTERS
@@ -30,7 +30,6 @@ MOST_BYTES = 20_000_000
 MOST_FAULTS = 50
 """Of one file; after as many the rest is only counted."""
 _FILES = "give a CSV file, or an answer sheet as filled in: publish puts these into out/EDITION/plays"
-_TICKS = re.compile(r"play \d+ [A-D]")
 _SUBJECT = re.compile(r"case plays (?P<sheet>[a-z0-9-]+), (answers|questions), edition (?P<edition>.+)")
 _OFF = ("", "Off")
 
@@ -295,7 +294,7 @@ class _PdfReader(_Reader):
         fields = dict(form.fields)
         if sheet is None:
             return None
-        if {name for name in fields if _TICKS.fullmatch(name)} != _list_ticks(sheet):
+        if write_choices_mark(sheet) not in form.keywords:
             sentence = f"the sheet '{sheet.name}' has other plays or choices now than {self._shown}"
             hint = "mark it with the content and layouts that it was published from"
             self.note("answers-outdated", sentence, hint, where)
@@ -315,12 +314,3 @@ class _PdfReader(_Reader):
             where = Location(f"{self._shown}, field {name_tick(play, ticked[0])}")
             self.intake.problems.warn("answers-twice", sentence, "ask which was meant", where)
         return ticked[0] if len(ticked) == 1 else ""
-
-
-def _list_ticks(sheet: PlaySheet) -> set[str]:
-    """The names of all boxes of a sheet."""
-    return {
-        name_tick(number, letter)
-        for number, question in enumerate(sheet.questions, start=1)
-        for letter in LETTERS[: len(question.choices)]
-    }

@@ -71,7 +71,7 @@ def write_intake(marks: Marks) -> str:
 def write_summary(sheet: MarkedSheet) -> str:
     """How the class did on a sheet, and how steady its score is."""
     figures = sheet.figures
-    kr20 = "not defined" if figures.kr20 is None else f"{figures.kr20:.2f}"
+    kr20 = "not defined" if figures.kr20 is None else f"{round(figures.kr20, 2) + 0:.2f}"
     return (
         f"{count(figures.people, 'member')}, {count(len(sheet.plays), 'play')}; mean {figures.mean:.1f} right, "
         f"standard deviation {figures.deviation:.1f}, reliability (KR-20) {kr20}"

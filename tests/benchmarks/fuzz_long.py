@@ -3,7 +3,7 @@
     python tests/benchmarks/fuzz_long.py --count 100000 --kind source
 
 Kinds: source (content and layout files, read), layouts and figures (layout or content files, laid out each
-time), readings (YAML and CSV), rosters, pdf (filled-in sheets), editions (manifest and source of a published
+time), readings (YAML and CSV), answers, rosters, pdf (filled-in sheets), editions (manifest and source of a published
 one). A finding is anything but a well-told refusal: another exception, more than five seconds of work, more than
 1 GiB, a problem without a place. Its number brings it back: `--first NUMBER --count 1 --show`.
 """

@@ -15,6 +15,7 @@ SHORT = (
     "bench_members.py",
     "bench_rulings.py",
     "bench_classes.py",
+    "bench_marks.py",
     "bench_tape.py",
     "bench_ruling_mutations.py",
     "bench_flips.py",

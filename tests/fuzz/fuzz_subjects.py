@@ -9,7 +9,7 @@ from pathlib import Path
 from random import Random
 from typing import Any, Protocol
 
-from record_subjects import EditionSubject, ReadingsSubject, RosterSubject, SheetSubject
+from record_subjects import AnswersSubject, EditionSubject, ReadingsSubject, RosterSubject, SheetSubject
 from refusals import BadRefusalError, collect
 from source_folders import FIXTURES
 from source_mutations import Mutant, adjust, mutate
@@ -191,6 +191,8 @@ def make_subject(kind: str, folder: Path) -> Subject:
     match kind:
         case "readings":
             return ReadingsSubject(folder)
+        case "answers":
+            return AnswersSubject(folder)
         case "rosters":
             return RosterSubject(folder)
         case "pdf":
@@ -207,4 +209,4 @@ def make_subject(kind: str, folder: Path) -> Subject:
     return subject
 
 
-KINDS = ("source", "layouts", "figures", "readings", "rosters", "pdf", "editions")
+KINDS = ("source", "layouts", "figures", "readings", "answers", "rosters", "pdf", "editions")

@@ -1,4 +1,4 @@
-"""What spoilt records are fed to: readings as YAML, CSV or filled-in sheets, and rosters."""
+"""What spoilt records are fed to: readings as YAML, CSV or filled-in sheets, answers and rosters."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections import Counter
 from pathlib import Path
 from random import Random
 
+from class_answers import find_sheet, know, rule_as, take_in, training, write_class
 from csv_mutations import mutate_csv
 from field_sheets import LEVEL, fill_sheet, library, plan_of, publish, read_pulls
 from json_mutations import mutate_json
@@ -23,6 +24,9 @@ from pocketref.edition.press import PressRun
 from pocketref.edition.proof import prove
 from pocketref.edition.source_reading import read_edition_source
 from pocketref.edition.verify import verify_folder
+from pocketref.marks.mark_files import write_marks_json
+from pocketref.marks.mark_text import write_marks
+from pocketref.marks.marking import mark_answers
 from pocketref.members.members import build_members, prepare_presses
 from pocketref.members.roster import read_roster
 from pocketref.problems import Problem
@@ -169,6 +173,32 @@ class EditionSubject:
         assert write_changes(changes)
         assert write_changes_json(changes)
         self.notes["compared"] += 1
+
+
+class AnswersSubject:
+    """Answers to a training sheet: read, marked and told."""
+
+    def __init__(self, folder: Path) -> None:
+        self.notes: Counter[str] = Counter()
+        self._folder = folder
+        folder.mkdir(parents=True, exist_ok=True)
+        minds = [know, rule_as("professional")] * 3
+        self._text = write_class(find_sheet("weekly-01"), minds, slips=0.2)
+
+    def make(self, rng: Random) -> Mutant:
+        """Answers, spoilt."""
+        return mutate_csv(rng, "answers.csv", self._text)
+
+    def feed(self, mutant: Mutant, number: int) -> tuple[Problem, ...]:
+        """Read and mark them: every row is marked, empty or told."""
+        intake = take_in(self._folder, mutant.data, mutant.name)
+        marks = mark_answers(intake, training().sheets, training().books)
+        check_problems(intake.problems.problems)
+        assert bool(marks.unmarked) == bool(intake.problems.errors)
+        assert write_marks(marks)
+        assert write_marks_json(marks)
+        self.notes["marked" if marks.sheets else "not marked"] += 1
+        return tuple(intake.problems.problems)
 
 
 class RosterSubject:

@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 from effort import spend_s
 from fuzz_subjects import SourceSubject, Subject, seeded
-from record_subjects import EditionSubject, ReadingsSubject, RosterSubject, SheetSubject
+from record_subjects import AnswersSubject, EditionSubject, ReadingsSubject, RosterSubject, SheetSubject
 from source_folders import FIXTURES
 
 SLOWEST_S = 5.0
@@ -36,6 +36,7 @@ KINDS: dict[str, tuple[Callable[[Path], Subject], int]] = {
     "source": (small_source, 150),
     "figures": (small_figures, 50),
     "readings": (ReadingsSubject, 60),
+    "answers": (AnswersSubject, 150),
     "rosters": (RosterSubject, 80),
     "sheets": (SheetSubject, 40),
     "editions": (EditionSubject, 60),

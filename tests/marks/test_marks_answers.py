@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from pathlib import Path
 
 import pikepdf
 import pytest
-from class_samples import EDITION, find_sheet, take_in, training
+from class_answers import EDITION, find_sheet, take_in, training
 
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.layouts.answer_sheets import lay_out_answers, name_tick
@@ -207,13 +208,12 @@ def test_an_answer_sheet_of_another_edition_is_not_marked(tmp_path: Path) -> Non
 
 
 def test_an_answer_sheet_of_other_plays_is_not_marked(tmp_path: Path) -> None:
-    pdf = pikepdf.open(io.BytesIO(print_answers()))
-    for widget in pdf.pages[0].Annots:
-        if str(widget.T) == name_tick(6, "C"):
-            widget.T = pikepdf.String(name_tick(6, "D"))
-    pdf.save(tmp_path / "answers.pdf")
-    intake = read_answers([tmp_path / "answers.pdf"], training().sheets, EDITION)
+    """The layout asks other plays now under the name that the sheet was published by."""
+    (tmp_path / "answers.pdf").write_bytes(print_answers())
+    changed = replace(find_sheet("weekly-02"), name=SHEET)
+    intake = read_answers([tmp_path / "answers.pdf"], [changed], EDITION)
     assert "has other plays or choices now" in intake.problems.problems[0].sentence
+    assert (intake.rows, intake.faulty) == ([], 1)
 
 
 def test_a_printed_copy_without_fields_is_not_taken_for_empty(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
-from class_samples import (
+from class_answers import (
     EDITION,
     ROOT,
     Think,

@@ -14,7 +14,7 @@ from pocketref.plays.choices import LETTERS, AskedPlay, sign_choice
 from pocketref.plays.plays import RuleBooks
 from pocketref.problems import PocketrefError
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[1]
 EDITION = "2027"
 Think = Callable[[AskedPlay], str]
 """How a member comes to a letter."""
