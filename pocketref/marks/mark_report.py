@@ -61,13 +61,13 @@ def lay_out_marks(marks: Marks, layouts: Layouts, paper: str) -> LaidOut:
         return Footer(left, (GOVERNS, PRIVATE))
 
     def list_lines(head: str, lines: Sequence[str]) -> list[Block]:
-        return [Paragraphs(head, tuple(lines), head, "list", small=True)] if lines else []
+        return [Paragraphs(head, tuple(lines), head, small=True)] if lines else []
 
     members = "; ".join(f"{_name(member)} *{member.right.count}*" for member in marks.members)
     blocks = [
         *list_lines("Misread by the class", write_misread(marks)),
         *(block for sheet in marks.sheets for block in _show_sheet(sheet, marks)),
-        *list_lines("Rows missed", write_rows(marks)),
+        *list_lines("Rows missed", ["; ".join(write_rows(marks))] if write_rows(marks) else []),
         Paragraphs("chapters", (_write_chapters(marks),), "By chapter", small=True),
         Paragraphs("members", (members,), "Members, and how many they have right", small=True),
     ]

@@ -113,7 +113,7 @@ def write_misread(marks: Marks) -> list[str]:
                 for name, places in groupby(tally.places, key=lambda place: place[0])
             )
             words = write_misreading(marks.books, tally.misreading)
-            lines.append(f"{words}: {tally.taken} answers that could show it ({where})")
+            lines.append(f"{words[0].upper()}{words[1:]}: {tally.taken} answers that could show it ({where})")
     return lines
 
 

@@ -111,27 +111,27 @@ class Tally:
 def explain_choices(
     found: Mapping[Place, Sequence[Betrayal]], taken: Mapping[Place, Share]
 ) -> tuple[dict[Place, Betrayal], tuple[Tally, ...]]:
-    """For each wrong choice that was taken the betrayal that the answers support best, and all of these by support.
+    """For each wrong choice that was taken the betrayal that the answers support best, and what each explains.
 
     `found` are the betrayals of every wrong choice on offer, `taken` how many of those who answered its play took it.
     Support is the least share, by its confidence interval, of all answers that a misreading would lead to these
-    choices: the more plays show it the better, unless most of those who could show it do not.
+    choices: the more plays show it the better, unless most of those who could show it do not. The misreading with
+    the most support is told first; what it explains is no evidence for another.
     """
-    offered: dict[Misreading, list[Share]] = {}
-    for place, betrayals in found.items():
-        for misreading in {betrayal.misreading: None for betrayal in betrayals}:
-            offered.setdefault(misreading, []).append(taken[place])
-    support = {misreading: add_shares(shares) for misreading, shares in offered.items()}
-    told = {
-        place: max(betrayals, key=lambda each: support[each.misreading].least)
-        for place, betrayals in found.items()
-        if taken[place].count and betrayals
-    }
-    explained: dict[Misreading, list[Place]] = {}
-    for place, betrayal in told.items():
-        explained.setdefault(betrayal.misreading, []).append(place)
-    tallies = [Tally(each, tuple(places), support[each]) for each, places in explained.items()]
-    return told, tuple(sorted(tallies, key=lambda tally: -tally.taken.least))
+    told: dict[Place, Betrayal] = {}
+    tallies = []
+    open_ = {place: {each.misreading: each for each in betrayals} for place, betrayals in found.items()}
+    while any(taken[place].count and betrayals for place, betrayals in open_.items()):
+        offered: dict[Misreading, list[Place]] = {}
+        for place, betrayals in open_.items():
+            for misreading in betrayals:
+                offered.setdefault(misreading, []).append(place)
+        support = {each: add_shares(taken[place] for place in places) for each, places in offered.items()}
+        best = max(support, key=lambda each: support[each].least)
+        places = tuple(place for place in offered[best] if taken[place].count)
+        told |= {place: open_.pop(place)[best] for place in places}
+        tallies.append(Tally(best, places, support[best]))
+    return told, tuple(tallies)
 
 
 def write_misreading(books: RuleBooks, misreading: Misreading, *, is_brief: bool = False) -> str:

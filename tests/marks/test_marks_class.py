@@ -27,6 +27,7 @@ from hypothesis import strategies as st
 from pocketref.layouts.play_sheets import PlaySheet
 from pocketref.marks.answers import AnswerRow, Intake
 from pocketref.marks.mark_files import write_marks_json
+from pocketref.marks.mark_report import lay_out_marks
 from pocketref.marks.mark_text import write_marks, write_misread
 from pocketref.marks.marking import TAUGHT, Marks, mark_answers
 from pocketref.marks.misreadings import Misreading
@@ -294,3 +295,10 @@ def test_the_marks_are_json_with_null_for_what_is_not_defined(tmp_path: Path) ->
     assert read["sheets"][0]["plays"][0]["point_biserial"] is None
     assert [member["right"] for member in read["members"]] == [24, 24, 24]
     assert EDITION not in read
+
+
+def test_a_class_of_50_on_20_plays_is_reported_on_one_page(tmp_path: Path) -> None:
+    minds = [know, misread(*PLANTED["a foot on the plate is no matter"]), rule_as("college"), know, know] * 10
+    marks = mark_class(tmp_path, minds, slips=0.15)
+    assert len(marks.sheets[0].plays) > 20
+    assert len(lay_out_marks(marks, training().layouts, "letter").document.pages) == 1

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import pointbiserialr
+from scipy.stats import binomtest, pointbiserialr
 
-from pocketref.marks.item_analysis import analyse_items, compare_groups, find_point_biserial
+from pocketref.marks.item_analysis import Share, analyse_items, compare_groups, find_point_biserial
 
 # J. D. Brown, "Point-biserial correlation coefficients", Shiken: JALT Testing & Evaluation SIG Newsletter 5(3),
 # 2001, pages 12 to 14: eight totals, three items; printed with the deviation rounded to 8.29.
@@ -80,6 +80,13 @@ def hoyt(answers: Sequence[Sequence[bool]]) -> float | None:
     of_items = people * ((table.mean(axis=0) - mean) ** 2).sum()
     rest = ((table - mean) ** 2).sum() - of_people - of_items
     return float(1 - (rest / ((people - 1) * (items - 1))) / (of_people / (people - 1)))
+
+
+@given(st.integers(0, 60), st.integers(1, 60))
+def test_the_least_share_is_that_of_a_reference_library(count: int, more: int) -> None:
+    share = Share(count, count + more)
+    interval = binomtest(count, count + more).proportion_ci(0.95, method="wilson")
+    assert share.least == pytest.approx(interval.low, abs=1e-7)
 
 
 @given(tables, st.randoms(use_true_random=False))
