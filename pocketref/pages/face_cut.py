@@ -41,24 +41,35 @@ def cut_faces(faces: Sequence[Face], box: Box, scale: Sequence[TypeSizes]) -> tu
     """The faces of as many cards as they take, numbered; none if something fits on no face.
 
     Columns that have no room on a face are taken apart. Both sides of every card are filled: where the least type
-    leaves one empty, larger type is tried, then faces that are not filled to the foot. The footers of the first two
-    go on.
+    leaves one empty, larger type is tried, then faces that are not filled to the foot, until one more face would do.
+    The footers of the first two go on.
     """
     odd: list[tuple[Block, ...]] = []
+    even: list[tuple[Block, ...]] = []
     for share, sizes in product(_FILLS, scale):
-        bodies: list[tuple[Block, ...]] = []
-        for face in faces:
-            parts = _cut_body(face, box, sizes, len(bodies) + 1, share)
-            if not parts:
-                break
-            bodies += parts
-        else:
-            if len(bodies) == len(faces):
-                return tuple(replace(face, body=body) for face, body in zip(faces, bodies, strict=True))
-            if len(bodies) % 2 == 0:
-                return _number_faces(faces, bodies)
+        bodies = _cut_bodies(faces, box, sizes, share)
+        if bodies and len(bodies) == len(faces):
+            return tuple(replace(face, body=body) for face, body in zip(faces, bodies, strict=True))
+        if len(bodies) % 2:
             odd = odd or bodies
-    return _number_faces(faces, _part_last(odd))
+        elif bodies and (not even or len(bodies) < len(even)):
+            even = bodies
+        if even and len(even) <= len(odd) + 1:
+            break
+    return _number_faces(faces, even or _part_last(odd))
+
+
+def _cut_bodies(
+    faces: Sequence[Face], box: Box, sizes: TypeSizes, share: float
+) -> list[tuple[Block, ...]]:
+    """What is on each face at these sizes; none if something fits on no face."""
+    bodies: list[tuple[Block, ...]] = []
+    for face in faces:
+        parts = _cut_body(face, box, sizes, len(bodies) + 1, share)
+        if not parts:
+            return []
+        bodies += parts
+    return bodies
 
 
 def pair_faces(cut: Sequence[Face], before: Sequence[Face]) -> tuple[Face, ...]:

@@ -20,7 +20,13 @@ STEAL, HOME = "pitch=other home=no", "pitch=other home=yes"
 
 EXPECTATIONS = (
     # Steps out, leans or moves, and a throw on a steal retires nobody: batter out, all back.
-    *expect_in_codes(f"{MOVED} {STEAL}", "batter-out", BOOKS, "in text"),
+    *expect_in_codes(f"{MOVED} {STEAL} later-out=no", "batter-out", BOOKS, "in text"),
+    # Out on a later throw: only the first cancels it; college words and practice differ.
+    *(
+        Expectation(code, f"{MOVED} {STEAL} later-out=yes", "batter-out", cite, "in text")
+        for code, cite in zip((HS, PRO, YTH), (*BOOKS[:2], BOOKS[3]), strict=True)
+    ),
+    Expectation(COL, f"{MOVED} {STEAL} later-out=yes", "out-open", BOOKS[2], "inferred", unsettled=True),
     # The runner is retired on the first throw: ignored, the batter bats on.
     *expect_in_codes(
         "retired=yes how=moved",
@@ -28,6 +34,9 @@ EXPECTATIONS = (
         ("hs-book 7-3-5", "pro-book 6.03(a)(4)", "college-book 6-3-b", "youth-book 6.06(c)"),
         "in text",
     ),
+    # Another runner scored meanwhile: it may advance in college; in high school disputed.
+    Expectation(HS, "retired=scored", "run-open", "hs-book 7-3-5", "inferred", unsettled=True),
+    Expectation(COL, "retired=scored", "ignored", "college-book 6-3-b", "in text"),
     # Strike three: COL always a double play (6-3-b); PRO by 6.01(a)(5), two codes side by side in an article of May
     # 2018; YTH from memory. HS the runner too only if two outs were likely (case 8.4.2 K).
     *expect_in_codes(
@@ -79,6 +88,8 @@ EFFECTS = {
     **{(code, "ignored"): "live runner played on" for code in CODES},
     **{(code, "nothing"): "live" for code in CODES},
     **{(code, "open"): "dead league" for code in (PRO, COL, YTH)},
+    (HS, "run-open"): "live runner played on",
+    (COL, "out-open"): "dead league",
 }
 
 

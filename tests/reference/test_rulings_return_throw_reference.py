@@ -32,7 +32,9 @@ EFFECTS = {
     (PRO, "walk-live"): "live first base",
     (PRO, "time"): "dead back",
     (PRO, "out"): "dead out back",
-    **{(code, name): "dead league" for code, _ in OTHERS for name in ("open", "maybe-out")},
+    # No text, so none that makes the ball dead; what is meant is interference elsewhere, which does.
+    **{(code, "open"): "live league" for code, _ in OTHERS},
+    **{(code, "maybe-out"): "dead league" for code, _ in OTHERS},
 }
 
 
