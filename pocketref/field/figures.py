@@ -49,7 +49,7 @@ catchers-box-inside-width = catchers-box-width - 2 × line-width: inside the cat
 # To second is to the corner of the exact square, where the base is staked, not the published home to second.
 _DIAMOND = """
 square-diagonal = √2 × base-distance:
-    home to the centre of second, and first to third: the diagonals of the square
+    home to the centre of second, and first to third: the square's diagonals
 first-third-crossing = base-distance / √2: line from first to third crosses the centre line, from the rear tip
 first-third-crossing-behind-pitchers-plate = base-distance / √2 - pitching-distance:
     line from first to third behind the front of the pitcher's plate (ahead if negative)
