@@ -28,6 +28,7 @@ from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.layouts.places import needs_places
+from pocketref.layouts.remedy import write_remedy
 from pocketref.pages.stock_models import suggest_stock
 from pocketref.problems import PocketrefError, Problem, ProblemLog, refusal
 from pocketref.rulings.audit import audit_table, list_idle_in_all, list_problems
@@ -89,11 +90,8 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
     if long := find_long_association(library, looks, stock):
         problems.extend([long])
     cards = _lay_out_cards(library, looks, stock, previous, problems)
-    sheets = _lay_out_all(
-        [(sheet, partial(lay_out_sheet, sheet, library, looks, previous=previous)) for sheet in looks.sheets],
-        library,
-        problems,
-    )
+    lay_out = partial(lay_out_sheet, library=library, layouts=looks, previous=previous)
+    sheets = _lay_out_all([(each, partial(lay_out, each)) for each in looks.sheets], library, looks, problems)
     classes = prove_classes(looks, plays.books, problems) if plays else ()
     problems.raise_errors()
     if plays is None:
@@ -125,7 +123,7 @@ def _lay_out_cards(
             for card in looks.cards
             if needs_places(card) is are_lists
         ]
-        cards += _lay_out_all(work, library, problems)
+        cards += _lay_out_all(work, library, looks, problems, stock)
     order = {card.card: number for number, card in enumerate(looks.cards)}
     return tuple(sorted(cards, key=lambda card: order[card.name]))
 
@@ -158,9 +156,11 @@ def _file_of(problem: Problem) -> str:
 
 
 def _lay_out_all(
-    work: Sequence[tuple[CardModel | SheetModel, Callable[[], LaidOut]]],
+    work: Sequence[tuple[CardModel | SheetModel, Callable[..., LaidOut]]],
     library: Library,
+    looks: Layouts,
     problems: ProblemLog,
+    stock: str = "",
 ) -> tuple[LaidOut, ...]:
     """Everything that can be laid out; what cannot is noted."""
     done: list[LaidOut] = []
@@ -171,7 +171,8 @@ def _lay_out_all(
             # A table at fault is told by every chart of it, a long name by every footer: once is enough.
             is_told = any(p.code == ASSOCIATION_LONG for p in problems.problems)
             left = [p for p in error.problems if not (is_told and p.code == ASSOCIATION_LONG)]
-            placed = [_place(p, model, library) for p in left]
+            mended = write_remedy(left, model, stock or model.stock, looks, lay_out)
+            placed = [_place(p, model, library) for p in mended]
             problems.extend(problem for problem in placed if problem not in problems.problems)
         else:
             problems.extend(check_overlaps(done[-1]))

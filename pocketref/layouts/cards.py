@@ -37,6 +37,8 @@ from pocketref.units.length import Length
 _SMALL = Length.from_mm(110)
 """The width under which a card has no room for the association's name in its footer."""
 GOVERNS = "The rule book and the league govern."
+TOO_LARGE = "block-too-large"
+"""The code of what has no room on its face."""
 ASSOCIATION_LONG = "association-long"
 """The code of the one problem behind every footer that is too wide for the association's name."""
 
@@ -319,7 +321,7 @@ def _write_misfit(
         f"for {stock.name}, even at the least type, {least.body_pt:g} pt"
     )
     hint = "shorten its text, drop a block, or choose a larger stock"
-    return Problem("block-too-large", sentence, hint, _locate_misfit(job.model, face.name, misfit))
+    return Problem(TOO_LARGE, sentence, hint, _locate_misfit(job.model, face.name, misfit))
 
 
 def _locate_misfit(model: CardModel | SheetModel, side: str, misfit: Misfit) -> Location | None:

@@ -59,9 +59,7 @@ def cut_faces(faces: Sequence[Face], box: Box, scale: Sequence[TypeSizes]) -> tu
     return _number_faces(faces, even or _part_last(odd))
 
 
-def _cut_bodies(
-    faces: Sequence[Face], box: Box, sizes: TypeSizes, share: float
-) -> list[tuple[Block, ...]]:
+def _cut_bodies(faces: Sequence[Face], box: Box, sizes: TypeSizes, share: float) -> list[tuple[Block, ...]]:
     """What is on each face at these sizes; none if something fits on no face."""
     bodies: list[tuple[Block, ...]] = []
     for face in faces:

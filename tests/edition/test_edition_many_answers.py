@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
+from click.testing import CliRunner
 from source_folders import SourceFolders
 
+from pocketref.cli import main
 from pocketref.edition.proof import Proof, prove
 from pocketref.layouts.cards import LaidOut
 from pocketref.output.contents import items_of, texts_in
-from pocketref.problems import PocketrefError, Severity
 from pocketref.web.plays_web import build_play_pages
 from pocketref.web.web import build_web_page
 
@@ -124,14 +128,35 @@ def test_plays_on_it_meet_every_row_and_their_keys_say_the_way(lost: SourceFolde
     assert "Where did the ball go? <b>down a drain</b> → When was it seen again? " in key
 
 
-def test_what_does_not_fit_is_refused_and_fits_on_the_larger_stock_that_the_hint_names(
-    lost: SourceFolders,
+@pytest.mark.parametrize(
+    ("layout", "stock"),
+    [("sheets", "index-3x5"), ("cards", "badge"), ("cards", "badge-punched")],
+    ids=["sheet", "card", "card with a hole"],
+)
+def test_what_does_not_fit_is_refused_and_published_on_the_stock_that_the_hint_names(
+    layout: str, stock: str, lost: SourceFolders, tmp_path: Path
 ) -> None:
-    lost.replace("layouts/sheets/lost-ball.yaml", "stock: letter", "stock: index-3x5")
-    with pytest.raises(PocketrefError) as caught:
-        prove(lost.content, lost.layouts)
-    errors = [problem for problem in caught.value.problems if problem.severity is Severity.ERROR]
-    assert {problem.code for problem in errors} == {"block-too-large"}
-    assert all("larger stock" in problem.hint for problem in errors)
-    lost.replace("layouts/sheets/lost-ball.yaml", "stock: index-3x5", "stock: letter")
-    prove(lost.content, lost.layouts)
+    name = f"layouts/{layout}/lost-ball.yaml"
+    for added in ("badge", "badge-punched", "index-3x5-punched"):
+        size = (60, 40) if added.startswith("badge") else (127, 76.2)
+        hole = (
+            "    punch: {edge: left, diameter: 5 mm, distance: 3 mm, clearance: 3 mm}\n"
+            if "punched" in added
+            else ""
+        )
+        lost.replace("layouts/stocks.yaml", "stocks:\n", f"stocks:\n{write_stock(added, *size)}{hole}")
+    lost.replace(name, "stock: letter" if layout == "sheets" else "stock: index-3x5", f"stock: {stock}")
+    asked = CliRunner().invoke(main, ["proof", *lost.options])
+    assert asked.exit_code == 1
+    (named,) = set(re.findall(r"choose a larger stock: it fits on (\S+)", asked.output))
+    lost.replace(name, f"stock: {stock}", f"stock: {named}")
+    published = CliRunner().invoke(main, ["publish", *lost.options, "--out", str(tmp_path / "out")])
+    assert published.exit_code == 0, published.output
+    assert ("punched" in named) == ("punched" in stock)
+
+
+def write_stock(name: str, width_mm: float, height_mm: float) -> str:
+    return (
+        f"  {name}:\n    name: {name}\n    width: {width_mm} mm\n    height: {height_mm} mm\n    safe: 3 mm\n"
+        "    margin: 3 mm\n    bleed: 3 mm\n    laminate-margin: 3 mm\n    source: invented\n"
+    )
