@@ -109,8 +109,12 @@ def look_up(question: str) -> list[str]:
     pages = [page for card in cards for page in lay_out(card).document.pages]
     found: list[str] = []
     for page in pages:
-        is_named = best.face in ("", page.name.replace("-", " "))
-        if is_named or (found and "next face" in found[-1]):  # a chart that is cut sends its reader on
+        face = page.name.replace("-", " ")
+        is_named = best.face in ("", face)
+        is_sent = any(re.search(rf"go to \d+ {face}\b", words) for words in found)
+        if (
+            is_named or is_sent or (found and "next face" in found[-1])
+        ):  # a chart that is cut sends its reader on
             found.append(words_on(page))
     return found
 
