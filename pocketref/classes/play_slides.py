@@ -20,6 +20,7 @@ from pocketref.layouts.play_words import (
     write_wrong,
 )
 from pocketref.pages.blocks import Block, Paragraphs
+from pocketref.pages.panels import CautionPanel
 from pocketref.plays.choices import LETTERS, AskedPlay
 from pocketref.plays.placement import find_own_box
 from pocketref.plays.plays import RuleBooks
@@ -43,7 +44,7 @@ _WORDS_PT = 9.0
 
 
 def build_play(number: int, question: AskedPlay, books: RuleBooks, level: str) -> Iterator[Slide]:
-    """The slides of one play; one without a picture has none for it."""
+    """The slides of one play; one without a picture has none for it, one in which someone can get hurt its caution."""
     cited = tuple(list_play_cited(question, books))
     play = question.ruled
     model, title, badge = play.case.model, play.case.model.title, str(number)
@@ -53,9 +54,9 @@ def build_play(number: int, question: AskedPlay, books: RuleBooks, level: str) -
     )
     entries = tuple(write_choice(choice.ruling) for choice in question.choices)
     choices = Paragraphs(f"choices of play {number}", entries, kind="letters")
-    letters = ", ".join(LETTERS[: len(entries)])
-    asked = (f"Read it aloud. Hands up for {letters}, before the picture and after it.",)
-    yield Slide(title, (story, choices), asked, number=badge, think_s=_ASK_S)
+    again = "" if play.scene.is_empty else ", before the picture and after it"
+    asked = f"Read it aloud. Hands up for {', '.join(LETTERS[: len(entries)])}{again}."
+    yield Slide(title, (story, choices), (asked,), number=badge, think_s=_ASK_S)
     if not play.scene.is_empty:
         figure = _show_picture(number, question, books, level)
         yield Slide(title, (figure,), (figure.alt,), number=badge, think_s=_LOOK_S)
@@ -70,6 +71,11 @@ def build_play(number: int, question: AskedPlay, books: RuleBooks, level: str) -
     think_s = _WHY_S * len(wrong)
     body = (Paragraphs(f"discussion of play {number}", tuple(why)),)
     yield Slide(f"{title}: why", body, write_wrong(question), cited, badge, think_s=think_s)
+    if model.caution:
+        caution = books.library.cautions[model.caution]
+        heading = caution.title + books.library.mark_doubt(caution)
+        panel = CautionPanel(model.caution, caution.signal_word, heading, caution.entries, caution.lead)
+        yield Slide(f"{title}: caution", (panel,), (), (caution,), badge)
 
 
 def _ask_why(letter: str, ruling: RulingModel) -> str:
@@ -111,5 +117,6 @@ def _show_picture(number: int, question: AskedPlay, books: RuleBooks, level: str
         raise ValueError(f"play {number} has no room on a slide")
 
     alt = draw_in(inf, inf, _WORDS_PT).alt
-    caption = "From above" if play.scene.ball or play.scene.bat else "From above; beside it, close up"
+    is_around = play.scene.bat or play.scene.ball or play.scene.fielders
+    caption = "From above" if is_around else "From above; beside it, close up"
     return RoomFigure(f"picture of play {number}", alt, draw, play.key, _LEAST_MM, caption)

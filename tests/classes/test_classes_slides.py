@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from io import BytesIO
 from itertools import pairwise
 
@@ -12,10 +13,12 @@ from demo_cards import read_demo
 from fontTools.ttLib import TTFont
 from pypdf import PdfReader
 
-from pocketref.classes.deck import TimedSlide, ask_all
+from pocketref.classes.deck import TimedSlide, ask_all, lay_out_class
+from pocketref.layouts.class_models import FacePartModel, PlaysPartModel
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.output.contents import figures_in, items_of, texts_in
 from pocketref.pages.page import Page
+from pocketref.pages.words import list_texts
 from pocketref.plays.choices import ask_plays
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_many
@@ -43,7 +46,7 @@ def find_heights() -> tuple[float, float]:
         return font["OS/2"].sCapHeight / em, font["OS/2"].sxHeight / em
 
 
-def list_texts(page: Page) -> list[Text]:
+def list_printed(page: Page) -> list[Text]:
     return list(texts_in(items_of(page.elements)))
 
 
@@ -58,20 +61,18 @@ def list_parts(name: str) -> list[tuple[str, list[TimedSlide]]]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_last_row_can_read_every_word(name: str) -> None:
+    """Capitals everywhere, small letters too in running text: what is neither in a drawing nor in a slide's foot."""
     mm_per_pt, (capital, small) = 25.4 / 72, find_heights()
+    running = 0
     for page, timed in zip(read_slides(name).pages, lay_out(name).slides, strict=True):
-        foot = max(text.y for text in page.texts if " of " in text.content and text.y < 12)
+        foot = next(text.y for text in page.texts if re.fullmatch(r"\d+ of \d+", text.content))
         for text in (text for text in page.texts if text.has_ink):
             assert text.size_pt * mm_per_pt * capital >= measure_least_mm() * 0.99, text.content
-            is_running = timed.slide.look != "dense" and text.y > foot + 1 and "Medium" not in text.font
-            is_caption = "Italic" in text.font
-            if is_running and not is_caption and not is_in_figure(text.content, timed):
+            is_drawn = text.content.startswith("[") or any(face in text.font for face in ("Medium", "Italic"))
+            if timed.slide.look != "dense" and text.y > foot + 0.1 and not is_drawn:
+                running += 1
                 assert text.size_pt * mm_per_pt * small >= measure_least_mm() * 0.99, text.content
-
-
-def is_in_figure(content: str, timed: TimedSlide) -> bool:
-    """Whether words stand in a drawing, where capitals and figures are held to the angle."""
-    return content.startswith("[") or timed.slide.title == "The batter’s boxes"
+    assert running > 5 * len(lay_out(name).slides)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -181,3 +182,35 @@ def test_slides_are_tagged_found_by_bookmarks_and_told_to_who_cannot_see_them(na
     assert [reader.get_destination_page_number(each) for each in top] == list(range(len(reader.pages)))
     figures = [figure for page in lay_out(name).deck.document.pages for figure in figures_in(page)]
     assert all(figure.alt.strip() for figure in figures)
+
+
+def test_a_play_in_which_someone_can_get_hurt_has_its_caution() -> None:
+    library, layouts = read_demo()
+    part = {"part": "plays", "cases": ["fly-comes-down/" + find_cautioned()]}
+    box = next(each for each in layouts.classes if each.class_ == "box")
+    model = box.model_copy(update={"parts": (PlaysPartModel.model_validate(part),)})
+    slide = lay_out_class(model, books(), layouts).slides[-1].slide
+    caution = library.cautions["head-impact"]
+    said = " ".join(text for block in slide.body for text in list_texts(block.words()))
+    assert slide.title.endswith(": caution")
+    assert caution.signal_word.upper() in said
+    assert all(entry in said for entry in (*caution.lead, *caution.entries))
+
+
+def find_cautioned() -> str:
+    """A play on a fly that comes down, with a caution."""
+    cases = read_demo()[0].plays["fly-comes-down"].cases
+    return next(
+        name for name, play in cases.items() if play.caution == "head-impact" and "high-school" in play.expect
+    )
+
+
+def test_a_class_on_lines_of_lime_prints_the_caution_that_it_asks_for() -> None:
+    library, layouts = read_demo()
+    name = "marking"
+    part = {"part": "face", "title": "Lime", "blocks": ({"block": "caution", "caution": name},)}
+    box = next(each for each in layouts.classes if each.class_ == "box")
+    model = box.model_copy(update={"parts": (FacePartModel.model_validate(part),)})
+    page = lay_out_class(model, books(), layouts).deck.document.pages[-1]
+    said = " ".join(text.content for text in list_printed(page))
+    assert library.cautions[name].signal_word.upper() in said

@@ -16,6 +16,7 @@ from pocketref.scene.paths import (
     arc,
     arrowhead,
     circle,
+    enlarge,
     extent_of,
     extent_of_all,
     polyline,
@@ -142,3 +143,20 @@ def test_a_radius_of_half_the_height_makes_a_stadium() -> None:
     assert not stadium.contains(Point(0.5, 0.5))
     assert stadium.area == pytest.approx(20 * 10 + math.pi * 25, rel=0.01)
     assert outline(Shape(rounded_rectangle(0, 0, 30, 10, 0))).area == pytest.approx(300)
+
+
+@given(shapes(), st.floats(0.2, 5))
+def test_what_is_enlarged_fills_so_many_times_the_room_with_pens_so_many_times_as_thick(
+    shape: Shape, factor: float
+) -> None:
+    (grown,) = enlarge([shape], factor)
+    expected = [edge * factor for edge in extent_of(shape)]
+    assert list(extent_of(grown)) == pytest.approx(expected, abs=1e-6)
+
+
+def test_words_grow_with_what_they_stand_on() -> None:
+    word = set_text(2.0, 3.0, "to pitcher", FontFace.ITALIC, 9.0, BLACK, "middle")
+    (grown,) = enlarge([word], 2.0)
+    assert grown == set_text(4.0, 6.0, "to pitcher", FontFace.ITALIC, 18.0, BLACK, "middle")
+    with pytest.raises(TypeError, match="FormField"):
+        enlarge([FormField(0, 0, 1, 1, "name", "tip")], 2.0)
