@@ -8,8 +8,9 @@ import re
 from pathlib import Path
 
 import pytest
+from demo_edition import demo_proof as prove_demo
 from demo_plays import demo
-from play_samples import ROOT, content
+from play_samples import content
 from pypdf import PdfReader
 from source_folders import SourceFolders
 
@@ -34,7 +35,7 @@ TOLD = ("rulings/high-school/stance/", "fields/high-school-90-ft/dimensions/plat
 
 @pytest.fixture(scope="module")
 def demo_proof() -> Proof:
-    return prove(ROOT / "content", ROOT / "layouts")
+    return prove_demo()
 
 
 def read_pages(item: LaidOut) -> list[str]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from demo_edition import demo_proof
 
-from pocketref.edition.proof import prove
 from pocketref.publish.build import build_drawings
 
 ROOT = Path(__file__).parents[2]
@@ -15,7 +15,7 @@ SHOWCASE = sorted(path.name for path in (ROOT / "out" / "showcase").glob("*.svg"
 
 @pytest.fixture(scope="module")
 def drawings() -> dict[str, bytes]:
-    proof = prove(ROOT / "content", ROOT / "layouts")
+    proof = demo_proof()
     built = [file for item in (*proof.cards, *proof.sheets) for file in build_drawings(item)]
     return {Path(file.name).name: file.data for file in built}
 

@@ -3,30 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 
 import pytest
+from demo_edition import demo_files, demo_proof
 from scene_measures import inked_overlaps, texts_of
 
 from pocketref.edition.manifest import BuiltFile
-from pocketref.edition.proof import Proof, prove
+from pocketref.edition.proof import Proof
 from pocketref.layouts.cards import LaidOut
 from pocketref.output.contents import items_of
 from pocketref.output.reading.readback import read_pdf
 from pocketref.publish.build import build_edition
 from pocketref.scene.paths import extent_of
 
-ROOT = Path(__file__).parents[2]
-
 
 @pytest.fixture(scope="module")
 def starter() -> Proof:
-    return prove(ROOT / "content", ROOT / "layouts")
+    return demo_proof()
 
 
 @pytest.fixture(scope="module")
-def printed(starter: Proof) -> Mapping[str, BuiltFile]:
-    return {file.name: file for file in build_edition(starter)}
+def printed() -> Mapping[str, BuiltFile]:
+    return demo_files()
 
 
 @pytest.fixture(scope="module")

@@ -16,7 +16,8 @@ from pathlib import Path
 
 import pikepdf
 import pytest
-from printed_edition import proof, sent
+from demo_edition import demo_proof
+from printed_edition import sent
 
 from pocketref.layouts.cards import LaidOut
 from pocketref.pages.page import Element, Role
@@ -157,7 +158,7 @@ def test_a_card_reads_from_title_through_chart_to_steps_and_sections(folder: Pat
     assert front.all("H1")[0].words == "2 Batting out of the box HS 2027"
     kinds = [node.kind for node in back.walk() if node.kind in ("H1", "H2", "L")]
     assert kinds[:2] == ["H1", "H2"]
-    text = proof().library.texts["mechanics/contact/enforce"]
+    text = demo_proof().library.texts["mechanics/contact/enforce"]
     entries = text.entries
     assert text.heading in " ".join(node.words for node in back.all("H2"))
     (steps,) = (
@@ -194,7 +195,7 @@ def test_a_sheets_blanks_are_read_where_they_stand(folder: Path) -> None:
 
 
 def test_a_key_reads_play_by_play_in_the_order_of_its_sheet(folder: Path) -> None:
-    sheet = next(sheet for sheet in proof().plays.sheets if sheet.name == "feet")
+    sheet = next(sheet for sheet in demo_proof().plays.sheets if sheet.name == "feet")
     key = read_structure(folder / "plays/feet-key.pdf")
     headings = [node.words for node in key.all("H2")][: len(sheet.questions)]
     assert headings == [
@@ -213,7 +214,7 @@ def title_of(question: AskedPlay) -> str:
 
 
 def test_a_question_reads_from_story_through_picture_to_its_choices(folder: Path) -> None:
-    sheet = next(sheet for sheet in proof().plays.sheets if sheet.name == "feet")
+    sheet = next(sheet for sheet in demo_proof().plays.sheets if sheet.name == "feet")
     lists = read_structure(folder / "plays/feet.pdf").all("L")
     assert len(lists) == len(sheet.questions)
     for question, choices in zip(sheet.questions, lists, strict=True):
@@ -235,7 +236,7 @@ def read_info(path: Path) -> dict[str, str]:
 def test_a_file_says_what_it_is_and_that_it_is_tagged(folder: Path, name: str) -> None:
     info, item = read_info(folder / name), sent()[name]
     assert info["Title"] == item.document.title
-    assert info["Author"] == proof().library.edition.association
+    assert info["Author"] == demo_proof().library.edition.association
     assert (info["Tagged"], info["Suspects"], info["JavaScript"]) == ("yes", "no", "no")
     assert (info["Encrypted"], info["PDF version"]) == ("no", "1.7")
     assert info["Pages"] == str(len(item.document.pages))

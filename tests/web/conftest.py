@@ -8,13 +8,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from demo_edition import demo_files, demo_proof
 from page_scripts import Browser, open_browser, write_edition
 
-from pocketref.edition.proof import Proof, prove
-from pocketref.publish.build import build_edition
+from pocketref.edition.proof import Proof
 
 HERE = Path(__file__).parent
-ROOT = HERE.parents[1]
 
 
 @pytest.fixture(scope="session")
@@ -44,10 +43,10 @@ def browser(modules: Path) -> Iterator[Browser]:
 @pytest.fixture(scope="session")
 def demo() -> Proof:
     """The demo's proof, made once for all that look at its page."""
-    return prove(ROOT / "content", ROOT / "layouts")
+    return demo_proof()
 
 
 @pytest.fixture(scope="session")
-def demo_folder(demo: Proof, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo edition in its folder."""
-    return write_edition(build_edition(demo), tmp_path_factory.mktemp("demo"))
+    return write_edition(demo_files().values(), tmp_path_factory.mktemp("demo"))
