@@ -3,42 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from class_samples import CLASS, add_class
 from demo_cards import read_demo
 from source_folders import SourceFolders
 
+from pocketref.edition.press import PressRun
 from pocketref.edition.proof import Proof, prove
 from pocketref.problems import PocketrefError, Problem
-
-CLASS = """class: night
-title: A night
-code: high-school
-level: 90-ft
-minutes: 20
-reading-distance: 8 m
-screen-height: 1.5 m
-parts:
-  - {part: box}
-  - {part: chart, subject: stance}
-  - part: plays
-    cases: [stance/on-the-chalk]
-"""
-PLAY = """plays: stance
-subject: stance
-cases:
-  on-the-chalk:
-    title: On the chalk
-    situation: {runners: [], outs: 0, count: 0-0}
-    story: The batter takes a stance close to the pitcher.
-    feet:
-      - {foot: left, corner: front-inner, right: -14 in, ahead: -3 in, heading: 5}
-      - {foot: right, corner: back-inner, right: -14 in, ahead: 36 in, heading: 0}
-    expect: {high-school: legal}
-"""
-
-
-def add_class(folders: SourceFolders, text: str) -> None:
-    folders.add("layouts/classes/night.yaml", text)
-    folders.add("content/plays/stance.yaml", PLAY)
+from pocketref.publish.build import check_edition
 
 
 def refuse(folders: SourceFolders, *changes: tuple[str, str]) -> Problem:
@@ -109,3 +81,14 @@ def test_a_last_row_too_far_from_the_picture_is_warned_of(folders: SourceFolders
     (warning,) = [each for each in proof.warnings if each.code == "class-far"]
     assert "no more than 6 times its height, 9 m" in warning.sentence
     assert not [each for each in read_demo()[1].warnings if each.code == "class-far"]
+
+
+def test_two_classes_that_would_make_one_file_are_told_apart(folders: SourceFolders) -> None:
+    accept(folders)
+    folders.add("layouts/classes/night-notes.yaml", CLASS.replace("class: night", "class: night-notes"))
+    proof = prove(folders.content, folders.layouts)
+    with pytest.raises(PocketrefError) as caught:
+        check_edition(proof, PressRun())
+    (problem,) = caught.value.problems
+    assert problem.code == "file-twice"
+    assert "classes/night-notes.pdf" in problem.sentence
