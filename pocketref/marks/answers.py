@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -27,6 +27,7 @@ NONE = "-"
 """Stands for no answer among letters."""
 COLUMNS = ("name", "number", "chapter", "sheet", "answers")
 MOST_BYTES = 20_000_000
+MOST_COLUMNS = len(COLUMNS) + MOST_PLAYS + 10
 MOST_FAULTS = 50
 """Of one file; after as many the rest is only counted."""
 _FILES = "give a CSV file, or an answer sheet as filled in: publish puts these into out/EDITION/plays"
@@ -88,35 +89,35 @@ class _Reader:
         if self.faults <= MOST_FAULTS:
             self.intake.problems.error(code, sentence, hint, where)
 
-    def check_person(self, values: Mapping[str, str], places: Mapping[str, Location]) -> dict[str, str]:
+    def check_person(self, values: Mapping[str, str], locate: Callable[[str], Location]) -> dict[str, str]:
         """Name, number and chapter without spaces to spare, and a note of what is wrong with them."""
         who = {}
         for column in ("name", "number", "chapter"):
             value = re.sub(r"\s+", " ", unicodedata.normalize("NFC", values.get(column, ""))).strip()
-            who[column], where = value, places.get(column, places["name"])
+            who[column] = value
             if len(value) > LONGEST_VALUE:
                 sentence = f"the {column} has {len(value)} characters"
-                self.note("answers-person", sentence, f"shorten it to {LONGEST_VALUE}", where)
+                self.note("answers-person", sentence, f"shorten it to {LONGEST_VALUE}", locate(column))
             elif value[:1] and value[0] in FORMULA_STARTS:
                 sentence = f"the {column} '{clip_text(value)}' begins like a formula"
-                self.note("answers-formula", sentence, "begin it with a letter or a digit", where)
+                self.note("answers-formula", sentence, "begin it with a letter or a digit", locate(column))
             elif column == "number" and value and not MEMBER_NUMBER.fullmatch(value):
                 sentence = f"'{clip_text(value)}' is not a member's number"
                 hint = "use letters, digits, spaces and . / -, at most 20, or leave it empty"
-                self.note("answers-number", sentence, hint, where)
+                self.note("answers-number", sentence, hint, locate(column))
         if not who["name"] and not who["number"]:
             hint = "fill in the name, or the member's number"
-            self.note("answers-person", "nobody is named", hint, places["name"])
+            self.note("answers-person", "nobody is named", hint, locate("name"))
         return who
 
-    def find_sheet(self, typed: str, where: Location) -> PlaySheet | None:
+    def find_sheet(self, typed: str, locate: Callable[[str], Location]) -> PlaySheet | None:
         """The sheet of a name, however its letters are written."""
         name = typed.strip().casefold()
         if name not in self.sheets:
             sentence = (
                 f"there is no training sheet '{clip_text(typed)}'" if name else "the sheet is not named"
             )
-            self.note("answers-sheet", sentence, suggest_match(name, self.sheets), where)
+            self.note("answers-sheet", sentence, suggest_match(name, self.sheets), locate("sheet"))
         return self.sheets.get(name)
 
     def keep(self, row: AnswerRow) -> None:
@@ -164,6 +165,10 @@ class _CsvReader(_Reader):
         """Where each column stands; empty if one is missing, unknown or there twice."""
         before, places = self.faults, dict[str, int]()
         last = max(place for place, value in enumerate(row.values) if value.strip())
+        if last >= MOST_COLUMNS:
+            sentence = f"this row has {last + 1:,} columns"
+            self.note("answers-columns", sentence, f"name the columns {', '.join(COLUMNS)}", row.locate())
+            return {}
         for place, value in enumerate(row.values[: last + 1]):
             name = value.strip().lower()
             is_play = name.isascii() and name.isdigit() and 1 <= int(name[:4]) <= MOST_PLAYS
@@ -207,10 +212,12 @@ class _CsvReader(_Reader):
         values = {name: row.values[place] for name, place in places.items()}
         if not any(value.strip() for name, value in values.items() if name != "sheet"):
             return None  # a template's row that nobody filled in
-        located = {name: row.locate(place) for name, place in places.items() if name in COLUMNS}
-        located.setdefault("name", row.locate())
-        who = self.check_person(values, located)
-        sheet = self.find_sheet(values["sheet"], located["sheet"])
+
+        def locate(column: str) -> Location:
+            return row.locate(places.get(column, 0))
+
+        who = self.check_person(values, locate)
+        sheet = self.find_sheet(values["sheet"], locate)
         if sheet is None:
             return None
         letters = self._read_letters(values, sheet, row, places)
@@ -222,11 +229,11 @@ class _CsvReader(_Reader):
         plays = len(sheet.questions)
         if "answers" in places:
             cells = list(re.sub(r"\s", "", values["answers"])) or [""] * plays
-            where = [row.locate(places["answers"])] * len(cells)
+            stand = [places["answers"]] * len(cells)
             if len(cells) != plays:
                 sentence = f"{len(cells)} letters, and the sheet '{sheet.name}' has {plays} plays"
                 hint = f"write one letter for each play, {NONE} where there is no answer"
-                self.note("answers-number-of", sentence, hint, where[0])
+                self.note("answers-number-of", sentence, hint, row.locate(stand[0]))
                 return ()
         else:
             beyond = [n for n in places if n.isdigit() and int(n) > plays and values[n].strip(f" {NONE}")]
@@ -240,20 +247,22 @@ class _CsvReader(_Reader):
                 self.note("answers-columns", sentence, hint, row.locate())
                 return ()
             cells = [values[str(n)] for n in range(1, plays + 1)]
-            where = [row.locate(places[str(n)]) for n in range(1, plays + 1)]
+            stand = [places[str(n)] for n in range(1, plays + 1)]
         return tuple(
-            self._read_letter(cell.strip().upper(), number, sheet, place)
-            for number, (cell, place) in enumerate(zip(cells, where, strict=True), start=1)
+            self._read_letter(cell.strip().upper(), (number, sheet), row, place)
+            for number, (cell, place) in enumerate(zip(cells, stand, strict=True), start=1)
         )
 
-    def _read_letter(self, letter: str, play: int, sheet: PlaySheet, where: Location) -> str:
+    def _read_letter(self, letter: str, play_of: tuple[int, PlaySheet], row: CsvRow, place: int) -> str:
+        """The letter of a play, by its number, of a sheet; "" for none, or with a note for what is no letter of it."""
+        play, sheet = play_of
         offered = LETTERS[: len(sheet.questions[play - 1].choices)]
         if letter in ("", NONE):
             return ""
         if len(letter) > 1 or letter not in offered:
             sentence = f"'{clip_text(letter)}' is no answer to play {play} of '{sheet.name}'"
             hint = f"write one of {', '.join(offered)}, or {NONE} where none or more than one is ticked"
-            self.note("answers-letter", sentence, hint, where)
+            self.note("answers-letter", sentence, hint, row.locate(place))
             return ""
         return letter
 
@@ -290,7 +299,7 @@ class _PdfReader(_Reader):
             hint = "give the content and layouts of that edition: letters may differ"
             self.note("answers-edition", sentence, hint, where)
             return None
-        sheet = self.find_sheet(said["sheet"], where)
+        sheet = self.find_sheet(said["sheet"], lambda _: where)
         fields = dict(form.fields)
         if sheet is None:
             return None
@@ -300,8 +309,10 @@ class _PdfReader(_Reader):
             self.note("answers-outdated", sentence, hint, where)
             return None
         blanks = {"name": NAME, "number": NUMBER, "chapter": CHAPTER}
-        places = {column: Location(f"{self._shown}, field {blank}") for column, blank in blanks.items()}
-        who = self.check_person({column: fields.get(blank, "") for column, blank in blanks.items()}, places)
+        who = self.check_person(
+            {column: fields.get(blank, "") for column, blank in blanks.items()},
+            lambda column: Location(f"{self._shown}, field {blanks[column]}"),
+        )
         plays = range(1, len(sheet.questions) + 1)
         letters = tuple(self._read_ticks(fields, play) for play in plays)
         return AnswerRow(**who, sheet=sheet.name, letters=letters, where=where)

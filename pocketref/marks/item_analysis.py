@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 GROUP = 0.27
-"""The share of the people in the upper and in the lower group: large enough, yet far apart (Kelley, 1939)."""
+"""The share of the people in the upper and in the lower group: large, yet far apart (Kelley, 1939; from memory)."""
 _Z = 1.959964  # the normal deviate that 95 % are within
 
 
@@ -29,7 +29,7 @@ class Share:
 
     @property
     def least(self) -> float:
-        """The lower end of its 95 % confidence interval (Wilson, 1927): few of few weigh less than many of many."""
+        """The lower end of its 95 % confidence interval (Wilson, 1927; name from memory): lower for the fewer."""
         if not self.of:
             return 0.0
         z2 = _Z * _Z / self.of
@@ -73,7 +73,7 @@ class SheetFigures:
     mean: float
     deviation: float
     kr20: float | None
-    """Reliability by the formula 20 of Kuder and Richardson (1937)."""
+    """Reliability by the formula 20 of Kuder and Richardson (1937; year from memory)."""
     items: tuple[ItemFigures, ...]
 
 

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import csv
 import json
+import re
+import shutil
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -25,9 +28,9 @@ Cy Model,1003,South,high-school,90-ft,1
 """
 
 
-def run(*arguments: object) -> Result:
-    options = ["--content", ROOT / "content", "--layouts", ROOT / "layouts"]
-    return CliRunner().invoke(main, [str(each) for each in (*arguments, *options)])
+def run(*arguments: object, options: Sequence[object] = ("--layouts", ROOT / "layouts")) -> Result:
+    given = (*arguments, "--content", ROOT / "content", *options)
+    return CliRunner().invoke(main, [str(each) for each in given])
 
 
 @pytest.fixture
@@ -163,3 +166,37 @@ def test_a_sheet_that_is_no_series_asks_how_many_weeks(tmp_path: Path) -> None:
     result = run("syllabus", "feet", "--weeks", "3")
     assert result.exit_code == 1
     assert "give --weeks and --each" in result.stderr
+
+
+def test_a_season_is_planned_anew_from_the_week_that_was_marked(tmp_path: Path) -> None:
+    """Its first week stays, what was missed there comes again, and no layout but its own is replaced."""
+    layouts = tmp_path / "layouts"
+    (layouts / "plays").mkdir(parents=True)
+    for name in ("stocks.yaml", "styles.yaml", "plays/weekly.yaml"):
+        shutil.copy(ROOT / "layouts" / name, layouts / name)
+    season, options = layouts / "plays/season.yaml", ["--layouts", layouts]
+    assert (
+        run("syllabus", "weekly", "--weeks", "4", "--each", "5", "--out", season, options=options).exit_code
+        == 0
+    )
+    first = season.read_text(encoding="utf-8")
+    answers = tmp_path / "answers.csv"
+    answers.write_text("name,sheet,answers\nAnn,season-01,AAAAA\nBo,season-01,BBBBB\n", encoding="utf-8")
+    result = run("syllabus", "season", answers, "--out", season, options=options)
+    assert result.exit_code == 0
+    assert "week 1: 5 asked" in result.stdout
+    assert "week 2: 3 new, 2 again" in result.stdout
+    second = season.read_text(encoding="utf-8")
+    assert list_week(second, 1) == list_week(first, 1)
+    assert list_week(second, 2) != list_week(first, 2)
+    assert second.count("# week") == 4
+    weekly = layouts / "plays/weekly.yaml"
+    refused = run("syllabus", "season", answers, "--out", weekly, options=options)
+    assert refused.exit_code == 1
+    assert weekly.read_bytes() == (ROOT / "layouts/plays/weekly.yaml").read_bytes()
+
+
+def list_week(layout: str, number: int) -> list[str]:
+    """The plays of a week in a layout."""
+    text = layout.partition(f"# week {number}\n")[2].partition("# week")[0]
+    return re.findall(r"^    - (\S+)", text, re.M)

@@ -177,6 +177,12 @@ def test_of_very_many_faults_the_rest_is_counted(tmp_path: Path) -> None:
     assert intake.faulty == 100
 
 
+def test_a_row_of_very_many_columns_is_told_once(tmp_path: Path) -> None:
+    intake = take_in(tmp_path, "name,sheet,answers" + ",x" * 300_000 + "\n")
+    (problem,) = intake.problems.problems
+    assert problem.sentence == "this row has 300,003 columns"
+
+
 def test_a_filled_in_answer_sheet_is_read(tmp_path: Path) -> None:
     typed = {"Name": " Ann  Exemplar ", "Member number": "1001", "Chapter": "North"}
     ticks = [name_tick(1, "A"), name_tick(3, "C"), name_tick(4, "A"), name_tick(4, "B")]

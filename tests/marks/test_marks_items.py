@@ -61,7 +61,7 @@ def test_point_biserials_are_those_of_a_reference_library(answers: list[list[boo
 
 @given(tables)
 def test_reliability_is_that_of_an_analysis_of_variance(answers: list[list[bool]]) -> None:
-    """C. Hoyt, "Test reliability estimated by analysis of variance", Psychometrika 6, 1941: the same as KR-20."""
+    """C. Hoyt, "Test reliability estimated by analysis of variance", Psychometrika 6, 1941 (from memory): as KR-20."""
     found = analyse_items(answers).kr20
     expected = hoyt(answers)
     assert (found is None) == (expected is None)

@@ -150,6 +150,15 @@ def test_a_training_sheet_is_read(plays: SourceFolders) -> None:
             f"level: 90-ft\ncases: [{', '.join(['stance/toes-on-the-line'] * 2)}]",
             "name-repeated",
         ),
+        (
+            "level: 90-ft",
+            f"level: 90-ft\nweeks: [{', '.join(['[stance/toes-on-the-line]'] * 2)}]",
+            "name-repeated",
+        ),
+        ("level: 90-ft", "level: 90-ft\nweeks: [[]]", "value-count"),
+        ("level: 90-ft", "level: 90-ft\nfill: yes\nweeks: [[stance/toes-on-the-line]]", "play-sheet-mixed"),
+        ("level: 90-ft", "level: 90-ft\nweeks: [[computed/high-school-stance-99]]", "play-unknown"),
+        ("level: 90-ft", "level: 90-ft\ncases: [computed/college-stance-1]", "play-unknown"),
     ],
 )
 def test_a_sheet_that_asks_for_what_is_not_there_is_told(
