@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
+from dataclasses import replace
 from functools import lru_cache
 from math import inf
 
@@ -27,8 +28,8 @@ from pocketref.plays.plays import RuleBooks
 from pocketref.rulings.situation import write_situation
 from pocketref.scene.charts.ruling_flow import construct_ending
 from pocketref.scene.figures.play_figure import draw_play
-from pocketref.scene.items import Item
-from pocketref.scene.paths import enlarge
+from pocketref.scene.items import Item, Shape
+from pocketref.scene.paths import enlarge, thin_out
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.ruling_models import RulingModel
 
@@ -41,6 +42,7 @@ _LEAST_MM = (100.0, 40.0)
 _HOPE = 1.15
 """How much more a picture may be enlarged than its words let it, as these are set smaller then."""
 _WORDS_PT = 9.0
+_UNSEEN_MM = 0.01
 
 
 def build_play(number: int, question: AskedPlay, books: RuleBooks, level: str) -> Iterator[Slide]:
@@ -113,10 +115,24 @@ def _show_picture(number: int, question: AskedPlay, books: RuleBooks, level: str
         for times in [each for each in _ENLARGED if each <= most] or [1.0]:
             with suppress(ValueError):  # at no scale
                 drawing = draw_in(width_mm / times, height_mm / times, size_pt / times)
-                return enlarge(drawing.items, times), drawing.width_mm * times, drawing.height_mm * times
+                return (
+                    _thin_out(enlarge(drawing.items, times)),
+                    drawing.width_mm * times,
+                    drawing.height_mm * times,
+                )
         raise ValueError(f"play {number} has no room on a slide")
 
     alt = draw_in(inf, inf, _WORDS_PT).alt
     is_around = play.scene.bat or play.scene.ball or play.scene.fielders
     caption = "From above" if is_around else "From above; beside it, close up"
     return RoomFigure(f"picture of play {number}", alt, draw, play.key, _LEAST_MM, caption)
+
+
+def _thin_out(items: tuple[Item, ...]) -> tuple[Item, ...]:
+    """The items, their lines without points that change nothing to see: pdfium, by which pages are read back, takes the
+    corner between two sides that all but go on in one line to reach far beyond it, the farther the thicker the pen.
+    """
+    return tuple(
+        replace(item, path=tuple(thin_out(item.path, _UNSEEN_MM))) if isinstance(item, Shape) else item
+        for item in items
+    )

@@ -10,7 +10,7 @@ from typing import Literal
 from pocketref.classes.slide_blocks import SlideFoot
 from pocketref.layouts.class_models import ClassModel
 from pocketref.pages.blocks import Block, Footer, TitleBand
-from pocketref.pages.composition import Face, Misfit, body_box, choose_sizes, compose_face, fits
+from pocketref.pages.composition import BLOCK_GAP_MM, Face, Misfit, body_box, choose_sizes, compose_face, fits
 from pocketref.pages.page import Box, Element, Page, Role
 from pocketref.pages.pagination import Divisible
 from pocketref.pages.stock_models import StylesModel
@@ -150,7 +150,7 @@ class Frame:
         while not fits(self.make_face(slide, "999 of 999", note), self.box, sizes):
             *above, last = slide.body
             width, height = self.find_room(slide, note)
-            used = sum(block.measure_mm(width, sizes) + 1.8 for block in above)
+            used = sum(block.measure_mm(width, sizes) + BLOCK_GAP_MM for block in above)
             if not isinstance(last, Divisible):
                 break
             head, rest = last.split(height - used, width, sizes)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+
+from shapely import LineString
 
 from pocketref.scene.items import (
     Close,
@@ -166,6 +168,25 @@ def _enlarge_segment(segment: Segment, factor: float) -> Segment:
     if isinstance(segment, Close):
         return segment
     return type(segment)(*(factor * getattr(segment, key) for key in segment.__slots__))
+
+
+def thin_out(path: Iterable[Segment], unseen_mm: float) -> Iterator[Segment]:
+    """The path without the points of its straight lines that are as near to them as nobody sees."""
+    line: list[Point] = []
+    for segment in path:
+        if isinstance(segment, LineTo):
+            line.append((segment.x, segment.y))
+            continue
+        yield from _draw_line(line, unseen_mm)
+        line = [] if isinstance(segment, Close) else [(segment.x, segment.y)]
+        yield segment
+    yield from _draw_line(line, unseen_mm)
+
+
+def _draw_line(points: Sequence[Point], unseen_mm: float) -> Iterator[LineTo]:
+    """Lines on from the first point, through those of the others that matter."""
+    if len(points) > 1:
+        yield from (LineTo(x, y) for x, y in [*LineString(points).simplify(unseen_mm).coords][1:])
 
 
 def extent_of(item: Item) -> tuple[float, float, float, float]:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
-
-from shapely import LineString
 
 from pocketref.edition.proof import Proof
 from pocketref.layouts.play_sheets import PICTURE_PT, PlaySheet, build_entry, build_question, list_legends
@@ -14,8 +12,8 @@ from pocketref.output.numbers import number
 from pocketref.output.svg import path_data
 from pocketref.plays.choices import AskedPlay, Choice
 from pocketref.plays.plays import RuleBooks
-from pocketref.scene.items import Close, FontFace, Item, LineTo, Placed, Segment, Shape, Text
-from pocketref.scene.paths import shift
+from pocketref.scene.items import FontFace, Item, Placed, Shape, Text
+from pocketref.scene.paths import shift, thin_out
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.scene.typefaces import list_runs
 from pocketref.units.length import MM_PER_PT
@@ -46,7 +44,7 @@ class Pictures:
                 look = _write_look(item)
                 if look not in self.looks:
                     self.looks.append(look)
-                path = path_data(_thin_out(item.path), drawing.height_mm, _PLACES)
+                path = path_data(thin_out(item.path, _UNSEEN_MM), drawing.height_mm, _PLACES)
                 drawn.append([self.looks.index(look), write_short(path)])
             elif isinstance(item, Text):
                 drawn.append(_write_text(item, drawing.height_mm))
@@ -119,25 +117,6 @@ def _flatten(items: Iterable[Item]) -> Iterator[Item]:
             yield from _flatten(shift(item.scene.items, item.x, item.y))
         else:
             yield item
-
-
-def _thin_out(path: Sequence[Segment]) -> Iterator[Segment]:
-    """The path without the points of its straight lines that nobody sees: a sole's outline has a hundred."""
-    line: list[tuple[float, float]] = []
-    for segment in path:
-        if isinstance(segment, LineTo):
-            line.append((segment.x, segment.y))
-            continue
-        yield from _draw_line(line)
-        line = [] if isinstance(segment, Close) else [(segment.x, segment.y)]
-        yield segment
-    yield from _draw_line(line)
-
-
-def _draw_line(points: Sequence[tuple[float, float]]) -> Iterator[LineTo]:
-    """Lines on from the first point, through those of the others that matter."""
-    if len(points) > 1:
-        yield from (LineTo(x, y) for x, y in [*LineString(points).simplify(_UNSEEN_MM).coords][1:])
 
 
 def _write_look(shape: Shape) -> Json:

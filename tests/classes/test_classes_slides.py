@@ -14,6 +14,7 @@ from fontTools.ttLib import TTFont
 from pypdf import PdfReader
 
 from pocketref.classes.deck import TimedSlide, ask_all, lay_out_class
+from pocketref.edition.pdf_file import build_pdf
 from pocketref.layouts.class_models import FacePartModel, PlaysPartModel
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.output.contents import figures_in, items_of, texts_in
@@ -214,3 +215,14 @@ def test_a_class_on_lines_of_lime_prints_the_caution_that_it_asks_for() -> None:
     page = lay_out_class(model, books(), layouts).deck.document.pages[-1]
     said = " ".join(text.content for text in list_printed(page))
     assert library.cautions[name].signal_word.upper() in said
+
+
+def test_a_heel_alone_on_the_ground_prints_within_its_slide() -> None:
+    """Its outline's corners, next to nothing sharp, were read back as reaching off the slide."""
+    library, layouts = read_demo()
+    assert "rocking-on-the-heel" in library.plays["contact"].cases
+    part = {"part": "plays", "cases": ["contact/rocking-on-the-heel"]}
+    box = next(each for each in layouts.classes if each.class_ == "box")
+    model = box.model_copy(update={"parts": (PlaysPartModel.model_validate(part),)})
+    deck = lay_out_class(model, books(), layouts).deck
+    assert build_pdf(deck.name, deck.document, deck.floor_pt).pages == len(deck.document.pages)
