@@ -241,7 +241,12 @@ def _write_dimension(what: str, dimension: Dimension, library: Library) -> tuple
 
 
 def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...]:
-    """The files by folder, named by the title of what is in them."""
+    """The files by folder, named by the title of what is in them; the drawings of one thing in one line."""
+    faces = {
+        f"drawings/{item.name}-{page.name}.svg": (item.name, page.name.replace("-", " "))
+        for item in (*proof.cards, *proof.sheets)
+        for page in item.document.pages
+    }
     titles = {f"cards/{card.card}.pdf": f"{card.number} {card.title}" for card in proof.layouts.cards}
     titles |= {f"sheets/{sheet.sheet}.pdf": sheet.title for sheet in proof.layouts.sheets}
     titles |= {"sheets/what-changed.pdf": "What changed"} | name_play_files(proof.plays)
@@ -261,7 +266,12 @@ def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, 
         for other, (first, words) in _BESIDE.items():
             if kind == first and f"{stem}.{other}" in by_name:
                 link = replace(link, also=(_link(by_name[f"{stem}.{other}"], words),))
-        folders.setdefault(folder, []).append(link)
+        links = folders.setdefault(folder, [])
+        item, face = faces.get(file.name, ("", ""))
+        if item and links and links[-1].words.startswith(f"{item} "):
+            links[-1] = replace(links[-1], also=(*links[-1].also, replace(link, words=face)))
+        else:
+            links.append(replace(link, words=f"{item} {face}") if item else link)
     return tuple(
         WebPart(
             f"downloads-{quote(folder, safe='') or 'edition'}",
