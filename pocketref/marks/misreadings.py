@@ -12,7 +12,15 @@ from dataclasses import dataclass
 from itertools import takewhile
 
 from pocketref.marks.item_analysis import Share, add_shares
-from pocketref.plays.choices import MOST_FACTS, AskedPlay, Choice, list_near_rows, rule_elsewhere, sign_choice
+from pocketref.plays.choices import (
+    MOST_FACTS,
+    AskedPlay,
+    Choice,
+    NearRow,
+    list_near_rows,
+    rule_elsewhere,
+    sign_choice,
+)
 from pocketref.plays.play_selection import Row, find_row
 from pocketref.plays.plays import RuleBooks, RuledPlay
 from pocketref.problems import Location
@@ -57,7 +65,7 @@ def find_betrayals(books: RuleBooks, play: RuledPlay, choice: Choice) -> list[Be
 
 
 def _find_misread_facts(books: RuleBooks, play: RuledPlay, ruling: RulingModel) -> list[Betrayal]:
-    """The nearest rows of the play's own table that rule so."""
+    """The rows of the play's own table that rule so with the fewest facts told taken otherwise."""
     subject, code = play.case.subject, play.code
     rules, model = books.rules(subject, code), books.library.rulings[code, subject]
     near = [
@@ -66,10 +74,16 @@ def _find_misread_facts(books: RuleBooks, play: RuledPlay, ruling: RulingModel) 
         if sign_choice(other) == sign_choice(ruling)
         for row in list_near_rows(rules, play, outcome)
     ]
-    near.sort(key=lambda row: row.far)
+
+    def measure(row: NearRow) -> tuple[bool, int]:
+        return row.is_of_another, sum(name in play.answers for name in row.changes)
+
+    near.sort(key=measure)
     betrayals = []
-    for row in takewhile(lambda row: row.far == near[0].far, near):
-        taken = tuple((name, play.answers.get(name, ""), taken) for name, taken in row.changes.items())
+    for row in takewhile(lambda row: measure(row) == measure(near[0]), near):
+        # What is not told is filled in as it suits: the mistake is about what is told, if anything of it is.
+        told = [name for name in row.changes if name in play.answers] or list(row.changes)
+        taken = tuple((name, play.answers.get(name, ""), row.changes[name]) for name in told)
         where = rules.table.rows[row.number - 1].where
         betrayals.append(Betrayal(Misreading(subject, "", taken), (code, subject, row.number), where))
     return betrayals
