@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
-from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, suggest_match
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
-from pocketref.source.syntax.csv_rows import SEPARATORS, CsvRow, split_rows
+from pocketref.source.syntax.csv_rows import SEPARATORS, CsvRow, find_column_faults, split_rows
 from pocketref.source.syntax.kinds import DEVICES
 from pocketref.source.syntax.source_text import SourceText, decode_text, read_bytes
 
@@ -116,18 +116,8 @@ class _RosterReader:
     def _place_columns(self, header: Sequence[str]) -> dict[str, int]:
         """Where each column stands; empty if one is missing, unknown or there twice."""
         names = [value.strip().lower() for value in header]
-        missing = [name for name in COLUMNS if name not in names]
-        for name in dict.fromkeys(names):
-            if name not in COLUMNS:
-                hint = suggest_match(name, missing or COLUMNS)
-                sentence = f"there is no column {_quote(name)}"
-                self._note("roster-columns", sentence, hint, names.index(name))
-            elif names.count(name) > 1:
-                twin = names.index(name, names.index(name) + 1)
-                self._note("roster-columns", f"the column '{name}' stands twice", "keep one", twin)
-        for name in missing:
-            hint = f"name the columns {', '.join(COLUMNS)}"
-            self._note("roster-columns", f"the column '{name}' is missing", hint)
+        for sentence, hint, place in find_column_faults(names, COLUMNS, COLUMNS):
+            self._note("roster-columns", sentence, hint, place)
         return {} if self.problems else {name: names.index(name) for name in COLUMNS}
 
     def _read_row(self, places: Mapping[str, int], width: int) -> Member | None:

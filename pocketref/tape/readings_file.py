@@ -40,8 +40,8 @@ from pocketref.field.diamond import construct_diamond
 from pocketref.field.mound import SlopeReading, find_slope_point
 from pocketref.field.plan import Station, construct_plate_area
 from pocketref.field.pulls import measure_pull
-from pocketref.problems import PocketrefError, ProblemLog, suggest_match
-from pocketref.source.syntax.csv_rows import CsvRow, split_rows
+from pocketref.problems import PocketrefError, ProblemLog
+from pocketref.source.syntax.csv_rows import CsvRow, find_column_faults, split_rows
 from pocketref.source.syntax.kinds import LengthField, LengthOrZero, Name, convert_length, refuse_value
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode
@@ -286,18 +286,8 @@ def _read_columns(row: CsvRow, problems: ProblemLog) -> list[TextNode]:
     while columns and not columns[-1].text:
         columns.pop()
     names = [column.text for column in columns]
-    for at, column in enumerate(columns):
-        if column.text not in _COLUMNS:
-            hint = suggest_match(column.text, _COLUMNS)
-            sentence = f"'{clip_text(column.text)}' is no known column"
-            problems.error("csv-columns", sentence, hint, column.location)
-        elif column.text in names[:at]:
-            sentence = f"the column '{column.text}' stands twice"
-            problems.error("csv-columns", sentence, "keep one", column.location)
-    for name in ("to", "reading"):
-        if name not in names:
-            hint = f"add '{name}' to this row"
-            problems.error("csv-columns", f"there is no column '{name}'", hint, row.locate())
+    for sentence, hint, place in find_column_faults(names, _COLUMNS, _COLUMNS[:3]):
+        problems.error("csv-columns", sentence, hint, columns[place].location)
     return columns
 
 

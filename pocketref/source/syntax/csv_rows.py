@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
-from pocketref.problems import Location
+from pocketref.problems import Location, suggest_match
 from pocketref.source.syntax.nodes import TextNode
-from pocketref.source.syntax.source_text import SourceText
+from pocketref.source.syntax.source_text import SourceText, clip_text
 
 SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
 """What may part the values of a row: the comma of RFC 4180, and what spreadsheets write where it marks decimals."""
@@ -85,3 +85,18 @@ def find_separator(source: SourceText, heads: Iterable[str]) -> str:
         if not first and any(letter in line for letter in SEPARATORS):
             first = line
     return max(SEPARATORS, key=first.count)
+
+
+def find_column_faults(
+    names: Sequence[str], known: Sequence[str], needed: Sequence[str]
+) -> Iterator[tuple[str, str, int]]:
+    """What is wrong with a row of column names: sentence, hint, and place in the row from 0."""
+    missing, seen = [name for name in needed if name not in names], set()
+    for place, name in enumerate(names):
+        if name not in known and name not in seen:
+            yield f"there is no column '{clip_text(name)}'", suggest_match(name, missing or known), place
+        elif name in seen and name in known:
+            yield f"the column '{name}' stands twice", "keep one", place
+        seen.add(name)
+    for name in missing:
+        yield f"the column '{name}' is missing", f"name the columns {', '.join(known)}", 0
