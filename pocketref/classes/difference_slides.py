@@ -43,14 +43,12 @@ def build_differences(part: DifferencesPartModel, setting: Setting, frame: Frame
         rows = table.rows[start : start + _ON_A_SLIDE]
         asked = Paragraphs(table.label, (f"How do {_join(marks)} rule, and why?",))
         plays = tuple(f"{row[0].words}." for row in rows)
-        prompts = Paragraphs(f"prompts on {part.subject}", plays, kind="steps", first=start + 1)
+        prompts = Paragraphs(f"prompts on {part.subject}", plays, kind="steps")
         answers = tuple(
             "; ".join(f"{mark}: {cell.words}" for mark, cell in zip(marks, row[1:], strict=True))
             for row in rows
         )
-        notes = tuple(
-            f"*{number}:* {words.replace('*', '')}." for number, words in enumerate(answers, start + 1)
-        )
+        notes = tuple(f"*{number}:* {words.replace('*', '')}." for number, words in enumerate(answers, 1))
         heading = f"{title}: codes differ"
         yield Slide(heading, (asked, prompts), notes, cited, think_s=_TALK_S * len(rows))
         said = (f"Bold: otherwise than {library.codes[setting.code].mark}.",)

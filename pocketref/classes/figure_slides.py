@@ -8,13 +8,12 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from pocketref.blocks.setting import Setting
-from pocketref.classes.slide import Frame, Slide
+from pocketref.classes.slide import Frame, Screen, Slide
 from pocketref.classes.slide_blocks import LadderSoFar, RoomFigure
 from pocketref.field.figures import PlanFigure
 from pocketref.layouts.cards import write_cites
 from pocketref.pages.blocks import Paragraphs
-from pocketref.pages.composition import Columns
-from pocketref.pages.type_scale import TypeSizes
+from pocketref.pages.composition import SLACK_MM, Columns
 from pocketref.scene.charts.flow_layout import FlowEnding, FlowNode
 from pocketref.scene.charts.ladder import measure_ladder
 from pocketref.scene.charts.ladder_layout import LadderPart, construct_rungs
@@ -122,8 +121,7 @@ def build_chart(setting: Setting, subject: str, frame: Frame) -> Iterator[Slide]
     is_doubted = any(isinstance(node, FlowEnding) and DOUBT in node.headline for node in full.values())
     first = Slide(facts.title, (), (), tuple(model.rows), look="dense", is_doubted=is_doubted)
     width, height = frame.find_room(first, "note")
-    sizes = frame.list_sizes(first)
-    nodes, parts = _fit_ladder((full, brief), root, width, height, sizes[0])
+    nodes, parts = _fit_ladder((full, brief), root, (width, height), frame.screen)
     rungs = construct_rungs(nodes, root)
     if not rungs:
         alone = Paragraphs(f"chart {subject}", (write_chart_words(nodes, root),))
@@ -148,18 +146,16 @@ def _drop_weights(note: str) -> str:
 
 
 def _fit_ladder(
-    versions: tuple[Mapping[str, FlowNode], ...],
-    root: str,
-    width_mm: float,
-    height_mm: float,
-    sizes: TypeSizes,
+    versions: tuple[Mapping[str, FlowNode], ...], root: str, room_mm: tuple[float, float], screen: Screen
 ) -> tuple[Mapping[str, FlowNode], tuple[LadderPart, ...]]:
-    """The first version that fits whole, else the last one cut."""
-    for nodes in versions:
-        high, overflow = measure_ladder(nodes, root, width_mm, sizes.lead_pt)
-        if high <= height_mm and overflow <= 0.005:
-            return nodes, (LadderPart(1, len(construct_rungs(nodes, root))),)
-    parts = cut_ladder(versions[-1], root, width_mm, height_mm, sizes.lead_pt)
+    """The first version that fits whole in type of running text or not much smaller, else the last one cut."""
+    (width_mm, height_mm), text_pt = room_mm, screen.text_floor_pt
+    for size_pt in (text_pt, (text_pt + screen.floor_pt) / 2):
+        for nodes in versions:
+            high, overflow = measure_ladder(nodes, root, width_mm, size_pt)
+            if high <= height_mm and overflow <= SLACK_MM:
+                return nodes, (LadderPart(1, len(construct_rungs(nodes, root))),)
+    parts = cut_ladder(versions[-1], root, width_mm, height_mm, text_pt)
     return versions[-1], tuple(
         replace(part, elsewhere={n: "later" if n > part.last else "earlier" for n in part.elsewhere})
         for part in parts

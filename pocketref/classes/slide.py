@@ -9,7 +9,7 @@ from typing import Literal
 
 from pocketref.classes.slide_blocks import SlideFoot
 from pocketref.layouts.class_models import ClassModel
-from pocketref.pages.blocks import Block, Footer, TitleBand
+from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.composition import BLOCK_GAP_MM, Face, Misfit, body_box, choose_sizes, compose_face, fits
 from pocketref.pages.page import Box, Element, Page, Role
 from pocketref.pages.pagination import Divisible
@@ -153,7 +153,7 @@ class Frame:
             used = sum(block.measure_mm(width, sizes) + BLOCK_GAP_MM for block in above)
             if not isinstance(last, Divisible):
                 break
-            head, rest = last.split(height - used, width, sizes)
+            head, rest = (None, last) if _is_whole(last) else last.split(height - used, width, sizes)
             if rest is None or (head is None and not above):
                 break
             yield replace(slide, body=(*above, *([head] if head else [])))
@@ -171,6 +171,11 @@ class Frame:
         drawn = Element(Role.SECTION, (), compose_face(face, self.box, sizes), label=name)
         safe = Box(0, 0, WIDTH_MM, HEIGHT_MM).inset(_SAFE_MM)
         return Page(name, WIDTH_MM, HEIGHT_MM, (drawn,), safe), sizes
+
+
+def _is_whole(block: Block) -> bool:
+    """Whether it stands on one slide, as choices do that are weighed against each other."""
+    return isinstance(block, Paragraphs) and block.kind == "letters"
 
 
 def continue_title(title: str) -> str:
