@@ -161,10 +161,8 @@ OPEN = (
     # A batter who has walked, and one slow to clear the plate.
     *((code, "hinders-catcher", "retired=no how=moved pitch=four") for code in (PRO, COL, YTH)),
     *((code, "hinders-catcher", "retired=no how=crowd") for code in (PRO, COL)),
-    # HS double steal, one out and one in: two sides of a forum (thread 89294). COL: any runner put out, by its words,
-    # the first throw alone by practice (threads 16026, 34140).
+    # HS double steal, one out and one in: two sides of a forum (thread 89294).
     (HS, "hinders-catcher", "retired=scored"),
-    (COL, "hinders-catcher", "retired=no how=moved pitch=other home=no later-out=yes"),
 )
 """Points on which public texts disagree or say nothing, as looked up in November 2026."""
 

@@ -172,7 +172,7 @@ CATCHER = (
         "New Jersey umpires on HS 7-3-5; COL 6-3-b",
         "hinders-catcher",
         ("first", 1, "0-1"),
-        "retired=no how=moved pitch=other home=no later-out=no",
+        "retired=no how=moved pitch=other home=no",
         dict.fromkeys(CODES, OUT_BACK),
     ),
     Worked(

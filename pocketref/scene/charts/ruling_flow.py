@@ -30,14 +30,12 @@ _RUNNER_MARKS = {
 
 def mark_ruling(ruling: RulingModel) -> tuple[tuple[str, str], ...]:
     """What a terminal carries at a glance: ball, batter and runners, each with its mark."""
-    is_out, others = ruling.batter is Batter.OUT, _RUNNER_MARKS[ruling.runners]
-    lines = (
+    is_out = ruling.batter is Batter.OUT
+    return (
         (_BALL_MARKS[ruling.ball], str(ruling.ball)),
         ("batter-out" if is_out else "batter", write_batter(ruling).brief),
-        ("runners-out" if ruling.out else others, write_runners(ruling).brief),
+        ("runners-out" if ruling.out else _RUNNER_MARKS[ruling.runners], write_runners(ruling).brief),
     )
-    is_split = ruling.out and ruling.runners is Runners.LEAGUE
-    return (*lines, (others, BY_LEAGUE)) if is_split else lines
 
 
 def construct_flow(
