@@ -18,7 +18,7 @@ from pocketref.source.play_models import PlaySheetModel
 
 @dataclass(frozen=True, slots=True)
 class Training:
-    """Plays in the order of the content, their rulings, and every sheet in the order of the layouts."""
+    """Plays in the order of the content, ruled on by the codes that sheets ask for, and every sheet of the layouts."""
 
     books: RuleBooks
     layouts: Layouts
@@ -42,11 +42,15 @@ class Training:
 
 
 def read_training(content: Path, layouts: Path) -> Training:
-    """Read, rule and choose, as a proof does; raises PocketrefError with all that is wrong."""
+    """Read, rule by the codes that sheets ask for, and choose, as a proof does.
+
+    PocketrefError with all that is wrong.
+    """
     library, papers = read_library(content), read_papers(layouts)
     models = read_play_sheets(layouts, library, papers)
     books, problems, cases = RuleBooks(library), ProblemLog(), list_plays(library)
-    ruled = rule_on_all(books, cases, problems)
+    asked = {code for model in models for code in (model.code, *model.cover)}
+    ruled = rule_on_all(books, cases, problems, asked)
     problems.raise_errors()
     sheets = tuple(sheet for model in models for sheet in make_sheets(model, books, cases, ruled))
     if not sheets:

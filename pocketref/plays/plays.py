@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from pocketref.field.plan import Plan, construct_plate_area
@@ -166,13 +166,17 @@ def deduce_answers(table: Table, answers: Mapping[str, str]) -> dict[str, str]:
     return known
 
 
-def rule_on_all(books: RuleBooks, cases: Iterable[CasePlay], problems: ProblemLog) -> tuple[RuledPlay, ...]:
-    """Every play by every code it is told for; what is wrong is noted, a ruling not expected among it."""
+def rule_on_all(
+    books: RuleBooks, cases: Iterable[CasePlay], problems: ProblemLog, only: Collection[str] | None = None
+) -> tuple[RuledPlay, ...]:
+    """Every play by every code it is told for, or `only` by these; what is wrong is noted, another ruling among it."""
     ruled = []
     for case in cases:
         # What is wrong by several codes is told once, for all of them.
         wrong: dict[Problem, list[str]] = {}
         for code, expected in case.model.expect.items():
+            if only is not None and code not in only:
+                continue
             try:
                 found = rule_on_play(books, case, code)
             except PocketrefError as error:
