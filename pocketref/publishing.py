@@ -119,11 +119,15 @@ def _list_folders(target: Path, files: list[Any]) -> list[str]:
 
 
 def _count_files(files: list[Any]) -> str:
+    from pocketref.edition.reuse import REUSED
+
     kinds = Counter(Path(file.name).suffix.lstrip(".").upper() for file in files)
-    counted = ", ".join(f"{number:,} {kind}" for kind, number in sorted(kinds.items()))
+    counted = [f"{number:,} {kind}" for kind, number in sorted(kinds.items())]
     pages = sum(file.pages for file in files)
+    reused = sum(file.report.endswith(REUSED) for file in files)
+    counted += [count(pages, "page")] * bool(pages) + [f"{reused:,} {REUSED}"] * bool(reused)
     news = [f"{Path(file.name).name}: {rest}" for file in files if (rest := file.report.partition("; ")[2])]
-    return "; ".join([counted + (f", {count(pages, 'page')}" if pages else ""), *news])
+    return "; ".join([", ".join(counted), *news])
 
 
 def _list_files(target: Path, files: list[Any]) -> list[str]:

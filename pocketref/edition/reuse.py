@@ -35,6 +35,8 @@ from pocketref.problems import PocketrefError
 from pocketref.source.digest import FIELD, find_digest, set_digest
 
 Signer = Callable[[bytes], BuiltFile]
+REUSED = "reused"
+"""How the report on a file ends that is taken from an earlier publish."""
 
 
 def list_options(content: Path, roster: Path | None = None, **options: str) -> dict[str, str]:
@@ -178,7 +180,7 @@ class EarlierFiles:
             return None
         data = set_digest(data, FIELD, self.digest)
         pages = entry.get("pages", 0)
-        return BuiltFile(name, data, pages, f"{pages} {'page' if pages == 1 else 'pages'}, reused", made_of)
+        return BuiltFile(name, data, pages, f"{pages} {'page' if pages == 1 else 'pages'}, {REUSED}", made_of)
 
 
 def read_earlier_files(folder: Path, sign: Signer | None = None) -> EarlierFiles:

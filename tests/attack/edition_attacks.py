@@ -23,7 +23,7 @@ def run(*command: str | Path) -> Result:
 
 def publish(folders: SourceFolders, *options: str | Path) -> Result:
     """A publish into `out` beside the folders."""
-    return run("publish", *folders.options, "--out", folders.root / "out", *options)
+    return run("publish", *folders.options, "--out", folders.root / "out", "--each", *options)
 
 
 def read_files(folder: Path) -> dict[str, bytes]:

@@ -150,6 +150,8 @@ def test_publish_says_a_line_for_each_folder_and_nothing_when_quiet(tmp_path: Pa
     made = list((tmp_path / "out/2027/cards").iterdir())
     pages = sum(len(PdfReader(path).pages) for path in made)
     assert cards.endswith(f"  {len(made)} PDF, {pages} pages")
+    again = run("publish", *OPTIONS, "--out", str(tmp_path / "out"), "--flip", "short").stdout
+    assert f"{len(made)} PDF, {pages} pages, {len(made)} reused" in again
     quiet = run("publish", *OPTIONS, "--out", str(tmp_path / "quiet"), "--quiet")
     assert (quiet.exit_code, quiet.output) == (0, "")
     assert (tmp_path / "quiet/2027/cards").is_dir()

@@ -44,7 +44,7 @@ def test_a_new_folder_proves_clean(started: Path) -> None:
             "professional",
             "90-ft",
             (
-                "no layouts/cards/differences-bases.yaml",
+                "no layouts/cards/differences-after.yaml",
                 "no layouts/cards/double-base.yaml",
                 "no layouts/plays/double-base.yaml",
             ),
