@@ -8,8 +8,9 @@ otherwise, or one that goes without saying. No two choices come to the same.
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from collections.abc import Collection, Hashable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pocketref.plays.plays import RuleBooks, RuledPlay
 from pocketref.problems import PocketrefError
@@ -31,15 +32,20 @@ MOST_FACTS = 2
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """A ruling offered as an answer; `reason` says why it is wrong, and is empty for the right one."""
+    """A ruling offered as an answer; `wordings` say why it is wrong, each in full, and are none for the right one."""
 
     ruling: RulingModel
-    reason: str = ""
+    wordings: tuple[str, ...] = ()
 
     @property
     def is_right(self) -> bool:
         """Whether this is the ruling on the play."""
-        return not self.reason
+        return not self.wordings
+
+    @property
+    def reason(self) -> str:
+        """Why it is wrong; empty for the right one."""
+        return self.wordings[0] if self.wordings else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +69,20 @@ def ask_plays(books: RuleBooks, plays: Sequence[RuledPlay]) -> tuple[AskedPlay, 
     """
     found = [find_choices(books, play) for play in plays]
     places = _place_right([play.key for play in plays], [len(choices) for choices in found])
-    questions = []
+    questions, used = [], Counter[str]()
     for play, (right, *wrong), place in zip(plays, found, places, strict=True):
         wrong.sort(key=lambda choice: _rank(play.key, choice.ruling.headline))
-        wrong.insert(place, right)
-        questions.append(AskedPlay(play, tuple(wrong)))
+        told = [_word_anew(choice, used) for choice in wrong]
+        told.insert(place, right)
+        questions.append(AskedPlay(play, tuple(told)))
     return tuple(questions)
+
+
+def _word_anew(choice: Choice, used: Counter[str]) -> Choice:
+    """The choice in the wording that is used least so far, so that a sheet's plays do not read alike."""
+    wording = min(choice.wordings, key=lambda each: used[each])
+    used[wording] += 1
+    return replace(choice, wordings=(wording,))
 
 
 def _place_right(keys: Sequence[str], counts: Sequence[int]) -> list[int]:
@@ -127,8 +141,9 @@ def _other_codes(books: RuleBooks, play: RuledPlay) -> list[Choice]:
             continue
         name, cites = books.library.codes[code].name.lower(), ", ".join(other.answer.cites)
         mark = books.library.mark_doubt(other.answer.row)
-        reason = f"So by the {name} code ({cites}{mark}){_write_difference(play, other)}."
-        choices.append(Choice(other.answer.ruling, reason))
+        tail = f"the {name} code ({cites}{mark}){_write_difference(play, other)}."
+        wordings = _turn([f"So by {tail}", f"Right under {tail}"], play, code)
+        choices.append(Choice(other.answer.ruling, wordings))
     return choices
 
 
@@ -153,13 +168,12 @@ def _other_rulings(books: RuleBooks, play: RuledPlay) -> tuple[list[Choice], ...
     for number, (outcome, ruling) in enumerate(model.rulings.items()):
         near = list_near_rows(rules, play, outcome) if outcome != play.answer.outcome else []
         for row in near[:1]:
-            reason = _write_misreading(books, play, row) + books.library.mark_doubt(
-                model.rows[row.number - 1]
-            )
+            mark = books.library.mark_doubt(model.rows[row.number - 1])
+            wordings = [f"{_write_misreading(books, play, row, way)}{mark}." for way in range(_WAYS)]
             misread = sum(name in play.answers for name in row.changes)
             is_plain = misread > MOST_FACTS or _goes_without_saying(books, play, row)
             group = 2 if is_plain else int(row.is_of_another or misread > 1)
-            found.append((group, row.far, number, Choice(ruling, f"{reason}.")))
+            found.append((group, row.far, number, Choice(ruling, _turn(wordings, play, outcome))))
     found.sort(key=lambda entry: entry[:3])
     return tuple([each[-1] for each in found if each[0] == group] for group in range(3))
 
@@ -173,8 +187,8 @@ def _goes_without_saying(books: RuleBooks, play: RuledPlay, row: NearRow) -> boo
     )
 
 
-def _write_misreading(books: RuleBooks, play: RuledPlay, row: NearRow) -> str:
-    """What was seen, and what it would be taken for: “Foot on plate at contact?” The picture shows *on the plate*."""
+def _write_misreading(books: RuleBooks, play: RuledPlay, row: NearRow, way: int) -> str:
+    """What was seen, and what it would be taken for, in one of the ways to say it."""
     rules = books.rules(play.case.subject, play.code)
     table_row = rules.table.rows[row.number - 1]
     parts = []
@@ -183,7 +197,7 @@ def _write_misreading(books: RuleBooks, play: RuledPlay, row: NearRow) -> str:
         labels = dict(zip(fact.answers, fact.labels, strict=True))
         said = {"ask": f"“{fact.ask}”", "taken": f"*{' or '.join(labels[answer] for answer in taken)}*"}
         wordings = _READINGS[_find_kind(play, name)]
-        wording = wordings[_rank(play.key, f"{name} {row.number}")[0] % len(wordings)]
+        wording = wordings[way % len(wordings)]
         parts.append(wording.format(seen=f"*{labels.get(play.answers.get(name, ''), '')}*", **said))
     head = "Another play. " if row.is_of_another else ""
     head = "The league may rule so. " if table_row.is_open else head
@@ -214,7 +228,8 @@ _READINGS = {
     ),
     "untold": ("{ask} Not told, and it needs {taken}",),
 }
-"""How a fact may be misread, in our words, by how the play tells it; which one is fixed by the play's name."""
+"""How a fact may be misread, in our words, by how the play tells it."""
+_WAYS = max(map(len, _READINGS.values()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,9 +273,15 @@ def _other_subjects(books: RuleBooks, play: RuledPlay) -> list[Choice]:
     library = books.library
     here = library.rulings[play.code, play.case.subject]
     turned_to = dict.fromkeys(ruling.see for ruling in here.rulings.values() if ruling.see)
-    head = _OTHER_MATTERS[_rank(play.key, "other")[0] % len(_OTHER_MATTERS)]
     return [
-        Choice(ruling, f"{head}: {library.subjects[subject].title.lower()}.")
+        Choice(
+            ruling,
+            _turn(
+                [f"{head}: {library.subjects[subject].title.lower()}." for head in _OTHER_MATTERS],
+                play,
+                subject,
+            ),
+        )
         for subject in turned_to
         if (play.code, subject) in library.rulings and subject != play.case.subject
         for ruling in library.rulings[play.code, subject].rulings.values()
@@ -268,6 +289,12 @@ def _other_subjects(books: RuleBooks, play: RuledPlay) -> list[Choice]:
 
 
 _OTHER_MATTERS = ("A ruling on another matter", "Goes with another question", "From another chart")
+
+
+def _turn(wordings: Sequence[str], play: RuledPlay, part: str) -> tuple[str, ...]:
+    """The wordings, each once, from one on that the play's name fixes."""
+    start = _rank(play.key, part)[0] % len(wordings)
+    return tuple(dict.fromkeys((*wordings[start:], *wordings[:start])))
 
 
 def _rank(key: str, part: str) -> bytes:

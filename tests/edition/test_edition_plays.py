@@ -52,6 +52,14 @@ def test_the_plays_notice_every_single_change_of_the_tables() -> None:
     assert all(table.mutations.measured and table.mutations.total > 10 for table in coverage.tables)
 
 
+def test_no_two_plays_of_a_sheet_read_alike_on_it_or_in_its_key() -> None:
+    for sheet in demo().sheets:
+        asked = [(each.ruled.case.model.story, each.ruled.case.model.situation) for each in sheet.questions]
+        assert all(asked.count(each) == 1 for each in asked), sheet.name
+        keys = [tuple(choice.reason for choice in each.choices) for each in sheet.questions]
+        assert len(set(keys)) == len(keys), sheet.name
+
+
 def test_the_plays_meet_every_row_way_and_difference() -> None:
     coverage = demo().coverage
     assert len(coverage.tables) == len(content().rulings)

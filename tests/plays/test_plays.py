@@ -196,9 +196,8 @@ def test_the_order_of_choices_is_fixed() -> None:
 def test_another_codes_ruling_is_offered_with_its_section_and_question() -> None:
     play = next(p for p in ruled() if p.key == "second-touch/rolling-away-foul high-school")
     choice = next(c for c in find_choices(books(), play) if c.ruling.headline == "Out: interference")
-    assert choice.reason == (
-        "So by the professional code (PRO 5.09(a)(9), PRO 6.01(a)(2)): there “Fair ground, or still moving?” counts."
-    )
+    told = "the professional code (PRO 5.09(a)(9), PRO 6.01(a)(2)): there “Fair ground, or still moving?” counts."
+    assert {*choice.wordings} == {f"So by {told}", f"Right under {told}"}
 
 
 def test_a_choice_of_the_table_says_what_would_make_it_right() -> None:

@@ -125,7 +125,10 @@ def test_the_choices_of_a_sheet_are_those_found_in_another_order() -> None:
     for question, play in zip(ask_plays(books(), plays), plays, strict=True):
         assert question.ruled is play
         found = find_choices(books(), play)
-        assert sorted(map(repr, question.choices)) == sorted(map(repr, found))
+        rulings = [choice.ruling.headline for choice in question.choices]
+        assert sorted(rulings) == sorted(choice.ruling.headline for choice in found)
+        wordings = {wording for choice in found for wording in choice.wordings}
+        assert {choice.reason for choice in question.choices} - {""} <= wordings
         assert question.choices[LETTERS.index(question.letter)] == found[0]
         letters.append(question.letter)
     assert {*letters} == {*"ABCD"}
@@ -150,7 +153,7 @@ SEEN = (
     r"Not told, and it needs \*.+\*)"
 )
 REASONS = {
-    "code": r"So by the .+ code \(.+\)(: there “.+” (counts|does not count)|, on the same facts)",
+    "code": r"(So by|Right under) the .+ code \(.+\)(: there “.+” (counts|does not count)|, on the same facts)",
     "misread": rf"((Another play|The league may rule so)\. )?{SEEN}(; {SEEN})*†?",
     "matter": r"(A ruling on another matter|Goes with another question|From another chart): .+",
 }
