@@ -29,7 +29,7 @@ _UNSEEN_MM = 0.04
 
 @dataclass(slots=True)
 class Pictures:
-    """Pictures as lines and words; how lines look stands in one list, each look once."""
+    """Pictures as lines and words, each once; how lines look stands in one list, each look once."""
 
     looks: list[Json] = field(default_factory=list)
     written: list[Json] = field(default_factory=list)
@@ -49,28 +49,30 @@ class Pictures:
             elif isinstance(item, Text):
                 drawn.append(_write_text(item, drawing.height_mm))
         size = [float(number(side, _PLACES)) for side in (drawing.width_mm, drawing.height_mm)]
-        self.written.append({"size": size, "alt": drawing.alt, "drawn": drawn})
-        return len(self.written) - 1
+        picture = {"size": size, "alt": drawing.alt, "drawn": drawn}
+        if picture not in self.written:
+            self.written.append(picture)
+        return self.written.index(picture)
 
 
 def build_plays_data(proof: Proof) -> Json | None:
-    """Each sheet, and each play once, however many sheets ask it; None without sheets.
+    """Each sheet, and each play once, however many sheets ask it in the same words; None without sheets.
 
     A play's first choice is the right one; a sheet says in which order they are lettered. What is wrong with a choice
     stands beside it, and what the key says of the play. Plays stand by
     columns, and pictures apart, as like packs better with like.
     """
     books = proof.plays.books
-    plays: dict[str, Json] = {}
+    plays: dict[tuple[str, ...], Json] = {}
     pictures = Pictures()
     sheets = []
     for sheet in proof.plays.sheets:
         asked = []
         for question in sheet.questions:
-            key = f"{question.ruled.key}/{sheet.model.level}"
+            name, ordered = f"{question.ruled.key}/{sheet.model.level}", _sort_choices(question)
+            key = name, *(choice.reason for choice in ordered)
             if key not in plays:
                 plays[key] = _write_play(question, books, sheet, pictures)
-            ordered = _sort_choices(question)
             asked.append([[*plays].index(key), [ordered.index(choice) for choice in question.choices]])
         legends = list(list_legends(sheet))
         code = books.library.codes[sheet.model.code].name
