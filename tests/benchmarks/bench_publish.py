@@ -63,7 +63,7 @@ PARTS: dict[str, tuple[tuple[Any, str], ...]] = {
     "charts": ((answer, "find_chart"), (setting, "find_chart")),
     "plays ruled on": (
         (play_proof, "rule_on_all"),
-        (play_proof, "_make_sheets"),
+        (play_proof, "make_sheets"),
         (play_proof, "measure_coverage"),
     ),
     "layout, cards and sheets": ((proof, "lay_out_card"), (proof, "lay_out_sheet")),
