@@ -25,10 +25,9 @@ from pocketref.console import (
     report_refusals,
     source_options,
 )
-from pocketref.marking import mark, syllabus
 from pocketref.problems import render_problem
 from pocketref.publishing import run_publish
-from pocketref.training import game_report, mail
+from pocketref.training import game_report, mail, mark, syllabus
 from pocketref.version import VERSION
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -12,9 +14,14 @@ from pocketref.console import (
     content_option,
     count,
     find_sources,
+    print_problems,
     report_refusals,
     source_options,
 )
+from pocketref.problems import Severity
+
+_USED = "Another sheet or series whose plays are not to be asked again; may be given several times."
+_ROSTER = "The roster (CSV), for names, chapters and who handed in nothing."
 
 
 @click.command("game-report")
@@ -97,3 +104,165 @@ def mail(sheet: str, content: Path | None, layouts: Path | None, out: Path) -> N
     click.echo(
         f"{count(len(pieces), 'play')} to mail: {out / sheet / pieces[0]} is the first of {len(files)} files."
     )
+
+
+@click.command()
+@click.argument("answers", nargs=-1, type=PATH)
+@click.option("--members", type=PATH, help=_ROSTER)
+@click.option("--json", "as_json", is_flag=True, help="Print the marks as JSON.")
+@click.option(
+    "--csv", "tables", type=PATH, metavar="FOLDER", help="Write the marks as CSV into a new folder."
+)
+@click.option("--report", type=PATH, help="Write the marks to this PDF file as well.")
+@click.option("--paper", default="letter", show_default=True, help="Paper of the report, in stocks.yaml.")
+@click.option(
+    "--next",
+    "next_sheet",
+    type=PATH,
+    metavar="YAML",
+    help="Write a layout of the fewest plays for the rows that were missed, such as layouts/plays/week-5.yaml.",
+)
+@click.option("--used", multiple=True, metavar="SHEET", help=_USED)
+@click.option(
+    "--template",
+    nargs=2,
+    metavar="SHEET CSV",
+    help="Write an empty answers file for a sheet to type answers into, a row for each of --members.",
+)
+@source_options
+@report_refusals("")
+def mark(
+    content: Path | None,
+    layouts: Path | None,
+    answers: tuple[Path, ...],
+    members: Path | None,
+    as_json: bool,
+    tables: Path | None,
+    report: Path | None,
+    paper: str,
+    next_sheet: Path | None,
+    used: tuple[str, ...],
+    template: tuple[str, str] | None,
+) -> None:
+    """Mark answers to training sheets: who has what right, what each play showed, and what was misread.
+
+    ANSWERS are CSV files, typed or saved by the edition's page, and answer sheets as filled in (PDF). Exit 0 if
+    all were marked, 1 if not. Names and marks are written only into the files that you name.
+
+    \b
+    Example:
+      pocketref mark --template weekly-01 answers.csv --members roster.csv
+      pocketref mark answers.csv --report marks.pdf --next layouts/plays/week-2.yaml
+
+    \b
+    A row of CSV is a member's answers to a sheet, a letter a play, - for none; number and chapter may be left out:
+      name,number,chapter,sheet,answers
+      Ann Exemplar,1001,North Shore,weekly-01,ABD-CA
+    """
+    from pocketref.marks.mark_files import write_marks_json, write_template
+    from pocketref.marks.mark_text import write_marks
+    from pocketref.marks.training_sheets import read_training
+    from pocketref.members.roster import read_roster
+
+    if bool(answers) == bool(template):
+        raise click.UsageError("give answers to mark, or --template SHEET CSV")
+    training = read_training(*find_sources(content, layouts))
+    roster = read_roster(members) if members else ()
+    if template:
+        path = Path(template[1])
+        write_template(training.find_sheets(template[0])[0], roster, path)
+        click.echo(f"{path}")
+        return
+    marks, is_whole = _mark(training, answers, roster)
+    click.echo(write_marks_json(marks) if as_json else write_marks(marks))
+    _write_files(training, marks, (tables, report, next_sheet), paper, used, err=as_json)
+    sys.exit(0 if is_whole else 1)
+
+
+def _mark(training: Any, answers: tuple[Path, ...], roster: Any) -> tuple[Any, bool]:
+    """The marks, and whether all that came in is marked; says what is not. PocketrefError if nothing is."""
+    from pocketref.marks.answers import read_answers
+    from pocketref.marks.marking import mark_answers
+    from pocketref.problems import PocketrefError, refusal
+
+    intake = read_answers(answers, training.sheets, training.books.library.edition.edition)
+    marks = mark_answers(intake, training.sheets, training.books, roster)
+    found = tuple(intake.problems.problems)
+    is_whole = not any(problem.severity is Severity.ERROR for problem in found)
+    if not marks.sheets:
+        if is_whole:
+            raise refusal("answers-empty", "no play is answered", "fill in a letter for each play")
+        raise PocketrefError(found)
+    print_problems(found, None)
+    return marks, is_whole
+
+
+def _write_files(
+    training: Any,
+    marks: Any,
+    files: tuple[Path | None, Path | None, Path | None],
+    paper: str,
+    used: tuple[str, ...],
+    *,
+    err: bool,
+) -> None:
+    """Write those that are wanted of the folder of CSV, the report and the next sheet, and name them."""
+    from pocketref.marks.mark_files import write_marks_csv
+    from pocketref.marks.mark_report import write_mark_report
+    from pocketref.marks.next_sheet import write_next_layout
+
+    tables, report, next_sheet = files
+    if tables:
+        write_marks_csv(marks, tables)
+    if report:
+        write_mark_report(marks, training.layouts, paper, report)
+    if next_sheet:
+        click.echo(write_next_layout(training, marks, used, next_sheet), err=err)
+    for path in filter(None, files):
+        click.echo(f"{path}", err=err)
+
+
+@click.command()
+@click.argument("sheet")
+@click.argument("answers", nargs=-1, type=PATH)
+@click.option("--weeks", type=click.IntRange(1, 60), help="How many weeks; default: as SHEET's series has.")
+@click.option("--each", type=click.IntRange(1, 30), help="Plays in a week; default: as SHEET's series has.")
+@click.option("--used", multiple=True, metavar="SHEET", help=_USED)
+@click.option(
+    "--out", type=PATH, metavar="YAML", help="Write the weeks as a layout, as layouts/plays/season.yaml."
+)
+@source_options
+@report_refusals("")
+def syllabus(
+    content: Path | None,
+    layouts: Path | None,
+    sheet: str,
+    answers: tuple[Path, ...],
+    weeks: int | None,
+    each: int | None,
+    used: tuple[str, ...],
+    out: Path | None,
+) -> None:
+    """Plan the weeks of a season: every row of the tables as early as can be, no play twice.
+
+    SHEET is a layout of layouts/plays: its code, subjects and tags say which plays may come up. Rows that a class
+    missed, by its ANSWERS, come again 1, 4 and 8 weeks later (our proposal); weeks of SHEET that were marked stay.
+
+    \b
+    Example:
+      pocketref syllabus weekly --weeks 16 --each 7 --out layouts/plays/season.yaml
+      pocketref syllabus season week-1.csv week-2.csv --out layouts/plays/season.yaml
+    """
+    from pocketref.marks.syllabus import plan_syllabus, size_syllabus, write_syllabus, write_syllabus_file
+    from pocketref.marks.training_sheets import read_training
+
+    sources = find_sources(content, layouts)
+    training = read_training(*sources)
+    size = size_syllabus(training, sheet, weeks, each)
+    marks, is_whole = _mark(training, answers, ()) if answers else (None, True)
+    found = plan_syllabus(training, sheet, size, marks, used)
+    click.echo(write_syllabus(found))
+    if out:
+        write_syllabus_file(found, out)
+        click.echo(f"{out}")
+    sys.exit(0 if is_whole else 1)
