@@ -9,7 +9,8 @@ from pocketref.changes.change_set import EDITION, GROUPS, LAYOUTS, Change, Chang
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.reuse import EarlierFiles
-from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
+from pocketref.layouts.cards import LaidOut, lay_out_flow
+from pocketref.layouts.footers import GOVERNS, write_edition, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.pagination import Flow

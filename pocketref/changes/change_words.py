@@ -10,7 +10,7 @@ from typing import Any
 
 from pocketref.changes.change_set import EDITION, FIGURES, SOURCES, WORDING, Change
 from pocketref.changes.differences import Difference, open_model
-from pocketref.layouts.cards import write_cites, write_day
+from pocketref.layouts.footers import write_cites, write_day
 from pocketref.rulings.situation import write_situation
 from pocketref.source.edition_models import ValidDates
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES

@@ -11,7 +11,7 @@ from pocketref.blocks.setting import Setting
 from pocketref.classes.slide import Frame, Screen, Slide
 from pocketref.classes.slide_blocks import LadderSoFar, RoomFigure
 from pocketref.field.figures import PlanFigure
-from pocketref.layouts.cards import write_cites
+from pocketref.layouts.footers import write_cites
 from pocketref.pages.blocks import Paragraphs
 from pocketref.pages.composition import SLACK_MM, Columns
 from pocketref.scene.charts.flow_layout import FlowEnding, FlowNode

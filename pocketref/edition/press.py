@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.reuse import EarlierFiles
-from pocketref.layouts.cards import LaidOut, write_edition
+from pocketref.layouts.cards import LaidOut
+from pocketref.layouts.footers import write_edition
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.print_check import lay_out_print_check
 from pocketref.pages.page import Document, split_cards

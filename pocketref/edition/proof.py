@@ -17,13 +17,8 @@ from pocketref.edition.manifest_writing import list_pictures
 from pocketref.edition.play_proof import PlayProof, prove_plays
 from pocketref.edition.source_reading import find_past, read_source
 from pocketref.field.level_check import check_levels
-from pocketref.layouts.cards import (
-    ASSOCIATION_LONG,
-    LaidOut,
-    find_long_association,
-    lay_out_card,
-    lay_out_sheet,
-)
+from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
+from pocketref.layouts.footers import ASSOCIATION_LONG, find_long_association
 from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps

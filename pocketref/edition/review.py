@@ -16,7 +16,8 @@ from pocketref.blocks.doubt import MEANING
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.proof import Proof
 from pocketref.edition.statement_words import find_faces, write_sources, write_statement
-from pocketref.layouts.cards import GOVERNS, lay_out_flow, write_edition
+from pocketref.layouts.cards import lay_out_flow
+from pocketref.layouts.footers import GOVERNS, write_edition
 from pocketref.layouts.play_sheets import list_key_cited
 from pocketref.output.files import publish_folder
 from pocketref.pages.blanks import Blanks

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pocketref.blocks.kinds import list_cited
 from pocketref.blocks.setting import Setting
-from pocketref.layouts.cards import write_cites
+from pocketref.layouts.footers import write_cites
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.rulings.effects import write_batter, write_count_effect, write_runners

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
+from pocketref.layouts.cards import LaidOut, lay_out_flow
+from pocketref.layouts.footers import GOVERNS, write_edition, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_sheets import PlaySheet, sign_sheet
 from pocketref.pages.blanks import Blanks

@@ -2,21 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from datetime import date
 from decimal import Decimal
 from itertools import zip_longest
 
 from pocketref.blocks.chart import ChartBlock
-from pocketref.blocks.doubt import explain_doubt
-from pocketref.blocks.kinds import Blocks, build_blocks, find_block, list_cited, list_cites
+from pocketref.blocks.kinds import Blocks, build_blocks, find_block
 from pocketref.blocks.setting import Setting
+from pocketref.layouts.footers import (
+    GOVERNS,
+    SMALL_CARD,
+    add_meaning,
+    is_association_long,
+    write_all_cites,
+    write_edition,
+    write_long_association,
+    write_mark,
+    write_validity,
+)
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import find_places, needs_places
-from pocketref.pages.blocks import Block, Footer, TitleBand
+from pocketref.pages.blocks import Footer, TitleBand
 from pocketref.pages.change_bar import BAR_MM, BAR_ROOM_MM, draw_bar, mark_changes
 from pocketref.pages.composition import Face, Misfit, choose_sizes, draw_stack
 from pocketref.pages.face_cut import cut_faces, list_blocks, pair_faces
@@ -31,16 +40,9 @@ from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.library import Library
 from pocketref.source.statements import DOUBT
-from pocketref.source.syntax.kinds import Cite
-from pocketref.units.length import Length
 
-_SMALL = Length.from_mm(110)
-"""The width under which a card has no room for the association's name in its footer."""
-GOVERNS = "The rule book and the league govern."
 TOO_LARGE = "block-too-large"
 """The code of what has no room on its face."""
-ASSOCIATION_LONG = "association-long"
-"""The code of the one problem behind every footer that is too wide for the association's name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,12 +95,12 @@ def lay_out_card(
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
         band = TitleBand(card.title, f"{_find_mark(made_from)} {library.edition.season}", card.number)
-        issuer = (write_mark if stock.width < _SMALL else write_edition)(library.edition)
+        issuer = (write_mark if stock.width < SMALL_CARD else write_edition)(library.edition)
         feet = {
             "front": Footer((issuer,), (write_validity(library.edition),)),
-            "back": Footer((_write_all_cites(sides, made_from),), (GOVERNS,), flows=True),
+            "back": Footer((write_all_cites(sides, made_from),), (GOVERNS,), flows=True),
         }
-        feet = {side: _add_meaning(foot, sides[side], made_from) for side, foot in feet.items()}
+        feet = {side: add_meaning(foot, sides[side], made_from) for side, foot in feet.items()}
         return tuple(
             Face(side, band, build_blocks(models, made_from), feet[side]) for side, models in sides.items()
         )
@@ -111,16 +113,6 @@ def _find_mark(setting: Setting) -> str:
     """The mark of the setting's code; none if the edition has no such code."""
     code = setting.library.codes.get(setting.code)
     return code.mark if code else ""
-
-
-def _write_all_cites(sides: Mapping[str, Blocks], setting: Setting) -> str:
-    cites = list_cites(tuple(block for models in sides.values() for block in models), setting)
-    return write_cites(cites, setting.library)
-
-
-def _add_meaning(foot: Footer, blocks: Blocks, setting: Setting) -> Footer:
-    """The footer of a face, with what the mark of doubt means where the face has it."""
-    return replace(foot, note=explain_doubt(setting.library, list_cited(blocks, setting)))
 
 
 def lay_out_sheet(
@@ -145,9 +137,9 @@ def lay_out_sheet(
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
         band = TitleBand(sheet.title, write_tag(made_from))
-        foot = Footer((_write_all_cites(sides, made_from), edition), (GOVERNS, validity), flows=True)
+        foot = Footer((write_all_cites(sides, made_from), edition), (GOVERNS, validity), flows=True)
         return tuple(
-            Face(side, band, build_blocks(models, made_from), _add_meaning(foot, models, made_from))
+            Face(side, band, build_blocks(models, made_from), add_meaning(foot, models, made_from))
             for side, models in sides.items()
         )
 
@@ -314,8 +306,10 @@ def _find_flip(stock: StockModel) -> str:
 def _write_misfit(
     job: _Job, stock: StockModel, face: Face, misfit: Misfit, least: TypeSizes, library: Library
 ) -> Problem:
-    if misfit.block == "footer" and _is_association_s(face.foot, content_box(stock).width_mm, least, library):
-        return _write_association(misfit.excess_mm, stock, library)
+    if misfit.block == "footer" and is_association_long(
+        face.foot, content_box(stock).width_mm, least, library
+    ):
+        return write_long_association(misfit.excess_mm, stock, library)
     sentence = (
         f"{job.what}, {face.name}: {misfit.block} is {misfit.excess_mm:.1f} mm too {misfit.direction} "
         f"for {stock.name}, even at the least type, {least.body_pt:g} pt"
@@ -330,80 +324,3 @@ def _locate_misfit(model: CardModel | SheetModel, side: str, misfit: Misfit) -> 
         return model.locate("title") if misfit.block == "title" else model.location
     blocks: Blocks = getattr(model, side)
     return find_block(blocks, misfit.path).location
-
-
-# --- an association's name too long for footers ------------------------------------------------------------
-
-
-def find_long_association(library: Library, layouts: Layouts, stock_name: str = "") -> Problem | None:
-    """What is wrong with an association's name that some footer has no room for, told once for all of them."""
-    cards = {stock_name or card.stock for card in layouts.cards}
-    faces = [
-        (name, layouts.styles.card_scale) for name in sorted(cards) if layouts.stocks[name].width >= _SMALL
-    ]
-    faces += [(sheet.stock, layouts.styles.sheet_scale) for sheet in layouts.sheets]
-    foot = Footer((write_edition(library.edition),), (write_validity(library.edition),))
-    worst, tightest = 0.0, None
-    for name, scale in dict.fromkeys(faces):
-        stock = layouts.stocks[name]
-        least = sizes_for(layouts.styles.list_steps(scale)[0], layouts.styles.floor_pt)
-        excess = foot.excess_mm(content_box(stock).width_mm, least)
-        if excess > worst:
-            worst, tightest = excess, stock
-    return _write_association(worst, tightest, library) if tightest else None
-
-
-def _is_association_s(foot: Block, width_mm: float, sizes: TypeSizes, library: Library) -> bool:
-    """Whether a footer is too wide and would not be without the association's name."""
-    if not isinstance(foot, Footer) or not foot.excess_mm(width_mm, sizes):
-        return False
-    bare = replace(foot, left=tuple(line.replace(library.edition.association, "") for line in foot.left))
-    return not bare.excess_mm(width_mm, sizes)
-
-
-def _write_association(excess_mm: float, stock: StockModel, library: Library) -> Problem:
-    sentence = (
-        f"'{write_edition(library.edition)}' is {excess_mm:.1f} mm too wide for the footers of {stock.name}"
-    )
-    hint = "shorten the association's name, or choose a larger stock"
-    return Problem(ASSOCIATION_LONG, sentence, hint, library.edition.locate("association"))
-
-
-def write_cites(cites: tuple[Cite, ...], library: Library) -> str:
-    """Sections by work, as a footer prints them: "HS 7-1-1, 7-3-1"; a work whose sections have no number alone."""
-    by_work: dict[str, list[str]] = {}
-    for cite in cites:
-        sections = by_work.setdefault(library.works[cite.work].mark, [])
-        if any(character.isdigit() for character in cite.section):
-            sections.append(_write_section(cite.section))
-    return "; ".join(f"{mark} {', '.join(sections)}".rstrip() for mark, sections in by_work.items())
-
-
-def _write_section(section: str) -> str:
-    """A section as it is cited in print: "diagram-2" is "Diagram 2"."""
-    name, _, number = section.partition("-")
-    return f"{name.capitalize()} {number}" if name.isalpha() and number else section
-
-
-def write_edition(edition: EditionModel) -> str:
-    """The edition mark and who issued it; an invented association says so."""
-    invented = " (invented)" if edition.invented else ""
-    return f"{edition.association}{invented}, edition {edition.edition}"
-
-
-def write_mark(edition: EditionModel) -> str:
-    """The edition mark alone; that of an invented association says so."""
-    return f"Edition {edition.edition}{' (invented)' if edition.invented else ''}"
-
-
-def write_validity(edition: EditionModel) -> str:
-    """Through when the edition holds."""
-    return f"Valid through {write_day(edition.valid.through)}"
-
-
-_MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
-
-
-def write_day(day: date) -> str:
-    """A day as faces print it, in English whatever the locale: "31 Dec 2027"."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"

@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 
 from pocketref.blocks.doubt import explain_doubt
-from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
+from pocketref.layouts.cards import LaidOut, lay_out_flow
+from pocketref.layouts.footers import GOVERNS, write_edition, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_blocks import KeyEntry, PlayHeading, PlayQuestion
 from pocketref.layouts.play_words import (

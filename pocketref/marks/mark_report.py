@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from pocketref.edition.pdf_file import build_pdf
-from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition
+from pocketref.layouts.cards import LaidOut, lay_out_flow
+from pocketref.layouts.footers import GOVERNS, write_edition
 from pocketref.layouts.layout_library import Layouts
 from pocketref.marks.answers import MOST_BYTES
 from pocketref.marks.mark_files import write_file

@@ -10,7 +10,8 @@ from pocketref.edition.collector import hold_collector
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.press import PressRun, check_run
 from pocketref.edition.proof import Proof
-from pocketref.layouts.cards import LaidOut, write_mark
+from pocketref.layouts.cards import LaidOut
+from pocketref.layouts.footers import write_mark
 from pocketref.layouts.places import list_sets
 from pocketref.members.member_run import ChapterRun, MemberPress, prepare_press
 from pocketref.members.owned_cards import open_owners

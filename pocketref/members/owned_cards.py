@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pocketref.edition.proof import Proof
-from pocketref.layouts.cards import GOVERNS, LaidOut, write_edition, write_mark, write_validity
+from pocketref.layouts.cards import LaidOut
+from pocketref.layouts.footers import GOVERNS, write_edition, write_mark, write_validity
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.members.roster import Member
 from pocketref.pages.blocks import Footer

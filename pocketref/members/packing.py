@@ -12,7 +12,7 @@ from typing import Self
 
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
-from pocketref.layouts.cards import GOVERNS, write_edition
+from pocketref.layouts.footers import GOVERNS, write_edition
 from pocketref.members.owned_cards import write_owner
 from pocketref.members.roster import Member
 from pocketref.output.pdf_run import RunPage, add_scenes, list_slots, prepare_run, write_run

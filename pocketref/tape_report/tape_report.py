@@ -6,7 +6,8 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from pocketref.edition.pdf_file import build_pdf
-from pocketref.layouts.cards import GOVERNS, LaidOut, lay_out_flow, write_edition, write_validity
+from pocketref.layouts.cards import LaidOut, lay_out_flow
+from pocketref.layouts.footers import GOVERNS, write_edition, write_validity
 from pocketref.layouts.layout_library import Layouts, read_papers
 from pocketref.output.reading.filled_sheet import read_subject
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand

@@ -18,7 +18,8 @@ from xml.etree.ElementTree import tostring
 
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.play_proof import PlayProof
-from pocketref.layouts.cards import GOVERNS, make_document, write_edition
+from pocketref.layouts.cards import make_document
+from pocketref.layouts.footers import GOVERNS, write_edition
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_blocks import PlayQuestion
 from pocketref.layouts.play_sheets import PICTURE_PT, PlaySheet, build_question, list_legends

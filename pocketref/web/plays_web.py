@@ -9,7 +9,7 @@ from pocketref.blocks.doubt import explain_doubt
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.play_proof import PlayProof
 from pocketref.layouts.answer_sheets import ANSWERS
-from pocketref.layouts.cards import GOVERNS, write_edition, write_validity
+from pocketref.layouts.footers import GOVERNS, write_edition, write_validity
 from pocketref.layouts.play_blocks import PlayQuestion
 from pocketref.layouts.play_sheets import (
     PICTURE_PT,

@@ -10,8 +10,9 @@ from pocketref.blocks.doubt import MEANING
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
 from pocketref.edition.statement_words import write_play, write_ruling_effect, write_sources
-from pocketref.layouts.cards import GOVERNS, LaidOut, write_day, write_edition, write_validity
+from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.class_layouts import CLASSES
+from pocketref.layouts.footers import GOVERNS, write_day, write_edition, write_validity
 from pocketref.output.contents import figures_in, items_of
 from pocketref.pages.words import Blank, Listing, Paragraph, TableWords, Word, Words
 from pocketref.source.edition_models import EditionModel
