@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import unicodedata
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -92,6 +92,13 @@ class ProblemLog:
         """Note a word that is none of those known; the hint is the closest of them, then `more`."""
         hint = "; ".join(filter(None, (suggest_match(word, known), more)))
         self.error(code, sentence, hint, where)
+
+    def need(
+        self, name: str, known: Collection[str], what: str, where: Location | None, more: str = ""
+    ) -> None:
+        """Note a name that is not among those known of `what`: "there is no code 'hs'", code-unknown."""
+        if name not in known:
+            self.unknown(f"{what}-unknown", f"there is no {what} '{name}'", name, known, where, more)
 
     def extend(self, problems: Iterable[Problem]) -> None:
         """Take over problems found elsewhere."""

@@ -6,10 +6,12 @@ from collections.abc import Iterator, Mapping
 
 from pocketref.blocks.kinds import Blocks, walk_blocks
 from pocketref.layouts.class_models import ClassModel, FacePartModel, PlaysPartModel
-from pocketref.pages.stock_models import StockModel, suggest_stock
-from pocketref.problems import ProblemLog, suggest_match
+from pocketref.layouts.references import check_level, check_paper, check_play
+from pocketref.pages.stock_models import StockModel
+from pocketref.plays.plays import list_plays
+from pocketref.problems import ProblemLog
 from pocketref.source.library import Library
-from pocketref.source.references import check_repeats
+from pocketref.source.references import check_repeats, keep_read
 from pocketref.source.syntax.folder import FolderReader
 
 CLASSES = "classes"
@@ -20,17 +22,10 @@ def read_classes(
     reader: FolderReader, library: Library, stocks: Mapping[str, StockModel] | None, problems: ProblemLog
 ) -> tuple[ClassModel, ...]:
     """Every class in a layouts folder, by name; what is wrong is noted."""
-    classes = []
-    for stem in reader.list_files(CLASSES):
-        model = reader.read(f"{CLASSES}/{stem}.yaml", ClassModel)
-        if model is None:
-            continue
-        if model.class_ != stem:
-            sentence = f"the file is called '{stem}', but its 'class' is '{model.class_}'"
-            problems.error("name-mismatch", sentence, f"write 'class: {stem}'", model.locate("class"))
+    classes = keep_read(reader.read_named(CLASSES, ClassModel, "class_"))
+    for model in classes.values():
         _check_class(model, library, stocks, problems)
-        classes.append(model)
-    return tuple(classes)
+    return tuple(classes.values())
 
 
 def list_faces(model: ClassModel) -> Iterator[Blocks]:
@@ -41,18 +36,11 @@ def list_faces(model: ClassModel) -> Iterator[Blocks]:
 def _check_class(
     model: ClassModel, library: Library, stocks: Mapping[str, StockModel] | None, problems: ProblemLog
 ) -> None:
-    papers = {name: stock for name, stock in (stocks or {}).items() if stock.kind == "paper"}
-    if stocks is not None and model.stock not in papers:
-        hint = suggest_stock(model.stock, papers)
-        problems.error("paper-unknown", f"there is no paper '{model.stock}'", hint, model.locate("stock"))
+    if stocks is not None:
+        check_paper(model, stocks, problems)
+    check_level(model, library, problems)
     if model.code not in library.codes:
-        hint = suggest_match(model.code, library.codes)
-        problems.error("code-unknown", f"there is no code '{model.code}'", hint, model.locate("code"))
         return
-    levels = [field.level for field in library.fields.values() if field.code == model.code]
-    if model.level not in levels:
-        hint = suggest_match(model.level, levels)
-        problems.error("level-unknown", f"there is no level '{model.level}'", hint, model.locate("level"))
     for part in model.parts:
         part.check(model.code, library, problems)
         if isinstance(part, PlaysPartModel):
@@ -62,14 +50,7 @@ def _check_class(
 
 
 def _check_plays(part: PlaysPartModel, code: str, library: Library, problems: ProblemLog) -> None:
-    plays = {
-        f"{file}/{name}": play for file, all_ in library.plays.items() for name, play in all_.cases.items()
-    }
+    cases = {case.name: case.model for case in list_plays(library)}
     for index, name in enumerate(part.cases):
-        where = part.locate("cases", index)
-        if name not in plays:
-            problems.error("play-unknown", f"there is no play '{name}'", suggest_match(name, plays), where)
-        elif code not in plays[name].expect:
-            hint = f"give its ruling there: 'expect: {{{code}: ...}}'"
-            problems.error("play-not-told", f"'{name}' is not told for {code}", hint, where)
+        check_play(name, code, cases, problems, part.locate("cases", index))
     check_repeats(part.cases, problems, part, "cases")

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TypeVar
 
 from pocketref.blocks.kinds import Blocks, walk_blocks
 from pocketref.blocks.model import list_pictures
@@ -13,14 +12,14 @@ from pocketref.layouts.class_layouts import list_faces, read_classes
 from pocketref.layouts.class_models import ClassModel
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import list_sets
+from pocketref.layouts.references import check_level
 from pocketref.pages.stock_models import StockModel, StocksModel, StylesModel, suggest_stock
-from pocketref.problems import Location, Problem, ProblemLog, suggest_match
+from pocketref.problems import Problem, ProblemLog
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile, read_picture
 from pocketref.source.syntax.folder import FolderReader
 from pocketref.units.notation import write_tape
 
-M = TypeVar("M", CardModel, SheetModel)
 _Forced = CardModel | SheetModel | ClassModel
 
 MOST_BLOCKS = 40
@@ -51,13 +50,8 @@ def read_layouts(layouts: Path, library: Library, content: Path | None = None) -
     problems = ProblemLog()
     reader = FolderReader(layouts, problems)
     stocks, styles = _read_papers(reader)
-    cards = [
-        _read_named(reader, "cards", stem, CardModel, "card", problems) for stem in reader.list_files("cards")
-    ]
-    sheets = [
-        _read_named(reader, "sheets", stem, SheetModel, "sheet", problems)
-        for stem in reader.list_files("sheets")
-    ]
+    cards = list(reader.read_named("cards", CardModel, "card").values())
+    sheets = list(reader.read_named("sheets", SheetModel, "sheet").values())
     known = stocks.stocks if stocks else None
     for face in (*cards, *sheets):
         if face is not None:
@@ -97,19 +91,6 @@ def _read_papers(reader: FolderReader) -> tuple[StocksModel | None, StylesModel 
     return reader.read("stocks.yaml", StocksModel), reader.read("styles.yaml", StylesModel)
 
 
-def _read_named(
-    reader: FolderReader, folder: str, stem: str, model: type[M], key: str, problems: ProblemLog
-) -> M | None:
-    """A face's model; its name must be its file's, so that no two faces make one file."""
-    face = reader.read(f"{folder}/{stem}.yaml", model)
-    if face is not None and getattr(face, key) != stem:
-        sentence = f"the file is called '{stem}', but its '{key}' is '{getattr(face, key)}'"
-        problems.error(
-            "name-mismatch", sentence, f"write '{key}: {stem}', or rename the file", face.locate(key)
-        )
-    return face
-
-
 def _read_pictures(faces: Iterable[Blocks], content: Path, problems: ProblemLog) -> dict[str, PictureFile]:
     """The pictures that photo blocks show, each read once; a refusal is told at every block."""
     pictures: dict[str, PictureFile] = {}
@@ -134,10 +115,7 @@ def _check_face(
     if stocks is not None and face.stock not in stocks:
         hint = suggest_stock(face.stock, stocks)
         problems.error("stock-unknown", f"there is no stock '{face.stock}'", hint, face.locate("stock"))
-    _need(face.code, library.codes, "code", face.locate("code"), problems)
-    if face.code in library.codes:
-        levels = [field.level for field in library.fields.values() if field.code == face.code]
-        _need(face.level, levels, "level", face.locate("level"), problems)
+    check_level(face, library, problems)
     for side, part in (("front", face.front), ("back", face.back)):
         blocks = list(walk_blocks(part))
         if len(blocks) > MOST_BLOCKS:
@@ -178,7 +156,7 @@ def _check_sets(cards: Sequence[CardModel], problems: ProblemLog) -> None:
         same = [other for other in cards if (other.code, other.level) == (card.code, card.level)]
         known = sorted({other.set_ for other in same if other.set_ not in ("", card.set_)})
         for name, where in list_sets(card).items():
-            _need(name, known, "set", where, problems)
+            problems.need(name, known, "set", where)
 
 
 def _check_numbers(cards: Iterable[CardModel], problems: ProblemLog) -> None:
@@ -201,14 +179,3 @@ def _check_sizes(stocks: Mapping[str, StockModel], problems: ProblemLog) -> None
             sentence = f"'{name}', {size}, is larger than every paper"
             hint = "mend its width and height, or add the paper that it is cut from"
             problems.error("stock-sizes", sentence, hint, stock.locate("width"))
-
-
-def _need(
-    name: str,
-    known: Mapping[str, object] | list[str] | set[str],
-    what: str,
-    where: Location | None,
-    problems: ProblemLog,
-) -> None:
-    if name not in known:
-        problems.error(f"{what}-unknown", f"there is no {what} '{name}'", suggest_match(name, known), where)

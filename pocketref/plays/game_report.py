@@ -58,10 +58,8 @@ def rule_on_report(report: GameReportModel, books: RuleBooks) -> tuple[RuledPlay
 def _find_codes(report: GameReportModel, books: RuleBooks, play: PlayModel) -> Sequence[str]:
     """The codes to rule by; raises PocketrefError for an unknown subject, fact, answer or code."""
     problems, library = ProblemLog(), books.library
-    if report.subject not in library.subjects:
-        sentence, where = f"there is no subject '{report.subject}'", report.locate("subject")
-        problems.unknown("subject-unknown", sentence, report.subject, library.subjects, where)
-        problems.raise_errors()
+    problems.need(report.subject, library.subjects, "subject", report.locate("subject"))
+    problems.raise_errors()
     check_play_facts(play, library.subjects[report.subject], problems)
     known = books.codes_on(report.subject)
     for number, code in enumerate(report.codes):

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
-from typing import TypeVar
 
 from pocketref.problems import Location, Problem, ProblemLog
 from pocketref.source.edition_models import CodeModel, CodesModel, EditionModel, WorkModel, WorksModel
@@ -29,8 +28,6 @@ from pocketref.source.statements import (
 from pocketref.source.syntax.folder import FolderReader
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
-
-M = TypeVar("M", bound=SourceModel)
 
 SUBJECTS = "subjects"
 """The folder under rulings that holds the facts; every other is named by a code."""
@@ -109,11 +106,11 @@ def read_library(content: Path) -> Library:
     codes = reader.read("codes.yaml", CodesModel)
     edition = reader.read("edition.yaml", EditionModel)
     fields = _read_fields(reader, problems)
-    subjects = _read_named(reader, f"rulings/{SUBJECTS}", SubjectModel, "subject", problems)
+    subjects = reader.read_named(f"rulings/{SUBJECTS}", SubjectModel, "subject")
     rulings = _read_rulings(reader, problems)
-    mechanics = keep_read(_read_named(reader, "mechanics", MechanicsModel, "mechanics", problems))
-    cautions = _read_named(reader, "cautions", CautionModel, "caution", problems)
-    plays = _read_named(reader, "plays", PlaysModel, "plays", problems)
+    mechanics = keep_read(reader.read_named("mechanics", MechanicsModel, "mechanics"))
+    cautions = reader.read_named("cautions", CautionModel, "caution")
+    plays = reader.read_named("plays", PlaysModel, "plays")
     compared = reader.read(COMPARED, ComparedModel) if reader.has(COMPARED) else None
     read = ReadContent(
         works=works.works if works else None,
@@ -168,17 +165,6 @@ def _read_fields(reader: FolderReader, problems: ProblemLog) -> dict[str, FieldM
     return fields
 
 
-def _read_named(
-    reader: FolderReader, folder: str, kind: type[M], key: str, problems: ProblemLog
-) -> dict[str, M | None]:
-    """The files of a folder, each of which says under `key` what it is called."""
-    files: dict[str, M | None] = {}
-    for stem in reader.list_files(folder):
-        model = files[stem] = reader.read(f"{folder}/{stem}.yaml", kind)
-        _check_name("file", stem, model, key, problems)
-    return files
-
-
 def _read_rulings(reader: FolderReader, problems: ProblemLog) -> dict[tuple[str, str], TableModel | None]:
     for stem in reader.list_files("rulings"):
         shown = reader.show(f"rulings/{stem}.yaml")
@@ -188,15 +174,8 @@ def _read_rulings(reader: FolderReader, problems: ProblemLog) -> dict[tuple[str,
     for code in reader.list_folders("rulings"):
         if code == SUBJECTS:
             continue
-        for stem, model in _read_named(reader, f"rulings/{code}", TableModel, "subject", problems).items():
+        for stem, model in reader.read_named(f"rulings/{code}", TableModel, "subject").items():
             tables[code, stem] = model
-            _check_name("folder", code, model, "code", problems)
+            if model is not None:
+                reader.check_name("folder", code, model, "code")
     return tables
-
-
-def _check_name(what: str, name: str, model: SourceModel | None, key: str, problems: ProblemLog) -> None:
-    """What a file or its folder is called must be what the file says it is about."""
-    if model is not None and (said := getattr(model, key)) != name:
-        sentence = f"the {what} is called '{name}', but its '{key}' is '{said}'"
-        hint = f"write '{key}: {name}', or rename the {what}"
-        problems.error("name-mismatch", sentence, hint, model.locate(key))

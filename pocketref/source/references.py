@@ -73,14 +73,11 @@ def _list_cited(read: ReadContent) -> Iterator[Cited]:
 def _check_codes(codes: Mapping[str, CodeModel], read: ReadContent, problems: ProblemLog) -> None:
     """Each code's work must be listed, and each folder of rulings must be a code's."""
     for code in codes.values():
-        if read.works is not None and code.work not in read.works:
-            sentence = f"there is no work '{code.work}'"
-            problems.unknown("work-unknown", sentence, code.work, read.works, code.locate("work"))
+        if read.works is not None:
+            problems.need(code.work, read.works, "work", code.locate("work"))
     named = [(name, table) for (name, _), table in keep_read(read.rulings).items()]
     for name, model in (*named, *((level.code, level) for level in keep_read(read.fields).values())):
-        if name not in codes:
-            sentence, more = f"there is no code '{name}'", "codes are listed in codes.yaml"
-            problems.unknown("code-unknown", sentence, name, codes, model.locate("code"), more)
+        problems.need(name, codes, "code", model.locate("code"), "codes are listed in codes.yaml")
 
 
 def _check_bold(model: TextModel | CautionModel, problems: ProblemLog) -> None:
@@ -200,9 +197,8 @@ def _check_rulings(
         if name not in used:
             hint, where = "add a row for it, or take it out", table.locate_key("rulings", name)
             problems.warn("ruling-unused", f"no row leads to the ruling '{name}'", hint, where)
-        if ruling.see is not None and ruling.see not in subjects:
-            sentence = f"there is no subject '{ruling.see}'"
-            problems.unknown("subject-unknown", sentence, ruling.see, subjects, ruling.locate("see"))
+        if ruling.see is not None:
+            problems.need(ruling.see, subjects, "subject", ruling.locate("see"))
 
 
 def _check_conditions(row: RowModel | NeverModel, subject: SubjectModel, problems: ProblemLog) -> None:
@@ -232,9 +228,8 @@ def _check_plays(read: ReadContent, problems: ProblemLog) -> None:
             if subject := read.subjects[file.subject]:
                 check_play_facts(play, subject, problems)
             _check_expected(play, file.subject, tables, problems)
-            if play.caution is not None and play.caution not in read.cautions:
-                sentence, where = f"there is no caution '{play.caution}'", play.locate("caution")
-                problems.unknown("caution-unknown", sentence, play.caution, read.cautions, where)
+            if play.caution is not None:
+                problems.need(play.caution, read.cautions, "caution", play.locate("caution"))
 
 
 def check_play_facts(play: PlayModel, subject: SubjectModel, problems: ProblemLog) -> None:

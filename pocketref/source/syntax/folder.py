@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from pocketref.problems import Location, ProblemLog, explain_refusal
 from pocketref.source.syntax.kinds import is_name
-from pocketref.source.syntax.located import SourceModel
+from pocketref.source.syntax.located import SourceModel, write_key
 from pocketref.source.syntax.nodes import read_tree
 from pocketref.source.syntax.source_text import clean_name
 from pocketref.source.syntax.validation import validate_node
@@ -52,6 +52,23 @@ class FolderReader:
         """A file's model, or None with the reasons noted. `inner` is its path in the folder, with slashes."""
         tree = read_tree(self._folder / inner, self.show(inner), self._problems, within=self._folder)
         return validate_node(tree, model, self._problems) if tree is not None else None
+
+    def read_named(self, inner: str, model: type[M], key: str) -> dict[str, M | None]:
+        """The files of a folder by name, each of which must say under `key` what it is called."""
+        files: dict[str, M | None] = {}
+        for stem in self.list_files(inner):
+            found = files[stem] = self.read(f"{inner}/{stem}.yaml", model)
+            if found is not None:
+                self.check_name("file", stem, found, key)
+        return files
+
+    def check_name(self, what: str, name: str, model: SourceModel, key: str) -> None:
+        """What a file or its folder is called must be what the file says under `key`."""
+        said, shown = getattr(model, key), write_key(key)
+        if said != name:
+            sentence = f"the {what} is called '{name}', but its '{shown}' is '{said}'"
+            hint = f"write '{shown}: {name}', or rename the {what}"
+            self._problems.error("name-mismatch", sentence, hint, model.locate(shown))
 
     def list_files(self, inner: str) -> list[str]:
         """The YAML files directly in a folder, as names without ".yaml", in order; none if it isn't there."""

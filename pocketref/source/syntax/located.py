@@ -22,7 +22,7 @@ class PlacedDict(dict[str, object]):
         self.read_as: type[SourceModel] | None = None
 
 
-def _write_key(name: str) -> str:
+def write_key(name: str) -> str:
     """A field's key in the source: words joined by hyphens; a trailing underscore only dodges a keyword."""
     return name.rstrip("_").replace("_", "-")
 
@@ -33,7 +33,7 @@ class SourceModel(BaseModel):
     Where it stands is no part of its value: two models with equal fields are equal wherever they were read.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", alias_generator=_write_key)
+    model_config = ConfigDict(frozen=True, extra="forbid", alias_generator=write_key)
 
     _node: MapNode | None = PrivateAttr(default=None)
 
