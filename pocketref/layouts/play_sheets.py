@@ -27,7 +27,7 @@ from pocketref.pages.blanks import Blanks
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.pagination import Flow, list_misfits
 from pocketref.pages.panels import CautionPanel
-from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere
+from pocketref.plays.choices import LETTERS, AskedPlay, rule_elsewhere, sign_choice
 from pocketref.plays.placement import find_own_box
 from pocketref.plays.plays import RuleBooks
 from pocketref.problems import Problem
@@ -35,7 +35,6 @@ from pocketref.rulings.situation import write_situation
 from pocketref.scene.figures.play_figure import draw_play
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.play_models import PlaySheetModel
-from pocketref.source.ruling_models import RulingModel
 from pocketref.source.statements import Cited
 
 _PICTURES_MM = (48.0, 42.0, 36.0, 30.0)
@@ -72,24 +71,9 @@ def sign_sheet(laid_out: LaidOut, sheet: PlaySheet) -> LaidOut:
 def write_choices_mark(sheet: PlaySheet) -> str:
     """What tells a sheet's plays and their choices from others, in their order; wording does not count."""
     said = [
-        [each.ruled.key, *(_list_effect(choice.ruling) for choice in each.choices)]
-        for each in sheet.questions
+        [each.ruled.key, *(sign_choice(choice.ruling) for choice in each.choices)] for each in sheet.questions
     ]
     return f"choices {hashlib.sha256(json.dumps(said).encode()).hexdigest()[:12]}"
-
-
-def _list_effect(ruling: RulingModel) -> list[object]:
-    """What a choice tells apart from others, as `sign_choice`, in a fixed order."""
-    ends = sorted(ruling.out)
-    return [
-        ruling.ball,
-        ruling.batter,
-        ruling.runners,
-        ruling.count,
-        ends,
-        ruling.may_take_play,
-        bool(ruling.say),
-    ]
 
 
 def lay_out_key(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> LaidOut:

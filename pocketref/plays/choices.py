@@ -100,9 +100,9 @@ def _place_right(keys: Sequence[str], counts: Sequence[int]) -> list[int]:
     return places
 
 
-def sign_choice(ruling: RulingModel) -> Hashable:
+def sign_choice(ruling: RulingModel) -> tuple[Hashable, ...]:
     """What a ruling comes to for a player and for the umpire's voice: choices differ in some part of it."""
-    return sign_effect(ruling), bool(ruling.say)
+    return *sign_effect(ruling), bool(ruling.say)
 
 
 def find_choices(books: RuleBooks, play: RuledPlay) -> list[Choice]:

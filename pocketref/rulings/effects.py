@@ -103,7 +103,7 @@ def write_count_effect(ruling: RulingModel) -> str:
     return _COUNT[ruling.count]
 
 
-def sign_effect(ruling: RulingModel) -> Hashable:
+def sign_effect(ruling: RulingModel) -> tuple[Hashable, ...]:
     """What a ruling comes to: equal for rulings of different codes that are the same in effect."""
     parts = (ruling.ball, ruling.batter, ruling.runners, ruling.count)
-    return *parts, frozenset(ruling.out), ruling.may_take_play
+    return *parts, tuple(sorted(set(ruling.out))), ruling.may_take_play
