@@ -16,8 +16,7 @@ from pocketref.marks.misreadings import write_misreading
 from pocketref.members.roster import Member
 from pocketref.output.files import publish_folder
 from pocketref.plays.choices import LETTERS
-from pocketref.plays.play_selection import Row
-from pocketref.plays.plays import RuleBooks
+from pocketref.plays.plays import Row, RuleBooks
 from pocketref.problems import Location, explain_refusal, refusal
 from pocketref.source.syntax.kinds import is_name
 from pocketref.source.syntax.source_text import clip_text

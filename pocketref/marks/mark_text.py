@@ -10,8 +10,7 @@ from pocketref.marks.item_analysis import Share
 from pocketref.marks.marking import MarkedPlay, MarkedSheet, Marks
 from pocketref.marks.misreadings import write_misreading
 from pocketref.plays.choices import LETTERS
-from pocketref.plays.play_selection import Row
-from pocketref.plays.plays import RuleBooks
+from pocketref.plays.plays import Row, RuleBooks
 
 SAMPLE = (
     "A class is a small sample: read the counts. r is the correlation of a play with the score of the "

@@ -25,8 +25,7 @@ from pocketref.marks.misreadings import (
 )
 from pocketref.members.roster import Member
 from pocketref.plays.choices import LETTERS, AskedPlay
-from pocketref.plays.play_selection import Row, find_row
-from pocketref.plays.plays import RuleBooks
+from pocketref.plays.plays import Row, RuleBooks
 from pocketref.problems import ProblemLog
 
 TAUGHT = 0.75
@@ -229,8 +228,7 @@ def _mark_sheet(
         upper = Counter(
             row.letters[index] for row, total in zip(rows, totals, strict=True) if total >= highest
         )
-        row = find_row(books, question.ruled)
-        plays.append(MarkedPlay(question, index + 1, row, found, counts, upper, betrayals))
+        plays.append(MarkedPlay(question, index + 1, question.ruled.row, found, counts, upper, betrayals))
     return MarkedSheet(sheet, rows, totals, figures, tuple(plays))
 
 

@@ -21,8 +21,7 @@ from pocketref.plays.choices import (
     rule_elsewhere,
     sign_choice,
 )
-from pocketref.plays.play_selection import Row, find_row
-from pocketref.plays.plays import RuleBooks, RuledPlay
+from pocketref.plays.plays import Row, RuleBooks, RuledPlay
 from pocketref.problems import Location
 from pocketref.source.ruling_models import RulingModel
 
@@ -92,7 +91,7 @@ def _find_misread_facts(books: RuleBooks, play: RuledPlay, ruling: RulingModel) 
 def _find_other_codes(books: RuleBooks, play: RuledPlay, ruling: RulingModel) -> list[Betrayal]:
     """The rows of other codes that rule so on the same facts."""
     return [
-        Betrayal(Misreading("", code), find_row(books, other), other.answer.where)
+        Betrayal(Misreading("", code), other.row, other.answer.where)
         for code, other in rule_elsewhere(books, play).items()
         if not other.answer.unsettled and sign_choice(other.answer.ruling) == sign_choice(ruling)
     ]

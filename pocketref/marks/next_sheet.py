@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,8 +14,7 @@ from pocketref.marks.misreadings import Misreading, find_betrayals
 from pocketref.marks.training_sheets import Training
 from pocketref.plays.choices import find_choices
 from pocketref.plays.computed_plays import name_computed
-from pocketref.plays.play_selection import Row, find_row
-from pocketref.plays.plays import RuleBooks, RuledPlay
+from pocketref.plays.plays import Row, RuleBooks, RuledPlay
 from pocketref.problems import refusal
 from pocketref.source.play_models import MOST_PLAYS, PlaySheetModel
 
@@ -67,11 +66,9 @@ def _list_pool(training: Training, marks: Marks, taken: Collection[str]) -> list
     """Plays that may be asked, by the row that each meets, those to be preferred first."""
     missed = {mark.row for mark in marks.rows if mark.is_missed}
     misread = _count_misread(marks)
-    found = []
-    for row, play in list_rows_met(training, {row[0] for row in missed}):
-        if row in missed and play.case.name not in taken:
-            found.append((_weigh(play, misread[row], training.books), row, play.case.name))
-    pool = [(row, name) for _, row, name in sorted(found, key=lambda entry: -entry[0])]
+    found = [play for play in training.ruled if play.row in missed and play.case.name not in taken]
+    found.sort(key=lambda play: -_weigh(play, misread[play.row], training.books))
+    pool = [(play.row, play.case.name) for play in found]
     computed = ((row, name_computed(row[1], row[0], row[2])) for row in sorted(missed))
     return [*pool, *((row, name) for row, name in computed if name not in taken)]
 
@@ -91,13 +88,6 @@ def _weigh(play: RuledPlay, misread: Counter[Misreading], books: RuleBooks) -> i
     _, *wrong = find_choices(books, play)
     shown = {each.misreading for choice in wrong for each in find_betrayals(books, play, choice)}
     return sum(count for misreading, count in misread.items() if misreading in shown)
-
-
-def list_rows_met(training: Training, codes: Collection[str]) -> Iterator[tuple[Row, RuledPlay]]:
-    """Every written play by each of the codes, with the row that it meets, in the order of the content."""
-    for play in training.ruled:
-        if play.code in codes:
-            yield find_row(training.books, play), play
 
 
 def write_next_layout(training: Training, marks: Marks, used: Collection[str], path: Path) -> str:

@@ -14,11 +14,12 @@ from pathlib import Path
 
 from pocketref.marks.mark_files import read_layout_name, write_file
 from pocketref.marks.marking import Marks
-from pocketref.marks.next_sheet import list_rows_met, write_layout_head
+from pocketref.marks.next_sheet import write_layout_head
 from pocketref.marks.training_sheets import Training
 from pocketref.output.files import list_few
 from pocketref.plays.computed_plays import name_computed
-from pocketref.plays.play_selection import Row, deal_fairly, find_row, fits_sheet
+from pocketref.plays.play_selection import deal_fairly, fits_sheet
+from pocketref.plays.plays import Row
 from pocketref.problems import refusal
 from pocketref.source.play_models import PlaySheetModel
 
@@ -93,9 +94,9 @@ class _Planner:
         self.unrepeated: dict[Row, None] = {}
         cases = {case.name: case for case in training.cases if fits_sheet(_widen(model), case)}
         rows = {
-            play.case.name: row
-            for row, play in list_rows_met(training, {model.code})
-            if play.case.name in cases
+            play.case.name: play.row
+            for play in training.ruled
+            if play.code == model.code and play.case.name in cases
         }
         for case in deal_fairly(list(cases.values())):
             self._plays.setdefault(rows[case.name], []).append(case.name)
@@ -167,10 +168,7 @@ def _list_kept(
     own = [sheet for sheet in training.sheets if sheet.model is model] if model.is_series else []
     last = max((number for number, sheet in enumerate(own, 1) if sheet.name in marked), default=0)
     return [
-        tuple(
-            PlannedPlay(question.ruled.case.name, find_row(training.books, question.ruled), KEPT)
-            for question in sheet.questions
-        )
+        tuple(PlannedPlay(question.ruled.case.name, question.ruled.row, KEPT) for question in sheet.questions)
         for sheet in own[:last]
     ]
 

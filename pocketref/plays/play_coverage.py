@@ -78,7 +78,7 @@ def list_ways(chart: Chart) -> Iterator[Way]:
 def _cover_table(books: RuleBooks, subject: str, code: str, plays: Sequence[RuledPlay]) -> TableCoverage:
     rules = books.rules(subject, code)
     mine = [play for play in plays if play.case.subject == subject and play.code == code]
-    met = {play.answer.where for play in mine}
+    met = {play.answer.number for play in mine}
     rows = rules.table.rows
     ways = list(list_ways(rules.chart))
     # As far as facts that matter to a play.
@@ -89,7 +89,7 @@ def _cover_table(books: RuleBooks, subject: str, code: str, plays: Sequence[Rule
         code=code,
         plays=len(mine),
         rows=len(rows),
-        unmet_rows=tuple(number for number, row in enumerate(rows, start=1) if row.where not in met),
+        unmet_rows=tuple(number for number in range(1, len(rows) + 1) if number not in met),
         ways=len(ways),
         unwalked=tuple(way for way in ways if way not in walked),
         mutations=measure_mutations(rules.table, [(play.answers, play.answer.outcome) for play in mine]),

@@ -8,13 +8,10 @@ from collections.abc import Set as AbstractSet
 from itertools import chain
 
 from pocketref.plays.computed_plays import compute_plays, read_computed_name
-from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay
+from pocketref.plays.plays import CasePlay, Row, RuleBooks, RuledPlay
 from pocketref.problems import PocketrefError, refusal
 from pocketref.rulings.cover import choose_cheapest
 from pocketref.source.play_models import MOST_PLAYS, PlaySheetModel
-
-Row = tuple[str, str, int]
-"""A row of a table: code, subject, and its number from 1."""
 
 
 def select_plays(
@@ -92,20 +89,13 @@ def _compute(name: str, code: str, books: RuleBooks) -> CasePlay:
     return compute_plays(books, found[0], code, [found[1]])[0]
 
 
-def _rows_met(pool: Sequence[CasePlay], ruled: Sequence[RuledPlay], books: RuleBooks) -> dict[str, set[Row]]:
+def _rows_met(pool: Sequence[CasePlay], ruled: Sequence[RuledPlay]) -> dict[str, set[Row]]:
     """The rows that each play meets, by its name."""
     met: dict[str, set[Row]] = {case.name: set() for case in pool}
     for play in ruled:
         if play.case.name in met:
-            met[play.case.name].add(find_row(books, play))
+            met[play.case.name].add(play.row)
     return met
-
-
-def find_row(books: RuleBooks, play: RuledPlay) -> Row:
-    """The row that a play meets."""
-    rows = books.rules(play.case.subject, play.code).table.rows
-    number = next(n for n, row in enumerate(rows, start=1) if row.where == play.answer.where)
-    return play.code, play.case.subject, number
 
 
 def _list_rows(sheet: PlaySheetModel, codes: Sequence[str], books: RuleBooks) -> list[Row]:
@@ -124,7 +114,7 @@ def _fill(
     sheet: PlaySheetModel, pool: Sequence[CasePlay], ruled: Sequence[RuledPlay], books: RuleBooks
 ) -> list[CasePlay]:
     """A computed play for each row of the sheet's code that no play of the pool meets."""
-    met = set().union(*_rows_met(pool, ruled, books).values()) if pool else set()
+    met = set().union(*_rows_met(pool, ruled).values()) if pool else set()
     missing = [row for row in _list_rows(sheet, [sheet.code], books) if row not in met]
     made = (compute_plays(books, subject, code, [number]) for code, subject, number in missing)
     return list(chain.from_iterable(made))
@@ -134,7 +124,7 @@ def _cover(
     sheet: PlaySheetModel, pool: Sequence[CasePlay], ruled: Sequence[RuledPlay], books: RuleBooks
 ) -> list[CasePlay]:
     """The fewest plays of the pool that meet every row of the codes to cover that any of them meets."""
-    met = _rows_met(pool, ruled, books)
+    met = _rows_met(pool, ruled)
     for case in pool:
         if case.is_computed:
             number = int(case.name.rpartition("-")[2])

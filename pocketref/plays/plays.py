@@ -36,6 +36,10 @@ class CasePlay:
     is_computed: bool = False
 
 
+Row = tuple[str, str, int]
+"""A row of a table: code, subject, and its number from 1."""
+
+
 @dataclass(frozen=True, slots=True)
 class RuledPlay:
     """A play as one code rules on it."""
@@ -53,6 +57,11 @@ class RuledPlay:
     def key(self) -> str:
         """Names the play and the code: what its order of choices is computed from."""
         return f"{self.case.name} {self.code}"
+
+    @property
+    def row(self) -> Row:
+        """The row that it meets."""
+        return self.code, self.case.subject, self.answer.number
 
 
 @dataclass
@@ -203,7 +212,7 @@ def _write_names(case: CasePlay, *codes: str) -> str:
 def _write_explanation(books: RuleBooks, ruled: RuledPlay) -> str:
     """How a ruling came about: the way, then the row with those of its conditions that are not on the way."""
     rows = books.rules(ruled.case.subject, ruled.code).table.rows
-    row = next(row for row in rows if row.where == ruled.answer.where)
+    row = rows[ruled.answer.number - 1]
     known = ruled.answers.keys() - {name for name, _, _ in ruled.answer.asked}
     more = [_write_fact(name, ruled.answers[name], ruled.derived) for name in row.when if name in known]
     also = f", which also asks {', '.join(more)}" if more else ""

@@ -37,6 +37,8 @@ class Answer:
     where: Location | None
     row: RowModel
     """The row of the table."""
+    number: int
+    """The row's, from 1."""
     in_doubt: bool
     """Whether the row is from memory or inferred, and not compared with the book."""
     note: str
@@ -104,7 +106,8 @@ def answer_play(rules: SubjectRules, answers: Mapping[str, str]) -> Answer:
     table, works = rules.table, rules.library.works
     row = decide(table, answers)
     model = rules.library.rulings[table.code, table.subject]
-    source = model.rows[table.rows.index(row)]
+    index = table.rows.index(row)
+    source = model.rows[index]
     reasons = _find_reasons(rules, answers)
     asked = tuple((name, table.fact_by_name[name].ask, answers[name]) for name in reasons)
     return Answer(
@@ -117,6 +120,7 @@ def answer_play(rules: SubjectRules, answers: Mapping[str, str]) -> Answer:
         ),
         where=row.where,
         row=source,
+        number=index + 1,
         in_doubt=bool(rules.library.mark_doubt(source)),
         note=source.note,
         unsettled=source.unsettled,

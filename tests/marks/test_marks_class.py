@@ -36,7 +36,6 @@ from pocketref.marks.syllabus import AGAIN_WEEKS, plan_syllabus, write_syllabus,
 from pocketref.marks.training_sheets import read_training
 from pocketref.members.roster import Member
 from pocketref.plays.choices import LETTERS
-from pocketref.plays.play_selection import find_row
 from pocketref.problems import Location, PocketrefError, Severity
 
 PLANTED: Mapping[str, tuple[str, str, str, str]] = {
@@ -208,9 +207,7 @@ def test_next_week_s_sheet_targets_what_was_misread(tmp_path: Path, planted: str
     assert sorted(mark.row for _, mark in found.plays) == sorted(missed)
     assert not training().list_used([MIXED]) & {name for name, _ in found.plays}
     (sheet,) = read_layout(tmp_path, "next-week", write_next_sheet(found, marks, "next-week"))
-    assert [find_row(books(), question.ruled) for question in sheet.questions] == [
-        m.row for _, m in found.plays
-    ]
+    assert [question.ruled.row for question in sheet.questions] == [m.row for _, m in found.plays]
     assert any(think(question) != question.letter for question in sheet.questions)
 
 
