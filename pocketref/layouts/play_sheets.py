@@ -41,6 +41,8 @@ _PICTURES_MM = (48.0, 42.0, 36.0, 30.0)
 """The most height of a picture, and what it may come down to: our own figures."""
 PICTURE_PT = 8.4
 """Type in pictures, the same at every size of the text around them; more if the floor is higher."""
+CHOICES = "choices"
+"""What the mark of a sheet's plays and choices is called, in its PDF and in files of answers."""
 _SEQUENCE = "mechanics/enforcement/sequence"
 
 
@@ -64,16 +66,20 @@ def lay_out_questions(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> L
 
 def sign_sheet(laid_out: LaidOut, sheet: PlaySheet) -> LaidOut:
     """What members fill in, with its plays and their choices told by a keyword: letters mean these alone."""
-    keywords = (*laid_out.document.keywords, write_choices_mark(sheet))
+    keywords = (*laid_out.document.keywords, f"{CHOICES} {write_choices_mark(sheet)}")
     return replace(laid_out, document=replace(laid_out.document, keywords=keywords))
 
 
 def write_choices_mark(sheet: PlaySheet) -> str:
-    """What tells a sheet's plays and their choices from others, in their order; wording does not count."""
+    """What tells a sheet's plays and their choices from others, in their order; wording does not count.
+
+    Letters alone: a spreadsheet takes digits with an e among them for a number.
+    """
     said = [
         [each.ruled.key, *(sign_choice(choice.ruling) for choice in each.choices)] for each in sheet.questions
     ]
-    return f"choices {hashlib.sha256(json.dumps(said).encode()).hexdigest()[:12]}"
+    digest = hashlib.sha256(json.dumps(said).encode()).hexdigest()[:12]
+    return digest.translate(str.maketrans("0123456789", "ghijklmnop"))
 
 
 def lay_out_key(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> LaidOut:

@@ -1,7 +1,8 @@
 """Answers as they come in: typed from paper or saved by the web page as CSV, or ticked in the fillable PDF.
 
-CSV has a row for each member and sheet: `name`, and if known `number` and `chapter`; `sheet`; then `answers`, a
-letter a play with - for none, or a column a play, `1`, `2` and so on. What is wrong with a row is told at its line,
+CSV has a row for each member and sheet: `name`, and if known `number` and `chapter`; `sheet`, and in a file that
+pocketref wrote the mark of its `choices`; then `answers`, a letter a play with - for none, or a column a play, `1`,
+`2` and so on. What is wrong with a row is told at its line,
 and that row alone is not marked.
 """
 
@@ -14,7 +15,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from pocketref.layouts.answer_sheets import CHAPTER, NAME, NUMBER, name_tick
-from pocketref.layouts.play_sheets import PlaySheet, write_choices_mark
+from pocketref.layouts.play_sheets import CHOICES, PlaySheet, write_choices_mark
 from pocketref.members.roster import FORMULA_STARTS, LONGEST_VALUE, MEMBER_NUMBER
 from pocketref.output.reading.filled_sheet import read_form
 from pocketref.plays.choices import LETTERS
@@ -25,13 +26,14 @@ from pocketref.source.syntax.source_text import SourceText, clip_text, decode_te
 
 NONE = "-"
 """Stands for no answer among letters."""
-COLUMNS = ("name", "number", "chapter", "sheet", "answers")
+COLUMNS = ("name", "number", "chapter", "sheet", CHOICES, "answers")
 MOST_BYTES = 20_000_000
 MOST_COLUMNS = len(COLUMNS) + MOST_PLAYS + 10
 MOST_FAULTS = 50
 """Of one file; after as many the rest is only counted."""
 _FILES = "give a CSV file, or an answer sheet as filled in: publish puts these into out/EDITION/plays"
 _SUBJECT = re.compile(r"case plays (?P<sheet>[a-z0-9-]+), (answers|questions), edition (?P<edition>.+)")
+_SIGNED = re.compile(rf"{CHOICES} ([a-p]{{12}})")
 _OFF = ("", "Off")
 
 
@@ -119,6 +121,15 @@ class _Reader:
             )
             self.note("answers-sheet", sentence, suggest_match(name, self.sheets), locate("sheet"))
         return self.sheets.get(name)
+
+    def is_current(self, sheet: PlaySheet, mark: str, where: Location) -> bool:
+        """Whether the answers are to the plays and choices that the sheet has now; true if nothing is said of it."""
+        if mark in ("", write_choices_mark(sheet)):
+            return True
+        sentence = f"the sheet '{sheet.name}' has other plays or choices now than {where.file}"
+        hint = "mark it with the content and layouts that it was published from"
+        self.note("answers-outdated", sentence, hint, where)
+        return False
 
     def keep(self, row: AnswerRow) -> None:
         """Keep a row, or count it as one without an answer."""
@@ -210,7 +221,7 @@ class _CsvReader(_Reader):
             self.note("answers-row", sentence, hint, row.locate(len(places)))
             return None
         values = {name: row.values[place] for name, place in places.items()}
-        if not any(value.strip() for name, value in values.items() if name != "sheet"):
+        if not any(value.strip() for name, value in values.items() if name not in ("sheet", CHOICES)):
             return None  # a template's row that nobody filled in
 
         def locate(column: str) -> Location:
@@ -218,7 +229,7 @@ class _CsvReader(_Reader):
 
         who = self.check_person(values, locate)
         sheet = self.find_sheet(values["sheet"], locate)
-        if sheet is None:
+        if sheet is None or not self.is_current(sheet, values.get(CHOICES, "").strip(), locate(CHOICES)):
             return None
         letters = self._read_letters(values, sheet, row, places)
         return AnswerRow(**who, sheet=sheet.name, letters=letters, where=row.locate())
@@ -301,12 +312,8 @@ class _PdfReader(_Reader):
             return None
         sheet = self.find_sheet(said["sheet"], lambda _: where)
         fields = dict(form.fields)
-        if sheet is None:
-            return None
-        if write_choices_mark(sheet) not in form.keywords:
-            sentence = f"the sheet '{sheet.name}' has other plays or choices now than {self._shown}"
-            hint = "mark it with the content and layouts that it was published from"
-            self.note("answers-outdated", sentence, hint, where)
+        signed = _SIGNED.search(form.keywords)
+        if sheet is None or not self.is_current(sheet, signed[1] if signed else NONE, where):
             return None
         blanks = {"name": NAME, "number": NUMBER, "chapter": CHAPTER}
         who = self.check_person(

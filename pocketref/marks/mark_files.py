@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
-from pocketref.layouts.play_sheets import PlaySheet
+from pocketref.layouts.play_sheets import CHOICES, PlaySheet, write_choices_mark
 from pocketref.marks.item_analysis import Share
 from pocketref.marks.marking import MarkedPlay, MarkedSheet, Marks
 from pocketref.marks.misreadings import write_misreading
@@ -66,13 +66,20 @@ def write_marks_csv(marks: Marks, folder: Path) -> None:
 
 def write_template(sheet: PlaySheet, roster: Sequence[Member], path: Path) -> None:
     """An empty answers file for a sheet, a row a member of the roster; PocketrefError ("file-unwritable")."""
-    heads = ("name", "number", "chapter", "sheet", *(str(n) for n in range(1, len(sheet.questions) + 1)))
+    heads = (
+        "name",
+        "number",
+        "chapter",
+        "sheet",
+        CHOICES,
+        *(str(n) for n in range(1, len(sheet.questions) + 1)),
+    )
     members = {member.number: (member.name, member.number, member.chapter) for member in roster}
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(heads)
     for who in members.values() or [("", "", "")]:
-        writer.writerow((*who, sheet.name, *("" for _ in sheet.questions)))
+        writer.writerow((*who, sheet.name, write_choices_mark(sheet), *("" for _ in sheet.questions)))
     write_file(path, text.getvalue().encode())
 
 

@@ -7,7 +7,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from pocketref.edition.proof import Proof
-from pocketref.layouts.play_sheets import PICTURE_PT, PlaySheet, build_entry, build_question, list_legends
+from pocketref.layouts.play_sheets import (
+    PICTURE_PT,
+    PlaySheet,
+    build_entry,
+    build_question,
+    list_legends,
+    write_choices_mark,
+)
 from pocketref.output.numbers import number
 from pocketref.output.svg import path_data
 from pocketref.plays.choices import AskedPlay, Choice
@@ -76,9 +83,8 @@ def build_plays_data(proof: Proof) -> Json | None:
             asked.append([[*plays].index(key), [ordered.index(choice) for choice in question.choices]])
         legends = list(list_legends(sheet))
         code = books.library.codes[sheet.model.code].name
-        sheets.append(
-            {"name": sheet.name, "title": sheet.title, "code": code, "legends": legends, "asked": asked}
-        )
+        said = {"name": sheet.name, "title": sheet.title, "code": code, "choices": write_choices_mark(sheet)}
+        sheets.append({**said, "legends": legends, "asked": asked})
     edition = proof.library.edition.edition
     if not sheets:
         return None

@@ -112,8 +112,11 @@ def test_a_template_has_a_row_for_each_member_of_the_roster(tmp_path: Path) -> N
     roster.write_text(ROSTER, encoding="utf-8")
     assert run("mark", "--template", "weekly-01", template, "--members", roster).exit_code == 0
     lines = template.read_text(encoding="utf-8").splitlines()
-    assert lines[0] == "name,number,chapter,sheet,1,2,3,4,5,6"
-    assert lines[1:] == ["Ann Exemplar,1001,North,weekly-01,,,,,,", "Cy Model,1003,South,weekly-01,,,,,,"]
+    assert lines[0] == "name,number,chapter,sheet,choices,1,2,3,4,5,6"
+    choices = lines[1].split(",")[4]
+    assert lines[1:] == [
+        f"{who},weekly-01,{choices},,,,,," for who in ("Ann Exemplar,1001,North", "Cy Model,1003,South")
+    ]
     assert "stays as it is" in run("mark", "--template", "weekly-01", template).stderr
 
 

@@ -12,7 +12,7 @@ from class_answers import EDITION, find_sheet, take_in, training
 
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.layouts.answer_sheets import lay_out_answers, name_tick
-from pocketref.layouts.play_sheets import lay_out_questions
+from pocketref.layouts.play_sheets import lay_out_questions, write_choices_mark
 from pocketref.marks.answers import MOST_FAULTS, read_answers
 from pocketref.marks.mark_files import write_template
 from pocketref.members.roster import Member
@@ -58,8 +58,21 @@ def test_a_file_saved_by_a_spreadsheet_is_read(tmp_path: Path) -> None:
 
 def test_the_web_page_s_answers_are_read(tmp_path: Path) -> None:
     """As `writeAnswerSheet` in pocketref/web/page/plays.js writes them; tests/web/check_plays.mjs has the same name."""
-    intake = take_in(tmp_path, f'name,sheet,answers\r\n"Robin ""R"" Vale, Jr.",{SHEET},AB-ACA\r\n')
-    assert [(row.name, row.number) for row in intake.rows] == [('Robin "R" Vale, Jr.', "")]
+    choices = write_choices_mark(find_sheet(SHEET))
+    text = f'name,number,sheet,choices,answers\r\n"Robin ""R"" Vale, Jr.",7001,{SHEET},{choices},AB-ACA\r\n'
+    intake = take_in(tmp_path, text)
+    assert [(row.name, row.number) for row in intake.rows] == [('Robin "R" Vale, Jr.', "7001")]
+
+
+def test_answers_to_other_choices_than_the_sheet_has_now_are_told_at_their_line(tmp_path: Path) -> None:
+    text = f"name,sheet,choices,answers\nAnn,{SHEET},abcdefghijkl,AB-ACA\nBo,{SHEET},,AB-ACA\n"
+    intake = take_in(tmp_path, text)
+    assert [row.name for row in intake.rows] == ["Bo"]
+    (problem,) = intake.problems.problems
+    assert (problem.code, str(problem.where)) == (
+        "answers-outdated",
+        f"{tmp_path / 'answers.csv'}:2:{len(f'Ann,{SHEET},') + 1}",
+    )
 
 
 def test_a_template_takes_the_answers_that_are_typed_into_it(tmp_path: Path) -> None:
@@ -69,8 +82,8 @@ def test_a_template_takes_the_answers_that_are_typed_into_it(tmp_path: Path) -> 
         for name, number in (("Ann", "1"), ("Bo", "2"))
     ]
     write_template(find_sheet(SHEET), members, path)
-    text = path.read_text(encoding="utf-8")
-    intake = take_in(tmp_path, text.replace(f"Ann,1,North,{SHEET},,,,,,", f"Ann,1,North,{SHEET},A,B,-,A,C,A"))
+    text, rest = path.read_text(encoding="utf-8"), f"North,{SHEET},{write_choices_mark(find_sheet(SHEET))}"
+    intake = take_in(tmp_path, text.replace(f"Ann,1,{rest},,,,,,", f"Ann,1,{rest},A,B,-,A,C,A"))
     assert [(row.name, row.letters[0]) for row in intake.rows] == [("Ann", "A")]
     assert (intake.empty, intake.faulty, intake.problems.problems) == (1, 0, [])
 

@@ -32,7 +32,7 @@ process.stdout.write(JSON.stringify(given.sheets.map((found) => {
     plays: sheet.plays.map(({ id, right, choices, key }) => ({ id, right, choices, key })),
     odd: odd.order, before, again: again.order, after: scoreOf(sheet.plays, again.answers),
     missed_first: answer(sheet, (play) => play.right, begun).order,
-    csv: writeAnswerSheet('  Robin "R" Vale, Jr. ', sheet, again.answers),
-    blank: writeAnswerSheet("Robin", sheet, {}),
+    csv: writeAnswerSheet({ name: '  Robin "R" Vale, Jr. ', number: " 7001 " }, sheet, again.answers),
+    blank: writeAnswerSheet({ name: "Robin" }, sheet, {}),
   };
 })));

@@ -93,7 +93,8 @@ async function train(browser) {
   report.finalScore = await tab.locator(".score").textContent();
   await tab.getByRole("button", { name: "Save the answer sheet" }).tap();
   report.nameless = await tab.locator(".said:not(:empty)").last().textContent();
-  await tab.locator("#answerer").fill("Robin Vale");
+  await tab.locator("#answerer-name").fill("Robin Vale");
+  await tab.locator("#answerer-number").fill("7001");
   const [download] = await Promise.all([tab.waitForEvent("download"), tab.getByRole("button", { name: "Save the answer sheet" }).tap()]);
   report.saved = { name: download.suggestedFilename(), path: join(folder, "answers.csv") };
   await download.saveAs(report.saved.path);

@@ -13,7 +13,7 @@ import pytest
 from page_scripts import run_script
 
 from pocketref.edition.proof import Proof
-from pocketref.layouts.play_sheets import PlaySheet, build_entry
+from pocketref.layouts.play_sheets import PlaySheet, build_entry, write_choices_mark
 from pocketref.layouts.play_words import write_choice
 from pocketref.plays.choices import LETTERS
 from pocketref.web.page_script import write_data
@@ -70,14 +70,15 @@ def test_the_answer_sheet_is_csv_with_the_letters_chosen_first(
     """RFC 4180, read by Python's own csv module."""
     for sheet in sheets(demo):
         rows = list(csv.reader(io.StringIO(said[sheet.name]["csv"], newline="")))
-        assert rows[0] == ["name", "sheet", "answers"]
-        ((name, which, letters),) = rows[1:]
-        assert (name, which) == ('Robin "R" Vale, Jr.', sheet.name)
+        assert rows[0] == ["name", "number", "sheet", "choices", "answers"]
+        ((*who, which, choices, letters),) = rows[1:]
+        assert (who, which) == (['Robin "R" Vale, Jr.', "7001"], sheet.name)
+        assert choices == write_choices_mark(sheet)
         assert len(letters) == len(sheet.questions)
         for number, (letter, question) in enumerate(zip(letters, sheet.questions, strict=True), 1):
             assert (letter == question.letter) == (number % 2 == 0)
         blank = list(csv.reader(io.StringIO(said[sheet.name]["blank"], newline="")))
-        assert blank[1][2] == "-" * len(sheet.questions)
+        assert blank[1][-1] == "-" * len(sheet.questions)
 
 
 def test_pictures_are_compact_and_show_what_the_printed_ones_do(demo: Proof) -> None:

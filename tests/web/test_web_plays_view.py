@@ -11,7 +11,7 @@ import pytest
 from page_scripts import Browser
 
 from pocketref.edition.proof import Proof
-from pocketref.layouts.play_sheets import PlaySheet, build_entry, build_question
+from pocketref.layouts.play_sheets import PlaySheet, build_entry, build_question, write_choices_mark
 from pocketref.web.web import INDEX
 
 SHEET = "feet"
@@ -90,7 +90,8 @@ def test_the_answers_chosen_first_go_to_the_instructor_under_a_name(
         (row,) = csv.DictReader(file)
     first = "B" if sheet.questions[0].letter == "A" else "A"
     answers = f"{first}{sheet.questions[1].letter}".ljust(len(sheet.questions), "-")
-    assert row == {"name": "Robin Vale", "sheet": SHEET, "answers": answers}
+    who = {"name": "Robin Vale", "number": "7001"}
+    assert row == who | {"sheet": SHEET, "choices": write_choices_mark(sheet), "answers": answers}
 
 
 def test_a_device_that_keeps_nothing_promises_nothing_and_marks_all_the_same(

@@ -64,11 +64,12 @@ export function scoreOf(plays, answers) {
   return { answered: given.length, right: given.filter((play) => answers[play.id].last === play.right).length };
 }
 
-/** The answer sheet as CSV (RFC 4180): the letters first chosen, in the order of the plays; "-" where none was. */
-export function writeAnswerSheet(name, sheet, answers) {
+/** The answer sheet as CSV (RFC 4180): who answers, to which choices, and the letters first chosen in the order of the plays; "-" where none was. */
+export function writeAnswerSheet({ name, number = "" }, sheet, answers) {
   const letters = sheet.plays.map(({ id }) => answers[id]?.first ?? NOT_ANSWERED).join("");
-  const cells = [name.trim().replace(/\s+/g, " "), sheet.name, letters].map((cell) => (/[",\n]/.test(cell) ? `"${cell.replaceAll('"', '""')}"` : cell));
-  return `name,sheet,answers\r\n${cells.join(",")}\r\n`;
+  const cells = [name, number, sheet.name, sheet.choices, letters].map((cell) => cell.trim().replace(/\s+/g, " "));
+  const quoted = cells.map((cell) => (/[",]/.test(cell) ? `"${cell.replaceAll('"', '""')}"` : cell));
+  return `name,number,sheet,choices,answers\r\n${quoted.join(",")}\r\n`;
 }
 
 // --- the views ------------------------------------------------------------------------------------------------------
@@ -122,22 +123,29 @@ function writeMark(play, answers) {
   return known.last === play.right ? (known.first === play.right ? "right" : "right, missed at first") : "missed";
 }
 
-/** The answers as a file for the instructor, under the name that is typed. */
+/** The answers as a file for the instructor, under the name and the member's number that are typed. */
 function offerExport(sheet) {
-  const name = el("input", { id: "answerer", type: "text", autocomplete: "name", maxlength: "80" });
-  name.value = recall("plays:name", "") ?? "";
+  const blanks = { name: askWho("name", { autocomplete: "name", maxlength: "80" }), number: askWho("number", { autocomplete: "off", maxlength: "20" }) };
   const line = say();
   const save = () => {
-    if (!name.value.trim()) {
+    const who = Object.fromEntries(Object.entries(blanks).map(([what, blank]) => [what, blank.value]));
+    if (!who.name.trim() && !who.number.trim()) {
       line.textContent = "Type your name, so that the instructor knows whose answers these are.";
-      return name.focus();
+      return blanks.name.focus();
     }
-    keep("plays:name", name.value);
-    saveFile(`${sheet.name}-answers.csv`, "text/csv", writeAnswerSheet(name.value, sheet, recallAnswers(sheet)));
+    Object.entries(who).forEach(([what, typed]) => keep(`plays:${what}`, typed));
+    saveFile(`${sheet.name}-answers.csv`, "text/csv", writeAnswerSheet(who, sheet, recallAnswers(sheet)));
     line.textContent = `Saved as ${sheet.name}-answers.csv.`;
     return null;
   };
-  return [el("h2", {}, "For the instructor"), el("p", {}, "The letters that you chose first, as a file to send."), el("label", { for: "answerer" }, "Your name"), name, line, button("Save the answer sheet (CSV)", save)];
+  return [el("h2", {}, "For the instructor"), el("p", {}, "The letters that you chose first, as a file to send."), el("label", { for: "answerer-name" }, "Your name"), blanks.name, el("label", { for: "answerer-number" }, "Your member's number, if you have one"), blanks.number, line, button("Save the answer sheet (CSV)", save)];
+}
+
+/** A blank for who answers, filled in as the last time. */
+function askWho(what, more) {
+  const blank = el("input", { id: `answerer-${what}`, class: "answerer", type: "text", ...more });
+  blank.value = recall(`plays:${what}`, "") ?? "";
+  return blank;
 }
 
 function ask(root, sheet, play, letter, isNew) {
