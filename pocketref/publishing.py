@@ -94,10 +94,10 @@ def _publish_anew(
     with hold_collector():
         proven = prove_source(content, layouts, options["stock"], quiet=told == "nothing")
         edition = proven.library.edition
-        target = out / edition.edition
+        target = out / edition.mark
         if is_demo:
             check_demo_place(edition.association, out)
-        check_replaceable(edition.association, edition.edition, target)
+        check_replaceable(edition.association, edition.mark, target)
         signer = _read_signer(sign, target)
         earlier = EarlierFiles() if fresh else read_earlier_files(target, signer)
         built = show_files(build_edition(proven, run, earlier))

@@ -185,7 +185,7 @@ def _mark(training: Any, answers: tuple[Path, ...], roster: Any) -> tuple[Any, b
     from pocketref.marks.marking import mark_answers
     from pocketref.problems import PocketrefError, refusal
 
-    intake = read_answers(answers, training.sheets, training.books.library.edition.edition)
+    intake = read_answers(answers, training.sheets, training.books.library.edition.mark)
     marks = mark_answers(intake, training.sheets, training.books, roster)
     found = tuple(intake.problems.problems)
     is_whole = not any(problem.severity is Severity.ERROR for problem in found)

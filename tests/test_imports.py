@@ -33,6 +33,7 @@ ORDER = (
     "edition",
     "tape_report",
     "changes",
+    "bulletins",
     "web",
     "members",
     "marks",

@@ -56,7 +56,7 @@ class SymbolsBlockModel(BlockModel):
         looks = [words for marks, words in _LOOKS.items() if used & set(marks)]
         if setting.previous or setting.is_past:
             looks.append(
-                f"*Bar at the left:* new since {(setting.previous or setting.library).edition.season}."
+                f"*Bar at the left:* new since {(setting.previous or setting.library).edition.mark}."
             )
         return MarkedList("symbols", lines, self.heading, " ".join(looks))
 

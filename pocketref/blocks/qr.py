@@ -102,6 +102,6 @@ def build_qr(library: Library) -> QrBlock:
     edition = library.edition
     digest = digest_library(library)
     address = edition.address.rstrip("/")
-    content = f"{address}/{edition.edition}/{digest}".upper()
+    content = f"{address}/{edition.mark}/{digest}".upper()
     shown = address.split("://")[-1]
-    return QrBlock(content, (f"*{shown}/{edition.edition}*", f"Digest {FIELD}"))
+    return QrBlock(content, (f"*{shown}/{edition.mark}*", f"Digest {FIELD}"))

@@ -68,7 +68,7 @@ def build_blocks(changes: ChangeSet) -> tuple[Block, ...]:
     blocks: list[Block] = [Paragraphs(SUMMARY, (changes.summary,))]
     for name, found in changes.groups.items():
         heading, _ = GROUPS[name]
-        rows = [(_write_what(change), change.old or "none", change.write_new() or "none") for change in found]
+        rows = [(write_what(change), change.old or "none", change.write_new() or "none") for change in found]
         if name in _LINES:
             line = "; ".join(f"{what} {new}, was {old}" for what, old, new in rows)
             blocks.append(Paragraphs(name, (f"*{heading}:* {line}.",), small=True))
@@ -78,7 +78,7 @@ def build_blocks(changes: ChangeSet) -> tuple[Block, ...]:
     return tuple(blocks)
 
 
-def _write_what(change: Change) -> str:
+def write_what(change: Change) -> str:
     """What a row is of, with what follows from it."""
     follows = change.write_follows()
     return f"{change.what}. Follows: {follows}." if follows else change.what

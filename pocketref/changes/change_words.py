@@ -12,7 +12,7 @@ from pocketref.changes.change_set import EDITION, FIGURES, SOURCES, WORDING, Cha
 from pocketref.changes.differences import Difference, open_model
 from pocketref.layouts.footers import write_cites, write_day
 from pocketref.rulings.situation import write_situation
-from pocketref.source.edition_models import ValidDates
+from pocketref.source.edition_models import BulletinModel, ValidDates
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlaysModel
@@ -83,6 +83,7 @@ _WRITERS: Mapping[type, Callable[[Any], str]] = {
     date: write_day,
     SituationModel: write_situation,
     ValidDates: lambda value: f"{write_day(value.from_)} to {write_day(value.through)}",
+    BulletinModel: lambda value: f"{value.number} of {write_day(value.date)}: {value.reason}",
     ComparisonModel: lambda value: (
         f"{len(value.statements)} of edition {value.edition}, {write_day(value.date)}"
     ),

@@ -27,7 +27,7 @@ def compare_editions(old: EditionSource, new: EditionSource) -> ChangeSet:
     told = [*_describe(editions, differences), *_compare_layouts(old.inputs, new.inputs)]
     asked = any(path[:1] == ("subjects",) and path[4:5] in _ASKED for path in (d.path for d in differences))
     before, now = old.library.edition, new.library.edition
-    return ChangeSet(before.edition, now.edition, now, _group(told), is_asked_otherwise=asked)
+    return ChangeSet(before.mark, now.mark, now, _group(told), is_asked_otherwise=asked)
 
 
 def _describe(editions: Editions, differences: Iterable[Difference]) -> Told:

@@ -64,24 +64,38 @@ def build_press(
 ) -> Iterator[BuiltFile]:
     """The set on press sheets and each face alone with its marks; and the page that checks the printing.
 
-    press/cards-<paper>.pdf, press/cards-with-marks.pdf, press/print-check-<paper>.pdf. A set of its own has its name
-    in them, as press/cards-lanyard-<paper>.pdf. A set of cards of several sizes is cut size by size: then
-    press/cards-<stock>-<paper>.pdf and press/cards-with-marks-<stock>.pdf for each.
+    press/print-check-<paper>.pdf, and as `build_press_sheets` has it for "cards".
     """
     if not cards:
         return
+    yield from build_press_sheets("cards", cards, library, layouts, run, earlier)
+    check = _lay_out_check(sheet_of(layouts.stocks[run.paper]), library, layouts, run, cards[0].floor_pt)
+    yield build_pdf(f"press/print-check-{run.paper}", check, cards[0].floor_pt, earlier)
+
+
+def build_press_sheets(
+    name: str,
+    cards: Sequence[LaidOut],
+    library: Library,
+    layouts: Layouts,
+    run: PressRun,
+    earlier: EarlierFiles | None = None,
+) -> Iterator[BuiltFile]:
+    """Cards on press sheets, and each face alone with its marks.
+
+    press/<name>-<paper>.pdf, press/<name>-with-marks.pdf. A set of its own has its name in them, as
+    press/cards-lanyard-<paper>.pdf. A set of cards of several sizes is cut size by size: then
+    press/<name>-<stock>-<paper>.pdf and press/<name>-with-marks-<stock>.pdf for each.
+    """
     check_run(run, layouts)
-    sheet = sheet_of(layouts.stocks[run.paper])
     floor_pt = cards[0].floor_pt
-    day = library.edition.valid.from_.isoformat()
+    day = library.edition.starts.isoformat()
     for which, group in _group_cards(cards, layouts).items():
         imposed = replace(_impose_group(group, library, layouts, run), press_day=day)
-        yield build_pdf(_join("press/cards", which, run.paper), imposed, floor_pt, earlier)
+        yield build_pdf(_join(f"press/{name}", which, run.paper), imposed, floor_pt, earlier)
         size = layouts.stocks[group[0].stock].name if which else ""
         marked = replace(_mark_group(group, library, size), press_day=day)
-        yield build_pdf(_join("press/cards-with-marks", which), marked, floor_pt, earlier)
-    check = _lay_out_check(sheet, library, layouts, run, floor_pt)
-    yield build_pdf(f"press/print-check-{run.paper}", check, floor_pt, earlier)
+        yield build_pdf(_join(f"press/{name}-with-marks", which), marked, floor_pt, earlier)
 
 
 def _join(*parts: str) -> str:
@@ -129,7 +143,7 @@ def _mark_group(cards: Sequence[LaidOut], library: Library, size: str) -> Docume
     marked = [make_press_document(card.document, card.bleed_mm, _SLUG_MM) for card in cards]
     return Document(
         f"Cards with marks, {size}{', ' if size else ''}{write_edition(edition)}",
-        f"cards with marks, edition {edition.edition}",
+        f"cards with marks, edition {edition.mark}",
         edition.association,
         tuple(page for document in marked for page in document.pages),
         duplex=cards[0].document.duplex,
@@ -144,5 +158,5 @@ def _lay_out_check(
     papers = {name: stock for name, stock in layouts.stocks.items() if stock.kind == "paper"}
     others = [sheet_of(stock) for name, stock in papers.items() if name != run.paper]
     page = lay_out_print_check(sheet, others=others, flip=run.flip, edition=edition, floor_pt=floor_pt)
-    subject = f"print check, edition {library.edition.edition}"
+    subject = f"print check, edition {library.edition.mark}"
     return Document(f"Print check, {edition}", subject, library.edition.association, (page,))

@@ -15,7 +15,7 @@ from pocketref.classes.deck import ClassDeck
 from pocketref.edition.manifest import STORED, hash_inputs
 from pocketref.edition.manifest_writing import list_pictures
 from pocketref.edition.play_proof import PlayProof, prove_plays
-from pocketref.edition.source_reading import find_past, read_source
+from pocketref.edition.source_reading import list_past, read_source
 from pocketref.field.level_check import check_levels
 from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.layouts.footers import ASSOCIATION_LONG, find_long_association
@@ -50,8 +50,13 @@ class Proof:
     """SHA-256 of each source file by name."""
     plays: PlayProof
     classes: tuple[ClassDeck, ...] = ()
-    previous: Library | None = None
-    """The newest past edition kept under content/past."""
+    past: tuple[Library, ...] = ()
+    """The past editions kept under content/past, the newest last."""
+
+    @property
+    def previous(self) -> Library | None:
+        """The newest past edition; None without one."""
+        return self.past[-1] if self.past else None
 
 
 def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
@@ -68,7 +73,9 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
     problems = ProblemLog()
     problems.extend((*library.warnings, *looks.warnings, *check_levels(library.fields.values())))
     problems.raise_errors()
-    previous = find_past(library, content, problems)
+    past = list_past(library, content, problems)
+    problems.raise_errors()
+    previous = past[-1] if past else None
     combinations = _audit_tables(library, problems)
     # Only sound tables can rule on plays.
     plays = None if problems.errors else prove_plays(library, looks, layouts, problems)
@@ -102,7 +109,7 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
         inputs,
         plays,
         classes,
-        previous,
+        past,
     )
 
 

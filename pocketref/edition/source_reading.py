@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TypeVar
@@ -180,12 +180,12 @@ def _broken(place: str, why: str) -> PocketrefError:
     return refusal("edition-broken", sentence, "publish it again", Location(shown))
 
 
-def find_past(library: Library, content: Path, problems: ProblemLog | None = None) -> Library | None:
-    """The newest edition stored under content/past, by the day it held from; None without one.
+def list_past(library: Library, content: Path, problems: ProblemLog | None = None) -> tuple[Library, ...]:
+    """The editions stored under content/past, by the day they held from, the newest last.
 
-    An edition of the library's own name, or that holds from a later day, is no past one. `problems` takes a
-    warning for each file that is not named by the edition it keeps. PocketrefError as `read_source` for one that
-    keeps none.
+    An edition of the library's own mark, or that holds from a later day, is no past one. `problems` takes a
+    warning for each file that is not named by the edition it keeps, and an error for each that a bulletin corrects
+    and that is not kept. PocketrefError as `read_source` for one that keeps none.
     """
     edition = library.edition
     is_stored = content.suffix == STORED
@@ -194,17 +194,35 @@ def find_past(library: Library, content: Path, problems: ProblemLog | None = Non
     for path in sorted(folder.glob(f"*{STORED}")):
         shown = path.name if is_stored else f"{content.name or content.resolve().name}/{PAST}/{path.name}"
         found.append(_read_past(path, shown))
-        name = found[-1].edition.edition
+        name = found[-1].edition.mark
         if problems is not None and not is_stored and path.stem != name:
             sentence = f"{shown} keeps the edition {name}"
             hint = f"a past edition's file is named by its edition: rename it to {name}{STORED}"
             problems.warn("past-name", sentence, hint, Location(shown))
     past = [
-        each
-        for each in found
-        if each.edition.edition != edition.edition and each.edition.valid.from_ < edition.valid.from_
+        each for each in found if each.edition.mark != edition.mark and each.edition.starts < edition.starts
     ]
-    return max(past, key=lambda each: each.edition.valid.from_, default=None)
+    if problems is not None:
+        _check_kept(edition, {each.edition.mark for each in past}, shorten_path(folder), problems)
+    return tuple(sorted(past, key=lambda each: each.edition.starts))
+
+
+def _check_kept(edition: EditionModel, kept: Collection[str], folder: Path, problems: ProblemLog) -> None:
+    """Note each edition that a bulletin corrects and whose source is not kept: nothing tells what it changed."""
+    for before, bulletin in zip(edition.list_marks(), edition.bulletins, strict=False):
+        if before not in kept:
+            sentence = f"bulletin {bulletin.number} corrects edition {before}, which is not kept in {folder}"
+            hint = (
+                f"keep it as it was published: mkdir -p {folder} && cp out/{before}/{SOURCE} "
+                f"{folder / before}{STORED}"
+            )
+            problems.error("bulletin-past", sentence, hint, bulletin.location or edition.location)
+
+
+def shorten_path(path: Path) -> Path:
+    """The path from where the user stands, where it leads down from there."""
+    here = Path.cwd()
+    return path.relative_to(here) if path.is_absolute() and path.is_relative_to(here) else path
 
 
 def _read_past(path: Path, shown: str) -> Library:

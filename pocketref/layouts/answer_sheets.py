@@ -31,7 +31,7 @@ def lay_out_answers(sheet: PlaySheet, library: Library, layouts: Layouts) -> Lai
     edition = library.edition
     title = f"Answers: {sheet.title}"
     how = (
-        f"Sheet *{sheet.name}*, edition {edition.edition}. Tick one box for each play. "
+        f"Sheet *{sheet.name}*, edition {edition.mark}. Tick one box for each play. "
         "A play without a tick, or with more than one, counts as not answered."
     )
 

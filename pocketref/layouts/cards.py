@@ -291,7 +291,7 @@ def make_document(
     """Pages as one file of the edition: `what` it is, and the edge it is turned over at for printing."""
     return Document(
         title=f"{title}, {edition.association}, {edition.season}",
-        subject=f"{what}, edition {edition.edition}",
+        subject=f"{what}, edition {edition.mark}",
         author=edition.association,
         pages=tuple(pages),
         duplex=duplex,

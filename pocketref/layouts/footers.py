@@ -57,12 +57,12 @@ def _write_section(section: str) -> str:
 def write_edition(edition: EditionModel) -> str:
     """The edition mark and who issued it; an invented association says so."""
     invented = " (invented)" if edition.invented else ""
-    return f"{edition.association}{invented}, edition {edition.edition}"
+    return f"{edition.association}{invented}, edition {edition.mark}"
 
 
 def write_mark(edition: EditionModel) -> str:
     """The edition mark alone; that of an invented association says so."""
-    return f"Edition {edition.edition}{' (invented)' if edition.invented else ''}"
+    return f"Edition {edition.mark}{' (invented)' if edition.invented else ''}"
 
 
 def write_validity(edition: EditionModel) -> str:

@@ -184,7 +184,7 @@ class PackingPress:
         size = self._stock.width.float_mm, self._stock.height.float_mm
         document = Document(
             title=f"Packing list, {edition.association}, {edition.season}",
-            subject=f"edition {edition.edition}",
+            subject=f"edition {edition.mark}",
             author=edition.association,
             pages=(Page("paper", *size, (), safe_box(self._stock)),),
         )

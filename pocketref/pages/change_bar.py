@@ -16,6 +16,7 @@ from pocketref.scene.paths import rectangle
 
 BAR_MM = 0.7
 BAR_ROOM_MM = 2.0  # what a bar takes from a text's width, white space included
+_BAR = "change bar"
 _DRAWING_ROOM_MM = 1.0  # a drawing brings white space of its own
 
 
@@ -86,12 +87,17 @@ class ChangeBar:
         return self.block.words()
 
 
+def shows_bar(elements: Sequence[Element]) -> bool:
+    """Whether a bar is among what is drawn."""
+    return any(element.label == _BAR or shows_bar(element.children) for element in elements)
+
+
 def draw_bar(box: Box) -> Element:
     """A bar at the left edge of a box."""
     return Element(
         Role.DECORATION,
         (Shape(rectangle(box.x, box.y, BAR_MM, box.height_mm), None, CHANGE),),
-        label="change bar",
+        label=_BAR,
     )
 
 

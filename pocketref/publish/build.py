@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from types import MappingProxyType
 
+from pocketref.bulletins.bulletin import Bulletin, compare_libraries, find_bulletin, list_news
+from pocketref.bulletins.bulletin_sheet import BULLETIN_SHEET, build_bulletin_sheet, lay_out_bulletin
+from pocketref.bulletins.replacements import build_replacements
 from pocketref.changes.change_set import ChangeSet
 from pocketref.changes.change_sheet import CHANGE_SHEET, build_change_sheet, lay_out_changes
-from pocketref.changes.changes import compare_editions
 from pocketref.edition.manifest import PAST, STORED, BuiltFile
 from pocketref.edition.manifest_writing import write_manifest, write_source
 from pocketref.edition.pdf_file import build_pdf
@@ -18,7 +20,6 @@ from pocketref.edition.play_proof import lay_out_plays
 from pocketref.edition.press import PressRun, build_press, check_press
 from pocketref.edition.proof import Proof
 from pocketref.edition.reuse import EarlierFiles, write_making
-from pocketref.edition.source_reading import EditionSource
 from pocketref.layouts.answer_sheets import ANSWERS
 from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.class_layouts import CLASSES
@@ -30,7 +31,7 @@ from pocketref.pages.page import Page
 from pocketref.problems import Location, PocketrefError, ProblemLog
 from pocketref.publish.published import check_replaceable
 from pocketref.source.digest import FIELD, set_digest, take_digest
-from pocketref.web.changes_web import write_changes_section
+from pocketref.web.changes_web import write_bulletin_section, write_changes_section
 from pocketref.web.feed import FEED, write_feed
 from pocketref.web.html_content import WebSection
 from pocketref.web.plays_web import build_play_pages, write_plays_section
@@ -48,37 +49,51 @@ def build_edition(
     Of the `earlier` files those that would come out the same are taken. The web page comes after what it
     links to.
     """
-    run, linked, changes = run or PressRun(), [], _find_changes(proof)
-    check_edition(proof, run)
-    for file in _build_prints(proof, changes, run, earlier or EarlierFiles()):
+    run, linked = run or PressRun(), []
+    news = check_edition(proof, run)
+    for file in _build_prints(proof, news, run, earlier or EarlierFiles()):
         linked.append(file)
         yield file
-    yield build_web_page(proof, linked, _build_more(proof, changes, linked))
+    first = [write_bulletin_section(news.bulletin)] if news.bulletin else []
+    yield build_web_page(proof, linked, _build_more(proof, news, linked), first)
     yield from build_site_files(proof.library.edition)
     yield _build_feed(proof)
     yield write_source(proof.library)
 
 
-def check_edition(proof: Proof, run: PressRun) -> None:
-    """Raise PocketrefError with all that keeps a proven source from being made into files as the run says."""
+@dataclass(frozen=True, slots=True)
+class News:
+    """What changed since the edition before, where one is kept, and the bulletin that says so within a season."""
+
+    changes: ChangeSet | None
+    bulletin: Bulletin | None
+
+
+def check_edition(proof: Proof, run: PressRun) -> News:
+    """What is new; PocketrefError with all that keeps a proven source from being made into files as the run says."""
     problems = ProblemLog()
-    for check in (_check_press, _check_changes, _check_names):
+    news = News(_find_changes(proof), None)
+    for check in (_check_press, _check_names):
         try:
             check(proof, run)
         except PocketrefError as error:
             problems.extend(error.problems)
+    try:
+        news = _check_news(proof, run, news.changes)
+    except PocketrefError as error:
+        problems.extend(error.problems)
     problems.raise_errors()
+    return news
 
 
 def _check_press(proof: Proof, run: PressRun) -> None:
     check_press(proof.cards, proof.library, proof.layouts, run)
 
 
-def _check_changes(proof: Proof, run: PressRun) -> None:
-    """The sheet of what changed; what is wrong with it is told at the edition before, as it is kept."""
-    changes = _find_changes(proof)
+def _check_news(proof: Proof, run: PressRun, changes: ChangeSet | None) -> News:
+    """The sheet of what changed, and the bulletin; what is wrong with the first is told at the edition before."""
     if changes is None:
-        return
+        return News(None, None)
     try:
         check_page_glyphs(lay_out_changes(changes, proof.layouts, run.paper).document.pages)
     except PocketrefError as error:
@@ -86,11 +101,18 @@ def _check_changes(proof: Proof, run: PressRun) -> None:
         folder = beside.file.rpartition("/")[0] if beside else ""
         where = Location(f"{folder}/{PAST}/{changes.old}{STORED}")
         raise PocketrefError([replace(each, where=each.where or where) for each in error.problems]) from None
+    bulletin = find_bulletin(proof, changes)
+    if bulletin:
+        lay_out_bulletin(bulletin, proof.library, proof.layouts, run.paper)
+    return News(changes, bulletin)
 
 
 def _check_names(proof: Proof, run: PressRun) -> None:
     """No two layouts may make one file; told at the later."""
-    made = {f"{CHANGE_SHEET}.pdf": "the sheet of what changed since the edition before"}
+    made = {
+        f"{CHANGE_SHEET}.pdf": "the sheet of what changed since the edition before",
+        f"{BULLETIN_SHEET}.pdf": "the bulletin",
+    }
     problems = ProblemLog()
     for name, where in _list_names(proof):
         first = made.setdefault(name, str(where))
@@ -116,24 +138,24 @@ def _find_changes(proof: Proof) -> ChangeSet | None:
     """What changed since the edition before, where one is kept."""
     if proof.previous is None:
         return None
-    return compare_editions(EditionSource("", proof.previous), EditionSource("", proof.library))
+    return compare_libraries(proof.previous, proof.library)
 
 
-def _build_more(proof: Proof, changes: ChangeSet | None, files: Sequence[BuiltFile]) -> list[WebSection]:
+def _build_more(proof: Proof, news: News, files: Sequence[BuiltFile]) -> list[WebSection]:
     """What else the web page holds: what changed since the edition before, and the training sheets."""
-    sections = [write_changes_section(changes)] if changes else []
+    sections = [write_changes_section(news.changes)] if news.changes else []
     return [*sections, write_plays_section(proof.plays, files)]
 
 
 def _build_feed(proof: Proof) -> BuiltFile:
-    """The Atom feed of this edition and the one before, for the association's site."""
-    editions = [library.edition for library in (proof.library, proof.previous) if library is not None]
-    return BuiltFile(FEED, write_feed(editions, proof.library.edition.address))
+    """The Atom feed of this edition and those that are kept, for the association's site."""
+    libraries = (*proof.past, proof.library)
+    editions = [library.edition for library in libraries]
+    feed = write_feed(editions, proof.library.edition.address, list_news(libraries))
+    return BuiltFile(FEED, feed)
 
 
-def _build_prints(
-    proof: Proof, changes: ChangeSet | None, run: PressRun, earlier: EarlierFiles
-) -> Iterator[BuiltFile]:
+def _build_prints(proof: Proof, news: News, run: PressRun, earlier: EarlierFiles) -> Iterator[BuiltFile]:
     """Cards and sheets with their drawings, training sheets, classes, what changed, and what goes to the press."""
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
@@ -146,9 +168,13 @@ def _build_prints(
     yield from build_play_pages(proof.plays)
     for item in (item for each in proof.classes for item in (each.deck, each.notes)):
         yield build_pdf(f"{CLASSES}/{item.name}", item.document, item.floor_pt, earlier)
-    if changes:
-        yield build_change_sheet(changes, proof.layouts, run.paper, earlier)
+    if news.changes:
+        yield build_change_sheet(news.changes, proof.layouts, run.paper, earlier)
+    if news.bulletin:
+        yield build_bulletin_sheet(news.bulletin, proof.library, proof.layouts, run.paper, earlier)
     yield from build_press(proof.cards, proof.library, proof.layouts, run, earlier)
+    if news.bulletin:
+        yield from build_replacements(proof, news.bulletin, run, earlier)
 
 
 def build_drawings(item: LaidOut) -> Iterator[BuiltFile]:
@@ -195,13 +221,13 @@ def publish_edition(
     `sign` gives the signature over the manifest's bytes, where there is to be one. `options` are what `list_options`
     lists, so that a later publish with the same can tell.
     """
-    target = out / proof.library.edition.edition
+    target = out / proof.library.edition.mark
     digest = take_digest({file.name: file.data for file in files})
     files = [replace(file, data=set_digest(file.data, digest)) for file in files]
     manifest = write_manifest(proof.library, files, proof.inputs, write_making(files, options), digest)
     signature = [sign(manifest.data)] if sign else []
     edition = proof.library.edition
-    check = partial(check_replaceable, edition.association, edition.edition)
+    check = partial(check_replaceable, edition.association, edition.mark)
     made = {file.name: file.data for file in (*files, manifest, *signature)}
     publish_folder(target, made, check)
     return target

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from pocketref.edition.manifest import PAST, SOURCE, STORED
 from pocketref.edition.proof import Proof
+from pocketref.edition.source_reading import shorten_path
 from pocketref.problems import Problem, Severity
 from pocketref.publish.published import Published, list_published
 
@@ -13,19 +14,19 @@ from pocketref.publish.published import Published, list_published
 def find_unkept(proof: Proof, content: Path, out: Path) -> tuple[Problem, ...]:
     """A warning if the newest earlier edition of the association in `out` is not kept under content/past."""
     now, kept = proof.library.edition, proof.previous
-    since = kept.edition.valid.from_.isoformat() if kept else ""
+    since = kept.edition.starts.isoformat() if kept else ""
     found = [
         each
         for each in list_published(out)
         if each.association == now.association
-        and each.edition != now.edition
-        and since < each.starts < now.valid.from_.isoformat()
+        and each.edition != now.mark
+        and since < each.starts < now.starts.isoformat()
         and (each.folder / SOURCE).is_file()
     ]
     if not found or content.suffix == STORED:
         return ()
     before = max(found, key=lambda each: each.starts)
-    place = _shorten(content / PAST)
+    place = shorten_path(content / PAST)
     sentence = (
         f"the edition before, {before.folder}, is not kept in {place}: nothing tells what changed since"
     )
@@ -34,12 +35,6 @@ def find_unkept(proof: Proof, content: Path, out: Path) -> tuple[Problem, ...]:
         "then publish again"
     )
     return (Problem("past-missing", sentence, hint, severity=Severity.WARNING),)
-
-
-def _shorten(path: Path) -> Path:
-    """The path from where the user stands, where it leads down from there."""
-    here = Path.cwd()
-    return path.relative_to(here) if path.is_absolute() and path.is_relative_to(here) else path
 
 
 def write_left_out(

@@ -13,6 +13,7 @@ from pocketref.source.syntax.kinds import (
     SectionName,
     Sentence,
     WebAddress,
+    WholeNumber,
     refuse_value,
 )
 from pocketref.source.syntax.located import SourceModel
@@ -82,6 +83,14 @@ class ValidDates(SourceModel):
         return through
 
 
+class BulletinModel(SourceModel):
+    """A correction within a season: which one it is, from when it holds, and why it was made."""
+
+    number: WholeNumber = Field(description="1 for the first correction of the edition, then 2, 3, ...")
+    date: IsoDate = Field(description="the day from which the correction holds, such as 2027-05-14")
+    reason: Sentence = Field(description="why it was made, in a sentence")
+
+
 class EditionModel(SourceModel):
     """The file edition.yaml: whose edition this is, when it holds, and what goes into it."""
 
@@ -97,3 +106,20 @@ class EditionModel(SourceModel):
     valid: ValidDates = Field(description="{from: first day, through: last day}")
     codes: OneOrMany[Name] = Field(description="the codes whose rulings go in, each a folder under rulings")
     levels: OneOrMany[Name] = Field(description="the fields that go in, each a file under fields")
+    bulletins: tuple[BulletinModel, ...] = Field(
+        default=(), description="corrections within the season, the first of them first"
+    )
+
+    @property
+    def mark(self) -> str:
+        """What tells this edition, as corrected, from every other in print: 2027, after its first bulletin 2027.1."""
+        return self.list_marks()[-1]
+
+    def list_marks(self) -> list[str]:
+        """The mark of the edition as it was first published, then those after each bulletin."""
+        return [self.edition, *(f"{self.edition}.{bulletin.number}" for bulletin in self.bulletins)]
+
+    @property
+    def starts(self) -> IsoDate:
+        """The day from which it holds as corrected."""
+        return self.bulletins[-1].date if self.bulletins else self.valid.from_

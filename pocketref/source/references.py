@@ -127,6 +127,22 @@ def _check_edition(edition: EditionModel, read: ReadContent, problems: ProblemLo
         check_repeats(names, problems, edition, key)
     _check_placeholders(edition, problems)
     _check_season(edition, problems)
+    _check_bulletins(edition, problems)
+
+
+def _check_bulletins(edition: EditionModel, problems: ProblemLog) -> None:
+    """Note bulletins that are not numbered 1, 2, 3, or not dated one after the other while the edition holds."""
+    day, what = edition.valid.from_, "the first day of the edition"
+    for number, bulletin in enumerate(edition.bulletins, 1):
+        if bulletin.number != number:
+            sentence = f"a bulletin has the number {bulletin.number}, and {number} is the next"
+            hint = f"number it {number}: each bulletin adds one to the edition's mark"
+            problems.error("bulletin-number", sentence, hint, bulletin.locate("number"))
+        if not day < bulletin.date <= edition.valid.through:
+            sentence = f"bulletin {number} is dated {bulletin.date}"
+            hint = f"give it a day after {day}, {what}, and not after {edition.valid.through}, its last"
+            problems.error("bulletin-date", sentence, hint, bulletin.locate("date"))
+        day, what = bulletin.date, f"that of bulletin {number}"
 
 
 def _check_season(edition: EditionModel, problems: ProblemLog) -> None:

@@ -134,7 +134,7 @@ def read_tree(path: Path, data: bytes, problems: ProblemLog) -> Node | None:
 
 
 def _check_edition(sheet: FilledSheet, library: Library) -> None:
-    ours = library.edition.edition
+    ours = library.edition.mark
     if sheet.edition != ours:
         said = f"{sheet.file} is of edition {clip_text(sheet.edition)}, but the content is of edition {ours}"
         hint = "figures may have changed: give the content of that edition, or fill in this edition's sheet"

@@ -1,24 +1,44 @@
-"""What changed since the edition before, as a section of the edition's page: the blocks of the sheet in words."""
+"""What changed since the edition before, and the bulletin, as sections of the edition's page: their sheets in words."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
+from pocketref.bulletins.bulletin import Bulletin
+from pocketref.bulletins.bulletin_sheet import (
+    BULLETIN_SHEET,
+    build_bulletin_blocks,
+    write_title,
+)
 from pocketref.changes.change_set import GROUPS, ChangeSet
 from pocketref.changes.change_sheet import SUMMARY, build_blocks
-from pocketref.pages.words import TableWords
-from pocketref.web.html_content import WebPart, WebSection, WebWords
+from pocketref.layouts.footers import write_day
+from pocketref.pages.blocks import Block
+from pocketref.pages.words import TableWords, Word
+from pocketref.web.html_content import WebLink, WebLinks, WebPart, WebSection, WebWords
 
-SECTION = "changes"
+SECTION, BULLETIN = "changes", "bulletin"
 
 
 def write_changes_section(changes: ChangeSet) -> WebSection:
-    """A part a block. Its tables hold sentences, so a phone shows them row by row."""
+    """A part a block."""
     titles = {SUMMARY: "In short"} | {name: heading for name, (heading, _) in GROUPS.items()}
-    parts = []
-    for block in build_blocks(changes):
-        words = (
-            replace(each, is_narrow=False) if isinstance(each, TableWords) else each for each in block.words()
-        )
-        parts.append(WebPart(f"changes-{block.label}", titles[block.label], (WebWords(tuple(words)),)))
+    parts = [
+        WebPart(f"changes-{block.label}", titles[block.label], (WebWords(_list_words(block)),))
+        for block in build_blocks(changes)
+    ]
     return WebSection(SECTION, "What changed", tuple(parts))
+
+
+def write_bulletin_section(bulletin: Bulletin) -> WebSection:
+    """The whole bulletin as one part, and its sheet to print."""
+    words = tuple(word for block in build_bulletin_blocks(bulletin) for word in _list_words(block))
+    sheet = WebLinks((WebLink(f"{BULLETIN_SHEET}.pdf", "PDF to print", "(1 page)"),))
+    day = write_day(bulletin.model.date)
+    part = WebPart("bulletin-sheet", write_title(bulletin), (WebWords(words), sheet), tag=day)
+    return WebSection(BULLETIN, "Bulletin", (part,))
+
+
+def _list_words(block: Block) -> tuple[Word, ...]:
+    """What a block says; its tables hold sentences, so a phone shows them row by row."""
+    return tuple(replace(w, is_narrow=False) if isinstance(w, TableWords) else w for w in block.words())

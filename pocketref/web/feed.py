@@ -1,8 +1,9 @@
-"""An Atom feed (RFC 4287) of an association's editions, for its site."""
+"""An Atom feed (RFC 4287) of an association's editions and bulletins, for its site."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from urllib.parse import quote
 from xml.etree import ElementTree as ET
 
@@ -11,16 +12,18 @@ from pocketref.version import VERSION
 
 ATOM = "http://www.w3.org/2005/Atom"
 FEED = "feed.xml"
+NO_NEWS: Mapping[str, str] = MappingProxyType({})
 INVENTED = "The association is invented, for demonstration."
 
 
-def write_feed(editions: Sequence[EditionModel], address: str) -> bytes:
+def write_feed(editions: Sequence[EditionModel], address: str, news: Mapping[str, str] = NO_NEWS) -> bytes:
     """The feed, newest edition first; `address` is where the editions' folders are, such as https://example.org.
 
-    An edition counts as updated on the first day it holds for: dates come from the source, never the clock.
+    `news` says what bulletins changed, by the marks of the editions. An edition counts as updated on the first day it
+    holds for: dates come from the source, never the clock.
     """
     base = address.rstrip("/") + "/"
-    newest_first = sorted(editions, key=lambda edition: edition.valid.from_, reverse=True)
+    newest_first = sorted(editions, key=lambda edition: edition.starts, reverse=True)
     newest = newest_first[0]
     ET.register_namespace("", ATOM)
     feed = ET.Element(f"{{{ATOM}}}feed", {"{http://www.w3.org/XML/1998/namespace}lang": "en-US"})
@@ -35,7 +38,7 @@ def write_feed(editions: Sequence[EditionModel], address: str) -> bytes:
     _add(author, "name", newest.association)
     _add(feed, "generator", "pocketref", version=VERSION)
     for edition in newest_first:
-        _add_entry(feed, edition, base)
+        _add_entry(feed, edition, base, news.get(edition.mark, ""))
     ET.indent(feed)
     text: bytes = ET.tostring(feed, encoding="utf-8", xml_declaration=True)
     return text + b"\n"
@@ -46,17 +49,24 @@ def _add(parent: ET.Element, name: str, text: str = "", **attributes: str) -> No
     element.text = text or None
 
 
-def _add_entry(feed: ET.Element, edition: EditionModel, base: str) -> None:
-    where = f"{base}{quote(edition.edition)}/"
+def _add_entry(feed: ET.Element, edition: EditionModel, base: str, news: str) -> None:
+    where = f"{base}{quote(edition.mark)}/"
     entry = ET.SubElement(feed, f"{{{ATOM}}}entry")
-    _add(entry, "title", f"Edition {edition.edition}, season {edition.season}")
+    holds = f"Valid from {edition.starts.isoformat()} through {edition.valid.through.isoformat()}."
+    title, place, summary = f"Edition {edition.mark}, season {edition.season}", "", holds
+    if edition.bulletins:
+        newest = edition.bulletins[-1]
+        title = f"Bulletin {newest.number} to edition {edition.edition}: edition {edition.mark} is in force"
+        place, summary = "#bulletin", " ".join(filter(None, (newest.reason, news, holds)))
+    _add(entry, "title", title)
     _add(entry, "id", where)
     _add(entry, "updated", _write_time(edition))
-    _add(entry, "link", rel="alternate", href=where + "index.html", type="text/html")
-    valid = edition.valid
-    _add(entry, "summary", f"Valid from {valid.from_.isoformat()} through {valid.through.isoformat()}.")
+    _add(entry, "link", rel="alternate", href=f"{where}index.html{place}", type="text/html")
+    if edition.bulletins:
+        _add(entry, "link", rel="enclosure", href=f"{where}sheets/bulletin.pdf", type="application/pdf")
+    _add(entry, "summary", summary)
 
 
 def _write_time(edition: EditionModel) -> str:
     """A date construct (RFC 4287, 3.3): the first moment of the first day the edition holds for."""
-    return f"{edition.valid.from_.isoformat()}T00:00:00Z"
+    return f"{edition.starts.isoformat()}T00:00:00Z"

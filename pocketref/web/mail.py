@@ -176,7 +176,7 @@ def _write_fragment(play: _Mailed, sheet: PlaySheet, edition: EditionModel, pict
     rows += [_write_row(f"*{letter}* {words}") for letter, words in play.asked.choices]
     if "address" in edition.model_fields_set:
         address = (
-            f"{edition.address.rstrip('/')}/{quote(edition.edition)}/#play/{quote(sheet.name)}/{play.number}"
+            f"{edition.address.rstrip('/')}/{quote(edition.mark)}/#play/{quote(sheet.name)}/{play.number}"
         )
         rows.append(_make_row(tag("a", "Choose a letter there, and see the ruling and why", href=address)))
     foot = f"{write_edition(edition)}. {_INVENTED}. {GOVERNS}"

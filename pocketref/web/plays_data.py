@@ -85,7 +85,7 @@ def build_plays_data(proof: Proof) -> Json | None:
         code = books.library.codes[sheet.model.code].name
         said = {"name": sheet.name, "title": sheet.title, "code": code, "choices": write_choices_mark(sheet)}
         sheets.append({**said, "legends": legends, "asked": asked})
-    edition = proof.library.edition.edition
+    edition = proof.library.edition.mark
     if not sheets:
         return None
     columns = {name: [play[name] for play in plays.values()] for name in next(iter(plays.values()))}

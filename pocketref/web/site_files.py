@@ -30,8 +30,8 @@ def build_site_files(edition: EditionModel) -> Iterator[BuiltFile]:
         for px in ICON_PX
     ]
     manifest = {
-        "name": f"{edition.association}, edition {edition.edition}",
-        "short_name": f"Rules {edition.edition}",
+        "name": f"{edition.association}, edition {edition.mark}",
+        "short_name": f"Rules {edition.mark}",
         "start_url": "index.html",
         "scope": "./",
         "display": "standalone",
@@ -42,7 +42,7 @@ def build_site_files(edition: EditionModel) -> Iterator[BuiltFile]:
     }
     yield BuiltFile(MANIFEST, json.dumps(manifest, ensure_ascii=False, indent=1).encode() + b"\n")
     worker = (files("pocketref.web") / "service_worker.js").read_text(encoding="utf-8")
-    yield BuiltFile(WORKER, worker.replace("@EDITION@", f"{edition.edition} {FIELD}").encode())
+    yield BuiltFile(WORKER, worker.replace("@EDITION@", f"{edition.mark} {FIELD}").encode())
     for px in ICON_PX:
         yield BuiltFile(_name_icon(px), _draw_icon(px))
 

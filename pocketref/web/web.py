@@ -46,18 +46,25 @@ _FOLLOW = WebPart(
 )
 
 
-def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebSection] = ()) -> BuiltFile:
-    """The page over the files built so far, to which it links; `more` sections stand before the downloads.
+def build_web_page(
+    proof: Proof,
+    files: Sequence[BuiltFile],
+    more: Sequence[WebSection] = (),
+    first: Sequence[WebSection] = (),
+) -> BuiltFile:
+    """The page over the files built so far, to which it links.
+
+    Some sections stand `first`, `more` before the downloads.
 
     Raises PocketrefError ("glyph-missing") if a drawing holds a character that its face cannot set.
     """
     library = proof.library
     edition = library.edition
-    start = edition.valid.from_
-    dates = f"Valid from {write_day(start)}{write_validity(edition).removeprefix('Valid')}"
+    dates = f"Valid from {write_day(edition.starts)}{write_validity(edition).removeprefix('Valid')}"
     invented = (INVENTED,) if edition.invented else ()
     meaning = MEANING if library.mark_doubt(*_list_told(library)) else ""
     sections = (
+        *first,
         WebSection("cards", "Pocket cards", _list_cards(proof, files)),
         WebSection("sheets", "Field sheets", _list_sheets(proof, files)),
         WebSection("rulings", "Rulings", _list_rulings(library), _explain_rulings(edition)),
@@ -66,10 +73,10 @@ def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebS
         WebSection("downloads", "Downloads", (*_list_downloads(proof, files), _FOLLOW)),
     )
     page = WebPage(
-        title=f"Edition {edition.edition}, {edition.association}",
+        title=f"Edition {edition.mark}, {edition.association}",
         heading=edition.association,
         lead=(
-            f"Edition {edition.edition}, season {edition.season}. {dates}.",
+            f"Edition {edition.mark}, season {edition.season}. {dates}.{_write_corrected(edition)}",
             *invented,
             GOVERNS,
         ),
@@ -83,6 +90,10 @@ def build_web_page(proof: Proof, files: Sequence[BuiltFile], more: Sequence[WebS
         feed=FEED,
     )
     return BuiltFile(INDEX, write_html(page).encode())
+
+
+def _write_corrected(edition: EditionModel) -> str:
+    return f" In place of edition {edition.list_marks()[-2]}." if edition.bulletins else ""
 
 
 def _list_told(library: Library) -> Iterator[Cited]:
@@ -250,7 +261,8 @@ def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, 
     }
     titles = {f"cards/{card.card}.pdf": f"{card.number} {card.title}" for card in proof.layouts.cards}
     titles |= {f"sheets/{sheet.sheet}.pdf": sheet.title for sheet in proof.layouts.sheets}
-    titles |= {"sheets/what-changed.pdf": "What changed"} | name_play_files(proof.plays)
+    titles |= {"sheets/what-changed.pdf": "What changed", "sheets/bulletin.pdf": "Bulletin"}
+    titles |= name_play_files(proof.plays)
     for each in proof.classes:
         titles[f"{CLASSES}/{each.deck.name}.pdf"] = (
             f"{each.model.title}, {each.model.minutes} minutes: slides"

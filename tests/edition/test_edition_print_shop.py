@@ -18,7 +18,7 @@ import pytest
 
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.press import PressRun, build_press
-from pocketref.edition.source_reading import find_past
+from pocketref.edition.source_reading import list_past
 from pocketref.layouts.cards import LaidOut, lay_out_card
 from pocketref.layouts.layout_library import Layouts, read_layouts
 from pocketref.output.reading.printed import PrintedPage, PrintedText
@@ -67,7 +67,7 @@ def source() -> tuple[Library, Layouts]:
 @cache
 def cards(stock: str = "") -> tuple[LaidOut, ...]:
     library, looks = source()
-    previous = find_past(library, ROOT / "content")
+    previous = list_past(library, ROOT / "content")[-1]
     return tuple(lay_out_card(card, library, looks, stock, previous=previous) for card in looks.cards)
 
 

@@ -1,0 +1,136 @@
+"""What a bulletin says: what it corrects, and which cards handed out earlier in the season still hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from pocketref.changes.change_set import EDITION, ChangeSet
+from pocketref.changes.changes import compare_editions
+from pocketref.edition.proof import Proof
+from pocketref.edition.source_reading import EditionSource
+from pocketref.layouts.cards import LaidOut, lay_out_card
+from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.pages.change_bar import shows_bar
+from pocketref.pages.page import split_cards
+from pocketref.problems import PocketrefError, Problem
+from pocketref.source.edition_models import BulletinModel, EditionModel
+from pocketref.source.library import Library
+
+
+@dataclass(frozen=True, slots=True)
+class ConcernedCard:
+    """A card that some bulletin of the season changed; `card` is its model, `at` which one of those it fills."""
+
+    card: CardModel
+    at: int
+    faces: tuple[str, ...]
+    """The faces that changed since some edition of the season, as they are called in print."""
+    withdrawn: tuple[str, ...]
+    """The marks of the editions whose card no longer holds."""
+    is_new: bool
+    """Whether the newest bulletin changed it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bulletin:
+    """The newest bulletin of an edition; `changes` are since the edition before it."""
+
+    model: BulletinModel
+    edition: EditionModel
+    changes: ChangeSet
+    cards: tuple[ConcernedCard, ...]
+    held: int
+    """How many cards of the season's earlier editions still hold."""
+    sheets: tuple[SheetModel, ...]
+    """The field sheets that it changed."""
+
+    @property
+    def earlier(self) -> tuple[str, ...]:
+        """The marks of the editions that it and those before it correct."""
+        return tuple(self.edition.list_marks()[:-1])
+
+    def list_holding(self, concerned: ConcernedCard) -> tuple[str, ...]:
+        """The marks of the editions whose card holds."""
+        return tuple(mark for mark in self.edition.list_marks() if mark not in concerned.withdrawn)
+
+
+def find_bulletin(proof: Proof, changes: ChangeSet | None) -> Bulletin | None:
+    """The newest bulletin of a proven edition, whose `changes` since the edition before it are known; else None.
+
+    PocketrefError ("bulletin-empty") if nothing changed.
+    """
+    edition = proof.library.edition
+    if not edition.bulletins or changes is None:
+        return None
+    model, told = edition.bulletins[-1], drop_itself(changes)
+    if not told.count:
+        sentence = (
+            f"bulletin {model.number} changes nothing: every word and figure is as in edition {changes.old}"
+        )
+        hint = "make the correction, or take the bulletin out"
+        raise PocketrefError([Problem("bulletin-empty", sentence, hint, model.location)])
+    cards = [(item, at) for item in proof.cards for at, _ in enumerate(split_cards(item.document))]
+    concerned = tuple(_list_concerned(proof))
+    models = {sheet.sheet: sheet for sheet in proof.layouts.sheets}
+    sheets = tuple(models[item.name] for item in proof.sheets if list_changed(item))
+    return Bulletin(model, edition, told, concerned, len(cards) - len(concerned), sheets)
+
+
+def drop_itself(changes: ChangeSet) -> ChangeSet:
+    """The changes without the line that says that there is a bulletin."""
+    lines = tuple(each for each in changes.groups.get(EDITION, ()) if each.what != "bulletins")
+    groups = {**changes.groups, EDITION: lines}
+    return replace(changes, groups={name: found for name, found in groups.items() if found})
+
+
+def list_news(editions: Sequence[Library]) -> dict[str, str]:
+    """What each bulletin changed, in a few sentences by the mark of the edition; `editions` come oldest first.
+
+    Nothing of one before which something else was in force than what it corrects.
+    """
+    return {
+        now.edition.mark: drop_itself(compare_libraries(old, now)).summary.replace("*", "")
+        for old, now in pairwise(editions)
+        if now.edition.bulletins and old.edition.mark == now.edition.list_marks()[-2]
+    }
+
+
+def compare_libraries(old: Library, new: Library) -> ChangeSet:
+    """What changed from one edition to another, as their sources say; of layouts nothing is known."""
+    return compare_editions(EditionSource("", old), EditionSource("", new))
+
+
+def list_changed(item: LaidOut) -> list[int]:
+    """The pages that bear a change bar, counted from 0."""
+    return [number for number, page in enumerate(item.document.pages) if shows_bar(page.elements)]
+
+
+def _list_concerned(proof: Proof) -> Iterator[ConcernedCard]:
+    """Every card, two faces each, of which an earlier edition of the season no longer holds."""
+    models = {card.card: card for card in proof.layouts.cards}
+    marks = proof.library.edition.list_marks()[:-1]
+    for item in proof.cards:
+        changed = {mark: set(pages) for mark, pages in _compare(proof, item, models[item.name]).items()}
+        for at, document in enumerate(split_cards(item.document)):
+            sides = {2 * at, 2 * at + 1}
+            since = [mark for mark in marks if changed[mark] & sides]
+            if since:
+                found = sorted(set().union(*(changed[mark] for mark in since)) & sides)
+                faces = tuple(document.pages[page - 2 * at].name.replace("-", " ") for page in found)
+                is_new = bool(changed[marks[-1]] & sides)
+                yield ConcernedCard(models[item.name], at, faces, tuple(since), is_new)
+
+
+def _compare(proof: Proof, item: LaidOut, card: CardModel) -> Mapping[str, list[int]]:
+    """The pages of a card that changed since each earlier edition of the season, by its mark."""
+    edition = proof.library.edition
+    changed = {edition.list_marks()[-2]: list_changed(item)}
+    for past in proof.past[:-1]:
+        if past.edition.mark in edition.list_marks():
+            other = lay_out_card(card, proof.library, proof.layouts, item.stock, past, proof.cards)
+            pages = len(item.document.pages)
+            is_alike = len(other.document.pages) == pages
+            changed[past.edition.mark] = list_changed(other) if is_alike else list(range(pages))
+    return changed

@@ -1,0 +1,148 @@
+"""The bulletin on one page: what changed, which cards it concerns, what to do with them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import product
+
+from pocketref.blocks.qr import build_qr
+from pocketref.bulletins.bulletin import Bulletin, ConcernedCard
+from pocketref.changes.change_set import EDITION, GROUPS, LAYOUTS, Change
+from pocketref.changes.change_sheet import write_what
+from pocketref.edition.manifest import BuiltFile
+from pocketref.edition.pdf_file import build_pdf
+from pocketref.edition.reuse import EarlierFiles
+from pocketref.layouts.cards import LaidOut, lay_out_flow
+from pocketref.layouts.footers import GOVERNS, write_day, write_edition, write_validity
+from pocketref.layouts.layout_library import Layouts
+from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
+from pocketref.pages.pagination import Flow
+from pocketref.pages.table_blocks import Cell, Column, TableBlock
+from pocketref.problems import PocketrefError, Problem
+from pocketref.source.library import Library
+
+BULLETIN_SHEET = "sheets/bulletin"
+"""Its name within an edition, without the ending."""
+_ROWS = (1000, 12, 8, 5, 3, 1, 0)
+"""How many changes are told on the page, the first of these with which it is one."""
+_LEFT_OUT = (EDITION, LAYOUTS)
+
+
+def build_bulletin_sheet(
+    bulletin: Bulletin, library: Library, layouts: Layouts, paper: str, earlier: EarlierFiles | None = None
+) -> BuiltFile:
+    """The sheet as a PDF, read back; raises as `lay_out_bulletin`, or if it is not printed as asked for."""
+    laid_out = lay_out_bulletin(bulletin, library, layouts, paper)
+    return build_pdf(BULLETIN_SHEET, laid_out.document, laid_out.floor_pt, earlier)
+
+
+def lay_out_bulletin(bulletin: Bulletin, library: Library, layouts: Layouts, paper: str) -> LaidOut:
+    """One page of a paper; PocketrefError ("bulletin-long") if it takes two."""
+    edition, model = bulletin.edition, bulletin.model
+    foot = Footer((write_edition(edition),), (GOVERNS, write_validity(edition)))
+    head = TitleBand(write_title(bulletin), write_day(model.date))
+    code = build_qr(library)
+    versions = [
+        Flow("bulletin", head, lambda *_: foot, ((*build_bulletin_blocks(bulletin, most, is_short), code),))
+        for is_short, most in product((False, True), _ROWS)
+    ]
+    laid_out = lay_out_flow("bulletin", write_title(bulletin), versions, paper, layouts, edition)
+    if len(laid_out.document.pages) > 1:
+        sentence = (
+            f"bulletin {model.number} takes {len(laid_out.document.pages)} pages of {paper}, and has one"
+        )
+        hint = "shorten its reason, or publish what changed as an edition of its own"
+        raise PocketrefError([Problem("bulletin-long", sentence, hint, model.location)])
+    return laid_out
+
+
+def write_title(bulletin: Bulletin) -> str:
+    """What it is, such as "Bulletin 1 to edition 2027"."""
+    return f"Bulletin {bulletin.model.number} to edition {bulletin.edition.edition}"
+
+
+def build_bulletin_blocks(
+    bulletin: Bulletin, most: int = _ROWS[0], is_short: bool = False
+) -> tuple[Block, ...]:
+    """What stands between title and code: at most so many changes, and cards in short if there is little room."""
+    cards = _list_cards(bulletin, is_short)
+    return (*_tell(bulletin), *_list_changes(bulletin, most), *cards, *_list_steps(bulletin))
+
+
+def _tell(bulletin: Bulletin) -> Iterator[Block]:
+    day, marks = write_day(bulletin.model.date), bulletin.changes
+    lead = f"From {day} edition *{marks.new}* is in force in place of {marks.old}. {bulletin.model.reason}"
+    yield Paragraphs("reason", (lead,))
+    yield Paragraphs("in short", (bulletin.changes.summary,))
+
+
+def _list_changes(bulletin: Bulletin, most: int) -> Iterator[Block]:
+    """A table a group; what has no room is counted."""
+    changes, left = bulletin.changes, most
+    columns = tuple(
+        Column(header, flex=True)
+        for header in ("What", f"Until now, {changes.old}", f"From now on, {changes.new}")
+    )
+    for name, found in changes.groups.items():
+        shown = () if name in _LEFT_OUT else found[:left]
+        left -= len(shown)
+        if shown:
+            rows = tuple(tuple(map(Cell, _write_row(change))) for change in shown)
+            yield TableBlock(name, columns, rows, GROUPS[name][0], grows=False)
+    told = sum(len(found) for name, found in changes.groups.items() if name not in _LEFT_OUT)
+    if more := told - (most - left):
+        words = "1 more change is" if more == 1 else f"{more} more changes are"
+        yield Paragraphs("more changes", (f"*{words} on the sheet “What changed”.*",))
+
+
+def _write_row(change: Change) -> tuple[str, str, str]:
+    """What is now in bold, unless it has its own."""
+    now = replace(change, new=change.new if "*" in change.new else f"*{change.new or 'none'}*")
+    return write_what(change), change.old or "none", now.write_new()
+
+
+def _list_cards(bulletin: Bulletin, is_short: bool) -> Iterator[Block]:
+    """The cards to take out, a row each or, in short, a row for those to treat alike; and which hold."""
+    columns = (Column("Card", flex=True), Column("No longer holds"), Column("Holds"))
+    rows: dict[tuple[str, str], list[str]] = {}
+    for concerned in bulletin.cards:
+        marks = concerned.withdrawn, bulletin.list_holding(concerned)
+        key = ", ".join(marks[0]), ", ".join(marks[1])
+        rows.setdefault(key, []).append(_write_card(concerned))
+    if rows:
+        cells = [
+            (names, *key)
+            for key, cards in rows.items()
+            for names in (["; ".join(cards)] if is_short else cards)
+        ]
+        table = tuple(tuple(map(Cell, row)) for row in cells)
+        yield TableBlock("cards", columns, table, "Cards to change, by the mark at the foot", grows=False)
+    yield Paragraphs("what holds", write_holding(bulletin), "" if rows else "Cards and sheets")
+
+
+def _write_card(concerned: ConcernedCard) -> str:
+    card = concerned.card
+    return f"*{card.number}* {card.title}, {' and '.join(concerned.faces)}"
+
+
+def write_holding(bulletin: Bulletin) -> tuple[str, ...]:
+    """Which cards hold as they are, and which sheets are to be printed anew."""
+    marks = " or ".join(bulletin.earlier)
+    other = "other " if bulletin.cards else ""
+    held = f"Every {other}card marked {marks} holds: there is nothing new on it."
+    titles = ", ".join(f"*{sheet.title}*" for sheet in bulletin.sheets)
+    anew = f"Print anew, and throw the old away: {titles}." if titles else "No field sheet changed."
+    return tuple(([held] if bulletin.held else []) + [anew])
+
+
+def _list_steps(bulletin: Bulletin) -> Iterator[Block]:
+    """What the holder of the old cards does."""
+    if not bulletin.cards:
+        return
+    steps = (
+        "Look at the mark at the foot of the front of each card named above.",
+        "Take out each whose mark no longer holds. Cut it in two, so that nobody rules by it.",
+        f"Put in one marked {bulletin.edition.mark}. Until you have it, keep this page with your set.",
+    )
+    yield Paragraphs("what to do", steps, "What to do", "steps")

@@ -1,0 +1,144 @@
+"""Bulletins in a season: what each says, which cards it concerns, what is printed, and how the editions follow."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from itertools import combinations
+from xml.etree import ElementTree as ET
+
+import pytest
+from click.testing import CliRunner
+from html_reading import read_html
+from season import MARKS, Season, play_season
+
+from pocketref.cli import main
+from pocketref.output.reading.printed import PrintedDocument
+from pocketref.output.reading.readback import read_pdf
+from pocketref.web.feed import ATOM
+
+TEXT = "Feet before all"
+BOX, LOOK = "Batter\u2019s box and stance", "Look"
+CARDS_ON_A_SHEET = 4
+"""5 by 3 in, two by two or turned, on 8 1/2 by 11 in with room for crop marks."""
+
+
+@pytest.fixture(scope="module")
+def season(tmp_path_factory: pytest.TempPathFactory) -> Season:
+    return play_season(tmp_path_factory.mktemp("season") / "source")
+
+
+def read(season: Season, name: str) -> PrintedDocument:
+    return read_pdf((season.out / name).read_bytes())
+
+
+def words(season: Season, name: str) -> str:
+    """All that is printed, a space between pieces."""
+    return " ".join(text.content for page in read(season, name).pages for text in page.texts)
+
+
+def compare(season: Season, old: str, new: str) -> str:
+    command = ["changes", str(season.out / old), str(season.out / new), "--json"]
+    return CliRunner().invoke(main, command, catch_exceptions=False).output
+
+
+@pytest.mark.parametrize(("old", "new"), list(combinations(MARKS, 2)))
+def test_any_two_editions_are_compared_in_words(season: Season, old: str, new: str) -> None:
+    said = json.loads(compare(season, old, new))
+    groups = said["groups"]
+    calls, texts = (MARKS.index(old) < at <= MARKS.index(new) for at in (2, 3))
+    assert (said["old"], said["new"]) == (old, new)
+    assert bool(said["call-changes"]) is calls
+    assert ("No call in the tables changed." in said["summary"]) is not calls
+    assert (TEXT in str(groups.get("mechanics"))) is texts
+
+
+@pytest.mark.parametrize(("mark", "day"), [("2027.1", "14 May 2027"), ("2027.2", "20 Jun 2027")])
+def test_a_bulletin_is_one_dated_page_of_the_paper(season: Season, mark: str, day: str) -> None:
+    (page,) = read(season, f"{mark}/sheets/bulletin.pdf").pages
+    assert (page.media.width_mm, page.media.height_mm) == pytest.approx(
+        (215.9, 279.4)
+    )  # 8 1/2 by 11 in, ANSI/ASME Y14.1 size A
+    said = " ".join(text.content for text in page.texts)
+    assert f"Bulletin {mark[-1]} to edition 2027" in said
+    assert day in said
+    assert f"edition {mark}" in said
+
+
+def test_a_bulletin_says_what_changed_since_the_edition_that_it_corrects(season: Season) -> None:
+    first, second = (words(season, f"{mark}/sheets/bulletin.pdf") for mark in MARKS[2:])
+    assert "Calls changed in one row" in first
+    assert TEXT not in first
+    assert "No call in the tables changed" in second
+    assert "Every other word and figure of the source is as it was in 2027.1" in second
+
+
+def test_each_card_is_told_by_the_marks_that_no_longer_hold(season: Season) -> None:
+    page = read_html((season.out / "2027.2/index.html").read_text(encoding="utf-8"))
+    section = page.one("section", id="bulletin")
+    rows = [[cell.text for cell in (*row.all("th"), *row.all("td"))] for row in section.all("tr")]
+    cards = [row for row in rows if row and row[0][:2] in ("1 ", "2 ")]
+    assert cards == [
+        ["1 Batter’s box and stance, back", "2027", "2027.1, 2027.2"],
+        ["2 Look, front", "2027, 2027.1", "2027.2"],
+    ]
+    assert "Plate-area check" in section.text
+
+
+def test_a_card_that_no_bulletin_concerns_holds(season: Season) -> None:
+    assert "Every other card marked 2027 holds" in words(season, "2027.1/sheets/bulletin.pdf")
+    assert "other card" not in words(season, "2027.2/sheets/bulletin.pdf")
+
+
+@pytest.mark.parametrize(("mark", "title", "other"), [("2027.1", BOX, LOOK), ("2027.2", LOOK, BOX)])
+def test_replacements_are_the_changed_cards_alone_each_filling_its_sheets(
+    season: Season, mark: str, title: str, other: str
+) -> None:
+    sides = read(season, f"{mark}/press/replacement-cards-letter.pdf").pages
+    assert len(sides) == 2
+    for page in sides:
+        printed = [text.content for text in page.texts]
+        assert printed.count(title) == CARDS_ON_A_SHEET
+        assert other not in printed
+    marked = read(season, f"{mark}/press/replacement-cards-with-marks.pdf").pages
+    assert [title in [text.content for text in page.texts] for page in marked] == [True, True]
+
+
+def test_cards_and_sheets_bear_the_mark_of_the_correction(season: Season) -> None:
+    for mark in MARKS[1:]:
+        assert f"edition {mark}" in words(season, f"{mark}/cards/batters-box.pdf")
+        assert f"edition {mark}" in words(season, f"{mark}/sheets/plate-area.pdf")
+    manifest = json.loads((season.out / "2027.1/manifest.json").read_bytes())
+    assert manifest["edition"] == "2027.1"
+    assert manifest["valid"] == {"from": "2027-05-14", "through": "2027-12-31"}
+    assert {"sheets/bulletin.pdf", "press/replacement-cards-letter.pdf"} <= manifest["files"].keys()
+
+
+def test_the_feed_has_what_rfc_4287_requires(season: Season) -> None:
+    """RFC 4287, 4.1.1 and 4.1.2: what a feed and an entry must have, once each; 3.3: how a time is written."""
+    feed = ET.fromstring((season.out / "2027.2/feed.xml").read_bytes())
+    assert feed.tag == f"{{{ATOM}}}feed"
+    entries = feed.findall(f"{{{ATOM}}}entry")
+    for each in (feed, *entries):
+        for name in ("id", "title", "updated"):
+            (found,) = each.findall(f"{{{ATOM}}}{name}")
+            assert found.text
+        updated = each.findtext(f"{{{ATOM}}}updated", "")
+        assert datetime.fromisoformat(updated).tzinfo is not None
+    assert feed.find(f"{{{ATOM}}}author/{{{ATOM}}}name") is not None
+    ids = [entry.findtext(f"{{{ATOM}}}id", "") for entry in entries]
+    assert [each.rstrip("/").rpartition("/")[2] for each in ids] == list(reversed(MARKS))
+    links = [entry.find(f"{{{ATOM}}}link[@rel='alternate']") for entry in entries]
+    assert all(link is not None and link.get("href") for link in links)
+
+
+def test_an_entry_of_a_bulletin_says_why_and_what_changed_and_stays_as_it_was(season: Season) -> None:
+    entries = {}
+    for mark in MARKS[2:]:
+        feed = ET.fromstring((season.out / mark / "feed.xml").read_bytes())
+        entries[mark] = [ET.tostring(entry) for entry in feed.iter(f"{{{ATOM}}}entry")]
+    assert entries["2027.2"][1:] == entries["2027.1"]
+    newest = ET.fromstring(entries["2027.1"][0])
+    summary = newest.findtext(f"{{{ATOM}}}summary", "")
+    assert summary.startswith("A chapter found the call & the book apart. Calls changed in one row.")
+    assert newest.findtext(f"{{{ATOM}}}updated") == "2027-05-14T00:00:00Z"
