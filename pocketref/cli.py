@@ -346,7 +346,8 @@ main.add_command(mail)
 @click.option("--digest", default="", help="The digest beside a card's QR code, to compare.")
 @report_refusals("")
 def verify(folder: Path, key: Path | None, digest: str) -> None:
-    """Say whether the published edition in FOLDER is as its manifest says, and who vouches for that.
+    """Say whether the published edition in FOLDER is as its manifest says, who vouches for that, and whether a
+    later one lies beside it.
 
     \b
     Example:
@@ -356,10 +357,12 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
     from pocketref.edition.signing import read_public_key
     from pocketref.edition.verify import verify_folder
     from pocketref.output.files import recover_folders
+    from pocketref.publish.current import name_edition, write_current
 
     recover_folders(folder.parent)
-    found = verify_folder(folder, read_public_key(key) if key else None, digest)
-    problems = found.problems or (() if key else found.find_unknown_key())
+    public = read_public_key(key) if key else None
+    found = verify_folder(folder, public, digest)
+    problems = name_edition(found.problems, folder, digest) or (() if key else found.find_unknown_key())
     for problem in problems:
         click.echo(render_problem(problem), err=True)
     if problems:
@@ -369,6 +372,7 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
         sys.exit(1)
     click.echo(found.write(has_key=key is not None))
     click.echo(found.write_digest())
+    click.echo(write_current(folder, public))
 
 
 @main.command()

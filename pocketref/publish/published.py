@@ -15,6 +15,7 @@ from pocketref.edition.signing import SIGNATURE
 from pocketref.edition.verify import verify_folder
 from pocketref.output.files import list_few, refuse_filled
 from pocketref.problems import PocketrefError, Problem
+from pocketref.source.digest import find_digest
 from pocketref.source.syntax.source_text import clip_text
 
 _ELSEWHERE = "publish elsewhere with --out, or move what is there away"
@@ -34,6 +35,8 @@ class Published:
     """The first day it holds for, as ISO 8601 writes it."""
     files: tuple[str, ...]
     is_signed: bool
+    digest: str = ""
+    """What its cards bear beside their code, by its manifest."""
 
     @property
     def has_members(self) -> bool:
@@ -57,6 +60,7 @@ def read_published(folder: Path) -> Published | None:
             starts,
             tuple(content.get("files", {})),
             (folder / SIGNATURE).is_file(),
+            find_digest(content),
         )
     return None
 

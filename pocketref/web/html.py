@@ -88,9 +88,13 @@ def write_html(page: WebPage) -> str:
 def write_policy(style: str, script: str, *, is_site: bool = False) -> str:
     """The Content-Security-Policy that allows this style and this script, type within, and nothing else.
 
-    The page of a site may also have its own manifest, icon and service worker.
+    The page of a site may also have its own manifest, icon and service worker, and read the site's feed.
     """
-    own = "img-src data: 'self'; manifest-src 'self'; worker-src 'self'" if is_site else "img-src data:"
+    own = (
+        "connect-src 'self'; img-src data: 'self'; manifest-src 'self'; worker-src 'self'"
+        if is_site
+        else "img-src data:"
+    )
     return (
         f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; "
         f"font-src data:; {own}; base-uri 'none'; form-action 'none'"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from season import EDITION, FIRST, Season, open_season
+from season_samples import EDITION, FIRST, Season, open_season
 
 
 @pytest.fixture(scope="module")

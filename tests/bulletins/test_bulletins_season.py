@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import json
+import shutil
 from datetime import datetime
 from itertools import combinations
+from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
-from click.testing import CliRunner
+from click.testing import CliRunner, Result
 from html_reading import read_html
-from season import MARKS, Season, play_season
+from season_samples import MARKS, Season, play_season
 
 from pocketref.cli import main
 from pocketref.output.reading.printed import PrintedDocument
@@ -142,3 +144,30 @@ def test_an_entry_of_a_bulletin_says_why_and_what_changed_and_stays_as_it_was(se
     summary = newest.findtext(f"{{{ATOM}}}summary", "")
     assert summary.startswith("A chapter found the call & the book apart. Calls changed in one row.")
     assert newest.findtext(f"{{{ATOM}}}updated") == "2027-05-14T00:00:00Z"
+
+
+def verify(season: Season, mark: str, *more: str) -> Result:
+    return CliRunner().invoke(main, ["verify", str(season.out / mark), *more], catch_exceptions=False)
+
+
+def test_verify_says_which_edition_is_current(season: Season) -> None:
+    assert "current: no later edition lies beside 2027.2" in verify(season, "2027.2").stdout
+    for mark in MARKS[:3]:
+        said = verify(season, mark)
+        assert said.exit_code == 0
+        assert "not current: edition 2027.2, in 2027.2, holds from 2027-06-20" in said.stdout
+
+
+def test_verify_vouches_for_no_later_edition_that_is_altered(season: Season, tmp_path: Path) -> None:
+    for mark in ("2027", "2027.1"):
+        shutil.copytree(season.out / mark, tmp_path / mark)
+    (tmp_path / "2027.1/feed.xml").write_bytes(b"")
+    said = CliRunner().invoke(main, ["verify", str(tmp_path / "2027")]).stdout
+    assert "edition 2027.1, in 2027.1, holds from 2027-05-14, but is not as it was published" in said
+
+
+def test_an_old_card_s_digest_names_its_edition(season: Season) -> None:
+    digest = json.loads((season.out / "2027/manifest.json").read_bytes())["digest"]
+    said = verify(season, "2027.2", "--digest", digest)
+    assert said.exit_code == 1
+    assert "it is that of edition 2027, in 2027" in said.stderr

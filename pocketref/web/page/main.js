@@ -22,6 +22,7 @@
 //     data.js   data(name): what Python computed; saveFile(name, type, text): a file for the user.
 // Style goes in a .css file of the same name. Targets are 48 px: classes `choice` (a wide button) and `key` (a small one).
 // Files are modules of plain JavaScript; pocketref/web/page_script.py puts them into one script, each in a scope of its own.
+import { tellCurrent } from "./current.js";
 import { explainMissing } from "./data.js";
 import { el, say } from "./dom.js";
 import { install } from "./install.js";
@@ -113,6 +114,7 @@ function start() {
   addEventListener("hashchange", show);
   show();
   install();
+  tellCurrent();
 }
 
 // Once every view has joined: all are in one script, or were imported before this runs.

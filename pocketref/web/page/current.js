@@ -1,0 +1,33 @@
+// From a site: whether a later edition is in force, as the feed beside the editions' folders says. A page that was printed
+// on cards can't be changed; without that feed, or from a file, it says nothing.
+import { el } from "./dom.js";
+
+const FEED = "../feed.xml";
+
+/** Show what is in force in place of this edition, above everything. */
+export async function tellCurrent() {
+  if (!location.protocol.startsWith("http")) return;
+  const answer = await fetch(FEED, { cache: "no-cache" }).catch(() => null);
+  const found = answer?.ok ? findLater(await answer.text(), nameFolder(location.href), new Date().toISOString()) : null;
+  if (!found) return;
+  const words = ["This edition is no longer in force. ", el("a", { href: `../${found.folder}/index.html${found.hash}` }, found.title), ` (${found.day})`];
+  document.querySelector("body > header").prepend(el("p", { class: "trouble", role: "status" }, ...words));
+}
+
+/** The newest edition that holds by `now`, if that is a later one than is in the folder `own`; feeds list the newest first. */
+export function findLater(text, own, now) {
+  const feed = new DOMParser().parseFromString(text, "application/xml");
+  const entries = [...feed.getElementsByTagName("entry")].map((entry) => {
+    const read = (name) => entry.getElementsByTagName(name)[0]?.textContent ?? "";
+    const address = entry.getElementsByTagName("link")[0]?.getAttribute("href") ?? "";
+    return { title: read("title"), day: read("updated").slice(0, 10), starts: read("updated"), folder: nameFolder(read("id")), hash: address.match(/#[a-z-]+$/)?.[0] ?? "" };
+  });
+  const ours = entries.findIndex((entry) => entry.folder === own);
+  const newest = entries.findIndex((entry) => entry.starts <= now);
+  return newest >= 0 && newest < ours ? entries[newest] : null;
+}
+
+/** The last folder of an address, as it stands there. */
+function nameFolder(address) {
+  return address.split(/[?#]/)[0].split("/").slice(0, -1).at(-1);
+}

@@ -1,0 +1,47 @@
+"""The page of an edition that a bulletin has corrected says so on a site, in headless Chromium."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from threading import Thread
+from typing import Any
+
+import pytest
+from page_scripts import Browser
+from season_samples import play_season
+
+
+class Quiet(SimpleHTTPRequestHandler):
+    def log_message(self, format: str, *args: Any) -> None:  # noqa: A002  # the library's name
+        """Nothing."""
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The season's editions side by side, with the newest feed beside them."""
+    season = play_season(tmp_path_factory.mktemp("site") / "source")
+    shutil.copy(season.out / "2027.2/feed.xml", season.out / "feed.xml")
+    with ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(season.out))) as server:
+        Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://127.0.0.1:{server.server_port}"
+        server.shutdown()
+
+
+@pytest.mark.parametrize(
+    ("day", "current"), [("2027-03-01", "2027"), ("2027-06-01", "2027.1"), ("2027-07-01", "2027.2")]
+)
+def test_a_corrected_edition_s_page_leads_to_the_one_in_force(
+    site: str, browser: Browser, day: str, current: str
+) -> None:
+    marks = ("2027", "2027.1", "2027.2")
+    found = browser.run("check_current.mjs", day, *(f"{site}/{mark}/index.html" for mark in marks))
+    for mark, each in zip(marks, found, strict=True):
+        assert each["errors"] == []
+        if mark < current:
+            assert each["told"]["link"] == f"../{current}/index.html#bulletin"
+            assert f"edition {current} is in force" in each["told"]["words"]
+        else:
+            assert each["told"] is None
