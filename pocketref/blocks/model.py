@@ -6,13 +6,13 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any
 
-from pydantic import AfterValidator
+from pydantic import AfterValidator, Field
 
 from pocketref.problems import ProblemLog, suggest_match
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile
 from pocketref.source.statements import Cited as Cited
-from pocketref.source.syntax.kinds import Name, OneOf, Sentence
+from pocketref.source.syntax.kinds import Name, OneOf, OneOrList, Sentence
 from pocketref.source.syntax.located import SourceModel
 
 MOST_ENTRIES = 40
@@ -25,6 +25,11 @@ class BlockModel(SourceModel):
     A kind adds its keys, a `block` that names it, `list_cited(setting)`, the statements that it rests on, and
     `build(setting)`, what is laid out. A key that names something of the content says so by its type, below.
     """
+
+    for_: OneOrList[Name] = Field(
+        default=(),
+        description="the levels that it is for, of those of its layout's 'for', or their codes; all without it",
+    )
 
     def check(self, code: str, library: Library, problems: ProblemLog) -> None:
         """Note what is wrong with the block on a face of `code`: each name that leads nowhere, at its place."""

@@ -22,6 +22,7 @@ from pocketref.layouts.footers import (
     write_mark,
     write_validity,
 )
+from pocketref.layouts.for_levels import names_level
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import find_places, needs_places
@@ -94,7 +95,7 @@ def lay_out_card(
     sides = {"front": card.front, "back": card.back}
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
-        band = TitleBand(card.title, f"{_find_mark(made_from)} {library.edition.season}", card.number)
+        band = TitleBand(card.title, _write_tag(card, made_from), card.number)
         issuer = (write_mark if stock.width < SMALL_CARD else write_edition)(library.edition)
         feet = {
             "front": Footer((issuer,), (write_validity(library.edition),)),
@@ -105,8 +106,21 @@ def lay_out_card(
             Face(side, band, build_blocks(models, made_from), feet[side]) for side, models in sides.items()
         )
 
-    job = _Job(card.card, f"card {card.card}", card.title, card, stock_name or card.stock)
+    job = _Job(card.card, f"card {card.card}", _write_title(card, setting), card, stock_name or card.stock)
     return _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.card_scale)
+
+
+def _write_tag(card: CardModel, setting: Setting) -> str:
+    """Whose rules and which season a card is for, and its level where there are several."""
+    level = card.level if names_level(setting.library) else ""
+    return " ".join(filter(None, (_find_mark(setting), level, setting.library.edition.season)))
+
+
+def _write_title(layout: CardModel | SheetModel, setting: Setting) -> str:
+    """The title of a file, which tells its level where there are several."""
+    if not names_level(setting.library):
+        return layout.title
+    return f"{layout.title} ({_find_mark(setting)} {layout.level})"
 
 
 def _find_mark(setting: Setting) -> str:
@@ -146,7 +160,7 @@ def lay_out_sheet(
     # A filled-in sheet is known by its subject and this keyword when it comes back.
     keywords = (f"level {setting.field.key}",)
     name = stock_name or sheet.stock
-    job = _Job(sheet.sheet, f"sheet {sheet.sheet}", sheet.title, sheet, name, keywords)
+    job = _Job(sheet.sheet, f"sheet {sheet.sheet}", _write_title(sheet, setting), sheet, name, keywords)
     laid_out = _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.sheet_scale)
     foot = f"{sheet.title}. {edition}. {write_tag(setting)}."
     return _add_tiles(laid_out, setting, inner, foot) if sheet.tiles else laid_out

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from pocketref.blocks.kinds import Blocks, walk_blocks
 from pocketref.layouts.class_models import ClassModel, FacePartModel, PlaysPartModel
+from pocketref.layouts.for_levels import check_levels_alike, expand_layouts
 from pocketref.layouts.references import check_level, check_paper, check_play
 from pocketref.pages.stock_models import StockModel
 from pocketref.plays.plays import list_plays
@@ -22,10 +23,10 @@ def read_classes(
     reader: FolderReader, library: Library, stocks: Mapping[str, StockModel] | None, problems: ProblemLog
 ) -> tuple[ClassModel, ...]:
     """Every class in a layouts folder, by name; what is wrong is noted."""
-    classes = keep_read(reader.read_named(CLASSES, ClassModel, "class_"))
-    for model in classes.values():
-        _check_class(model, library, stocks, problems)
-    return tuple(classes.values())
+    read = keep_read(reader.read_named(CLASSES, ClassModel, "class_")).values()
+    classes = expand_layouts(read, library, problems)
+    check_levels_alike(classes, lambda model, log: _check_class(model, library, stocks, log), problems)
+    return tuple(classes)
 
 
 def list_faces(model: ClassModel) -> Iterator[Blocks]:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from pocketref.blocks.kinds import Blocks
 from pocketref.blocks.model import MOST_ENTRIES, BlockModel, Subject, TableCodes, TableSubject
+from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.syntax.kinds import LengthField, Name, Sentence, WholeNumber
-from pocketref.source.syntax.located import SourceModel
 
 MOST_MINUTES = 240
 """No class without a break is longer: our own bound."""
@@ -75,13 +75,12 @@ AnyPart = Annotated[
 """Any part; its `part` key says which."""
 
 
-class ClassModel(SourceModel):
+class ClassModel(ForLevelsModel):
     """The file classes/<class>.yaml: a class to project, and what its slides are in their order."""
 
+    name_field: ClassVar = "class_"
+
     class_: Name = Field(description="the class's name, as its file is called")
-    title: Sentence = Field(description="the title on its first slide")
-    code: Name = Field(description="the code it rules by")
-    level: Name = Field(description="the field its figures are of")
     minutes: Minutes = Field(description="how long it is; its slides' minutes add up to this")
     reading_distance: LengthField = Field(description="from where the last row reads it, such as 8 m")
     screen_height: LengthField = Field(description="the height of the picture on the wall, such as 1.5 m")

@@ -10,11 +10,13 @@ from pocketref.blocks.kinds import Blocks, walk_blocks
 from pocketref.blocks.model import list_pictures
 from pocketref.layouts.class_layouts import list_faces, read_classes
 from pocketref.layouts.class_models import ClassModel
+from pocketref.layouts.for_levels import check_levels_alike, expand_layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import list_sets
 from pocketref.layouts.references import check_level
 from pocketref.pages.stock_models import StockModel, StocksModel, StylesModel, suggest_stock
 from pocketref.problems import Problem, ProblemLog
+from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile, read_picture
 from pocketref.source.syntax.folder import FolderReader
@@ -50,19 +52,19 @@ def read_layouts(layouts: Path, library: Library, content: Path | None = None) -
     problems = ProblemLog()
     reader = FolderReader(layouts, problems)
     stocks, styles = _read_papers(reader)
-    cards = list(reader.read_named("cards", CardModel, "card").values())
-    sheets = list(reader.read_named("sheets", SheetModel, "sheet").values())
+    read_cards = reader.read_named("cards", CardModel, "card").values()
+    read_sheets = reader.read_named("sheets", SheetModel, "sheet").values()
+    cards = expand_layouts(filter(None, read_cards), library, problems)
+    sheets = expand_layouts(filter(None, read_sheets), library, problems)
     known = stocks.stocks if stocks else None
-    for face in (*cards, *sheets):
-        if face is not None:
-            _check_face(face, library, known, problems)
+    faces: list[CardModel | SheetModel] = [*cards, *sheets]
+    check_levels_alike(faces, lambda face, log: _check_face(face, library, known, log), problems)
     classes = read_classes(reader, library, known, problems)
-    faces = [face for face in (*cards, *sheets) if face is not None]
-    if len(faces) == len(cards) + len(sheets):
+    if all((*read_cards, *read_sheets)):
         _check_force([*faces, *classes], library, problems)
-    if all(cards):
-        _check_sets([card for card in cards if card], problems)
-    _check_numbers([card for card in cards if card], problems)
+    if all(read_cards):
+        check_levels_alike(cards, lambda card, log: _check_sets(card, cards, log), problems)
+    _check_numbers(cards, problems)
     if stocks is not None:
         _check_sizes(stocks.stocks, problems)
     sides = [side for face in faces for side in (face.front, face.back)]
@@ -71,9 +73,16 @@ def read_layouts(layouts: Path, library: Library, content: Path | None = None) -
     problems.raise_errors()
     if stocks is None or styles is None:
         raise AssertionError("a file without a model must have raised")
-    placed = sorted((card for card in cards if card), key=lambda card: (len(card.number), card.number))
-    shown = tuple(sheet for sheet in sheets if sheet)
-    return Layouts(stocks.stocks, styles, tuple(placed), shown, classes, pictures, tuple(problems.problems))
+    placed = sorted(cards, key=lambda card: (*_rank_level(card, library), len(card.number), card.number))
+    shown = sorted(sheets, key=lambda sheet: _rank_level(sheet, library))
+    found = tuple(problems.problems)
+    return Layouts(stocks.stocks, styles, tuple(placed), tuple(shown), classes, pictures, found)
+
+
+def _rank_level(layout: ForLevelsModel, library: Library) -> tuple[int, str]:
+    """The levels in force in their order, then the others."""
+    levels = library.edition.levels
+    return (levels.index(layout.key), "") if layout.key in levels else (len(levels), layout.key)
 
 
 def read_papers(layouts: Path) -> Layouts:
@@ -131,7 +140,7 @@ def _check_force(faces: Iterable[_Forced], library: Library, problems: ProblemLo
     idle: dict[tuple[str, str], list[_Forced]] = {}
     printed = set()
     for face in faces:
-        level = f"{face.code}-{face.level}"
+        level = face.key
         printed.add(level)
         if face.code in library.codes and face.code not in edition.codes:
             idle.setdefault(("code", face.code), []).append(face)
@@ -141,30 +150,30 @@ def _check_force(faces: Iterable[_Forced], library: Library, problems: ProblemLo
         sentence = f"the {what} '{name}' is not in force: '{what}s' in edition.yaml does not list it"
         others = f", and {len(found) - 1} more for it" if len(found) > 1 else ""
         hint = f"list it there, or take this layout out or give it another 'code' and 'level'{others}"
-        problems.warn(f"{what}-not-in-force", sentence, hint, found[0].locate(what))
+        problems.warn(f"{what}-not-in-force", sentence, hint, found[0].locate_level(what))
     for index, level in enumerate(edition.levels):
         if level in library.fields and level not in printed:
             sentence = f"no card or sheet is for '{level}', which is in force"
-            field = library.fields[level]
-            hint = f"add a layout with 'code: {field.code}' and 'level: {field.level}', or take the level out"
+            hint = f"add {level} to the 'for' of a layout, or take the level out"
             problems.warn("level-not-printed", sentence, hint, edition.locate("levels", index))
 
 
-def _check_sets(cards: Sequence[CardModel], problems: ProblemLog) -> None:
+def _check_sets(card: CardModel, cards: Sequence[CardModel], problems: ProblemLog) -> None:
     """A set that a finder lists must have a card of the finder's code and level."""
-    for card in cards:
-        same = [other for other in cards if (other.code, other.level) == (card.code, card.level)]
-        known = sorted({other.set_ for other in same if other.set_ not in ("", card.set_)})
-        for name, where in list_sets(card).items():
-            problems.need(name, known, "set", where)
+    same = [other for other in cards if other.key == card.key]
+    known = sorted({other.set_ for other in same if other.set_ not in ("", card.set_)})
+    for name, where in list_sets(card).items():
+        problems.need(name, known, "set", where)
 
 
 def _check_numbers(cards: Iterable[CardModel], problems: ProblemLog) -> None:
     """Warn of a number that two cards of one set have."""
     first: dict[tuple[str, ...], CardModel] = {}
+    told = set()
     for card in cards:
         other = first.setdefault((card.code, card.level, card.set_, card.number), card)
-        if other is not card:
+        if other is not card and (card.location, other.location) not in told:
+            told.add((card.location, other.location))
             sentence = f"card {card.card} has the number {card.number}, as card {other.card} has"
             problems.warn("number-twice", sentence, "give each card its own number", card.locate("number"))
 

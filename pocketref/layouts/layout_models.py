@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
 
 from pocketref.blocks.kinds import Blocks
+from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.syntax.kinds import LengthField, Name, Sentence
-from pocketref.source.syntax.located import SourceModel
 
 _SIZE = re.compile(r"[0-9./ ]+ ?[x×] ?[0-9./ ]+ ?(in|inch|inches|mm|\")?", re.IGNORECASE)
 
@@ -29,32 +29,30 @@ ReadingDistance: Any = Field(
 )
 
 
-class CardModel(SourceModel):
+class CardModel(ForLevelsModel):
     """The file cards/<card>.yaml: what is on a card's front and back."""
+
+    name_field: ClassVar = "card"
 
     card: Name = Field(description="the card's name, as its file is called")
     number: Sentence = Field(description="the number in the card's band, such as 1")
-    title: Sentence = Field(description="the title in the card's band")
     set_: Name | Literal[""] = Field(
         default="",
         description="the set it belongs to, such as lanyard; members get those of none and those their finder lists",
     )
     stock: StockName = Field(description="the stock it is laid out for")
-    code: Name = Field(description="the code it rules by")
-    level: Name = Field(description="the field its figures are of")
     reading_distance: LengthField | None = ReadingDistance
     front: Blocks = Field(min_length=1, description="a list of blocks")
     back: Blocks = Field(min_length=1, description="a list of blocks")
 
 
-class SheetModel(SourceModel):
+class SheetModel(ForLevelsModel):
     """The file sheets/<sheet>.yaml: what is on a full page, and on its back if it has one."""
 
+    name_field: ClassVar = "sheet"
+
     sheet: Name = Field(description="the sheet's name, as its file is called")
-    title: Sentence = Field(description="the title in the sheet's band")
     stock: StockName = Field(description="the paper it is laid out for")
-    code: Name = Field(description="the code it goes by")
-    level: Name = Field(description="the field it is of")
     reading_distance: LengthField | None = ReadingDistance
     front: Blocks = Field(min_length=1, description="a list of blocks")
     back: Blocks = Field(default=(), description="a list of blocks, if there is a back")

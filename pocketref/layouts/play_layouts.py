@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
+from pocketref.layouts.for_levels import check_levels_alike, expand_layouts
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.references import check_level, check_paper, check_play
 from pocketref.plays.computed_plays import read_computed_name
@@ -22,11 +23,11 @@ PLAY_SHEETS = "plays"
 def read_play_sheets(folder: Path, library: Library, layouts: Layouts) -> tuple[PlaySheetModel, ...]:
     """Every training sheet in a layouts folder, by name; raises PocketrefError with every problem."""
     problems = ProblemLog()
-    sheets = keep_read(FolderReader(folder, problems).read_named(PLAY_SHEETS, PlaySheetModel, "sheet"))
-    for sheet in sheets.values():
-        _check_sheet(sheet, library, layouts, problems)
+    read = keep_read(FolderReader(folder, problems).read_named(PLAY_SHEETS, PlaySheetModel, "sheet")).values()
+    sheets = expand_layouts(read, library, problems)
+    check_levels_alike(sheets, lambda sheet, log: _check_sheet(sheet, library, layouts, log), problems)
     problems.raise_errors()
-    return tuple(sheets.values())
+    return tuple(sheets)
 
 
 def _check_sheet(sheet: PlaySheetModel, library: Library, layouts: Layouts, problems: ProblemLog) -> None:

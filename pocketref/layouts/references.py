@@ -16,10 +16,10 @@ AnyLayout = CardModel | SheetModel | ClassModel | PlaySheetModel
 
 def check_level(layout: AnyLayout, library: Library, problems: ProblemLog) -> None:
     """Note a code that there is not, or a level that it does not have."""
-    problems.need(layout.code, library.codes, "code", layout.locate("code"))
+    problems.need(layout.code, library.codes, "code", layout.locate_level("code"))
     if layout.code in library.codes:
         levels = [field.level for field in library.fields.values() if field.code == layout.code]
-        problems.need(layout.level, levels, "level", layout.locate("level"))
+        problems.need(layout.level, levels, "level", layout.locate_level("level"))
 
 
 def check_paper(layout: AnyLayout, stocks: Mapping[str, StockModel], problems: ProblemLog) -> None:

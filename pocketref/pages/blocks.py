@@ -192,9 +192,13 @@ class TitleBand:
         """How much title, tag and number together are too wide."""
         title = set_text(0, 0, self.title, FontFace.BOLD, sizes.title_pt, WHITE).width_mm
         tag = set_text(0, 0, self.tag, FontFace.BOLD, _TAG * sizes.title_pt, WHITE).width_mm
-        band = self.measure_mm(width_mm, sizes)
-        number = band + 1.0 if self.number else 0.0
+        number = self._number_mm(sizes) + 1.0 if self.number else 0.0
         return max(title + tag + number + 8.0 - width_mm, 0.0)
+
+    def _number_mm(self, sizes: TypeSizes) -> float:
+        """How wide the number's field is: as the band is high, or as wide as a long number needs."""
+        number = set_text(0, 0, self.number, FontFace.BOLD, sizes.title_pt, BLACK).width_mm
+        return max(self.measure_mm(0.0, sizes), number + 1.4)
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """White words on a black band; the number in a white field at the left."""
@@ -206,13 +210,14 @@ class TitleBand:
         x = box.x + 2.2
         if self.number:
             inset = 0.7
-            field = rounded_rectangle(box.x + inset, bottom + inset, height, height - 2 * inset, 0.8)
+            wide = self._number_mm(sizes)
+            field = rounded_rectangle(box.x + inset, bottom + inset, wide, height - 2 * inset, 0.8)
             band.append(Shape(field, fill=WHITE))
-            centre = box.x + inset + height / 2
+            centre = box.x + inset + wide / 2
             words.append(
                 set_text(centre, baseline, self.number, FontFace.BOLD, sizes.title_pt, BLACK, "middle")
             )
-            x += height
+            x += wide
         words.append(set_text(x, baseline, self.title, FontFace.BOLD, sizes.title_pt, WHITE))
         tag_base = bottom + (height - cap_height_mm(FontFace.BOLD, _TAG * sizes.title_pt)) / 2
         words.append(

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, ValidationInfo, field_validator
 
 from pocketref.problems import Location
+from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.situation_models import PITCHES, Pitch, SituationModel
 from pocketref.source.syntax.kinds import (
     DecimalNumber,
@@ -186,14 +187,13 @@ class SeriesModel(SourceModel):
     each: Annotated[WholeNumber, Field(ge=1, le=MOST_PLAYS)] = Field(description="plays on each")
 
 
-class PlaySheetModel(SourceModel):
+class PlaySheetModel(ForLevelsModel):
     """The file plays/<sheet>.yaml among the layouts: which plays a training sheet asks, and by which code."""
 
+    name_field: ClassVar = "sheet"
+
     sheet: Name = Field(description="the sheet's name, as its file is called")
-    title: Sentence = Field(description="the title in the sheet's band")
     stock: Name = Field(description="the paper it is laid out for")
-    code: Name = Field(description="the code it asks to rule by")
-    level: Name = Field(description="the field its pictures are of")
     subjects: tuple[Name, ...] = Field(default=(), description="only plays on these, a list; all without it")
     tags: tuple[Name, ...] = Field(
         default=(), description="only plays with one of these tags, a list; all without it"

@@ -13,6 +13,8 @@ from pocketref.edition.statement_words import write_play, write_ruling_effect, w
 from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.class_layouts import CLASSES
 from pocketref.layouts.footers import GOVERNS, write_day, write_edition, write_validity
+from pocketref.layouts.for_levels import names_level
+from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.output.contents import figures_in, items_of
 from pocketref.pages.words import Blank, Listing, Paragraph, TableWords, Word, Words
 from pocketref.source.edition_models import EditionModel
@@ -117,7 +119,8 @@ def _list_cards(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...]
     parts = []
     for item in proof.cards:
         card = models[item.name]
-        mark = f"{library.codes[card.code].name} {library.edition.season}"
+        level = f" {card.level}" if names_level(library) else ""
+        mark = f"{library.codes[card.code].name}{level} {library.edition.season}"
         contents = _write_item("cards", item, files, library)
         parts.append(WebPart(f"card-{card.card}", card.title, contents, card.number, mark))
     return tuple(parts)
@@ -129,7 +132,8 @@ def _list_sheets(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...
     parts = []
     for item in proof.sheets:
         sheet = models[item.name]
-        mark = library.fields[f"{sheet.code}-{sheet.level}"].name
+        code = f"{library.codes[sheet.code].name}, " if names_level(library) else ""
+        mark = code + library.fields[sheet.key].name
         contents = _write_item("sheets", item, files, library)
         parts.append(WebPart(f"sheet-{sheet.sheet}", sheet.title, contents, tag=mark))
     return tuple(parts)
@@ -259,8 +263,14 @@ def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, 
         for item in (*proof.cards, *proof.sheets)
         for page in item.document.pages
     }
-    titles = {f"cards/{card.card}.pdf": f"{card.number} {card.title}" for card in proof.layouts.cards}
-    titles |= {f"sheets/{sheet.sheet}.pdf": sheet.title for sheet in proof.layouts.sheets}
+    library = proof.library
+
+    def write_title(layout: CardModel | SheetModel) -> str:
+        level = f", {library.codes[layout.code].name} {layout.level}" if names_level(library) else ""
+        return layout.title + level
+
+    titles = {f"cards/{card.card}.pdf": f"{card.number} {write_title(card)}" for card in proof.layouts.cards}
+    titles |= {f"sheets/{sheet.sheet}.pdf": write_title(sheet) for sheet in proof.layouts.sheets}
     titles |= {"sheets/what-changed.pdf": "What changed", "sheets/bulletin.pdf": "Bulletin"}
     titles |= name_play_files(proof.plays)
     for each in proof.classes:

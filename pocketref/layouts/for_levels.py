@@ -1,0 +1,200 @@
+"""One layout, many levels: what is laid out for several levels as a layout for each, with its own name and number."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
+from itertools import groupby
+from string import ascii_lowercase
+from typing import TypeVar
+
+from pocketref.blocks.kinds import Blocks, ColumnsBlockModel
+from pocketref.blocks.model import BlockModel
+from pocketref.layouts.class_models import ClassModel, FacePartModel
+from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.problems import Problem, ProblemLog
+from pocketref.source.field_models import FieldModel
+from pocketref.source.for_levels import ALL_IN_FORCE, ForLevelsModel
+from pocketref.source.library import Library
+from pocketref.source.references import check_repeats
+
+T = TypeVar("T", bound=ForLevelsModel)
+B = TypeVar("B", bound=BlockModel)
+
+_SLOT = re.compile(r"\{([^{}]*)\}")
+_SLOTS = ("level", "code")
+
+
+def expand_layouts(layouts: Iterable[T], library: Library, problems: ProblemLog) -> list[T]:
+    """Each layout for its one level, or for each of the levels that its `for` lists; what is wrong is noted.
+
+    Where several levels are in force, the name of one of several ends in the level's, and its number in a letter, the
+    same on all of a level's cards: a for the first level that edition.yaml lists. Its blocks are those for the level.
+    """
+    made: list[T] = []
+    for layout in layouts:
+        _check_title(layout, problems)
+        fields = _find_fields(layout, library, problems)
+        made += (_make_for(layout, field, library, problems) for field in fields)
+        if not layout.for_:
+            made.append(_fill_title(layout, library))
+        elif fields:
+            _check_unused(layout, fields, library, problems)
+    return made
+
+
+def check_levels_alike(
+    layouts: Iterable[T], check: Callable[[T, ProblemLog], None], problems: ProblemLog
+) -> None:
+    """Check each layout; what holds for all levels of a file is told once, what does not names its levels."""
+    for _, each in groupby(layouts, key=lambda layout: layout.location):
+        found = []
+        for layout in each:
+            log = ProblemLog()
+            check(layout, log)
+            found.append((layout, log.problems))
+        problems.extend(merge_levels(found))
+
+
+def merge_levels(found: Sequence[tuple[ForLevelsModel, Sequence[Problem]]]) -> Iterator[Problem]:
+    """The problems of one file's layouts, each once: that of some levels names them, that of all does not."""
+    told: dict[Problem, dict[str, None]] = {}
+    for layout, problems in found:
+        for problem in problems:
+            told.setdefault(problem, {})[layout.key] = None
+    for problem, keys in told.items():
+        named = f", for {', '.join(keys)}" if len(keys) < len(found) else ""
+        yield replace(problem, sentence=problem.sentence + named)
+
+
+def names_level(library: Library) -> bool:
+    """Whether a face must say which level it is for: there are several."""
+    return len(library.edition.levels) > 1
+
+
+def _find_fields(layout: ForLevelsModel, library: Library, problems: ProblemLog) -> list[FieldModel]:
+    """The levels that `for` lists, each once, in its order; those of a code, and all in force, in the edition's."""
+    in_force = [library.fields[key] for key in library.edition.levels if key in library.fields]
+    found: dict[str, FieldModel] = {}
+    for index, name in enumerate(layout.for_):
+        where = layout.locate("for", index)
+        problems.need(name, (ALL_IN_FORCE, *library.codes, *library.fields), "level", where)
+        meant = [field for field in in_force if name in (ALL_IN_FORCE, field.code, field.key)]
+        if not meant and (name in library.fields or name in library.codes):
+            what = f"the level '{name}'" if name in library.fields else f"no level of '{name}'"
+            sentence = f"{what} is {'not ' if name in library.fields else ''}in force"
+            hint = (
+                f"list it under 'levels' in edition.yaml, or take it out here: in force are {_join(in_force)}"
+            )
+            problems.error("level-not-in-force", sentence, hint, where)
+        found |= {field.key: field for field in meant}
+    check_repeats(layout.for_, problems, layout, "for")
+    return list(found.values())
+
+
+def _join(fields: Iterable[FieldModel]) -> str:
+    return ", ".join(field.key for field in fields)
+
+
+def _make_for(layout: T, field: FieldModel, library: Library, problems: ProblemLog) -> T:
+    """The layout for one of the levels that it lists."""
+    changes: dict[str, object] = {"code": field.code, "level": field.level}
+    if names_level(library):
+        changes[layout.name_field] = f"{layout.name}-{field.key}"
+        if isinstance(layout, CardModel):
+            changes["number"] = layout.number + _find_letter(library.edition.levels.index(field.key))
+    if isinstance(layout, CardModel | SheetModel):
+        for side in ("front", "back"):
+            blocks = changes[side] = tuple(_keep_blocks(getattr(layout, side), field))
+            if (
+                not blocks
+                and getattr(layout, side)
+                and not (isinstance(layout, SheetModel) and side == "back")
+            ):
+                sentence = f"no block of the {side} is for {field.key}"
+                hint = "give it one, or take the level out of the layout's 'for'"
+                problems.error("face-empty", sentence, hint, layout.locate_key(side))
+    elif isinstance(layout, ClassModel):
+        changes["parts"] = tuple(_keep_parts(layout, field))
+    return _fill_title(layout.model_copy(update=changes), library)
+
+
+def _find_letter(index: int) -> str:
+    return ascii_lowercase[index] if index < len(ascii_lowercase) else f"-{index + 1}"
+
+
+def _fill_title(layout: T, library: Library) -> T:
+    """The layout with the names of its level and code in the slots of its title."""
+    code, field = library.codes.get(layout.code), library.fields.get(layout.key)
+    if code is None or field is None:
+        return layout
+    words = dict(zip(_SLOTS, (field.name, code.name), strict=True))
+    title = _SLOT.sub(lambda slot: words.get(slot[1], slot[0]), layout.title)
+    return layout if title == layout.title else layout.model_copy(update={"title": title})
+
+
+def _check_title(layout: ForLevelsModel, problems: ProblemLog) -> None:
+    for name in _SLOT.findall(layout.title):
+        problems.need(
+            name, _SLOTS, "slot", layout.locate("title"), "a title's slots are filled for each level"
+        )
+
+
+# --- blocks ----------------------------------------------------------------------------------------------
+
+
+def _is_for(block: BlockModel, field: FieldModel) -> bool:
+    return not block.for_ or any(name in (field.code, field.key) for name in block.for_)
+
+
+def _keep_blocks(blocks: Blocks, field: FieldModel) -> Iterator[BlockModel]:
+    """The blocks for a level; columns that nothing is left of are left out."""
+    for block in blocks:
+        if not _is_for(block, field):
+            continue
+        if not isinstance(block, ColumnsBlockModel):
+            yield block
+            continue
+        kept = [(column, tuple(_keep_blocks(column.blocks, field))) for column in block.columns]
+        columns = tuple(column.model_copy(update={"blocks": inner}) for column, inner in kept if inner)
+        if columns:
+            yield block.model_copy(update={"columns": columns})
+
+
+def _keep_parts(layout: ClassModel, field: FieldModel) -> Iterator[BlockModel]:
+    for part in layout.parts:
+        if _is_for(part, field):
+            blocks = tuple(_keep_blocks(part.blocks, field)) if isinstance(part, FacePartModel) else ()
+            yield part.model_copy(update={"blocks": blocks}) if blocks else part
+
+
+def _list_blocks(layout: ForLevelsModel) -> Iterator[BlockModel]:
+    if isinstance(layout, CardModel | SheetModel):
+        yield from _walk((*layout.front, *layout.back))
+    elif isinstance(layout, ClassModel):
+        for part in layout.parts:
+            yield part
+            yield from _walk(part.blocks) if isinstance(part, FacePartModel) else ()
+
+
+def _walk(blocks: Iterable[BlockModel]) -> Iterator[BlockModel]:
+    for block in blocks:
+        yield block
+        if isinstance(block, ColumnsBlockModel):
+            yield from _walk(inner for column in block.columns for inner in column.blocks)
+
+
+def _check_unused(
+    layout: ForLevelsModel, fields: Sequence[FieldModel], library: Library, problems: ProblemLog
+) -> None:
+    """Each level that a block is for must be one; warn of one that the layout has not."""
+    for block in _list_blocks(layout):
+        for index, name in enumerate(block.for_):
+            where = block.locate("for", index)
+            problems.need(name, (*library.codes, *library.fields), "level", where)
+            is_known = name in library.codes or name in library.fields
+            if is_known and not any(name in (field.code, field.key) for field in fields):
+                sentence = f"the block is for {name}, and the layout is not"
+                hint = f"take it out, or add it to the layout's 'for': now for {_join(fields)}"
+                problems.warn("block-unused", sentence, hint, where)
