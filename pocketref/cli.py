@@ -20,6 +20,7 @@ from pocketref.console import (
     content_option,
     count,
     find_sources,
+    paper_option,
     print_options,
     prove_source,
     report_refusals,
@@ -86,7 +87,7 @@ def proof(
     """
     from pocketref.classes.class_proof import summarize_classes
     from pocketref.edition.play_proof import summarize_plays, write_coverage
-    from pocketref.edition.press import PressRun
+    from pocketref.edition.press import make_run
     from pocketref.edition.review import summarize_doubts, write_doubts, write_review
     from pocketref.edition.sign_off import read_sign_off
     from pocketref.publish.build import check_edition
@@ -97,9 +98,10 @@ def proof(
         click.echo(read_sign_off(sign_off, read_library(find_folder("content", content, Path.cwd()))))
         return
     proven = prove_source(*find_sources(content, layouts), stock)
-    check_edition(proven, PressRun(paper))
+    run = make_run(proven.layouts, paper)
+    check_edition(proven, run)
     if review:
-        write_review(proven, paper, review)
+        write_review(proven, run.paper, review)
     for line in write_doubts(proven) if from_memory else ():
         click.echo(line)
     click.echo(
@@ -192,15 +194,11 @@ def rule(
 @source_options
 @click.option("--out", type=PATH, default=Path("out"), show_default=True, help="Where editions go.")
 @print_options
-@click.option(
-    "--flip", type=click.Choice(["long", "short"]), default="long", show_default=True, help="Duplex edge."
-)
+@click.option("--flip", type=click.Choice(["long", "short"]), help="Duplex edge; default: the house's.")
 @click.option(
     "--order",
     type=click.Choice(["sequence", "repeat", "cut-and-stack"]),
-    default="sequence",
-    show_default=True,
-    help="How cards follow on press sheets.",
+    help="How cards follow on press sheets; default: the house's.",
 )
 @click.option("--members", type=PATH, help="Print cards by name for this roster (CSV).")
 @click.option("--sign", type=PATH, help="Sign the manifest with this private key (PEM).")
@@ -236,7 +234,7 @@ def publish(
       Ann Exemplar,1001,North Shore,high-school,90-ft,1
       "Sample, Bo",1002,South Shore,high-school,90-ft,2
     """
-    looks = {"stock": stock, "paper": paper, "flip": flip, "order": order}
+    looks = {"stock": stock, "paper": paper, "flip": flip or "", "order": order or ""}
     run_publish((content, layouts), out, looks, members, sign, fresh=fresh, told=told or "folder")
 
 
@@ -245,7 +243,7 @@ def publish(
 @click.option("--codes", nargs=2, metavar="CODE CODE", help="Compare two codes of one content folder.")
 @click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
 @click.option("--out", type=PATH, help="Write the sheet to this PDF file as well.")
-@click.option("--paper", default="letter", show_default=True, help="Paper of the sheet, in stocks.yaml.")
+@paper_option("the sheet")
 @click.option("--layouts", type=PATH, help="The layouts folder with stocks.yaml.")
 @report_refusals("")
 def changes(
@@ -295,7 +293,7 @@ def changes(
 @click.option("--level", default="", help="The level it must be of, such as high-school-90-ft.")
 @click.option("--line-width", default="", help="The width of the lines in use, such as '4 in'.")
 @click.option("--report", type=PATH, help="Write the drawn report to this PDF file as well.")
-@click.option("--paper", default="letter", show_default=True, help="Paper of the report, in stocks.yaml.")
+@paper_option("the report")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 @source_options
 def tape(

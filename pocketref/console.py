@@ -97,9 +97,13 @@ def source_options(command: Callable[..., Any]) -> Callable[..., Any]:
 def print_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command --stock and --paper."""
     stock = "Lay the cards out on another stock, by its name in stocks.yaml."
-    paper = "Paper of the press sheets, in stocks.yaml."
-    with_paper = click.option("--paper", default="letter", show_default=True, help=paper)(command)
-    return click.option("--stock", default="", help=stock)(with_paper)
+    return click.option("--stock", default="", help=stock)(paper_option("the press sheets")(command))
+
+
+def paper_option(what: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Give a command --paper, of `what` it prints."""
+    words = f"Paper of {what}, by its name in stocks.yaml; default: the one that house.yaml names."
+    return click.option("--paper", default="", help=words)
 
 
 class Commands(click.Group):

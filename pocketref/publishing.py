@@ -83,16 +83,16 @@ def _publish_anew(
 ) -> None:
     """Prove, build and put in place; `options` are those of `list_options`, `files` the roster and the key."""
     from pocketref.edition.collector import hold_collector
-    from pocketref.edition.press import PressRun
+    from pocketref.edition.press import make_run
     from pocketref.edition.reuse import EarlierFiles, read_earlier_files
     from pocketref.publish.build import build_edition, publish_edition
     from pocketref.publish.published import check_demo_place, check_replaceable, read_published
     from pocketref.publish.seasons import find_unkept, write_left_out
 
     members, sign = files
-    run = PressRun(options["paper"], options["flip"], options["order"])
     with hold_collector():
         proven = prove_source(content, layouts, options["stock"], quiet=told == "nothing")
+        run = make_run(proven.layouts, options["paper"], options["flip"], options["order"])
         edition = proven.library.edition
         target = out / edition.mark
         if is_demo:

@@ -14,6 +14,7 @@ from pocketref.console import (
     content_option,
     count,
     find_sources,
+    paper_option,
     print_problems,
     report_refusals,
     source_options,
@@ -114,7 +115,7 @@ def mail(sheet: str, content: Path | None, layouts: Path | None, out: Path) -> N
     "--csv", "tables", type=PATH, metavar="FOLDER", help="Write the marks as CSV into a new folder."
 )
 @click.option("--report", type=PATH, help="Write the marks to this PDF file as well.")
-@click.option("--paper", default="letter", show_default=True, help="Paper of the report, in stocks.yaml.")
+@paper_option("the report")
 @click.option(
     "--next",
     "next_sheet",

@@ -30,6 +30,7 @@ from pocketref.layouts.class_models import (
     PartModel,
     PlaysPartModel,
 )
+from pocketref.layouts.house import HouseModel, LogoModel
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.pages.stock_models import (
     FloorModel,
@@ -51,6 +52,7 @@ GUIDE = ROOT / "layouts" / "README.md"
 FILES: Mapping[type[SourceModel], tuple[type[SourceModel], ...]] = {
     StylesModel: (FloorModel, SpotInkModel),
     StocksModel: (StockModel, PunchModel),
+    HouseModel: (LogoModel,),
     CardModel: (),
     SheetModel: (),
     PlaySheetModel: (SeriesModel,),

@@ -88,8 +88,8 @@ PLANS: Mapping[str, tuple[str, ...]] = {
 PlanName = Annotated[str, AfterValidator(OneOf("plan", PLANS))]
 
 
-def list_pictures(block: BlockModel) -> Iterator[tuple[str, ShowsPicture]]:
-    """The keys of a block that name a picture file, each with its mark."""
+def list_pictures(block: SourceModel) -> Iterator[tuple[str, ShowsPicture]]:
+    """The keys of a model that name a picture file, each with its mark."""
     for key, field in type(block).model_fields.items():
         yield from ((key, mark) for mark in field.metadata if isinstance(mark, ShowsPicture))
 

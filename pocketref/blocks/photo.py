@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import ceil
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
@@ -15,35 +15,51 @@ from pocketref.pages.blocks import Block
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import FigureWords, Words
-from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.problems import Location, ProblemLog, refusal
 from pocketref.scene.items import Raster
 from pocketref.source.pictures import PictureFile
 from pocketref.source.syntax.kinds import LengthField, Sentence
+from pocketref.units.length import Length
 
 LEAST_DPI = 150
 """Below this many pixels to an inch, the pixels of a photo show at arm's length: half of the 300 that printers
 ask for (common practice)."""
 
 
-def _check_resolution(block: PhotoBlockModel, picture: PictureFile, problems: ProblemLog) -> None:
-    """Warn of a picture with too few pixels for its printed width."""
+def check_resolution(
+    picture: PictureFile, width: Length, where: Location | None, problems: ProblemLog
+) -> None:
+    """Warn of a picture with too few pixels for its printed width; `where` it follows from."""
     across = picture.pixels[0]
-    dpi = across / block.width.inches
+    dpi = across / width.inches
     if dpi < LEAST_DPI:
         sentence = (
-            f"{block.file} is {across:,} pixels across: {float(dpi):.0f} dpi at this width, "
+            f"{picture.name} is {across:,} pixels across: {float(dpi):.0f} dpi at this size, "
             f"and print needs {LEAST_DPI}"
         )
-        least = ceil(LEAST_DPI * block.width.inches)
-        hint = f"use a picture at least {least:,} pixels wide, or a smaller width"
-        problems.warn("picture-coarse", sentence, hint, block.locate("width"))
+        least = ceil(LEAST_DPI * width.inches)
+        hint = f"use a picture at least {least:,} pixels wide, or a smaller size"
+        problems.warn("picture-coarse", sentence, hint, where)
+
+
+def _check_photo(block: PhotoBlockModel, picture: PictureFile, problems: ProblemLog) -> None:
+    check_resolution(picture, block.width, block.locate("width"), problems)
+
+
+def find_picture(asked: Any, pictures: Mapping[str, PictureFile]) -> PictureFile:
+    """The picture that a model names under `file`; raises PocketrefError if no content folder was read for it."""
+    picture = pictures.get(asked.file)
+    if picture is None:
+        sentence, hint = f"{asked.file} was not read", "give the content folder that the picture is in"
+        raise refusal("picture-missing", sentence, hint, asked.locate("file"))
+    return picture
 
 
 class PhotoBlockModel(BlockModel):
     """A photograph or logo: a PNG or JPEG file of the content folder."""
 
     block: Literal["photo"]
-    file: Annotated[Sentence, ShowsPicture(_check_resolution)] = Field(
+    file: Annotated[Sentence, ShowsPicture(_check_photo)] = Field(
         description="its path in the content folder, such as pictures/logo.png"
     )
     width: LengthField = Field(description="its printed width, such as 20 mm; the height follows")
@@ -55,12 +71,7 @@ class PhotoBlockModel(BlockModel):
 
     def build(self, setting: Setting) -> Block:
         """The picture as it was read."""
-        picture = setting.pictures.get(self.file)
-        if picture is None:
-            hint = "give the content folder that the picture is in"
-            where = self.locate("file")
-            raise PocketrefError([Problem("picture-missing", f"{self.file} was not read", hint, where)])
-        return PhotoBlock(picture, self.width.float_mm, self.alt)
+        return PhotoBlock(find_picture(self, setting.pictures), self.width.float_mm, self.alt)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import cast
 
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
@@ -32,6 +33,14 @@ class PressRun:
     paper: str = "letter"
     flip: Flip = "long"
     order: Order = "sequence"
+
+
+def make_run(layouts: Layouts, paper: str = "", flip: str = "", order: str = "") -> PressRun:
+    """A run as the house has it, but for what is given."""
+    house = layouts.house
+    return PressRun(
+        paper or house.paper, cast("Flip", flip or house.flip), cast("Order", order or house.order)
+    )
 
 
 def check_run(run: PressRun, layouts: Layouts) -> None:
@@ -132,9 +141,12 @@ def _impose_group(cards: Sequence[LaidOut], library: Library, layouts: Layouts, 
 
 
 def _find_stock(card: LaidOut, layouts: Layouts) -> Location | None:
-    """Where a card's layout names its stock; None if it was laid out on another."""
-    models = (model for model in layouts.cards if model.card == card.name and model.stock == card.stock)
-    return next((model.locate("stock") for model in models), None)
+    """Where a card's layout, or the house, names its stock; None if it was laid out on another."""
+    for model in layouts.cards:
+        if model.card == card.name and model.stock == card.stock:
+            where = model.locate("stock")
+            return layouts.house.locate("card-stock") if where == model.location else where
+    return None
 
 
 def _mark_group(cards: Sequence[LaidOut], library: Library, size: str) -> Document:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import partial
 from itertools import zip_longest
 
 from pocketref.blocks.chart import ChartBlock
@@ -93,9 +94,11 @@ def lay_out_card(
         library, card.code, card.level, "card", (0.0, 0.0), previous, False, layouts.pictures, places
     )
     sides = {"front": card.front, "back": card.back}
+    find_logo = partial(layouts.house.find_logo, pictures=layouts.pictures)
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
-        band = TitleBand(card.title, _write_tag(card, made_from), card.number)
+        tag = _write_tag(card, made_from)
+        bands = {side: TitleBand(card.title, tag, card.number, logo=find_logo(side)) for side in sides}
         issuer = (write_mark if stock.width < SMALL_CARD else write_edition)(library.edition)
         feet = {
             "front": Footer((issuer,), (write_validity(library.edition),)),
@@ -103,7 +106,8 @@ def lay_out_card(
         }
         feet = {side: add_meaning(foot, sides[side], made_from) for side, foot in feet.items()}
         return tuple(
-            Face(side, band, build_blocks(models, made_from), feet[side]) for side, models in sides.items()
+            Face(side, bands[side], build_blocks(models, made_from), feet[side])
+            for side, models in sides.items()
         )
 
     job = _Job(card.card, f"card {card.card}", _write_title(card, setting), card, stock_name or card.stock)
@@ -145,15 +149,17 @@ def lay_out_sheet(
     )
     edition, validity = write_edition(library.edition), write_validity(library.edition)
     sides = {side: models for side, models in (("front", sheet.front), ("back", sheet.back)) if models}
+    find_logo = partial(layouts.house.find_logo, pictures=layouts.pictures)
 
     def write_tag(made_from: Setting) -> str:
         return f"{_find_mark(made_from)} {library.edition.season}, {setting.field.name}"
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
-        band = TitleBand(sheet.title, write_tag(made_from))
+        tag = write_tag(made_from)
+        bands = {side: TitleBand(sheet.title, tag, logo=find_logo(side)) for side in sides}
         foot = Footer((write_all_cites(sides, made_from), edition), (GOVERNS, validity), flows=True)
         return tuple(
-            Face(side, band, build_blocks(models, made_from), add_meaning(foot, models, made_from))
+            Face(side, bands[side], build_blocks(models, made_from), add_meaning(foot, models, made_from))
             for side, models in sides.items()
         )
 
@@ -187,10 +193,11 @@ def _add_tiles(laid_out: LaidOut, setting: Setting, inner: Box, foot: str) -> La
 def lay_out_flow(
     name: str, title: str, versions: Sequence[Flow], paper: str, layouts: Layouts, edition: EditionModel
 ) -> LaidOut:
-    """Blocks on as many pages as they take, as `paginate` has them, on a paper by its name in stocks.yaml.
+    """Blocks on as many pages as they take, as `paginate` has them, on a paper by its name or the house's.
 
     PocketrefError: "stock-unknown" with the closest match, "block-too-large" for what fits on no page.
     """
+    paper = paper or layouts.house.paper
     if paper not in layouts.stocks:
         hint = suggest_stock(paper, layouts.stocks)
         raise PocketrefError([Problem("stock-unknown", f"there is no stock '{paper}'", hint)])

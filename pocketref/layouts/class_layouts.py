@@ -20,11 +20,15 @@ CLASSES = "classes"
 
 
 def read_classes(
-    reader: FolderReader, library: Library, stocks: Mapping[str, StockModel] | None, problems: ProblemLog
+    reader: FolderReader,
+    library: Library,
+    stocks: Mapping[str, StockModel] | None,
+    paper: str,
+    problems: ProblemLog,
 ) -> tuple[ClassModel, ...]:
-    """Every class in a layouts folder, by name; what is wrong is noted."""
+    """Every class in a layouts folder, by name, its notes on `paper` if it names none; what is wrong is noted."""
     read = keep_read(reader.read_named(CLASSES, ClassModel, "class_")).values()
-    classes = expand_layouts(read, library, problems)
+    classes = expand_layouts(read, library, paper, problems)
     check_levels_alike(classes, lambda model, log: _check_class(model, library, stocks, log), problems)
     return tuple(classes)
 

@@ -84,5 +84,7 @@ class ClassModel(ForLevelsModel):
     minutes: Minutes = Field(description="how long it is; its slides' minutes add up to this")
     reading_distance: LengthField = Field(description="from where the last row reads it, such as 8 m")
     screen_height: LengthField = Field(description="the height of the picture on the wall, such as 1.5 m")
-    stock: Name = Field(default="letter", description="the paper of the speaker's notes")
+    stock: Name = Field(
+        default="", description="the paper of the speaker's notes; without it the house's paper"
+    )
     parts: tuple[AnyPart, ...] = Field(min_length=1, max_length=MOST_ENTRIES, description="a list of parts")

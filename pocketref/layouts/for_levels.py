@@ -26,14 +26,16 @@ _SLOT = re.compile(r"\{([^{}]*)\}")
 _SLOTS = ("level", "code")
 
 
-def expand_layouts(layouts: Iterable[T], library: Library, problems: ProblemLog) -> list[T]:
+def expand_layouts(layouts: Iterable[T], library: Library, stock: str, problems: ProblemLog) -> list[T]:
     """Each layout for its one level, or for each of the levels that its `for` lists; what is wrong is noted.
 
     Where several levels are in force, the name of one of several ends in the level's, and its number in a letter, the
     same on all of a level's cards: a for the first level that edition.yaml lists. Its blocks are those for the level.
+    Where it names no stock, it is laid out on `stock`.
     """
     made: list[T] = []
-    for layout in layouts:
+    for read in layouts:
+        layout = read if read.stock else read.model_copy(update={"stock": stock})
         _check_title(layout, problems)
         fields = _find_fields(layout, library, problems)
         made += (_make_for(layout, field, library, problems) for field in fields)

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from pocketref.blocks.kinds import Blocks, walk_blocks
+from pocketref.blocks.kinds import walk_blocks
 from pocketref.blocks.model import list_pictures
 from pocketref.layouts.class_layouts import list_faces, read_classes
 from pocketref.layouts.class_models import ClassModel
 from pocketref.layouts.for_levels import check_levels_alike, expand_layouts
+from pocketref.layouts.house import HOUSE, HouseModel
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import list_sets
 from pocketref.layouts.references import check_level
@@ -20,6 +21,7 @@ from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile, read_picture
 from pocketref.source.syntax.folder import FolderReader
+from pocketref.source.syntax.located import SourceModel
 from pocketref.units.notation import write_tape
 
 _Forced = CardModel | SheetModel | ClassModel
@@ -41,6 +43,7 @@ class Layouts:
     sheets: tuple[SheetModel, ...]
     classes: tuple[ClassModel, ...] = ()
     pictures: Mapping[str, PictureFile] = field(default_factory=dict)
+    house: HouseModel = field(default_factory=HouseModel)
     warnings: tuple[Problem, ...] = ()
 
 
@@ -51,15 +54,15 @@ def read_layouts(layouts: Path, library: Library, content: Path | None = None) -
     """
     problems = ProblemLog()
     reader = FolderReader(layouts, problems)
-    stocks, styles = _read_papers(reader)
+    stocks, styles, house = _read_papers(reader, problems)
     read_cards = reader.read_named("cards", CardModel, "card").values()
     read_sheets = reader.read_named("sheets", SheetModel, "sheet").values()
-    cards = expand_layouts(filter(None, read_cards), library, problems)
-    sheets = expand_layouts(filter(None, read_sheets), library, problems)
+    cards = expand_layouts(filter(None, read_cards), library, house.card_stock, problems)
+    sheets = expand_layouts(filter(None, read_sheets), library, house.paper, problems)
     known = stocks.stocks if stocks else None
     faces: list[CardModel | SheetModel] = [*cards, *sheets]
     check_levels_alike(faces, lambda face, log: _check_face(face, library, known, log), problems)
-    classes = read_classes(reader, library, known, problems)
+    classes = read_classes(reader, library, known, house.paper, problems)
     if all((*read_cards, *read_sheets)):
         _check_force([*faces, *classes], library, problems)
     if all(read_cards):
@@ -67,16 +70,14 @@ def read_layouts(layouts: Path, library: Library, content: Path | None = None) -
     _check_numbers(cards, problems)
     if stocks is not None:
         _check_sizes(stocks.stocks, problems)
-    sides = [side for face in faces for side in (face.front, face.back)]
-    sides += [face for each in classes for face in list_faces(each)]
-    pictures = {} if content is None else _read_pictures(sides, content, problems)
+    pictures = {} if content is None else _read_pictures(faces, classes, house, content, problems)
     problems.raise_errors()
     if stocks is None or styles is None:
         raise AssertionError("a file without a model must have raised")
     placed = sorted(cards, key=lambda card: (*_rank_level(card, library), len(card.number), card.number))
     shown = sorted(sheets, key=lambda sheet: _rank_level(sheet, library))
     found = tuple(problems.problems)
-    return Layouts(stocks.stocks, styles, tuple(placed), tuple(shown), classes, pictures, found)
+    return Layouts(stocks.stocks, styles, tuple(placed), tuple(shown), classes, pictures, house, found)
 
 
 def _rank_level(layout: ForLevelsModel, library: Library) -> tuple[int, str]:
@@ -88,29 +89,49 @@ def _rank_level(layout: ForLevelsModel, library: Library) -> tuple[int, str]:
 def read_papers(layouts: Path) -> Layouts:
     """Stocks and type of a layouts folder alone, for what no layout lays out; raises as `read_layouts`."""
     problems = ProblemLog()
-    stocks, styles = _read_papers(FolderReader(layouts, problems))
+    stocks, styles, house = _read_papers(FolderReader(layouts, problems), problems)
     problems.raise_errors()
     if stocks is None or styles is None:
         raise AssertionError("a file without a model must have raised")
-    return Layouts(stocks.stocks, styles, (), ())
+    return Layouts(stocks.stocks, styles, (), (), house=house)
 
 
-def _read_papers(reader: FolderReader) -> tuple[StocksModel | None, StylesModel | None]:
+def _read_papers(
+    reader: FolderReader, problems: ProblemLog
+) -> tuple[StocksModel | None, StylesModel | None, HouseModel]:
+    """Stocks, type and the house; one whose stocks are none stops all, as layouts are laid out on them."""
     reader.require("give the folder that holds stocks.yaml and styles.yaml")
-    return reader.read("stocks.yaml", StocksModel), reader.read("styles.yaml", StylesModel)
+    stocks, styles = reader.read("stocks.yaml", StocksModel), reader.read("styles.yaml", StylesModel)
+    house = reader.read(HOUSE, HouseModel) if reader.has(HOUSE) else None
+    if stocks is not None and house is not None:
+        house.check(stocks.stocks, problems)
+        problems.raise_errors()
+    return stocks, styles, house or HouseModel()
 
 
-def _read_pictures(faces: Iterable[Blocks], content: Path, problems: ProblemLog) -> dict[str, PictureFile]:
-    """The pictures that photo blocks show, each read once; a refusal is told at every block."""
+def _read_pictures(
+    faces: Iterable[CardModel | SheetModel],
+    classes: Iterable[ClassModel],
+    house: HouseModel,
+    content: Path,
+    problems: ProblemLog,
+) -> dict[str, PictureFile]:
+    """The pictures of photo blocks and of the house, each read once; a refusal is told wherever one is asked for."""
     pictures: dict[str, PictureFile] = {}
-    sides = [list(walk_blocks(face)) for face in faces]
-    for block in (block for side in sides if len(side) <= MOST_BLOCKS for block in side):
-        for key, mark in list_pictures(block):
-            name = getattr(block, key)
-            picture = pictures.get(name) or read_picture(content, name, block.locate(key), problems)
+    log = ProblemLog()
+    asking: list[SourceModel] = [house.logo] if house.logo else []
+    sides = [side for face in faces for side in (face.front, face.back)]
+    for side in (*sides, *(face for each in classes for face in list_faces(each))):
+        blocks = list(walk_blocks(side))
+        asking += blocks if len(blocks) <= MOST_BLOCKS else ()
+    for model in asking:
+        for key, mark in list_pictures(model):
+            name = getattr(model, key)
+            picture = pictures.get(name) or read_picture(content, name, model.locate(key), log)
             if picture is not None:
                 pictures[name] = picture
-                mark.check(block, picture, problems)
+                mark.check(model, picture, log)
+    problems.extend(dict.fromkeys(log.problems))  # a block is on the face of each level
     return pictures
 
 

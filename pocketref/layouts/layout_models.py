@@ -40,7 +40,9 @@ class CardModel(ForLevelsModel):
         default="",
         description="the set it belongs to, such as lanyard; members get those of none and those their finder lists",
     )
-    stock: StockName = Field(description="the stock it is laid out for")
+    stock: StockName = Field(
+        default="", description="the stock it is laid out for; without it the house's card-stock"
+    )
     reading_distance: LengthField | None = ReadingDistance
     front: Blocks = Field(min_length=1, description="a list of blocks")
     back: Blocks = Field(min_length=1, description="a list of blocks")
@@ -52,7 +54,9 @@ class SheetModel(ForLevelsModel):
     name_field: ClassVar = "sheet"
 
     sheet: Name = Field(description="the sheet's name, as its file is called")
-    stock: StockName = Field(description="the paper it is laid out for")
+    stock: StockName = Field(
+        default="", description="the paper it is laid out for; without it the house's paper"
+    )
     reading_distance: LengthField | None = ReadingDistance
     front: Blocks = Field(min_length=1, description="a list of blocks")
     back: Blocks = Field(default=(), description="a list of blocks, if there is a back")

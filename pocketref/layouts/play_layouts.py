@@ -24,7 +24,7 @@ def read_play_sheets(folder: Path, library: Library, layouts: Layouts) -> tuple[
     """Every training sheet in a layouts folder, by name; raises PocketrefError with every problem."""
     problems = ProblemLog()
     read = keep_read(FolderReader(folder, problems).read_named(PLAY_SHEETS, PlaySheetModel, "sheet")).values()
-    sheets = expand_layouts(read, library, problems)
+    sheets = expand_layouts(read, library, layouts.house.paper, problems)
     check_levels_alike(sheets, lambda sheet, log: _check_sheet(sheet, library, layouts, log), problems)
     problems.raise_errors()
     return tuple(sheets)

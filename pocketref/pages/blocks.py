@@ -28,6 +28,9 @@ _LINE_GAP_MM = 3.0
 """The least between what stands on the left and on the right of a footer's line."""
 _TAG = 0.72
 """The size of what stands at the right of a title, as a share of the title's."""
+_FIELD_MM = 0.7
+"""What a white field in a title's band keeps clear of the band's edge."""
+_LOGO_PAD_MM = 0.6
 _CONTINUED = ", continued"
 _NUMBERED = ("steps", "letters")
 
@@ -170,14 +173,30 @@ def draw_heading(text: str, x: float, top: float, sizes: TypeSizes) -> Element:
     return Element(Role.HEADING, (set_text(x, baseline, text, FontFace.BOLD, sizes.heading_pt, BLACK),))
 
 
+class Logo(Protocol):
+    """A picture of a fixed size."""
+
+    @property
+    def width_mm(self) -> float:
+        """Its printed width."""
+
+    @property
+    def height_mm(self) -> float:
+        """Its printed height."""
+
+    def draw(self, box: Box, sizes: TypeSizes) -> Element:
+        """The picture at the top of the box, centred."""
+
+
 @dataclass(frozen=True, slots=True)
 class TitleBand:
-    """The band across a face's top: card number, title, and the code and season at the right."""
+    """The band across a face's top: card number, title, the code and season at the right, and the logo after them."""
 
     title: str
     tag: str
     number: str = ""
     grows: bool = False
+    logo: Logo | None = None
 
     @property
     def label(self) -> str:
@@ -185,20 +204,26 @@ class TitleBand:
         return "title"
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """One line of title with room above and below."""
-        return 1.7 * cap_height_mm(FontFace.BOLD, sizes.title_pt) + 1.2
+        """One line of title with room above and below, and a logo's height."""
+        line = 1.7 * cap_height_mm(FontFace.BOLD, sizes.title_pt) + 1.2
+        return max(line, self.logo.height_mm + 2 * (_FIELD_MM + _LOGO_PAD_MM)) if self.logo else line
+
+    @property
+    def _logo_mm(self) -> float:
+        """The width of the logo with the white about it; 0 without one."""
+        return self.logo.width_mm + 2 * _LOGO_PAD_MM if self.logo else 0.0
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How much title, tag and number together are too wide."""
         title = set_text(0, 0, self.title, FontFace.BOLD, sizes.title_pt, WHITE).width_mm
         tag = set_text(0, 0, self.tag, FontFace.BOLD, _TAG * sizes.title_pt, WHITE).width_mm
         number = self._number_mm(sizes) + 1.0 if self.number else 0.0
-        return max(title + tag + number + 8.0 - width_mm, 0.0)
+        return max(title + tag + number + self._logo_mm + 8.0 - width_mm, 0.0)
 
     def _number_mm(self, sizes: TypeSizes) -> float:
         """How wide the number's field is: as the band is high, or as wide as a long number needs."""
         number = set_text(0, 0, self.number, FontFace.BOLD, sizes.title_pt, BLACK).width_mm
-        return max(self.measure_mm(0.0, sizes), number + 1.4)
+        return max(1.7 * cap_height_mm(FontFace.BOLD, sizes.title_pt) + 1.2, number + 2 * _FIELD_MM)
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """White words on a black band; the number in a white field at the left."""
@@ -209,27 +234,36 @@ class TitleBand:
         words: list[Item] = []
         x = box.x + 2.2
         if self.number:
-            inset = 0.7
             wide = self._number_mm(sizes)
-            field = rounded_rectangle(box.x + inset, bottom + inset, wide, height - 2 * inset, 0.8)
-            band.append(Shape(field, fill=WHITE))
-            centre = box.x + inset + wide / 2
+            band.append(_draw_field(box.x + _FIELD_MM, bottom, wide, height))
+            centre = box.x + _FIELD_MM + wide / 2
             words.append(
                 set_text(centre, baseline, self.number, FontFace.BOLD, sizes.title_pt, BLACK, "middle")
             )
             x += wide
         words.append(set_text(x, baseline, self.title, FontFace.BOLD, sizes.title_pt, WHITE))
         tag_base = bottom + (height - cap_height_mm(FontFace.BOLD, _TAG * sizes.title_pt)) / 2
-        words.append(
-            set_text(box.right - 2.2, tag_base, self.tag, FontFace.BOLD, _TAG * sizes.title_pt, WHITE, "end")
-        )
-        return Element(
-            Role.SECTION, (), (Element(Role.DECORATION, tuple(band)), Element(Role.TITLE, tuple(words)))
-        )
+        end, figures = box.right - 2.2, []
+        if self.logo:
+            left = box.right - _FIELD_MM - self._logo_mm
+            band.append(_draw_field(left, bottom, self._logo_mm, height))
+            inner_mm = self.logo.height_mm
+            room = Box(left, bottom + (height - inner_mm) / 2, self._logo_mm, inner_mm)
+            figures.append(self.logo.draw(room, sizes))
+            end = left - 1.5
+        words.append(set_text(end, tag_base, self.tag, FontFace.BOLD, _TAG * sizes.title_pt, WHITE, "end"))
+        drawn = (Element(Role.DECORATION, tuple(band)), Element(Role.TITLE, tuple(words)), *figures)
+        return Element(Role.SECTION, (), drawn)
 
     def words(self) -> Words:
         """None: whatever holds the face says its title."""
         return ()
+
+
+def _draw_field(x: float, bottom: float, width_mm: float, height_mm: float) -> Shape:
+    """A white field in a band that starts at `bottom`."""
+    inner_mm = height_mm - 2 * _FIELD_MM
+    return Shape(rounded_rectangle(x, bottom + _FIELD_MM, width_mm, inner_mm, 0.8), fill=WHITE)
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from pocketref.edition.manifest import PAST, STORED, BuiltFile
 from pocketref.edition.manifest_writing import write_manifest, write_source
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.play_proof import lay_out_plays
-from pocketref.edition.press import PressRun, build_press, check_press
+from pocketref.edition.press import PressRun, build_press, check_press, make_run
 from pocketref.edition.proof import Proof
 from pocketref.edition.reuse import EarlierFiles, write_making
 from pocketref.layouts.answer_sheets import ANSWERS
@@ -49,7 +49,7 @@ def build_edition(
     Of the `earlier` files those that would come out the same are taken. The web page comes after what it
     links to.
     """
-    run, linked = run or PressRun(), []
+    run, linked = run or make_run(proof.layouts), []
     news = check_edition(proof, run)
     for file in _build_prints(proof, news, run, earlier or EarlierFiles()):
         linked.append(file)

@@ -24,6 +24,7 @@ class ForLevelsModel(SourceModel):
     """The field that holds the layout's own name."""
 
     title: Sentence = Field(description="the title; {level} and {code} in it are filled with their names")
+    stock: Name = ""
     for_: OneOrList[Name] = Field(
         default=(),
         description=f"{ALL_IN_FORCE}, or a list of levels such as youth-60-ft and of codes for all of theirs in "

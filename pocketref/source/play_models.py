@@ -193,7 +193,7 @@ class PlaySheetModel(ForLevelsModel):
     name_field: ClassVar = "sheet"
 
     sheet: Name = Field(description="the sheet's name, as its file is called")
-    stock: Name = Field(description="the paper it is laid out for")
+    stock: Name = Field(default="", description="the paper it is laid out for; without it the house's paper")
     subjects: tuple[Name, ...] = Field(default=(), description="only plays on these, a list; all without it")
     tags: tuple[Name, ...] = Field(
         default=(), description="only plays with one of these tags, a list; all without it"
