@@ -74,6 +74,16 @@ def prove_source(content: Path, layouts: Path, stock: str, *, quiet: bool = Fals
     return proven
 
 
+@contextmanager
+def show_progress(length: int, label: str) -> Iterator[Callable[[int], None]]:
+    """What is to be told the number of things done since it was told last; it shows them where somebody watches."""
+    if not sys.stderr.isatty():
+        yield lambda _: None
+        return
+    with click.progressbar(length=length, label=label, file=sys.stderr) as bar:
+        yield bar.update
+
+
 def show_files(files: Iterable[Any]) -> list[Any]:
     """All the files, with their number as they are made where somebody watches."""
     if not sys.stderr.isatty():

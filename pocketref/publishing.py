@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
-import sys
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import click
 
-from pocketref.console import count, find_sources, print_problems, print_source, prove_source, show_files
+from pocketref.console import (
+    count,
+    find_sources,
+    print_problems,
+    print_source,
+    prove_source,
+    show_files,
+    show_progress,
+)
+
+MEMBERS = "members"
+"""The folder of an edition in which each chapter of a roster has its own."""
 
 
 def run_publish(
@@ -44,18 +55,22 @@ def run_publish(
     _publish_anew(*sources, out, options, (members, sign), fresh=fresh, is_demo=is_demo, told=told)
 
 
-def _build_members(roster: Path | None, proven: Any, run: Any) -> list[Any]:
-    """The member run's files, with a progress bar in a terminal; none without a roster."""
+def _prepare_members(roster: Path | None, proven: Any, run: Any) -> Any:
+    """The member run of a roster; None without one."""
     if roster is None:
-        return []
-    from pocketref.members.members import build_members
+        return None
+    from pocketref.members.members import MemberRun
     from pocketref.members.roster import read_roster
 
-    members = read_roster(roster)
-    if not sys.stderr.isatty():
-        return list(build_members(proven, members, roster.name, run))
-    with click.progressbar(length=len(members), label="Members", file=sys.stderr) as bar:
-        return list(build_members(proven, members, roster.name, run, bar.update))
+    return MemberRun(proven, read_roster(roster), roster.name, run)
+
+
+def _build_members(members: Any, earlier: Any, told: list[Any]) -> Iterator[Any]:
+    """The member run's files, with their progress where somebody watches; what they are is added to `told`."""
+    with show_progress(len(members.members), "Members") as progress:
+        for file in members.build(earlier, progress):
+            told.append(replace(file, data=b""))
+            yield file
 
 
 def _read_signer(path: Path | None, target: Path) -> Any:
@@ -99,23 +114,52 @@ def _publish_anew(
             check_demo_place(edition.association, out)
         check_replaceable(edition.association, edition.mark, target)
         signer = _read_signer(sign, target)
+        member_run = _prepare_members(members, proven, run)
         earlier = EarlierFiles() if fresh else read_earlier_files(target, signer)
         built = show_files(build_edition(proven, run, earlier))
-    built += _build_members(members, proven, run)
-    before = read_published(target)
-    publish_edition(proven, built, out, signer, options)
-    for line in _FILES_TOLD[told](target, built):
+    before, told_files = read_published(target), [replace(file, data=b"") for file in built]
+
+    def build_more(left: Any) -> Iterable[Any]:
+        earlier.before = None if fresh else left
+        return _build_members(member_run, earlier, told_files) if member_run else ()
+
+    try:
+        publish_edition(proven, built, out, signer, options, build_more)
+    except KeyboardInterrupt:
+        click.echo("stopped: the members' cards made so far are used by the next publish", err=True)
+        raise
+    for line in _FILES_TOLD[told](target, told_files):
         click.echo(line)
     left_out = write_left_out(before, target, has_roster=members is not None, is_signed=sign is not None)
     print_problems((*left_out, *find_unkept(proven, content, out)))
 
 
 def _list_folders(target: Path, files: list[Any]) -> list[str]:
-    """A line for each folder: how many files of each kind, how many pages, and what there is to say besides."""
+    """A line for each folder: how many files of each kind, how many pages, and what there is to say besides.
+
+    The chapters of a roster have one together.
+    """
     folders: dict[Path, list[Any]] = {}
     for file in files:
-        folders.setdefault((target / file.name).parent, []).append(file)
-    return [f"{folder}  {_count_files(made)}" for folder, made in folders.items()]
+        name = Path(file.name)
+        folders.setdefault(target / (MEMBERS if name.parts[0] == MEMBERS else name.parent), []).append(file)
+    lines = [f"{folder}  {_count_files(made)}" for folder, made in folders.items()]
+    if target / MEMBERS in folders:
+        lines[-1] += f"; {_count_chapters(folders[target / MEMBERS])}"
+    return lines
+
+
+def _count_chapters(files: list[Any]) -> str:
+    """How many chapters there are, and whose cards or lists are not as they were published before, where some are."""
+    from pocketref.edition.reuse import REUSED
+    from pocketref.output.files import list_few
+
+    chapters = {Path(file.name).parts[1] for file in files if file.pages}
+    anew = {Path(file.name).parts[1] for file in files if file.pages and not file.report.endswith(REUSED)}
+    if len(anew) == len(chapters):
+        return count(len(chapters), "chapter")
+    named = f": {list_few(sorted(anew))}" if anew else ""
+    return f"{len(anew)} of {count(len(chapters), 'chapter')} made again{named}"
 
 
 def _count_files(files: list[Any]) -> str:

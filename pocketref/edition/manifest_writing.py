@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 from pocketref.edition.manifest import (
@@ -12,7 +12,6 @@ from pocketref.edition.manifest import (
     SOURCE,
     BuiltFile,
     seal_manifest,
-    write_file,
 )
 from pocketref.layouts.layout_library import Layouts
 from pocketref.source.digest import KEY
@@ -29,12 +28,12 @@ def write_source(library: Library) -> BuiltFile:
 
 def write_manifest(
     library: Library,
-    files: Iterable[BuiltFile],
+    files: Mapping[str, object],
     inputs: Mapping[str, str],
     making: Mapping[str, object] | None = None,
     digest: str = "",
 ) -> BuiltFile:
-    """The manifest over `files`, which bear the `digest`.
+    """The manifest over `files`, what `write_file` says of each by name; they bear the `digest`.
 
     `inputs` are the SHA-256 of each source file by name, `making` goes under REUSE.
     """
@@ -48,7 +47,7 @@ def write_manifest(
         "valid": {"from": edition.starts.isoformat(), "through": edition.valid.through.isoformat()},
         KEY: digest,
         "inputs": dict(sorted(inputs.items())),
-        "files": {file.name: write_file(file) for file in sorted(files, key=lambda file: file.name)},
+        "files": dict(sorted(files.items())),
     }
     if making is not None:
         content[REUSE] = dict(making)

@@ -27,12 +27,13 @@ from pocketref.edition.manifest import (
     hash_file,
     hash_inputs,
     seal_manifest,
+    write_file,
 )
 from pocketref.edition.signing import SIGNATURE
 from pocketref.edition.verify import verify_folder
 from pocketref.pages.page import Document, Page
 from pocketref.problems import PocketrefError
-from pocketref.source.digest import FIELD, find_digest, set_digest
+from pocketref.source.digest import FIELD, KEY, find_digest, set_digest
 
 Signer = Callable[[bytes], BuiltFile]
 REUSED = "reused"
@@ -59,10 +60,38 @@ def _hash_file(path: Path) -> str:
     return ""
 
 
-def write_making(files: Iterable[BuiltFile], options: Mapping[str, str]) -> dict[str, object]:
-    """What a manifest says under REUSE."""
-    made_of = {file.name: file.made_of for file in sorted(files, key=lambda file: file.name) if file.made_of}
-    return {"program": mark_program(), "options": dict(sorted(options.items())), "files": made_of}
+class FileList:
+    """The files of an edition as they are written: what the manifest says of each, and of how they were made."""
+
+    def __init__(self, options: Mapping[str, str], digest: str, sign: Signer | None = None) -> None:
+        self._options, self._digest, self._sign = options, digest, sign
+        self.entries: dict[str, dict[str, object]] = {}
+        self._made_of: dict[str, str] = {}
+
+    def add(self, file: BuiltFile) -> bytes:
+        """Note a finished file; gives a line by which `read_left_files` knows it if the publish is stopped.
+
+        It is empty for a file that is always made anew. Where the edition is to be signed, so is the line.
+        """
+        entry = self.entries[file.name] = write_file(file)
+        if not file.made_of:
+            return b""
+        self._made_of[file.name] = file.made_of
+        noted = {"name": file.name, "made-of": file.made_of, KEY: self._digest, **entry}
+        line = json.dumps(noted).encode()
+        return line + b"\t" + _sign_note(line, self._sign)
+
+    def write_making(self) -> dict[str, object]:
+        """What a manifest says under REUSE."""
+        return {
+            "program": mark_program(),
+            "options": dict(sorted(self._options.items())),
+            "files": dict(sorted(self._made_of.items())),
+        }
+
+
+def _sign_note(line: bytes, sign: Signer | None) -> bytes:
+    return sign(line).data.replace(b"\n", b" ") if sign else b""
 
 
 # --- an edition as a whole -------------------------------------------------------------------------------
@@ -151,6 +180,8 @@ class EarlierFiles:
     entries: Mapping[str, object] = field(default_factory=dict)
     digest: str = FIELD
     """What was set into them, and is taken out of what is used again."""
+    before: EarlierFiles | None = None
+    """Others, to look for a file that is not among these."""
     _pages: dict[int, tuple[Page, str]] = field(default_factory=dict)
 
     def mark_page(self, page: Page) -> str:
@@ -166,6 +197,9 @@ class EarlierFiles:
 
     def take(self, name: str, made_of: str) -> BuiltFile | None:
         """The file if it was made of the same and is still as it was published; None if not."""
+        return self._take(name, made_of) or (self.before.take(name, made_of) if self.before else None)
+
+    def _take(self, name: str, made_of: str) -> BuiltFile | None:
         entry = self.entries.get(name)
         if self.folder is None or self.made_of.get(name) != made_of or not isinstance(entry, dict):
             return None
@@ -194,3 +228,19 @@ def read_earlier_files(folder: Path, sign: Signer | None = None) -> EarlierFiles
     if not isinstance(made_of, dict) or not isinstance(entries, dict):
         return EarlierFiles()
     return EarlierFiles(folder, made_of, entries, find_digest(manifest))
+
+
+def read_left_files(notes: Iterable[bytes], folder: Path | None, sign: Signer | None = None) -> EarlierFiles:
+    """What can be used again of the folder of a publish that was stopped, by the notes of `FileList.add`.
+
+    Where it is to be signed, only what the same key has signed.
+    """
+    made_of, entries, digest = {}, {}, FIELD
+    for note in notes:
+        line, _, signed = note.partition(b"\t")
+        with suppress(ValueError, RecursionError, KeyError, TypeError):
+            entry = json.loads(line)
+            name, made = entry["name"], entry["made-of"]
+            if signed == _sign_note(line, sign) and digest in (FIELD, find_digest(entry)):
+                made_of[name], entries[name], digest = made, entry, find_digest(entry)
+    return EarlierFiles(folder, made_of, entries, digest)

@@ -1,18 +1,20 @@
 """Cards with their owners' names on press sheets: every face drawn once, every sheet a few operators.
 
-Cards go member by member, each member's set in the order of the cards' numbers, cut-and-stack: the piles of
-a cut run, stacked as the slug line says, hold the sets one after the other.
+Cards go member by member as the packing list has them, each member's set in the order of the cards' numbers,
+cut-and-stack: the piles of a cut run, stacked as the slug line says, hold the sets one after the other.
 """
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from pocketref.edition.fingerprint import take_fingerprint
 from pocketref.edition.press import PressRun
 from pocketref.layouts.cards import LaidOut
 from pocketref.members.owned_cards import write_owner
-from pocketref.members.roster import Member
+from pocketref.members.roster import LETTERS, Member
 from pocketref.output.pdf_run import RunPage, RunTemplate, add_scenes, prepare_run
 from pocketref.output.reading.printed import PrintedDocument
 from pocketref.output.reading.readback import read_pdf
@@ -48,6 +50,8 @@ class MemberPress:
     faces: tuple[tuple[tuple[Placed, ...], ...], ...]
     """Of fronts and of backs, at each place of a sheet, what each card shows there."""
     reader: RunReader
+    made_of: str
+    """The fingerprint of what all runs share."""
 
 
 def prepare_press(
@@ -57,7 +61,10 @@ def prepare_press(
     run: PressRun,
     edition: str,
 ) -> MemberPress:
-    """The template for all chapters of `members`, whose sets' cards have one size; read back as every PDF is."""
+    """The template for all chapters of `members`, whose sets' cards have one size; read back as every PDF is.
+
+    It can set every letter of LETTERS, so that a member more is seldom news to other chapters.
+    """
     groups = {
         key: [document for card in cards for document in split_cards(card.document)]
         for key, cards in sets.items()
@@ -69,10 +76,10 @@ def prepare_press(
         title=f"Members' cards, {edition}",
         subject=f"press sheets, cut-and-stack, flip on the {run.flip} edge",
     )
-    said = f"{sheets.note} 0123456789{''.join({member.chapter for member in members})}"
+    note = set_text(0, 0, sheets.note, FontFace.REGULAR, 8, BLACK).content
     characters = {
-        FontFace.BOLD: set().union(*map(write_owner, members)),
-        FontFace.REGULAR: set(set_text(0, 0, said, FontFace.REGULAR, 8, BLACK).content) | set(said),
+        FontFace.BOLD: set(LETTERS).union(*map(write_owner, members)),
+        FontFace.REGULAR: set(LETTERS).union(note, sheets.note, *{member.chapter for member in members}),
     }
     template = prepare_run(imposed, characters)
     floor_pt = min(card.floor_pt for cards in sets.values() for card in cards)
@@ -92,7 +99,14 @@ def prepare_press(
     )
     numbers = iter(range(len(documents)))
     indexed = {key: [next(numbers) for _ in group] for key, group in groups.items()}
-    return MemberPress(indexed, sheets, template, faces, RunReader(template, floor_pt))
+    placed = tuple(
+        (face.scene.key, face.x, face.y, face.quarter_turns)
+        for side in faces
+        for places in side
+        for face in places
+    )
+    made_of = take_fingerprint(hashlib.sha256(template.data).hexdigest(), placed, float(floor_pt))
+    return MemberPress(indexed, sheets, template, faces, RunReader(template, floor_pt), made_of)
 
 
 def _list_scenes(page: Page) -> list[Scene]:
@@ -104,7 +118,7 @@ class ChapterRun:
     """One chapter's cards on its sheets; `list_pages` says what is on a part of them."""
 
     def __init__(self, press: MemberPress, chapter: str, members: Sequence[Member]) -> None:
-        self._faces = press.faces
+        self._faces, self._members, self._sets = press.faces, members, press.sets
         self._owners = [(write_owner(member),) for member in members]
         self.sequence = [
             (number, card)
@@ -127,6 +141,17 @@ class ChapterRun:
             for side, (slug, marks) in enumerate(furniture)
         ]
         self.template = add_scenes(press.template, [placed.scene for placed in self._furniture])
+        rows = tuple((write_owner(each), each.quantity, each.code, each.level) for each in members)
+        shown = tuple(placed.scene for placed in self._furniture)
+        self._made_of = take_fingerprint(press.made_of, shown, rows)
+
+    def count_cards(self) -> list[int]:
+        """How many cards each row of the roster comes to."""
+        return [each.quantity * len(self._sets.get((each.code, each.level), ())) for each in self._members]
+
+    def mark_part(self, part: range) -> str:
+        """The fingerprint of a part of the sheets."""
+        return take_fingerprint(self._made_of, part.start, part.stop)
 
     def list_parts(self) -> list[range]:
         """The run's sheets in parts of at most `MOST_SHEETS`, each a file and a stack of its own."""

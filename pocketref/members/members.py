@@ -2,87 +2,118 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from difflib import get_close_matches
 
 from pocketref.edition.collector import hold_collector
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.press import PressRun, check_run
 from pocketref.edition.proof import Proof
+from pocketref.edition.reuse import EarlierFiles
 from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.footers import write_mark
 from pocketref.layouts.places import list_sets
 from pocketref.members.member_run import ChapterRun, MemberPress, prepare_press
 from pocketref.members.owned_cards import open_owners
-from pocketref.members.packing import ChapterTotal, PackingPress, write_packing_csv, write_totals
+from pocketref.members.packing import PackingPress
+from pocketref.members.parcels import PostBook, pack_rows, total_chapter, write_packing_csv
 from pocketref.members.roster import Member, group_by_chapter, name_folder
-from pocketref.output.pdf_run import write_run
+from pocketref.members.run_file import build_run
 from pocketref.pages.stocks import sheet_of
 from pocketref.problems import Location, PocketrefError, Problem
 
-
-def build_members(
-    proof: Proof,
-    members: Sequence[Member],
-    file: str,
-    run: PressRun,
-    progress: Callable[[int], None] | None = None,
-) -> Iterator[BuiltFile]:
-    """The files of a member run, chapter by chapter; `progress` is told the members done.
-
-    `file` names the roster in messages. PocketrefError with every member whose set does not exist
-    ("roster-set") or whose name is too long for a card ("roster-name-long"); "print-differs" if a file read
-    back is not what was asked for.
-    """
-    with hold_collector():
-        yield from _build_chapters(proof, members, file, run, progress)
+Sets = Mapping[tuple[str, str], Sequence[LaidOut]]
+"""Cards by code and level."""
 
 
-def _build_chapters(
-    proof: Proof,
-    members: Sequence[Member],
-    file: str,
-    run: PressRun,
-    progress: Callable[[int], None] | None,
-) -> Iterator[BuiltFile]:
-    check_run(run, proof.layouts)
-    presses = prepare_presses(proof, members, file, run)
-    packing = PackingPress(members, proof, run.paper)
-    totals = []
-    for chapter, group in group_by_chapter(members):
-        runs = [(name, press, ChapterRun(press, chapter, group)) for name, press in presses.items()]
-        for name, press, chapter_run in runs:
-            yield from _build_cards(name, press, chapter_run, chapter)
-        total = _count_chapter(chapter, group, [chapter_run for _, _, chapter_run in runs])
-        totals.append(total)
-        counted = Counter(owner for _, _, chapter_run in runs for owner, _ in chapter_run.sequence)
-        cards = [counted[number] for number in range(len(group))]
-        yield BuiltFile(f"members/{total.folder}/packing-list.csv", write_packing_csv(group, cards))
-        yield packing.build_list(total, group, cards)
-        if progress:
-            progress(len(group))
-    yield write_totals(totals)
+class MemberRun:
+    """A roster that can be printed, and its files, chapter by chapter."""
+
+    def __init__(self, proof: Proof, members: Sequence[Member], file: str, run: PressRun) -> None:
+        """Open each set's cards for their owners; `file` names the roster in messages.
+
+        PocketrefError with every member whose set does not exist ("roster-set") or whose name is too long for a card
+        ("roster-name-long").
+        """
+        check_run(run, proof.layouts)
+        self.members, self._proof, self._run = members, proof, run
+        self._sets = _open_sets(proof, members, file)
+        self._chapters = dict(group_by_chapter(members))
+        self._weights = {name: stock.weigh_card() for name, stock in proof.layouts.stocks.items()}
+        self._presses: dict[frozenset[tuple[str, str]], dict[str, MemberPress]] = {}
+
+    def build(
+        self, earlier: EarlierFiles | None = None, progress: Callable[[int], None] | None = None
+    ) -> Iterator[BuiltFile]:
+        """The files, of which those of the `earlier` that would come out the same are taken; few are held at a time.
+
+        `progress` is told the rows of the roster done. PocketrefError ("print-differs") if a file read back is not what
+        was asked for.
+        """
+        earlier = earlier or EarlierFiles()
+        with hold_collector():
+            packing, book = PackingPress(self.members, self._proof, self._run.paper), PostBook()
+            for chapter, group in self._chapters.items():
+                runs = {
+                    name: (press, ChapterRun(press, chapter, group))
+                    for name, press in self._find_presses(group).items()
+                }
+                for name, (press, chapter_run) in runs.items():
+                    yield from _build_cards(name, press, chapter_run, chapter, earlier)
+                counts = {name: run.count_cards() for name, (_, run) in runs.items()}
+                rows = pack_rows(group, counts, self._weights)
+                total = total_chapter(chapter, rows, sum(run.sheets for _, run in runs.values()))
+                book.add(total, rows)
+                yield write_packing_csv(total, rows)
+                yield packing.build_list(total, rows, earlier)
+                if progress:
+                    progress(len(group))
+            yield from book.build()
+
+    def _find_presses(self, group: Sequence[Member]) -> Mapping[str, MemberPress]:
+        """What each size of card is printed with, by its stock's name, where a chapter's members have these sets.
+
+        It holds no other set, whose change would be a change of theirs.
+        """
+        keys = _list_keys(group)
+        if keys not in self._presses:
+            theirs = [
+                each for other in self._chapters.values() if _list_keys(other) == keys for each in other
+            ]
+            self._presses[keys] = _prepare_presses(
+                {key: self._sets[key] for key in sorted(keys)}, theirs, self._proof, self._run
+            )
+        return self._presses[keys]
 
 
-def prepare_presses(
-    proof: Proof, members: Sequence[Member], file: str, run: PressRun
+def _list_keys(members: Sequence[Member]) -> frozenset[tuple[str, str]]:
+    return frozenset((member.code, member.level) for member in members)
+
+
+def _prepare_presses(
+    sets: Sets, members: Sequence[Member], proof: Proof, run: PressRun
 ) -> dict[str, MemberPress]:
-    """What each size of card is printed with, by its stock's name."""
+    by_stock: dict[str, dict[tuple[str, str], list[LaidOut]]] = {}
+    for key, cards in sets.items():
+        for card in cards:
+            by_stock.setdefault(card.stock, {}).setdefault(key, []).append(card)
+    sheet = sheet_of(proof.layouts.stocks[run.paper])
+    edition = f"{proof.library.edition.association}, {write_mark(proof.library.edition).lower()}"
+    return {name: prepare_press(group, members, sheet, run, edition) for name, group in by_stock.items()}
+
+
+def _open_sets(proof: Proof, members: Sequence[Member], file: str) -> Sets:
+    """Each member's set with room for whose it is."""
     sets = _collect_sets(proof)
     problems = [
         _find_no_set(member, set(sets), file) for member in members if (member.code, member.level) not in sets
     ]
     if problems:
         raise PocketrefError(problems)
-    by_stock: dict[str, dict[tuple[str, str], list[LaidOut]]] = {}
-    for key, cards in sets.items():
-        theirs = [member for member in members if (member.code, member.level) == key]
-        for card in open_owners(cards, theirs, proof, file) if theirs else ():
-            by_stock.setdefault(card.stock, {}).setdefault(key, []).append(card)
-    sheet = sheet_of(proof.layouts.stocks[run.paper])
-    edition = f"{proof.library.edition.association}, {write_mark(proof.library.edition).lower()}"
-    return {name: prepare_press(group, members, sheet, run, edition) for name, group in by_stock.items()}
+    by_key: dict[tuple[str, str], list[Member]] = {}
+    for member in members:
+        by_key.setdefault((member.code, member.level), []).append(member)
+    return {key: open_owners(sets[key], theirs, proof, file) for key, theirs in sorted(by_key.items())}
 
 
 def _collect_sets(proof: Proof) -> dict[tuple[str, str], list[LaidOut]]:
@@ -104,23 +135,12 @@ def _find_no_set(member: Member, known: set[tuple[str, str]], file: str) -> Prob
     return Problem("roster-set", sentence, hint, Location(file, member.line, 1))
 
 
-def _count_chapter(chapter: str, members: Sequence[Member], runs: Sequence[ChapterRun]) -> ChapterTotal:
-    return ChapterTotal(
-        chapter=chapter,
-        folder=name_folder(chapter),
-        members=len({member.number for member in members}),
-        sets=sum(member.quantity for member in members),
-        cards=sum(len(run.sequence) for run in runs),
-        sheets=sum(run.sheets for run in runs),
-    )
-
-
-def _build_cards(name: str, press: MemberPress, run: ChapterRun, chapter: str) -> Iterator[BuiltFile]:
+def _build_cards(
+    name: str, press: MemberPress, run: ChapterRun, chapter: str, earlier: EarlierFiles
+) -> Iterator[BuiltFile]:
     parts = run.list_parts()
     for number, part in enumerate(parts, 1):
-        pages = run.list_pages(part)
-        data = write_run(run.template, pages)
-        press.reader.check(data, run.template, pages)
         suffix = f"-{number}" if len(parts) > 1 else ""
+        file, pages = f"members/{name_folder(chapter)}/cards-{name}{suffix}.pdf", run.list_pages(part)
         report = f"{len(pages)} pages, {len(part)} sheets of {run.places}"
-        yield BuiltFile(f"members/{name_folder(chapter)}/cards-{name}{suffix}.pdf", data, len(pages), report)
+        yield build_run(file, run.template, pages, press.reader, run.mark_part(part), earlier, report)

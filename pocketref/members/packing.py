@@ -1,21 +1,23 @@
-"""Packing lists: what a chapter gets, to check against the piles, as pages to print and as CSV."""
+"""Packing lists: what a chapter gets, as pages to check against the piles."""
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable, Sequence
+import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
-from string import printable
 from typing import Self
 
+from pocketref.edition.fingerprint import take_fingerprint
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
+from pocketref.edition.reuse import EarlierFiles
 from pocketref.layouts.footers import GOVERNS, write_edition
 from pocketref.members.owned_cards import write_owner
-from pocketref.members.roster import Member
-from pocketref.output.pdf_run import RunPage, add_scenes, list_slots, prepare_run, write_run
+from pocketref.members.parcels import ChapterTotal, PackedRow
+from pocketref.members.roster import LETTERS, Member
+from pocketref.members.run_file import build_run
+from pocketref.output.pdf_run import RunPage, add_scenes, list_slots, prepare_run
 from pocketref.output.reading.run_readback import RunReader
 from pocketref.pages.blanks import Blanks
 from pocketref.pages.blocks import Footer, Paragraphs, TitleBand, first_baseline
@@ -30,48 +32,6 @@ from pocketref.scene.items import FontFace, Item, Placed, Shape, Slot, Stroke, T
 from pocketref.scene.paths import polyline, rectangle
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, open_slot, set_text, typeface
-
-
-@dataclass(frozen=True, slots=True)
-class ChapterTotal:
-    """What one chapter gets."""
-
-    chapter: str
-    folder: str
-    members: int
-    sets: int
-    cards: int
-    sheets: int
-
-    def describe(self) -> str:
-        """The figures in a line."""
-        counts = (("member", self.members), ("set", self.sets), ("card", self.cards), ("sheet", self.sheets))
-        return ", ".join(f"{count} {noun}{'' if count == 1 else 's'}" for noun, count in counts)
-
-
-def write_packing_csv(members: Sequence[Member], cards: Sequence[int]) -> bytes:
-    """One row a member as RFC 4180 writes it, in UTF-8; `cards` are those of each member."""
-    rows = [
-        (m.number, m.name, m.code, m.level, m.quantity, count)
-        for m, count in zip(members, cards, strict=True)
-    ]
-    return _write_csv(("number", "name", "code", "level", "quantity", "cards"), rows)
-
-
-def write_totals(totals: Sequence[ChapterTotal]) -> BuiltFile:
-    """All chapters and their sum, for who orders the paper."""
-    rows = [(t.chapter, t.members, t.sets, t.cards, t.sheets) for t in totals]
-    sums = tuple(sum(values) for values in zip(*(row[1:] for row in rows), strict=True))
-    columns = ("chapter", "members", "sets", "cards", "sheets")
-    return BuiltFile("members/totals.csv", _write_csv(columns, [*rows, ("all chapters", *sums)]))
-
-
-def _write_csv(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    writer.writerow(columns)
-    writer.writerows(rows)
-    return text.getvalue().encode("utf-8")
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +139,7 @@ class PackingPress:
         self._edition = edition = proof.library.edition
         self._stock, self._styles = proof.layouts.stocks[paper], proof.layouts.styles
         said = {write_edition(edition), *(member.chapter for member in members)}
-        letters = set(printable.strip()).union(*said, "".join(map(write_owner, members)))
+        letters = set(LETTERS).union(*said, *map(write_owner, members))
         letters |= set(set_text(0, 0, " ".join(sorted(said)), FontFace.REGULAR, 8, BLACK).content)
         size = self._stock.width.float_mm, self._stock.height.float_mm
         document = Document(
@@ -191,12 +151,14 @@ class PackingPress:
         self._template = prepare_run(document, dict.fromkeys((FontFace.REGULAR, FontFace.BOLD), letters))
         self._reader = RunReader(self._template, self._styles.floor_pt)
 
-    def build_list(self, total: ChapterTotal, members: Sequence[Member], cards: Sequence[int]) -> BuiltFile:
-        """A chapter's list on paper, with blanks for who packed it at its end; read back. `cards` are each member's.
+    def build_list(
+        self, total: ChapterTotal, packed: Sequence[PackedRow], earlier: EarlierFiles
+    ) -> BuiltFile:
+        """A chapter's list on paper, with blanks for who packed it at its end; read back.
 
         PocketrefError ("block-too-large") if its columns have no room.
         """
-        rows = [_write_row(member, count) for member, count in zip(members, cards, strict=True)]
+        rows = [_write_row(row.member, row.cards) for row in packed]
         measure = typeface(FontFace.REGULAR).measure_em
         columns = tuple(
             _Column(slot, header, "0" * len(values[0]) if slot.is_padded else max(set(values), key=measure))
@@ -222,10 +184,14 @@ class PackingPress:
             said = [words for row in islice(left, count) for words in row]
             pages.append([(placed, (*said, self._write_page(number, len(faces))))])
         template = add_scenes(self._template, [placed.scene for placed in kinds.values()])
-        data = write_run(template, pages)
-        self._reader.check(data, template, pages)
+        made_of = take_fingerprint(
+            hashlib.sha256(self._template.data).hexdigest(),
+            tuple(placed.scene for placed in kinds.values()),
+            tuple(said for ((_, said),) in pages),
+        )
         report = f"{len(pages)} pages, {total.describe()}"
-        return BuiltFile(f"members/{total.folder}/packing-list.pdf", data, len(pages), report)
+        name = f"members/{total.folder}/packing-list.pdf"
+        return build_run(name, template, pages, self._reader, made_of, earlier, report)
 
     def _write_page(self, number: int, pages: int) -> str:
         return f"{write_edition(self._edition)}, page {number} of {pages}"

@@ -23,14 +23,20 @@ from pocketref.source.syntax.source_text import SourceText, decode_text, read_by
 
 COLUMNS = ("name", "number", "chapter", "code", "level", "quantity")
 """Each once, in any order, as the first row names them."""
+POSTCODE = "postcode"
+"""A column that may be left out, or empty: the order that parcels are posted in."""
 LONGEST_VALUE = 60
 GREATEST_QUANTITY = 99
 MOST_BYTES = 50_000_000
 MOST_PROBLEMS = 50
 """After as many the rest is only counted."""
 
+_ROW_HINT = f"close every quotation mark, and shorten each value to {LONGEST_VALUE} characters"
 FORMULA_STARTS = "=+-@\t\r"
 MEMBER_NUMBER = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ./-]{0,19}")
+LETTERS = "".join(filter(str.isprintable, map(chr, range(0x20, 0x100))))
+"""What any roster may be set in, whether a name has it today or not: Basic Latin and Latin-1 (Unicode), which leave
+room for others in the one subset of a font that slots are quickest set in."""
 # Control, format, unassigned and private characters, surrogates, line and paragraph separators (Unicode 4.5).
 _UNPRINTABLE = {"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"}
 
@@ -46,6 +52,7 @@ class Member:
     level: str
     quantity: int
     line: int
+    postcode: str = ""
 
 
 def read_roster(path: Path) -> tuple[Member, ...]:
@@ -82,7 +89,7 @@ class _RosterReader:
         self.count = 0
         self._row: CsvRow
         self._sets: dict[tuple[str, str, str], int] = {}
-        self._names: dict[str, tuple[str, int]] = {}
+        self._members: dict[str, Member] = {}
         self._chapters: dict[str, str] = {}
         self._sound: dict[str, str] = {}
         self._letters: set[str] = set()
@@ -94,7 +101,7 @@ class _RosterReader:
         width = 0
         for self._row in split_rows(source, COLUMNS):
             if self._row.fault:
-                self._note("roster-row", self._row.fault, "close every quotation mark")
+                self._note("roster-row", self._row.fault, _ROW_HINT)
             elif places:
                 member = self._read_row(places, width)
                 members += [member] if member else []
@@ -116,9 +123,9 @@ class _RosterReader:
     def _place_columns(self, header: Sequence[str]) -> dict[str, int]:
         """Where each column stands; empty if one is missing, unknown or there twice."""
         names = [value.strip().lower() for value in header]
-        for sentence, hint, place in find_column_faults(names, COLUMNS, COLUMNS):
+        for sentence, hint, place in find_column_faults(names, (*COLUMNS, POSTCODE), COLUMNS):
             self._note("roster-columns", sentence, hint, place)
-        return {} if self.problems else {name: names.index(name) for name in COLUMNS}
+        return {} if self.problems else {name: at for at, name in enumerate(names) if name}
 
     def _read_row(self, places: Mapping[str, int], width: int) -> Member | None:
         values, line = self._row.values, self._row.line
@@ -141,7 +148,8 @@ class _RosterReader:
             return None
         # A level may be written as edition.yaml does, with its code before it.
         level = row["level"].removeprefix(f"{row['code']}-")
-        member = Member(row["name"], row["number"], row["chapter"], row["code"], level, quantity, line)
+        named = row["name"], row["number"], row["chapter"], row["code"], level
+        member = Member(*named, quantity, line, row.get(POSTCODE, ""))
         self._check_repeats(member, places["number"])
         self._check_chapter(member, places["chapter"])
         return member if self.count == before else None
@@ -159,6 +167,8 @@ class _RosterReader:
         """The value at `place` in the row without spaces to spare, and a note of what is wrong with it."""
         value = re.sub(" +", " ", unicodedata.normalize("NFC", raw)).strip()
         before = self.count
+        if not value and name == POSTCODE:
+            return value
         if not value:
             self._note("roster-row", f"the {name} is empty", "fill it in", place)
         elif len(value) > LONGEST_VALUE:
@@ -189,11 +199,15 @@ class _RosterReader:
 
     def _check_repeats(self, member: Member, place: int) -> None:
         """A member may get sets of several codes, but each once, and a number is one member's."""
-        name, first = self._names.setdefault(member.number, (member.name, member.line))
-        if name != member.name:
-            sentence = f"the number {member.number} is that of {name} on line {first}"
+        known = self._members.setdefault(member.number, member)
+        if known.name != member.name:
+            sentence = f"the number {member.number} is that of {known.name} on line {known.line}"
             hint = "give each member a number of their own"
             self._note("roster-duplicate", sentence, hint, place)
+            return
+        if known.postcode != member.postcode:
+            sentence = f"{member.name}, {member.number}, has another postcode on line {known.line}"
+            self._note("roster-duplicate", sentence, "give a member one postcode", place)
             return
         key = (member.number, member.code, member.level)
         if (first := self._sets.setdefault(key, member.line)) != member.line:
@@ -242,9 +256,17 @@ def name_folder(chapter: str) -> str:
 
 
 def group_by_chapter(members: Sequence[Member]) -> Iterator[tuple[str, tuple[Member, ...]]]:
-    """The chapters by name, each with its members in the order of the roster."""
+    """The chapters by name, each with its members by postcode, then by name, their rows as the roster has them."""
     chapters: dict[str, list[Member]] = {}
     for member in members:
         chapters.setdefault(member.chapter, []).append(member)
     for chapter in sorted(chapters, key=name_folder):
-        yield chapter, tuple(chapters[chapter])
+        yield chapter, tuple(sorted(chapters[chapter], key=_order_member))
+
+
+def _order_member(member: Member) -> tuple[str, str, str, str, int]:
+    """By name as a directory has it, where accents and capitals do not count."""
+    plain = member.name.casefold()
+    if not plain.isascii():
+        plain = "".join(ch for ch in unicodedata.normalize("NFKD", plain) if not unicodedata.combining(ch))
+    return member.postcode, plain, member.name, member.number, member.line

@@ -12,8 +12,9 @@ import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
+from pocketref.output.file_names import FileNames
 from pocketref.problems import PocketrefError, Problem, explain_refusal
 from pocketref.source.syntax.source_text import clip_text
 
@@ -28,11 +29,11 @@ _RENAME_SWAP = 2  # sys/stdio.h on macOS
 _WORKPLACE = re.compile(r"\.(.+)\.(new|old)-[0-9a-f]{16}", re.DOTALL)
 """The name of a folder that a publish works in: whose target, and what of it. Nobody's own backup is named so."""
 
+_JOURNAL = ".made"
+_PART = ".part"
+
 _NAMED = 8
 """Names listed in a message."""
-
-# What no file system or archive may be asked to keep: device separators, control and reserved characters.
-_UNSAFE = re.compile(r'[\x00-\x1f\x7f<>:"|?*\\]')
 
 _ELSEWHERE = "publish to a folder you may write to, with --out"
 _HINTS = {
@@ -82,33 +83,84 @@ def publish_folder(
 ) -> None:
     """Make `target` a folder of exactly these files, all at once.
 
-    `files` maps relative names with forward slashes to contents. They are written beside the target and
-    flushed to the disk, then the two folders change places. What a killed run left is put right first.
+    `files` maps relative names with forward slashes to contents; else as `stage_folder`.
+    """
+    names = FileNames()
+    problems = [problem for name in sorted(files) if (problem := names.add(name))]
+    if problems:
+        raise PocketrefError(problems)
+    with stage_folder(target, check) as stage:
+        for name, data in sorted(files.items()):
+            stage.write(name, data)
+
+
+class Stage:
+    """The new folder of a publish, file by file, before it takes the target's place."""
+
+    def __init__(self, folder: Path, left: Path | None) -> None:
+        self._folder, self._names = folder, FileNames()
+        self.left = left
+        """What a run that was stopped had made, to be looked at as long as this publish lasts."""
+
+    def write(self, name: str, data: bytes, note: bytes = b"") -> None:
+        """Write and flush a file, then its note, a line by which a later run tells that it is whole.
+
+        PocketrefError ("file-name-unsafe") for a name that cannot be used.
+        """
+        if problem := self._names.add(name):
+            raise PocketrefError([problem])
+        path, part = self._folder / name, self._folder / _PART
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with part.open("xb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        part.replace(path)
+        if note:
+            with (self._folder / _JOURNAL).open("ab") as journal:
+                journal.write(note + b"\n")
+
+
+def read_notes(left: Path | None) -> list[bytes]:
+    """The notes of what a run that was stopped had written; none if there was no such run."""
+    with suppress(OSError):
+        return (left / _JOURNAL).read_bytes().splitlines() if left else []
+    return []
+
+
+@contextmanager
+def stage_folder(target: Path, check: Callable[[Path], None] = refuse_filled) -> Iterator[Stage]:
+    """Make `target` a folder of exactly the files that are written to the stage, all at once.
+
+    They are written beside the target and flushed to the disk, then the two folders change places. What a killed run
+    left is put right first, and removed once it is of no more use: if this publish is done or the disk refuses it. One
+    that is stopped by the keyboard leaves what it has made and noted to the next, as one that is killed does.
     `check` refuses a target whose content must stay; it is asked at the start and again just before the swap.
-    PocketrefError, with the target as it was and nothing left beside it: "file-name-unsafe",
+    PocketrefError, with the target as it was and nothing more beside it: "file-name-unsafe",
     "publish-target-not-folder", "folder-read-only", "disk-full", "publish-failed", and what `check` raises.
     """
-    _check_names(files)
     target = Path(os.path.realpath(target))
     try:
         _check_folder(target)
         with ExitStack() as cleanup:
             _make_parents(target.parent, cleanup)
-            _sweep_unfinished(target)
-            check(target)
-            with _claim_workplace(target) as work:
-                _write_files(work.new, files)
+            with _hold_left(target) as left:
                 check(target)
-                _swap(work)
-                cleanup.pop_all()
+                with _claim_workplace(target) as work:
+                    yield Stage(work.new, left)
+                    (work.new / _JOURNAL).unlink(missing_ok=True)
+                    _flush_folders(work.new)
+                    check(target)
+                    _swap(work)
+                    cleanup.pop_all()
     except OSError as error:
         raise _explain(error, target) from error
 
 
 def sweep_unfinished(target: Path) -> None:
     """Remove what killed runs left beside a folder that needs no publishing; what cannot be removed stays."""
-    with suppress(OSError):
-        _sweep_unfinished(Path(os.path.realpath(target)))
+    with suppress(OSError), _hold_left(Path(os.path.realpath(target))):
+        pass
 
 
 def recover_folders(parent: Path) -> None:
@@ -123,38 +175,6 @@ def recover_folders(parent: Path) -> None:
                 _hold(path),
             ):  # whose run is alive, which puts it in place itself, is locked
                 path.rename(path.parent / match[1])
-
-
-def _check_names(files: Mapping[str, bytes]) -> None:
-    """Names must stay inside the folder, and no two may fall together where case does not count."""
-    folders = {str(parent).casefold() for name in files for parent in PurePosixPath(name).parents}
-    known: dict[str, str] = {}
-    problems = []
-    for name in sorted(files):
-        fault = _find_fault(name)
-        twin = known.setdefault(name.casefold(), name)
-        if not fault and twin != name:
-            fault = f"differs from {twin!r} in case alone"
-        elif not fault and name.casefold() in folders:
-            fault = "is also the name of a folder"
-        if fault:
-            problems.append(
-                Problem("file-name-unsafe", f"the file name {name!r} {fault}", "choose another name")
-            )
-    if problems:
-        raise PocketrefError(problems)
-
-
-def _find_fault(name: str) -> str:
-    """Why the name cannot be used, or nothing."""
-    if _UNSAFE.search(name):
-        return "holds a character that some systems do not allow"
-    parts = name.split("/")
-    if any(part in {"", ".", ".."} for part in parts):
-        return "does not stay inside the folder"
-    if any(part != part.strip() or part.endswith(".") for part in parts):
-        return "has a part that begins or ends with a space, or ends with a dot"
-    return ""
 
 
 def _check_folder(target: Path) -> None:
@@ -196,16 +216,22 @@ def _remove_empty(folder: Path) -> None:
 def _claim_workplace(target: Path) -> Iterator[_Workplace]:
     """A fresh folder beside the target, locked while we live and removed with what it then holds.
 
-    The lock tells the next run that the folder is in use; the system drops it when we die.
+    The lock tells the next run that the folder is in use; the system drops it when we die. Of a run that is stopped by
+    the keyboard what is noted stays, where the next run can tell that this one is dead.
     """
     work, handle = _make_workplace(target)
+    is_stopped = False
     try:
         try:
             yield work
+        except KeyboardInterrupt:
+            is_stopped = handle is not None and _measure_notes(work.new) > 0
+            raise
         finally:
             _unlock(handle)
     finally:
-        shutil.rmtree(work.new, ignore_errors=True)
+        if not is_stopped:
+            shutil.rmtree(work.new, ignore_errors=True)
         if os.path.lexists(target):
             shutil.rmtree(work.old, ignore_errors=True)
 
@@ -267,29 +293,45 @@ def _hold(folder: Path) -> Iterator[bool]:
         _unlock(handle)
 
 
-def _sweep_unfinished(target: Path) -> None:
-    """Remove what killed runs left beside the target; put the old edition back if one died in mid-swap.
+@contextmanager
+def _hold_left(target: Path) -> Iterator[Path | None]:
+    """Put the old edition back if a run died in mid-swap; of what dead runs left, hold what has the most notes.
 
-    Where there are no locks, nothing tells a dead run's folder from that of one alive: it stays.
+    The rest is removed at once, that at the end, but for a problem or a stop: the next run may use it then. Where there
+    are no locks, nothing tells a dead run's folder from that of one alive: it stays, and nothing is held.
     """
     recover_folders(target.parent)
-    for path in sorted(target.parent.iterdir()):
-        match = _WORKPLACE.fullmatch(path.name)
-        if match and match[1] == target.name and path.is_dir():
-            with suppress(BlockingIOError, FileNotFoundError), _hold(path) as is_dead:
-                if is_dead:
-                    shutil.rmtree(path, ignore_errors=True)
+    with ExitStack() as held:
+        dead = []
+        for path in sorted(target.parent.iterdir()):
+            match = _WORKPLACE.fullmatch(path.name)
+            if match and match[1] == target.name and path.is_dir():
+                with suppress(BlockingIOError, FileNotFoundError):
+                    if held.enter_context(_hold(path)):
+                        dead.append(path)
+        left = max(filter(_measure_notes, dead), key=_measure_notes, default=None)
+        for path in dead:
+            if path != left:
+                shutil.rmtree(path, ignore_errors=True)
+        is_kept = False
+        try:
+            yield left
+        except (KeyboardInterrupt, PocketrefError):
+            is_kept = True
+            raise
+        finally:
+            if left and not is_kept:
+                shutil.rmtree(left, ignore_errors=True)
 
 
-def _write_files(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Write and flush every file, then every folder from the inside out."""
-    for name, data in sorted(files.items()):
-        path = folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("xb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
+def _measure_notes(folder: Path) -> int:
+    """The bytes of its notes; none in one that was set aside, which is a whole edition."""
+    path = folder / _JOURNAL
+    return path.stat().st_size if path.is_file() else 0
+
+
+def _flush_folders(folder: Path) -> None:
+    """Flush every folder from the inside out."""
     for inner, _, _ in os.walk(folder, topdown=False):
         _flush_folder(Path(inner))
 

@@ -14,6 +14,7 @@ from functools import cache
 from io import BytesIO
 from itertools import groupby
 from operator import itemgetter
+from unicodedata import combining
 
 import pikepdf
 
@@ -207,7 +208,7 @@ def prepare_run(document: Document, characters: Mapping[FontFace, Iterable[str]]
     items = [
         set_text(0, 0, character, face, 8.0, BLACK)
         for face, known in characters.items()
-        for character in sorted(set(known))
+        for character in sorted(set(known), key=_order_character)
     ]
     page = Page(
         "characters", first.width_mm, first.height_mm, (Element(Role.DECORATION, tuple(items)),), first.safe
@@ -236,6 +237,11 @@ def prepare_run(document: Document, characters: Mapping[FontFace, Iterable[str]]
             b"/Root %d 0 R/Info %d 0 R" % (pdf.Root.objgen[0], pdf.trailer.Info.objgen[0]),
             int(pdf.trailer.Size),
         )
+
+
+def _order_character(character: str) -> tuple[bool, str]:
+    """First what most names are set in, and the marks that go on any letter, so that one subset of a font has all."""
+    return character > "\u00ff" and not combining(character), character
 
 
 def _pack(data: bytes) -> bytes:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
+from fractions import Fraction
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, field_validator, model_validator
@@ -30,9 +31,12 @@ MOST_SIZES = 40
 LARGEST = Length.from_mm(1200)
 """The longest side of a stock: that of A0, the largest sheet of ISO 216, is 1189 mm."""
 
+MM2_PER_M2 = 1_000_000
+
 _NOTHING = Length.from_mm(0)
 
 Share = Annotated[DecimalNumber, Field(ge=0, le=1)]
+Grammage = Annotated[DecimalNumber, Field(gt=0, le=5000)]
 
 
 class PunchModel(SourceModel):
@@ -61,8 +65,26 @@ class StockModel(SourceModel):
     unprintable: LengthOrZero = Field(
         default=_NOTHING, description="the edge of a paper that printers leave white, such as 1/4 in"
     )
+    grammage: Grammage | None = Field(
+        default=None, description="grams per square metre, such as 199, to weigh members' parcels by"
+    )
+    laminate_grammage: Grammage | None = Field(
+        default=None, description="the same of a pouch, both its films together, if cards are laminated"
+    )
     punch: PunchModel | None = Field(default=None, description="a hole, if there is one")
     source: Sentence = Field(description="where the size comes from")
+
+    def weigh_card(self) -> Fraction | None:
+        """Grams of one card, with its pouch if its films are weighed; None if the stock does not say.
+
+        Corners and holes count as if they were full: they are less than a hundredth of a card.
+        """
+        if self.grammage is None:
+            return None
+        margin = 2 * self.laminate_margin.mm
+        bare, pouch = self.width.mm * self.height.mm, (self.width.mm + margin) * (self.height.mm + margin)
+        films = self.laminate_grammage or 0
+        return (bare * Fraction(self.grammage) + pouch * Fraction(films)) / MM2_PER_M2
 
     @model_validator(mode="after")
     def _check_sizes(self) -> Self:

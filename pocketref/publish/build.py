@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import chain
 from pathlib import Path
 from types import MappingProxyType
 
@@ -19,12 +20,12 @@ from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.play_proof import lay_out_plays
 from pocketref.edition.press import PressRun, build_press, check_press, make_run
 from pocketref.edition.proof import Proof
-from pocketref.edition.reuse import EarlierFiles, write_making
+from pocketref.edition.reuse import EarlierFiles, FileList, Signer, read_left_files
 from pocketref.layouts.answer_sheets import ANSWERS
 from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.class_layouts import CLASSES
 from pocketref.output.contents import check_page_glyphs, items_of, texts_in
-from pocketref.output.files import publish_folder
+from pocketref.output.files import read_notes, stage_folder
 from pocketref.output.picture import draw_picture
 from pocketref.output.svg import write_svg
 from pocketref.pages.page import Page
@@ -211,23 +212,28 @@ def _name_drawing(item: LaidOut, page: Page, kind: str = "svg") -> str:
 
 def publish_edition(
     proof: Proof,
-    files: list[BuiltFile],
+    files: Sequence[BuiltFile],
     out: Path,
-    sign: Callable[[bytes], BuiltFile] | None = None,
+    sign: Signer | None = None,
     options: Mapping[str, str] = NO_OPTIONS,
+    build_more: Callable[[EarlierFiles], Iterable[BuiltFile]] | None = None,
 ) -> Path:
     """Put the files, their digest set, and their manifest in out/<edition>, whole or not at all; gives the folder.
 
     `sign` gives the signature over the manifest's bytes, where there is to be one. `options` are what `list_options`
-    lists, so that a later publish with the same can tell.
+    lists, so that a later publish with the same can tell. What `build_more` builds, of which the digest is not taken,
+    is written as it comes; it is given what a publish that was stopped had written.
     """
-    target = out / proof.library.edition.mark
-    digest = take_digest({file.name: file.data for file in files})
-    files = [replace(file, data=set_digest(file.data, digest)) for file in files]
-    manifest = write_manifest(proof.library, files, proof.inputs, write_making(files, options), digest)
-    signature = [sign(manifest.data)] if sign else []
     edition = proof.library.edition
-    check = partial(check_replaceable, edition.association, edition.mark)
-    made = {file.name: file.data for file in (*files, manifest, *signature)}
-    publish_folder(target, made, check)
+    target = out / edition.mark
+    digest = take_digest({file.name: file.data for file in files})
+    listed = FileList(options, digest, sign)
+    with stage_folder(target, partial(check_replaceable, edition.association, edition.mark)) as stage:
+        more = build_more(read_left_files(read_notes(stage.left), stage.left, sign)) if build_more else ()
+        for file in chain(files, more):
+            finished = replace(file, data=set_digest(file.data, digest))
+            stage.write(file.name, finished.data, listed.add(finished))
+        manifest = write_manifest(proof.library, listed.entries, proof.inputs, listed.write_making(), digest)
+        for file in (manifest, *([sign(manifest.data)] if sign else [])):
+            stage.write(file.name, file.data)
     return target

@@ -20,11 +20,13 @@ import hashlib, json, sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
 from pocketref.publish.build import build_edition
+from pocketref.edition.manifest import write_file
 from pocketref.edition.manifest_writing import write_manifest
 from pocketref.edition.proof import prove
 proof = prove(Path(sys.argv[2], "content"), Path(sys.argv[2], "layouts"))
 files = list(build_edition(proof))
-files.append(write_manifest(proof.library, files, proof.inputs))
+entries = {file.name: write_file(file) for file in files}
+files.append(write_manifest(proof.library, entries, proof.inputs))
 print(json.dumps({file.name: hashlib.sha256(file.data).hexdigest() for file in files}))
 """
 

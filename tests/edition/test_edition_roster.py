@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from pocketref.edition.press import PressRun
 from pocketref.edition.proof import Proof
-from pocketref.members.members import prepare_presses
+from pocketref.members.members import MemberRun
 from pocketref.members.roster import Member, name_folder, read_roster
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import PocketrefError, Problem, render_problem
 
 HEADER = "name,number,chapter,code,level,quantity\n"
 ROW = "Ann Exemplar,1001,North Shore,high-school,90-ft,1\n"
@@ -207,7 +207,14 @@ def test_the_value_at_fault_is_pointed_at(old: str, new: str, at: str, roster: P
 def test_a_set_that_does_not_exist_is_told_with_the_pairs_that_do(proven: Proof) -> None:
     member = Member("Ann", "1", "A", "youth", "60-ft", 1, 7)
     with pytest.raises(PocketrefError) as caught:
-        prepare_presses(proven, [member], "roster.csv", PressRun())
+        MemberRun(proven, [member], "roster.csv", PressRun())
     (problem,) = caught.value.problems
     assert problem.sentence == "no card is for the code 'youth' with the level '60-ft'"
     assert problem.hint == "cards are for high-school with 90-ft"
+
+
+def test_a_field_of_five_megabytes_is_told_in_few_words_at_its_place(roster: Path) -> None:
+    problem = find_fault(roster, f"{HEADER}Ann,1,{'A' * 5_000_000},high-school,90-ft,1\n")
+    assert problem.code == "roster-row"
+    assert "shorten each value" in problem.hint
+    assert len(render_problem(problem)) < 500

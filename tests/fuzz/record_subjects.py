@@ -27,7 +27,7 @@ from pocketref.edition.verify import verify_folder
 from pocketref.marks.mark_files import write_marks_json
 from pocketref.marks.mark_text import write_marks
 from pocketref.marks.marking import mark_answers
-from pocketref.members.members import build_members, prepare_presses
+from pocketref.members.members import MemberRun
 from pocketref.members.roster import read_roster
 from pocketref.problems import Problem
 from pocketref.publish.build import publish_edition
@@ -223,8 +223,8 @@ class RosterSubject:
     def _run(self, path: Path, number: int) -> None:
         members = read_roster(path)
         self.notes["read"] += 1
-        prepare_presses(self._proof, members, path.name, PressRun())
+        run = MemberRun(self._proof, members, path.name, PressRun())
         self.notes["prepared"] += 1
         if number % self._print_every == 0 and len(members) < 100:
-            list(build_members(self._proof, members, path.name, PressRun()))
+            list(run.build())
             self.notes["printed"] += 1

@@ -1,0 +1,45 @@
+"""Names of the files of a folder that any system can keep."""
+
+from __future__ import annotations
+
+import re
+from pathlib import PurePosixPath
+
+from pocketref.problems import Problem
+
+# What no file system or archive may be asked to keep: device separators, control and reserved characters.
+_UNSAFE = re.compile(r'[\x00-\x1f\x7f<>:"|?*\\]')
+
+
+class FileNames:
+    """Names must stay inside the folder, and no two may fall together where case does not count."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, str] = {}
+        self._folders: set[str] = set()
+
+    def add(self, name: str) -> Problem | None:
+        """What is wrong with one more name."""
+        fault, folded = _find_fault(name), name.casefold()
+        twin = self._known.setdefault(folded, name)
+        above = {str(parent) for parent in PurePosixPath(folded).parents}
+        self._folders |= above
+        if not fault and twin != name:
+            fault = f"differs from {twin!r} in case alone"
+        elif not fault and (folded in self._folders or not above.isdisjoint(self._known)):
+            fault = "is also the name of a folder"
+        if not fault:
+            return None
+        return Problem("file-name-unsafe", f"the file name {name!r} {fault}", "choose another name")
+
+
+def _find_fault(name: str) -> str:
+    """Why the name cannot be used, or nothing."""
+    if _UNSAFE.search(name):
+        return "holds a character that some systems do not allow"
+    parts = name.split("/")
+    if any(part in {"", ".", ".."} for part in parts):
+        return "does not stay inside the folder"
+    if any(part != part.strip() or part.endswith(".") for part in parts):
+        return "has a part that begins or ends with a space, or ends with a dot"
+    return ""
