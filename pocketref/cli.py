@@ -22,12 +22,12 @@ from pocketref.console import (
     find_sources,
     paper_option,
     print_options,
+    print_problems,
     prove_source,
     report_refusals,
     source_options,
 )
-from pocketref.problems import render_problem
-from pocketref.publishing import run_publish
+from pocketref.publishing import publish
 from pocketref.training import game_report, mail, mark, syllabus
 from pocketref.version import VERSION
 
@@ -191,54 +191,6 @@ def rule(
 
 
 @main.command()
-@source_options
-@click.option("--out", type=PATH, default=Path("out"), show_default=True, help="Where editions go.")
-@print_options
-@click.option("--flip", type=click.Choice(["long", "short"]), help="Duplex edge; default: the house's.")
-@click.option(
-    "--order",
-    type=click.Choice(["sequence", "repeat", "cut-and-stack"]),
-    help="How cards follow on press sheets; default: the house's.",
-)
-@click.option("--members", type=PATH, help="Print cards by name for this roster (CSV).")
-@click.option("--sign", type=PATH, help="Sign the manifest with this private key (PEM).")
-@click.option("--fresh", is_flag=True, help="Make every file anew, whatever is in OUT already.")
-@click.option("--each", "told", flag_value="file", help="Name each file, with what reading it back gave.")
-@click.option("--quiet", "told", flag_value="nothing", help="Say nothing of what was made.")
-@report_refusals(NOTHING)
-def publish(
-    content: Path | None,
-    layouts: Path | None,
-    out: Path,
-    stock: str,
-    paper: str,
-    flip: Any,
-    order: Any,
-    members: Path | None,
-    sign: Path | None,
-    fresh: bool,
-    told: str | None,
-) -> None:
-    """Check everything, then write the edition into OUT/<edition>.
-
-    Files of an edition that is there already are used again if they would come out the same.
-
-    \b
-    Example:
-      pocketref publish --out out
-      pocketref publish --members roster.csv --sign association-private.pem
-
-    \b
-    A roster says who gets how many sets of the cards of a code and level:
-      name,number,chapter,code,level,quantity
-      Ann Exemplar,1001,North Shore,high-school,90-ft,1
-      "Sample, Bo",1002,South Shore,high-school,90-ft,2
-    """
-    looks = {"stock": stock, "paper": paper, "flip": flip or "", "order": order or ""}
-    run_publish((content, layouts), out, looks, members, sign, fresh=fresh, told=told or "folder")
-
-
-@main.command()
 @click.argument("sources", nargs=-1, type=PATH, metavar="OLD NEW")
 @click.option("--codes", nargs=2, metavar="CODE CODE", help="Compare two codes of one content folder.")
 @click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
@@ -332,6 +284,7 @@ def tape(
     sys.exit(1 if judged.has_findings else 0)
 
 
+main.add_command(publish)
 main.add_command(game_report)
 main.add_command(mark)
 main.add_command(syllabus)
@@ -361,8 +314,7 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
     public = read_public_key(key) if key else None
     found = verify_folder(folder, public, digest)
     problems = name_edition(found.problems, folder, digest) or (() if key else found.find_unknown_key())
-    for problem in problems:
-        click.echo(render_problem(problem), err=True)
+    print_problems(tuple(problems), None)
     if problems:
         if found.printed and not found.problems:
             click.echo(found.write_digest())

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import errno
 import io
+import os
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from pocketref.problems import PocketrefError, Problem, Severity, explain_refusa
 
 PATH = click.Path(path_type=Path)
 NOTHING = "; nothing was written"
+_COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow"}
 
 
 @contextmanager
@@ -36,10 +38,19 @@ def count(number: int, noun: str) -> str:
 def print_problems(problems: tuple[Problem, ...], ending: str | None = NOTHING) -> None:
     """Each finding with its place and remedy, warnings first; after errors, their number and what that means."""
     for problem in sorted(problems, key=lambda each: each.severity is Severity.ERROR):
-        click.echo(render_problem(problem), err=True)
+        click.echo(render_problem(problem, _paint), err=True, color=_take_colour())
     errors = sum(problem.severity is Severity.ERROR for problem in problems)
     if errors and ending is not None:
         click.echo(f"{count(errors, 'error')}{ending}.", err=True)
+
+
+def _paint(severity: Severity) -> str:
+    return click.style(severity, fg=_COLOURS[severity], bold=True)
+
+
+def _take_colour() -> bool | None:
+    """False where the user wants no colour (no-color.org); else None, by which a terminal alone gets any."""
+    return False if os.environ.get("NO_COLOR") else None
 
 
 def print_source(content: Path, association: str = "", season: str = "", *, err: bool = False) -> None:
@@ -59,12 +70,17 @@ def find_sources(content: Path | None, layouts: Path | None) -> tuple[Path, Path
     return found
 
 
-def prove_source(content: Path, layouts: Path, stock: str, *, quiet: bool = False) -> Any:
+def prove_source(
+    content: Path, layouts: Path, stock: str, only: Sequence[str] = (), *, quiet: bool = False
+) -> Any:
     """The proven source; first of all says whose it is, unless it is to be quiet, and its warnings."""
+    from pocketref.edition.making import WatchedMaker
     from pocketref.edition.proof import prove
 
     try:
-        proven = prove(content, layouts, stock)
+        with show_progress("Checks", quiet=quiet) as progress:
+            maker = WatchedMaker(progress.expect, progress.advance)
+            proven = prove(content, layouts, stock, only, maker)
     except PocketrefError:
         print_source(content, err=True)
         raise
@@ -74,19 +90,36 @@ def prove_source(content: Path, layouts: Path, stock: str, *, quiet: bool = Fals
     return proven
 
 
+class Progress:
+    """How far long work has come, on a bar on stderr if there is one."""
+
+    def __init__(self, bar: Any = None) -> None:
+        self._bar = bar
+
+    def expect(self, steps: int) -> None:
+        """Be told how many steps there are."""
+        if self._bar:
+            self._bar.length = steps
+
+    def advance(self, steps: int) -> None:
+        """Show that so many more steps are taken."""
+        if self._bar:
+            self._bar.update(steps)
+
+
 @contextmanager
-def show_progress(length: int, label: str) -> Iterator[Callable[[int], None]]:
-    """What is to be told the number of things done since it was told last; it shows them where somebody watches."""
-    if not sys.stderr.isatty():
-        yield lambda _: None
+def show_progress(label: str, steps: int = 1, *, quiet: bool = False) -> Iterator[Progress]:
+    """What is to be told how far long work has come; it shows that where somebody watches and wants to know."""
+    if quiet or not sys.stderr.isatty():
+        yield Progress()
         return
-    with click.progressbar(length=length, label=label, file=sys.stderr) as bar:
-        yield bar.update
+    with click.progressbar(length=steps, label=label, show_pos=True, file=sys.stderr) as bar:
+        yield Progress(bar)
 
 
-def show_files(files: Iterable[Any]) -> list[Any]:
+def show_files(files: Iterable[Any], *, quiet: bool = False) -> list[Any]:
     """All the files, with their number as they are made where somebody watches."""
-    if not sys.stderr.isatty():
+    if quiet or not sys.stderr.isatty():
         return list(files)
     with click.progressbar(files, label="Files", show_pos=True, file=sys.stderr) as bar:
         return list(bar)
@@ -114,6 +147,17 @@ def paper_option(what: str) -> Callable[[Callable[..., Any]], Callable[..., Any]
     """Give a command --paper, of `what` it prints."""
     words = f"Paper of {what}, by its name in stocks.yaml; default: the one that house.yaml names."
     return click.option("--paper", default="", help=words)
+
+
+def complete_part(context: click.Context, _: click.Parameter, typed: str) -> list[str]:
+    """For a shell: the names of cards, sheets, training sheets and classes that begin as typed, by their files."""
+    from pocketref.publish.starter import find_folder
+
+    layouts = find_folder("layouts", context.params.get("layouts"), Path.cwd())
+    folder = typed.rpartition("/")[0] or "*"
+    paths = sorted(layouts.glob(f"{folder}/*.yaml"))
+    names = [f"{path.parent.name}/{path.stem}" if "/" in typed else path.stem for path in paths]
+    return [name for name in names if name.startswith(typed)]
 
 
 class Commands(click.Group):

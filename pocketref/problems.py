@@ -147,27 +147,28 @@ def explain_refusal(
     return f"{what} cannot be {act}: {said}", hint
 
 
-def render_problem(problem: Problem) -> str:
+def render_problem(problem: Problem, paint: Callable[[Severity], str] = str) -> str:
     """A problem as a reader sees it: place, sentence, source line with a caret, hint.
 
-    What would steer a terminal or turn its text round is replaced, wherever it came from.
+    What would steer a terminal or turn its text round is replaced, wherever it came from; how grave it is stands
+    there as `paint` writes it.
     """
-    place = f"{problem.where}: " if problem.where else ""
-    lines = [f"{place}{problem.severity}: {problem.sentence} [{problem.code}]"]
+    place = _show_line(f"{problem.where}: " if problem.where else "")
+    lines = [f"{problem.sentence} [{problem.code}]"]
     if problem.where and problem.where.line and problem.where.text.strip():
         text, caret = _clip_line(problem.where.text, problem.where.column)
         lines += [f"    {text}", f"    {' ' * caret}^"]
     if problem.hint:
         lines.append(f"    {problem.hint}")
-    return "\n".join("".join(map(_show_letter, line)) for line in lines)
+    return f"{place}{paint(problem.severity)}: " + "\n".join(map(_show_line, lines))
 
 
 # Control, format and surrogate characters, line and paragraph separators (Unicode 4.5).
 _UNPRINTABLE = {"Cc", "Cf", "Cs", "Zl", "Zp"}
 
 
-def _show_letter(letter: str) -> str:
-    return "\ufffd" if unicodedata.category(letter) in _UNPRINTABLE else letter
+def _show_line(line: str) -> str:
+    return "".join("\ufffd" if unicodedata.category(letter) in _UNPRINTABLE else letter for letter in line)
 
 
 def _clip_line(text: str, column: int, width: int = 96) -> tuple[str, int]:

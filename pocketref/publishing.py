@@ -1,9 +1,9 @@
-"""What `publish` does and says: whether all is as it was, else proof, making and putting in place."""
+"""The command `publish`: whether all is as it was, else proof, making and putting in place; or some parts alone."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -11,20 +11,94 @@ from typing import Any
 import click
 
 from pocketref.console import (
+    NOTHING,
+    PATH,
+    complete_part,
     count,
     find_sources,
+    print_options,
     print_problems,
     print_source,
     prove_source,
+    report_refusals,
     show_files,
     show_progress,
+    source_options,
 )
 
 MEMBERS = "members"
 """The folder of an edition in which each chapter of a roster has its own."""
 
 
-def run_publish(
+@click.command()
+@source_options
+@click.option("--out", type=PATH, default=Path("out"), show_default=True, help="Where editions go.")
+@print_options
+@click.option("--flip", type=click.Choice(["long", "short"]), help="Duplex edge; default: the house's.")
+@click.option(
+    "--order",
+    type=click.Choice(["sequence", "repeat", "cut-and-stack"]),
+    help="How cards follow on press sheets; default: the house's.",
+)
+@click.option("--members", type=PATH, help="Print cards by name for this roster (CSV).")
+@click.option("--sign", type=PATH, help="Sign the manifest with this private key (PEM).")
+@click.option("--fresh", is_flag=True, help="Make every file anew, whatever is in OUT already.")
+@click.option(
+    "--only",
+    multiple=True,
+    metavar="NAME...",
+    shell_complete=complete_part,
+    help="Make these cards, sheets, training sheets and classes alone, into OUT/<edition>-only.",
+)
+@click.argument("more", nargs=-1, metavar="", shell_complete=complete_part)
+@click.option("--each", "told", flag_value="file", help="Name each file, with what reading it back gave.")
+@click.option("--quiet", "told", flag_value="nothing", help="Say nothing of what was made.")
+@report_refusals(NOTHING)
+def publish(
+    content: Path | None,
+    layouts: Path | None,
+    out: Path,
+    stock: str,
+    paper: str,
+    flip: Any,
+    order: Any,
+    members: Path | None,
+    sign: Path | None,
+    fresh: bool,
+    only: tuple[str, ...],
+    more: tuple[str, ...],
+    told: str | None,
+) -> None:
+    """Check everything, then write the edition into OUT/<edition>.
+
+    Files of an edition that is there already are used again if they would come out the same. With --only, an edition
+    that is published stays as it is: what is asked for goes into a folder of its own beside it, unsigned.
+
+    \b
+    Example:
+      pocketref publish --out out
+      pocketref publish --only contact sheets/plate-area weekly-03
+      pocketref publish --members roster.csv --sign association-private.pem
+
+    \b
+    A roster says who gets how many sets of the cards of a code and level:
+      name,number,chapter,code,level,quantity
+      Ann Exemplar,1001,North Shore,high-school,90-ft,1
+      "Sample, Bo",1002,South Shore,high-school,90-ft,2
+    """
+    if more and not only:
+        raise click.UsageError(f"Got unexpected extra argument ({more[0]}); names of cards go after --only")
+    if only:
+        if members or sign:
+            option = "--members" if members else "--sign"
+            raise click.UsageError(f"{option} is for a whole edition: leave it out, or --only")
+        _publish_only((content, layouts), out, stock, (*only, *more), fresh=fresh, told=told or "folder")
+        return
+    looks = {"stock": stock, "paper": paper, "flip": flip or "", "order": order or ""}
+    _run_publish((content, layouts), out, looks, members, sign, fresh=fresh, told=told or "folder")
+
+
+def _run_publish(
     given: tuple[Path | None, Path | None],
     out: Path,
     looks: dict[str, Any],
@@ -55,6 +129,40 @@ def run_publish(
     _publish_anew(*sources, out, options, (members, sign), fresh=fresh, is_demo=is_demo, told=told)
 
 
+def _publish_only(
+    given: tuple[Path | None, Path | None],
+    out: Path,
+    stock: str,
+    names: Sequence[str],
+    *,
+    fresh: bool,
+    told: str,
+) -> None:
+    """Make the parts of these names, without a manifest or signature, and leave what is published as it is.
+
+    `given`, `out`, `fresh` and `told` are as those of `_run_publish`. Raises PocketrefError with all that is wrong.
+    """
+    from pocketref.edition.collector import hold_collector
+    from pocketref.edition.reuse import EarlierFiles, read_earlier_files
+    from pocketref.publish.build import build_parts
+    from pocketref.publish.part_files import bears_digest, find_part_folder, write_part_files
+
+    content, layouts = find_sources(*given)
+    quiet = told == "nothing"
+    with hold_collector():
+        proven = prove_source(content, layouts, stock, names, quiet=quiet)
+        edition = proven.library.edition.mark
+        folder = find_part_folder(out, edition)
+        earlier = EarlierFiles() if fresh else read_earlier_files(out / edition)
+        built = show_files(build_parts(proven, earlier), quiet=quiet)
+    write_part_files(built, folder)
+    for line in _FILES_TOLD[told](folder, built):
+        click.echo(line)
+    if not quiet:
+        zeros = "; zeros stand where the edition's digest will" if any(map(bears_digest, built)) else ""
+        click.echo(f"Only these were laid out, unsigned{zeros}; pocketref proof checks the rest.")
+
+
 def _prepare_members(roster: Path | None, proven: Any, run: Any) -> Any:
     """The member run of a roster; None without one."""
     if roster is None:
@@ -65,10 +173,10 @@ def _prepare_members(roster: Path | None, proven: Any, run: Any) -> Any:
     return MemberRun(proven, read_roster(roster), roster.name, run)
 
 
-def _build_members(members: Any, earlier: Any, told: list[Any]) -> Iterator[Any]:
+def _build_members(members: Any, earlier: Any, told: list[Any], *, quiet: bool) -> Iterator[Any]:
     """The member run's files, with their progress where somebody watches; what they are is added to `told`."""
-    with show_progress(len(members.members), "Members") as progress:
-        for file in members.build(earlier, progress):
+    with show_progress("Members", len(members.members), quiet=quiet) as progress:
+        for file in members.build(earlier, progress.advance):
             told.append(replace(file, data=b""))
             yield file
 
@@ -104,9 +212,9 @@ def _publish_anew(
     from pocketref.publish.published import check_demo_place, check_replaceable, read_published
     from pocketref.publish.seasons import find_unkept, write_left_out
 
-    members, sign = files
+    (members, sign), quiet = files, told == "nothing"
     with hold_collector():
-        proven = prove_source(content, layouts, options["stock"], quiet=told == "nothing")
+        proven = prove_source(content, layouts, options["stock"], quiet=quiet)
         run = make_run(proven.layouts, options["paper"], options["flip"], options["order"])
         edition = proven.library.edition
         target = out / edition.mark
@@ -116,12 +224,12 @@ def _publish_anew(
         signer = _read_signer(sign, target)
         member_run = _prepare_members(members, proven, run)
         earlier = EarlierFiles() if fresh else read_earlier_files(target, signer)
-        built = show_files(build_edition(proven, run, earlier))
+        built = show_files(build_edition(proven, run, earlier), quiet=quiet)
     before, told_files = read_published(target), [replace(file, data=b"") for file in built]
 
     def build_more(left: Any) -> Iterable[Any]:
         earlier.before = None if fresh else left
-        return _build_members(member_run, earlier, told_files) if member_run else ()
+        return _build_members(member_run, earlier, told_files, quiet=quiet) if member_run else ()
 
     try:
         publish_edition(proven, built, out, signer, options, build_more)

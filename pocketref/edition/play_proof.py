@@ -38,12 +38,19 @@ class PlayProof:
         return measure_coverage(self.books, self.ruled) if self.ruled else PlayCoverage((), ())
 
 
-def prove_plays(library: Library, layouts: Layouts, folder: Path, problems: ProblemLog) -> PlayProof:
+def prove_plays(
+    library: Library,
+    layouts: Layouts,
+    folder: Path,
+    problems: ProblemLog,
+    models: Sequence[PlaySheetModel] | None = None,
+) -> PlayProof:
     """Rule on every play, and choose the plays of every training sheet of the layouts folder; what is wrong is noted.
 
-    A sheet's plays all fit their columns, so that laying the sheet out cannot fail.
+    A sheet's plays all fit their columns, so that laying the sheet out cannot fail. The sheets' `models` are read
+    from the folder if not given.
     """
-    models = read_play_sheets(folder, library, layouts)
+    models = read_play_sheets(folder, library, layouts) if models is None else models
     books = RuleBooks(library)
     cases = list_plays(library)
     before = len(problems.errors)

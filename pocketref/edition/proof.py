@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
@@ -12,26 +12,27 @@ from pathlib import Path
 
 from pocketref.classes.class_proof import prove_classes
 from pocketref.classes.deck import ClassDeck
-from pocketref.edition.manifest import STORED, hash_inputs
-from pocketref.edition.manifest_writing import list_pictures
+from pocketref.edition.making import Maker
+from pocketref.edition.parts import CARDS, SHEETS, Part, choose_parts
 from pocketref.edition.play_proof import PlayProof, prove_plays
-from pocketref.edition.source_reading import list_past, read_source
-from pocketref.field.level_check import check_levels
+from pocketref.edition.whole_source import WholeSource, read_whole_source
 from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
+from pocketref.layouts.class_layouts import CLASSES
 from pocketref.layouts.footers import ASSOCIATION_LONG, find_long_association
-from pocketref.layouts.layout_library import Layouts, read_layouts
+from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.layouts.places import needs_places
+from pocketref.layouts.play_layouts import PLAY_SHEETS, read_play_sheets
 from pocketref.layouts.remedy import write_remedy
-from pocketref.pages.stock_models import suggest_stock
-from pocketref.problems import PocketrefError, Problem, ProblemLog, refusal
+from pocketref.plays.plays import RuleBooks
+from pocketref.problems import PocketrefError, Problem, ProblemLog
 from pocketref.rulings.audit import audit_table, list_idle_in_all, list_problems
 from pocketref.rulings.chart import list_chart_problems
 from pocketref.rulings.construct import construct_table
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
-from pocketref.source.library import Library, read_library
+from pocketref.source.library import Library
 from pocketref.source.syntax.located import SourceModel
 
 
@@ -59,26 +60,26 @@ class Proof:
         return self.past[-1] if self.past else None
 
 
-def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
+def prove(
+    content: Path, layouts: Path, stock: str = "", only: Sequence[str] = (), maker: Maker | None = None
+) -> Proof:
     """Read, resolve, audit and lay out everything; raises PocketrefError with all that is wrong.
 
-    `content` is a folder, or the stored source of an edition (a JSON file).
+    `content` is a folder, or the stored source of an edition (a JSON file). With names in `only`, no other parts are
+    laid out, nor plays ruled on where none of these shows any; "part-unknown" for a name that is none.
     """
-    library = read_source(content) if content.suffix == STORED else read_library(content)
-    looks = read_layouts(layouts, library, content)
-    if stock and stock not in looks.stocks:
-        hint = suggest_stock(stock, looks.stocks)
-        raise refusal("stock-unknown", f"there is no stock '{stock}'", hint)
-    inputs = hash_inputs(content, layouts) | list_pictures(content, looks)
-    problems = ProblemLog()
-    problems.extend((*library.warnings, *looks.warnings, *check_levels(library.fields.values())))
-    problems.raise_errors()
-    past = list_past(library, content, problems)
-    problems.raise_errors()
-    previous = past[-1] if past else None
+    return prove_whole(read_whole_source(content, layouts, stock), only, maker or Maker())
+
+
+def prove_whole(source: WholeSource, only: Sequence[str], maker: Maker) -> Proof:
+    """Audit and lay out what was read, as `prove`."""
+    library, looks = source.library, source.layouts
+    problems = ProblemLog(list(source.warnings))
+    asked, training = _choose(source, only)
+    maker.expect(len(asked.cards) + len(asked.sheets) + 2)
     combinations = _audit_tables(library, problems)
     # Only sound tables can rule on plays.
-    plays = None if problems.errors else prove_plays(library, looks, layouts, problems)
+    plays = None if problems.errors else _prove_plays(source, training, problems, maker)
     shown = [] if plays is None else [sheet.model for sheet in plays.sheets]
     models = [
         *library.list_models(),
@@ -89,12 +90,12 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
         *looks.stocks.values(),
     ]
     _check_glyphs(models, problems)
-    if long := find_long_association(library, looks, stock):
+    if long := find_long_association(library, looks, source.stock):
         problems.extend([long])
-    cards = _lay_out_cards(library, looks, stock, previous, problems)
-    lay_out = partial(lay_out_sheet, library=library, layouts=looks, previous=previous)
-    sheets = _lay_out_all([(each, partial(lay_out, each)) for each in looks.sheets], library, looks, problems)
-    classes = prove_classes(looks, plays.books, problems) if plays else ()
+    cards = _lay_out_cards(asked.cards, source, problems, maker)
+    laid_out = [lay_out_model(model, source, problems, maker) for model in asked.sheets]
+    sheets = tuple(sheet for sheet in laid_out if sheet is not None)
+    classes = _prove_classes(asked, plays.books, problems, maker) if plays else ()
     problems.raise_errors()
     if plays is None:
         raise AssertionError("a table at fault must have raised")
@@ -106,28 +107,125 @@ def prove(content: Path, layouts: Path, stock: str = "") -> Proof:
         tuple(problems.problems),
         len(library.rulings),
         combinations,
-        inputs,
+        source.inputs,
         plays,
         classes,
-        past,
+        source.past,
     )
 
 
+def _choose(source: WholeSource, only: Sequence[str]) -> tuple[Layouts, frozenset[str] | None]:
+    """The layouts with those parts alone that are asked for, and the training sheets' names; None is all of these.
+
+    A class shows plays, so that it takes those of all sheets to be ruled on.
+    """
+    looks = source.layouts
+    if not only:
+        return looks, None
+    parts = choose_parts(only, looks, read_play_sheets(source.folder, source.library, looks))
+    chosen = replace(
+        looks,
+        cards=tuple(card for card in looks.cards if Part(CARDS, card.card) in parts),
+        sheets=tuple(sheet for sheet in looks.sheets if Part(SHEETS, sheet.sheet) in parts),
+        classes=tuple(each for each in looks.classes if Part(CLASSES, each.class_) in parts),
+    )
+    return chosen, frozenset(part.name for part in parts if part.folder == PLAY_SHEETS)
+
+
+def _prove_plays(
+    source: WholeSource, training: frozenset[str] | None, problems: ProblemLog, maker: Maker
+) -> PlayProof:
+    """The plays, and those training sheets that are asked for; where none is, no play is ruled on."""
+    library, looks = source.library, source.layouts
+    if training is not None and not training:
+        return PlayProof(0, (), (), RuleBooks(library))
+    models = read_play_sheets(source.folder, library, looks)
+
+    def rule(made_from: Library) -> tuple[PlayProof, tuple[Problem, ...]]:
+        found = ProblemLog()
+        return prove_plays(made_from, looks, source.folder, found, models), tuple(found.problems)
+
+    plays, found = maker.make("plays", library, (*models, looks.house, looks.styles, looks.stocks), rule)
+    problems.extend(found)
+    if training is None:
+        return plays
+    return replace(plays, sheets=tuple(sheet for sheet in plays.sheets if sheet.name in training))
+
+
+def _prove_classes(
+    looks: Layouts, books: RuleBooks, problems: ProblemLog, maker: Maker
+) -> tuple[ClassDeck, ...]:
+    def lay_out(made_from: Library) -> tuple[tuple[ClassDeck, ...], tuple[Problem, ...]]:
+        found = ProblemLog()
+        return prove_classes(looks, books, found), tuple(found.problems)
+
+    made_of = (books, *looks.classes, looks.house, looks.styles, looks.stocks, looks.pictures)
+    classes, found = maker.make("classes", books.library, made_of, lay_out)
+    problems.extend(each for each in found if each not in problems.problems)
+    return classes
+
+
 def _lay_out_cards(
-    library: Library, looks: Layouts, stock: str, previous: Library | None, problems: ProblemLog
+    models: Sequence[CardModel], source: WholeSource, problems: ProblemLog, maker: Maker
 ) -> tuple[LaidOut, ...]:
     """The cards in the order of their numbers; those that list places are laid out last, as the others have them."""
-    cards: tuple[LaidOut, ...] = ()
-    for are_lists in (False, True):
-        lay_out = partial(lay_out_card, library=library, layouts=looks, stock_name=stock, previous=previous)
-        work = [
-            (card, partial(lay_out, card, placed=cards))
-            for card in looks.cards
-            if needs_places(card) is are_lists
-        ]
-        cards += _lay_out_all(work, library, looks, problems, stock)
-    order = {card.card: number for number, card in enumerate(looks.cards)}
+    cards: list[LaidOut] = []
+    are_all = len(models) == len(source.layouts.cards)
+    for model in sorted(models, key=needs_places):
+        placed = tuple(cards) if are_all and needs_places(model) else None
+        if card := lay_out_model(model, source, problems, maker, placed):
+            cards.append(card)
+    order = {card.card: number for number, card in enumerate(models)}
     return tuple(sorted(cards, key=lambda card: order[card.name]))
+
+
+def lay_out_model(
+    model: CardModel | SheetModel,
+    source: WholeSource,
+    problems: ProblemLog,
+    maker: Maker,
+    placed: tuple[LaidOut, ...] | None = None,
+) -> LaidOut | None:
+    """A card or sheet; None if it cannot be laid out, what keeps it from that being noted.
+
+    A card that lists others lists those `placed`; they are laid out if not given.
+    """
+    looks, stock = source.layouts, source.stock
+
+    stock = source.stock if isinstance(model, CardModel) else ""
+    others: tuple[object, ...] = (
+        model,
+        stock,
+        looks.house,
+        looks.styles,
+        looks.stocks,
+        looks.pictures,
+        source.previous,
+    )
+    if isinstance(model, CardModel) and needs_places(model):
+        others = (*others, *looks.cards, *(placed or ()))
+
+    def lay_out(library: Library, stock_name: str = stock) -> LaidOut:
+        if isinstance(model, CardModel):
+            return lay_out_card(model, library, looks, stock_name, source.previous, placed)
+        return lay_out_sheet(model, library, looks, stock_name, source.previous)
+
+    def try_layout(library: Library) -> tuple[LaidOut | None, tuple[Problem, ...]]:
+        try:
+            done = lay_out(library)
+        except PocketrefError as error:
+            make = partial(lay_out, library)
+            mended = write_remedy(error.problems, model, stock or model.stock, looks, make)
+            return None, tuple(_place(problem, model, library) for problem in mended)
+        return done, tuple(check_overlaps(done))
+
+    part = Part(CARDS, model.card) if isinstance(model, CardModel) else Part(SHEETS, model.sheet)
+    done, found = maker.make(str(part), source.library, others, try_layout)
+    # A table at fault is told by every chart of it, a long name by every footer: once is enough.
+    is_told = any(p.code == ASSOCIATION_LONG for p in problems.problems)
+    left = [p for p in found if not (is_told and p.code == ASSOCIATION_LONG)]
+    problems.extend(problem for problem in left if problem not in problems.problems)
+    return done
 
 
 def _audit_tables(library: Library, problems: ProblemLog) -> int:
@@ -155,30 +253,6 @@ def _audit_tables(library: Library, problems: ProblemLog) -> int:
 
 def _file_of(problem: Problem) -> str:
     return problem.where.file if problem.where else ""
-
-
-def _lay_out_all(
-    work: Sequence[tuple[CardModel | SheetModel, Callable[..., LaidOut]]],
-    library: Library,
-    looks: Layouts,
-    problems: ProblemLog,
-    stock: str = "",
-) -> tuple[LaidOut, ...]:
-    """Everything that can be laid out; what cannot is noted."""
-    done: list[LaidOut] = []
-    for model, lay_out in work:
-        try:
-            done.append(lay_out())
-        except PocketrefError as error:
-            # A table at fault is told by every chart of it, a long name by every footer: once is enough.
-            is_told = any(p.code == ASSOCIATION_LONG for p in problems.problems)
-            left = [p for p in error.problems if not (is_told and p.code == ASSOCIATION_LONG)]
-            mended = write_remedy(left, model, stock or model.stock, looks, lay_out)
-            placed = [_place(p, model, library) for p in mended]
-            problems.extend(problem for problem in placed if problem not in problems.problems)
-        else:
-            problems.extend(check_overlaps(done[-1]))
-    return tuple(done)
 
 
 def _place(problem: Problem, model: CardModel | SheetModel, library: Library) -> Problem:

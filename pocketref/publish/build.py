@@ -157,7 +157,19 @@ def _build_feed(proof: Proof) -> BuiltFile:
 
 
 def _build_prints(proof: Proof, news: News, run: PressRun, earlier: EarlierFiles) -> Iterator[BuiltFile]:
-    """Cards and sheets with their drawings, training sheets, classes, what changed, and what goes to the press."""
+    """All parts, what changed, and what goes to the press."""
+    yield from build_parts(proof, earlier)
+    if news.changes:
+        yield build_change_sheet(news.changes, proof.layouts, run.paper, earlier)
+    if news.bulletin:
+        yield build_bulletin_sheet(news.bulletin, proof.library, proof.layouts, run.paper, earlier)
+    yield from build_press(proof.cards, proof.library, proof.layouts, run, earlier)
+    if news.bulletin:
+        yield from build_replacements(proof, news.bulletin, run, earlier)
+
+
+def build_parts(proof: Proof, earlier: EarlierFiles) -> Iterator[BuiltFile]:
+    """Cards and sheets with their drawings, training sheets and classes; raises as `build_edition`."""
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
             file = build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, earlier)
@@ -169,13 +181,6 @@ def _build_prints(proof: Proof, news: News, run: PressRun, earlier: EarlierFiles
     yield from build_play_pages(proof.plays)
     for item in (item for each in proof.classes for item in (each.deck, each.notes)):
         yield build_pdf(f"{CLASSES}/{item.name}", item.document, item.floor_pt, earlier)
-    if news.changes:
-        yield build_change_sheet(news.changes, proof.layouts, run.paper, earlier)
-    if news.bulletin:
-        yield build_bulletin_sheet(news.bulletin, proof.library, proof.layouts, run.paper, earlier)
-    yield from build_press(proof.cards, proof.library, proof.layouts, run, earlier)
-    if news.bulletin:
-        yield from build_replacements(proof, news.bulletin, run, earlier)
 
 
 def build_drawings(item: LaidOut) -> Iterator[BuiltFile]:
