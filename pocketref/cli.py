@@ -20,12 +20,14 @@ from pocketref.console import (
     content_option,
     count,
     find_sources,
+    language_option,
     paper_option,
     print_options,
     print_problems,
     prove_source,
     report_refusals,
     source_options,
+    speak_language,
 )
 from pocketref.publishing import publish
 from pocketref.training import game_report, mail, mark, syllabus
@@ -49,6 +51,7 @@ def main() -> None:
 @main.command()
 @source_options
 @print_options
+@language_option
 @click.option("--plays", is_flag=True, help="Say for each table what the case plays exercise.")
 @click.option("--from-memory", is_flag=True, help="List what is in doubt, and where it is printed.")
 @click.option(
@@ -69,6 +72,7 @@ def proof(
     layouts: Path | None,
     stock: str,
     paper: str,
+    language: str,
     plays: bool,
     from_memory: bool,
     review: Path | None,
@@ -97,9 +101,13 @@ def proof(
     if sign_off:
         click.echo(read_sign_off(sign_off, read_library(find_folder("content", content, Path.cwd()))))
         return
-    proven = prove_source(*find_sources(content, layouts), stock)
-    run = make_run(proven.layouts, paper)
-    check_edition(proven, run)
+    sources = find_sources(content, layouts)
+    with speak_language(language, *sources) as said:
+        for line in (*said.list_lacks(), said.summarize()) if said else ():
+            click.echo(line)
+        proven = prove_source(*sources, stock)
+        run = make_run(proven.layouts, paper)
+        check_edition(proven, run)
     if review:
         write_review(proven, run.paper, review)
     for line in write_doubts(proven) if from_memory else ():
@@ -188,6 +196,35 @@ def rule(
         click.echo(write_answer_json(answer, code, subject, states))
     else:
         click.echo(write_answer(answer, code, subject, states, library.codes[code].uncaught_third))
+
+
+@main.command()
+@click.argument("language")
+@source_options
+@report_refusals(NOTHING)
+def words(language: str, content: Path | None, layouts: Path | None) -> None:
+    """Write the catalogues of LANGUAGE, or bring them up to date: content/languages/LANGUAGE/*.po.
+
+    LANGUAGE is a tag such as es or fr. Translations are kept; one whose English has changed is marked fuzzy, with
+    what the English was. Any editor for PO files (GNU gettext) opens them.
+
+    \b
+    Example:
+      pocketref words es
+      pocketref proof --language es
+    """
+    from pocketref.layouts.layout_library import read_layouts
+    from pocketref.marks.mark_files import write_file
+    from pocketref.source.library import read_library
+    from pocketref.translations.refreshing import refresh_language
+
+    sources = find_sources(content, layouts)
+    library = read_library(sources[0])
+    made = refresh_language(language, library, read_layouts(sources[1], library), sources[0])
+    for path, data in made.items():
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_file(path, data, may_replace=lambda _: True)
+        click.echo(path)
 
 
 @main.command()

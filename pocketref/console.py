@@ -137,6 +137,29 @@ def source_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return content_option(click.option("--layouts", type=PATH, help=words)(command))
 
 
+def language_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command --language."""
+    words = "Print in another language, by its folder's name in content/languages, such as es."
+    return click.option("--language", default="", help=words)(command)
+
+
+@contextmanager
+def speak_language(name: str, content: Path | None, layouts: Path | None) -> Iterator[Any]:
+    """Within it, what is printed is in a language by its folder's name; gives its proof, None for English."""
+    if name in ("", "en"):
+        yield None
+        return
+    from pocketref.publish.starter import find_folder
+    from pocketref.translations.language_proof import prove_language
+    from pocketref.words.speech import speak
+
+    here = Path.cwd()
+    folders = find_folder("content", content, here), find_folder("layouts", layouts, here)
+    proven = prove_language(name, *folders)
+    with speak(proven.language):
+        yield proven
+
+
 def print_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command --stock and --paper."""
     stock = "Lay the cards out on another stock, by its name in stocks.yaml."

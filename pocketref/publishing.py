@@ -16,6 +16,7 @@ from pocketref.console import (
     complete_part,
     count,
     find_sources,
+    language_option,
     print_options,
     print_problems,
     print_source,
@@ -24,6 +25,7 @@ from pocketref.console import (
     show_files,
     show_progress,
     source_options,
+    speak_language,
 )
 
 MEMBERS = "members"
@@ -34,6 +36,7 @@ MEMBERS = "members"
 @source_options
 @click.option("--out", type=PATH, default=Path("out"), show_default=True, help="Where editions go.")
 @print_options
+@language_option
 @click.option("--flip", type=click.Choice(["long", "short"]), help="Duplex edge; default: the house's.")
 @click.option(
     "--order",
@@ -60,6 +63,7 @@ def publish(
     out: Path,
     stock: str,
     paper: str,
+    language: str,
     flip: Any,
     order: Any,
     members: Path | None,
@@ -72,12 +76,14 @@ def publish(
     """Check everything, then write the edition into OUT/<edition>.
 
     Files of an edition that is there already are used again if they would come out the same. With --only, an edition
-    that is published stays as it is: what is asked for goes into a folder of its own beside it, unsigned.
+    that is published stays as it is: what is asked for goes into a folder of its own beside it, unsigned. In
+    another language all goes into OUT/<language>/<edition>.
 
     \b
     Example:
       pocketref publish --out out
       pocketref publish --only contact sheets/plate-area weekly-03
+      pocketref publish --language es --only plate-area
       pocketref publish --members roster.csv --sign association-private.pem
 
     \b
@@ -88,14 +94,19 @@ def publish(
     """
     if more and not only:
         raise click.UsageError(f"Got unexpected extra argument ({more[0]}); names of cards go after --only")
-    if only:
-        if members or sign:
-            option = "--members" if members else "--sign"
-            raise click.UsageError(f"{option} is for a whole edition: leave it out, or --only")
-        _publish_only((content, layouts), out, stock, (*only, *more), fresh=fresh, told=told or "folder")
-        return
-    looks = {"stock": stock, "paper": paper, "flip": flip or "", "order": order or ""}
-    _run_publish((content, layouts), out, looks, members, sign, fresh=fresh, told=told or "folder")
+    if only and (members or sign):
+        option = "--members" if members else "--sign"
+        raise click.UsageError(f"{option} is for a whole edition: leave it out, or --only")
+    given, out, told = (content, layouts), out / language, told or "folder"
+    with speak_language(language, *given) as said:
+        if only:
+            _publish_only(given, out, stock, (*only, *more), fresh=fresh, told=told)
+        else:
+            looks = {"stock": stock, "paper": paper, "flip": flip or "", "order": order or ""}
+            looks["language"] = language
+            _run_publish(given, out, looks, members, sign, fresh=fresh, told=told)
+    if said and told != "nothing":
+        click.echo(said.summarize())
 
 
 def _run_publish(

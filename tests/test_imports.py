@@ -12,6 +12,7 @@ PACKAGE = Path(__file__).parents[1] / "pocketref"
 ORDER = (
     "problems",
     "version",
+    "words",
     "units",
     "source.syntax",
     "source",
@@ -31,6 +32,7 @@ ORDER = (
     "output",
     "output.reading",
     "edition",
+    "translations",
     "tape_report",
     "changes",
     "bulletins",

@@ -39,4 +39,4 @@ class BlanksBlockModel(BlockModel):
 
     def build(self, setting: Setting) -> Block:
         """The blanks as they are asked for."""
-        return Blanks(self.labels, self.across)
+        return Blanks(self.labels, self.across, self.as_written.labels)

@@ -11,8 +11,8 @@ from pocketref.pages.composition import Columns
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES, Dimension
 from pocketref.source.library import Library
 from pocketref.source.statements import DOUBT, Cited
+from pocketref.words.speech import say
 
-MEANING = f"{DOUBT} From memory or inferred, not yet compared with the book."
 _TITLES = ("caption", "heading")
 
 
@@ -20,8 +20,13 @@ def explain_doubt(library: Library, cited: Iterable[Cited]) -> str:
     """What the mark means, on a face or page that has it, and which figures are in doubt; "" where nothing is."""
     rests_on = tuple(cited)
     names = _name_figures(library, rests_on)
-    figures = f" Figures: {'; '.join(names)}." if names else ""
-    return MEANING + figures if library.mark_doubt(*rests_on) else ""
+    figures = " " + say("Figures: {names}.", names="; ".join(names)) if names else ""
+    return write_meaning() + figures if library.mark_doubt(*rests_on) else ""
+
+
+def write_meaning() -> str:
+    """What the mark means."""
+    return f"{DOUBT} " + say("From memory or inferred, not yet compared with the book.")
 
 
 def mark_figures(block: Block, library: Library, cited: Iterable[Cited]) -> Block:
@@ -48,4 +53,6 @@ def _name_figures(library: Library, cited: Iterable[Cited]) -> list[str]:
 
 def _name_figure(statement: str) -> str:
     *_, kind, name = statement.split("/")
-    return f"tolerance, {TOLERANCES[name]}" if kind == "tolerances" else DIMENSIONS[name].partition(" (")[0]
+    if kind == "tolerances":
+        return say("tolerance, {of}", of=say(TOLERANCES[name]))
+    return say(DIMENSIONS[name]).partition(" (")[0]

@@ -12,7 +12,7 @@ from pocketref.problems import ProblemLog, suggest_match
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile
 from pocketref.source.statements import Cited as Cited
-from pocketref.source.syntax.kinds import Name, OneOf, OneOrList, Sentence
+from pocketref.source.syntax.kinds import Line, Name, OneOf, OneOrList
 from pocketref.source.syntax.located import SourceModel
 
 MOST_ENTRIES = 40
@@ -68,7 +68,7 @@ Subject = Annotated[Name, Refers("subject", lambda library, code, block: library
 Subjects = Annotated[tuple[Name, ...], Refers("subject", lambda library, code, block: library.subjects)]
 TableCodes = Annotated[tuple[Name, ...], Refers("code", _list_codes)]
 """Codes that have a table on the block's subject."""
-Text = Annotated[Sentence, Refers("text", lambda library, code, block: library.texts)]
+Text = Annotated[Line, Refers("text", lambda library, code, block: library.texts)]
 Caution = Annotated[Name, Refers("caution", lambda library, code, block: library.cautions)]
 
 

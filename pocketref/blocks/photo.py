@@ -18,7 +18,7 @@ from pocketref.pages.words import FigureWords, Words
 from pocketref.problems import Location, ProblemLog, refusal
 from pocketref.scene.items import Raster
 from pocketref.source.pictures import PictureFile
-from pocketref.source.syntax.kinds import LengthField, Sentence
+from pocketref.source.syntax.kinds import LengthField, Line, Sentence
 from pocketref.units.length import Length
 
 LEAST_DPI = 150
@@ -59,7 +59,7 @@ class PhotoBlockModel(BlockModel):
     """A photograph or logo: a PNG or JPEG file of the content folder."""
 
     block: Literal["photo"]
-    file: Annotated[Sentence, ShowsPicture(_check_photo)] = Field(
+    file: Annotated[Line, ShowsPicture(_check_photo)] = Field(
         description="its path in the content folder, such as pictures/logo.png"
     )
     width: LengthField = Field(description="its printed width, such as 20 mm; the height follows")

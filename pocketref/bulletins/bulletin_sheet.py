@@ -14,13 +14,14 @@ from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.reuse import EarlierFiles
 from pocketref.layouts.cards import LaidOut, lay_out_flow
-from pocketref.layouts.footers import GOVERNS, write_day, write_edition, write_validity
+from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.library import Library
+from pocketref.words.speech import say_day
 
 BULLETIN_SHEET = "sheets/bulletin"
 """Its name within an edition, without the ending."""
@@ -40,8 +41,8 @@ def build_bulletin_sheet(
 def lay_out_bulletin(bulletin: Bulletin, library: Library, layouts: Layouts, paper: str) -> LaidOut:
     """One page of a paper; PocketrefError ("bulletin-long") if it takes two."""
     edition, model = bulletin.edition, bulletin.model
-    foot = Footer((write_edition(edition),), (GOVERNS, write_validity(edition)))
-    head = TitleBand(write_title(bulletin), write_day(model.date))
+    foot = Footer((write_edition(edition),), (write_governs(), write_validity(edition)))
+    head = TitleBand(write_title(bulletin), say_day(model.date))
     code = build_qr(library)
     versions = [
         Flow("bulletin", head, lambda *_: foot, ((*build_bulletin_blocks(bulletin, most, is_short), code),))
@@ -71,7 +72,7 @@ def build_bulletin_blocks(
 
 
 def _tell(bulletin: Bulletin) -> Iterator[Block]:
-    day, marks = write_day(bulletin.model.date), bulletin.changes
+    day, marks = say_day(bulletin.model.date), bulletin.changes
     lead = f"From {day} edition *{marks.new}* is in force in place of {marks.old}. {bulletin.model.reason}"
     yield Paragraphs("reason", (lead,))
     yield Paragraphs("in short", (bulletin.changes.summary,))

@@ -10,7 +10,7 @@ from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.reuse import EarlierFiles
 from pocketref.layouts.cards import LaidOut, lay_out_flow
-from pocketref.layouts.footers import GOVERNS, write_edition, write_validity
+from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.pagination import Flow
@@ -50,7 +50,7 @@ def lay_out_changes(changes: ChangeSet, layouts: Layouts, paper: str) -> LaidOut
 
     def write_foot(page: int, pages: int) -> Footer:
         left = (write_edition(edition), f"page {page} of {pages}" if pages > 1 else "")
-        return Footer(left, (GOVERNS, write_validity(edition)))
+        return Footer(left, (write_governs(), write_validity(edition)))
 
     band = TitleBand(
         "What differs" if changes.is_of_codes else "What changed", f"{changes.old} to {changes.new}"

@@ -10,7 +10,7 @@ from typing import Any
 
 from pocketref.changes.change_set import EDITION, FIGURES, SOURCES, WORDING, Change
 from pocketref.changes.differences import Difference, open_model
-from pocketref.layouts.footers import write_cites, write_day
+from pocketref.layouts.footers import write_cites
 from pocketref.rulings.situation import write_situation
 from pocketref.source.edition_models import BulletinModel, ValidDates
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES
@@ -23,6 +23,7 @@ from pocketref.source.syntax.kinds import Cite
 from pocketref.source.syntax.located import SourceModel
 from pocketref.units.length import Length
 from pocketref.units.notation import write_exact, write_tape
+from pocketref.words.speech import say_day
 
 Path = tuple[str, ...]
 _LEVEL = 2
@@ -80,12 +81,12 @@ _TOLD = ("value", "entries", "story", "headline", "reason", "ask", "title", "nam
 """What is said of a model that stands on one side alone: the first of these that it has."""
 _WRITERS: Mapping[type, Callable[[Any], str]] = {
     bool: lambda value: "yes" if value else "no",
-    date: write_day,
+    date: say_day,
     SituationModel: write_situation,
-    ValidDates: lambda value: f"{write_day(value.from_)} to {write_day(value.through)}",
-    BulletinModel: lambda value: f"{value.number} of {write_day(value.date)}: {value.reason}",
+    ValidDates: lambda value: f"{say_day(value.from_)} to {say_day(value.through)}",
+    BulletinModel: lambda value: f"{value.number} of {say_day(value.date)}: {value.reason}",
     ComparisonModel: lambda value: (
-        f"{len(value.statements)} of edition {value.edition}, {write_day(value.date)}"
+        f"{len(value.statements)} of edition {value.edition}, {say_day(value.date)}"
     ),
     PlaysModel: lambda value: "; ".join(case.title for case in value.cases.values()),
 }

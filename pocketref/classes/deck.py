@@ -24,7 +24,7 @@ from pocketref.layouts.class_models import (
     FacePartModel,
     PlaysPartModel,
 )
-from pocketref.layouts.footers import GOVERNS, write_cites, write_edition, write_mark, write_validity
+from pocketref.layouts.footers import write_cites, write_edition, write_governs, write_mark, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.pages.blocks import Footer, Paragraphs, TitleBand
 from pocketref.pages.composition import Misfit
@@ -69,7 +69,7 @@ def lay_out_class(model: ClassModel, books: RuleBooks, layouts: Layouts) -> Clas
     library = books.library
     setting = Setting(library, model.code, model.level, "card", pictures=layouts.pictures)
     edition, mark = library.edition, library.codes[model.code].mark
-    foot = f"{write_mark(edition)}. {GOVERNS}"
+    foot = f"{write_mark(edition)}. {write_governs()}"
     frame = Frame(f"{mark} {edition.season}", foot, read_screen(model, layouts.styles))
     asked = ask_all(model, books)
     made: list[tuple[Slide, int | None]] = [(slide, None) for slide in _open(model, asked, setting, frame)]
@@ -103,7 +103,7 @@ def _open(model: ClassModel, asked: dict[str, AskedPlay], setting: Setting, fram
         f"*{write_edition(edition)}*",
         f"{setting.library.codes[model.code].name}, season {edition.season}. {write_validity(edition)}.",
         f"{model.minutes} minutes.",
-        GOVERNS,
+        write_governs(),
     )
     yield Slide(model.title, (Paragraphs("opening", lines),), (write_seen(frame.screen),), look="opening")
     aims = list_objectives(model, asked, setting)
@@ -224,7 +224,7 @@ def _lay_out_notes(
 
     def write_foot(page: int, pages: int) -> Footer:
         left = (write_edition(edition), f"Speaker's notes, page {page} of {pages}")
-        return Footer(left, (GOVERNS, write_validity(edition)), note=note)
+        return Footer(left, (write_governs(), write_validity(edition)), note=note)
 
     flow = Flow(
         what=f"class {model.class_}, notes",

@@ -26,7 +26,7 @@ _STEPS = 1234567.891
 """Steps to the mm that numbers are told apart by: finer than any is written, coarser than the last digits, in which
 Pythons differ (3.12 adds floats more exactly), and so odd that no figure falls midway between two steps."""
 _PLAIN: dict[type, Callable[[Any], str]] = {int: repr, bool: repr, type(None): repr, bytes: repr}
-_CODE = {".py", ".css", ".js"}
+_CODE = {".py", ".css", ".js", ".po"}
 
 
 @cache

@@ -15,7 +15,7 @@ from pocketref.classes.deck import ClassDeck
 from pocketref.edition.making import Maker
 from pocketref.edition.parts import CARDS, SHEETS, Part, choose_parts
 from pocketref.edition.play_proof import PlayProof, prove_plays
-from pocketref.edition.whole_source import WholeSource, read_whole_source
+from pocketref.edition.whole_source import WholeSource, read_whole_source, translate_source
 from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.layouts.class_layouts import CLASSES
 from pocketref.layouts.footers import ASSOCIATION_LONG, find_long_association
@@ -34,6 +34,7 @@ from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.source.library import Library
 from pocketref.source.syntax.located import SourceModel
+from pocketref.words.speech import find_language
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,11 +74,13 @@ def prove(
 
 def prove_whole(source: WholeSource, only: Sequence[str], maker: Maker) -> Proof:
     """Audit and lay out what was read, as `prove`."""
-    library, looks = source.library, source.layouts
     problems = ProblemLog(list(source.warnings))
+    combinations = _audit_tables(source.library, problems)
+    if language := find_language():
+        source = translate_source(source, language)
+    library, looks = source.library, source.layouts
     asked, training = _choose(source, only)
     maker.expect(len(asked.cards) + len(asked.sheets) + 2)
-    combinations = _audit_tables(library, problems)
     # Only sound tables can rule on plays.
     plays = None if problems.errors else _prove_plays(source, training, problems, maker)
     shown = [] if plays is None else [sheet.model for sheet in plays.sheets]

@@ -34,6 +34,7 @@ from pocketref.edition.verify import verify_folder
 from pocketref.pages.page import Document, Page
 from pocketref.problems import PocketrefError
 from pocketref.source.digest import FIELD, KEY, find_digest, set_digest
+from pocketref.words.catalogue import LANGUAGES
 
 Signer = Callable[[bytes], BuiltFile]
 REUSED = "reused"
@@ -48,6 +49,9 @@ def list_options(content: Path, roster: Path | None = None, **options: str) -> d
     digest = hashlib.sha256()
     for path in sorted(stored):
         digest.update(f"{path.name} {_hash_file(path)}\n".encode("utf-8", "surrogateescape"))
+    if language := options.get("language"):
+        for path in sorted((content / LANGUAGES / language).glob("*.po")):
+            digest.update(f"{path.name} {_hash_file(path)}\n".encode("utf-8", "surrogateescape"))
     # A roster that cannot be read is not none at all: no edition was ever made with it, so none is used again.
     members = (_hash_file(roster) or "unreadable") if roster else ""
     return {**options, "members": members, "stored": digest.hexdigest()}

@@ -12,12 +12,12 @@ from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
 
-from pocketref.blocks.doubt import MEANING
+from pocketref.blocks.doubt import write_meaning
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.proof import Proof
 from pocketref.edition.statement_words import find_faces, write_sources, write_statement
 from pocketref.layouts.cards import lay_out_flow
-from pocketref.layouts.footers import GOVERNS, write_edition
+from pocketref.layouts.footers import write_edition, write_governs
 from pocketref.layouts.play_sheets import list_key_cited
 from pocketref.output.files import publish_folder
 from pocketref.pages.blanks import Blanks
@@ -131,7 +131,11 @@ def write_review(proof: Proof, paper: str, folder: Path) -> None:
 
 def _make_flow(lines: Sequence[ReviewLine], library: Library) -> Flow:
     def write_foot(page: int, pages: int) -> Footer:
-        return Footer((write_edition(library.edition),), (GOVERNS, f"page {page} of {pages}"), note=MEANING)
+        return Footer(
+            (write_edition(library.edition),),
+            (write_governs(), f"page {page} of {pages}"),
+            note=write_meaning(),
+        )
 
     steps = Paragraphs(
         "steps",

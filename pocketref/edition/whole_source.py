@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pocketref.edition.manifest import STORED, hash_inputs
 from pocketref.edition.manifest_writing import list_pictures
 from pocketref.edition.source_reading import list_past, read_source
 from pocketref.field.level_check import check_levels
-from pocketref.layouts.layout_library import Layouts, read_layouts
+from pocketref.layouts.layout_library import Layouts, read_layouts, translate_layouts
 from pocketref.pages.stock_models import suggest_stock
 from pocketref.problems import Problem, ProblemLog, refusal
 from pocketref.source.library import Library, read_library
+from pocketref.source.translation import translate_library
+from pocketref.words.speech import Language
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,3 +57,13 @@ def read_whole_source(content: Path, layouts: Path, stock: str = "") -> WholeSou
     past = list_past(library, content, problems)
     problems.raise_errors()
     return WholeSource(library, looks, layouts, stock, inputs, past, tuple(problems.problems))
+
+
+def translate_source(source: WholeSource, language: Language) -> WholeSource:
+    """What was read, its sentences in a language."""
+    return replace(
+        source,
+        library=translate_library(source.library, language),
+        layouts=translate_layouts(source.layouts, language),
+        past=tuple(translate_library(each, language) for each in source.past),
+    )

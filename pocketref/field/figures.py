@@ -39,6 +39,18 @@ box-inside-diagonal = √(box-inside-length² + box-inside-width²): diagonal in
 foul-line-meets-inner-line = plate-width / 2 + box-offset:
     foul line meets the box's inner line, ahead of the plate's rear tip
 """
+_LEAVES = {
+    by_front: f"""
+foul-line-leaves-box-out = {leaves}: foul line leaves the box by the {edge}, out from the centre line
+foul-line-leaves-box-along = √2 × ({leaves}):
+    foul line leaves the box by the {edge}, along the foul line from the rear tip
+"""
+    for by_front, edge, leaves in (
+        (True, "front line", "box-length / 2 + plate-width / 2"),
+        (False, "outer side line", "plate-width / 2 + box-offset + box-width"),
+    )
+}
+"""The figures of a foul line that leaves the box by its front line, and by its side line."""
 _CATCHERS_BOX = """
 catchers-box-overlap = (catchers-box-width - plate-width) / 2 - box-offset:
     catcher's box reaches behind each batter's box
@@ -67,6 +79,8 @@ pitchers-plate-to-second = √2 × base-distance - pitching-distance:
 pitchers-plate-behind-mound-centre = pitching-distance - mound-centre:
     front of the pitcher's plate behind the mound's centre
 """
+_LANE = "lane-start = START: running lane starts, along the foul line from the rear tip"
+_ROW = re.compile(r"^(\S+) = (.*?):\s+(.*)$", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,21 +108,20 @@ class PlanFigure:
 def construct_plate_figures(plate: PlateDimensions) -> Mapping[str, PlanFigure]:
     """Every figure of the area around home plate that the dimensions lead to."""
     by_front = plate.front <= plate.outer
-    edge = "front line" if by_front else "outer side line"
-    leaves = "box-length / 2 + plate-width / 2" if by_front else "plate-width / 2 + box-offset + box-width"
-    foul_line = f"""
-foul-line-leaves-box-out = {leaves}: foul line leaves the box by the {edge}, out from the centre line
-foul-line-leaves-box-along = √2 × ({leaves}):
-    foul line leaves the box by the {edge}, along the foul line from the rear tip
-"""
-    return _construct_figures(_PLATE_AREA + foul_line + _CATCHERS_BOX, asdict(plate))
+    return _construct_figures(_PLATE_AREA + _LEAVES[by_front] + _CATCHERS_BOX, asdict(plate))
 
 
 def construct_diamond_figures(field: DiamondDimensions) -> Mapping[str, PlanFigure]:
     """Every figure of the whole field that the dimensions lead to."""
     start = "base-distance / 2" if field.lane_length is None else "base-distance - lane-length"
-    lane = f"lane-start = {start}: running lane starts, along the foul line from the rear tip"
-    return _construct_figures(_DIAMOND + (lane if field.lane_width is not None else ""), asdict(field))
+    lane = _LANE.replace("START", start) if field.lane_width is not None else ""
+    return _construct_figures(_DIAMOND + lane, asdict(field))
+
+
+def list_labels() -> list[str]:
+    """What the figures are, all that any field has."""
+    rows = _PLATE_AREA + "".join(_LEAVES.values()) + _CATCHERS_BOX + _DIAMOND + _LANE
+    return [label for _, _, label in _ROW.findall(rows)]
 
 
 def find_root(square: _Number) -> _Number:
@@ -125,7 +138,7 @@ def _construct_figures(rows: str, dimensions: Mapping[str, Fraction | None]) -> 
     values: dict[str, _Number] = {name: value for name, value in dimensions.items() if value is not None}
     rests_on: dict[str, tuple[str, ...]] = {name: (name.replace("_", "-"),) for name in values}
     figures = {}
-    for name, formula, label in re.findall(r"^(\S+) = (.*?):\s+(.*)$", rows, re.MULTILINE):
+    for name, formula, label in _ROW.findall(rows):
         tree, names = _parse_formula(formula)
         if not all(each in values for each in names):
             continue

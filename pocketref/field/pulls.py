@@ -174,6 +174,11 @@ _DIAMOND: tuple[_Row, ...] = (
 _ROWS = (*_HOME_PLATE, *_BOX, *map(_mirror, _BOX), *_BOX_TO_BOX, *_CATCHERS_BOX, *_FOUL_LINES, *_DIAMOND)
 
 
+def list_descriptions() -> list[str]:
+    """What the pulls are, all that any plan has."""
+    return [description for *_, description in _ROWS]
+
+
 def pulls(plan: Plan) -> tuple[Pull, ...]:
     """Every pull whose two stations are on the plan, in the order a crew would tape them."""
     return tuple(

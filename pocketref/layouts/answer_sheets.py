@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pocketref.layouts.cards import LaidOut, lay_out_flow
-from pocketref.layouts.footers import GOVERNS, write_edition, write_validity
+from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_sheets import PlaySheet, sign_sheet
 from pocketref.pages.blanks import Blanks
@@ -37,7 +37,7 @@ def lay_out_answers(sheet: PlaySheet, library: Library, layouts: Layouts) -> Lai
 
     def write_foot(page: int, pages: int) -> Footer:
         left = (write_edition(edition), f"Answer sheet, page {page} of {pages}")
-        return Footer(left, (GOVERNS, write_validity(edition)))
+        return Footer(left, (write_governs(), write_validity(edition)))
 
     half = max(len(sheet.questions) + 1, 2) // 2
     parts = (sheet.questions[:half], sheet.questions[half:])

@@ -13,12 +13,13 @@ from pocketref.blocks.chart import ChartBlock
 from pocketref.blocks.kinds import Blocks, build_blocks, find_block
 from pocketref.blocks.setting import Setting
 from pocketref.layouts.footers import (
-    GOVERNS,
     SMALL_CARD,
     add_meaning,
+    explain_language,
     is_association_long,
     write_all_cites,
     write_edition,
+    write_governs,
     write_long_association,
     write_mark,
     write_validity,
@@ -27,7 +28,7 @@ from pocketref.layouts.for_levels import names_level
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import find_places, needs_places
-from pocketref.pages.blocks import Footer, TitleBand
+from pocketref.pages.blocks import Block, Footer, TitleBand
 from pocketref.pages.change_bar import BAR_MM, BAR_ROOM_MM, draw_bar, mark_changes
 from pocketref.pages.composition import Face, Misfit, choose_sizes, draw_stack
 from pocketref.pages.face_cut import cut_faces, list_blocks, pair_faces
@@ -42,6 +43,7 @@ from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.library import Library
 from pocketref.source.statements import DOUBT
+from pocketref.words.speech import name_language
 
 TOO_LARGE = "block-too-large"
 """The code of what has no room on its face."""
@@ -102,12 +104,12 @@ def lay_out_card(
         issuer = (write_mark if stock.width < SMALL_CARD else write_edition)(library.edition)
         feet = {
             "front": Footer((issuer,), (write_validity(library.edition),)),
-            "back": Footer((write_all_cites(sides, made_from),), (GOVERNS,), flows=True),
+            "back": Footer((write_all_cites(sides, made_from),), (write_governs(),), flows=True),
         }
         feet = {side: add_meaning(foot, sides[side], made_from) for side, foot in feet.items()}
+        faces = {side: build_blocks(models, made_from) for side, models in sides.items()}
         return tuple(
-            Face(side, bands[side], build_blocks(models, made_from), feet[side])
-            for side, models in sides.items()
+            Face(side, bands[side], built, _add_language(feet[side], built)) for side, built in faces.items()
         )
 
     job = _Job(card.card, f"card {card.card}", _write_title(card, setting), card, stock_name or card.stock)
@@ -125,6 +127,13 @@ def _write_title(layout: CardModel | SheetModel, setting: Setting) -> str:
     if not names_level(setting.library):
         return layout.title
     return f"{layout.title} ({_find_mark(setting)} {layout.level})"
+
+
+def _add_language(foot: Footer, blocks: Sequence[Block]) -> Footer:
+    """The footer with what there is to say of the language; a card's front leaves it to its back."""
+    said = explain_language(blocks) if foot.flows else ""
+    first, *others = foot.left
+    return replace(foot, left=(f"{first}. {said}" if first else said, *others)) if said else foot
 
 
 def _find_mark(setting: Setting) -> str:
@@ -157,10 +166,11 @@ def lay_out_sheet(
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
         tag = write_tag(made_from)
         bands = {side: TitleBand(sheet.title, tag, logo=find_logo(side)) for side in sides}
-        foot = Footer((write_all_cites(sides, made_from), edition), (GOVERNS, validity), flows=True)
+        foot = Footer((write_all_cites(sides, made_from), edition), (write_governs(), validity), flows=True)
+        faces = {side: build_blocks(models, made_from) for side, models in sides.items()}
         return tuple(
-            Face(side, bands[side], build_blocks(models, made_from), add_meaning(foot, models, made_from))
-            for side, models in sides.items()
+            Face(side, bands[side], built, _add_language(add_meaning(foot, sides[side], made_from), built))
+            for side, built in faces.items()
         )
 
     # A filled-in sheet is known by its subject and this keyword when it comes back.
@@ -315,6 +325,7 @@ def make_document(
         subject=f"{what}, edition {edition.mark}",
         author=edition.association,
         pages=tuple(pages),
+        language=name_language(),
         duplex=duplex,
         keywords=keywords,
     )

@@ -9,7 +9,7 @@ from pydantic import Field
 from pocketref.blocks.kinds import Blocks
 from pocketref.blocks.model import MOST_ENTRIES, BlockModel, Subject, TableCodes, TableSubject
 from pocketref.source.for_levels import ForLevelsModel
-from pocketref.source.syntax.kinds import LengthField, Name, Sentence, WholeNumber
+from pocketref.source.syntax.kinds import LengthField, Line, Name, Sentence, WholeNumber
 
 MOST_MINUTES = 240
 """No class without a break is longer: our own bound."""
@@ -43,7 +43,7 @@ class PlaysPartModel(PartModel):
     """Case plays: of each the question, the picture, the ruling, and its reason with the wrong choices to talk over."""
 
     part: Literal["plays"]
-    cases: tuple[Sentence, ...] = Field(
+    cases: tuple[Line, ...] = Field(
         min_length=1,
         max_length=MOST_PLAYS,
         description="the plays in this order, a list such as [contact/line-is-enough]",

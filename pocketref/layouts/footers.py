@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import date
 
 from pocketref.blocks.doubt import explain_doubt
 from pocketref.blocks.kinds import Blocks, list_cited, list_cites
@@ -14,15 +13,16 @@ from pocketref.pages.blocks import Block, Footer
 from pocketref.pages.stock_models import StockModel
 from pocketref.pages.stocks import content_box
 from pocketref.pages.type_scale import TypeSizes, sizes_for
+from pocketref.pages.words import list_texts
 from pocketref.problems import Problem
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.library import Library
 from pocketref.source.syntax.kinds import Cite
 from pocketref.units.length import Length
+from pocketref.words.speech import UNTRANSLATED, find_language, say, say_day
 
 SMALL_CARD = Length.from_mm(110)
 """The width under which a card has no room for the association's name in its footer."""
-GOVERNS = "The rule book and the league govern."
 ASSOCIATION_LONG = "association-long"
 """The code of the one problem behind every footer that is too wide for the association's name."""
 
@@ -56,26 +56,42 @@ def _write_section(section: str) -> str:
 
 def write_edition(edition: EditionModel) -> str:
     """The edition mark and who issued it; an invented association says so."""
-    invented = " (invented)" if edition.invented else ""
-    return f"{edition.association}{invented}, edition {edition.mark}"
+    names = {"association": edition.association, "edition": edition.mark}
+    if edition.invented:
+        return say("{association} (invented), edition {edition}", **names)
+    return say("{association}, edition {edition}", **names)
 
 
 def write_mark(edition: EditionModel) -> str:
     """The edition mark alone; that of an invented association says so."""
-    return f"Edition {edition.mark}{' (invented)' if edition.invented else ''}"
+    if edition.invented:
+        return say("Edition {edition} (invented)", edition=edition.mark)
+    return say("Edition {edition}", edition=edition.mark)
 
 
 def write_validity(edition: EditionModel) -> str:
     """Through when the edition holds."""
-    return f"Valid through {write_day(edition.valid.through)}"
+    return say("Valid through {day}", day=say_day(edition.valid.through))
 
 
-_MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+def write_governs() -> str:
+    """What every face says of itself."""
+    return say("The rule book and the league govern.")
 
 
-def write_day(day: date) -> str:
-    """A day as faces print it, in English whatever the locale: "31 Dec 2027"."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+def explain_language(blocks: Sequence[Block]) -> str:
+    """On a face in another language, whose its words are, and what the mark of English words means; "" in English."""
+    language = find_language()
+    if language is None:
+        return ""
+    said = (
+        []
+        if language.is_signed_off
+        else [say("Translated from memory: not yet read by an umpire who speaks it.")]
+    )
+    if any(UNTRANSLATED in text for block in blocks for text in list_texts(block.words())):
+        said.append(say("{mark} In English: not translated yet.", mark=UNTRANSLATED))
+    return " ".join(said)
 
 
 def find_long_association(library: Library, layouts: Layouts, stock_name: str = "") -> Problem | None:

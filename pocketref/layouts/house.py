@@ -15,7 +15,7 @@ from pocketref.pages.press.press_grid import Order
 from pocketref.pages.stock_models import StockModel, suggest_stock
 from pocketref.problems import ProblemLog
 from pocketref.source.pictures import PictureFile
-from pocketref.source.syntax.kinds import LengthField, Name, Sentence
+from pocketref.source.syntax.kinds import LengthField, Line, Name, Sentence
 from pocketref.source.syntax.located import SourceModel
 from pocketref.units.length import Length
 
@@ -31,7 +31,7 @@ def _check_logo(logo: Any, picture: PictureFile, problems: ProblemLog) -> None:
 class LogoModel(SourceModel):
     """The association's badge, printed in the band across the top of faces."""
 
-    file: Annotated[Sentence, ShowsPicture(_check_logo)] = Field(
+    file: Annotated[Line, ShowsPicture(_check_logo)] = Field(
         description="its path in the content folder, such as pictures/logo.png"
     )
     alt: Sentence = Field(description="what it shows, in words for who cannot see it")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from pocketref.blocks.kinds import walk_blocks
@@ -22,7 +22,9 @@ from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile, read_picture
 from pocketref.source.syntax.folder import FolderReader
 from pocketref.source.syntax.located import SourceModel
+from pocketref.source.translation import translate_model
 from pocketref.units.notation import write_tape
+from pocketref.words.speech import Language
 
 _Forced = CardModel | SheetModel | ClassModel
 
@@ -84,6 +86,16 @@ def _rank_level(layout: ForLevelsModel, library: Library) -> tuple[int, str]:
     """The levels in force in their order, then the others."""
     levels = library.edition.levels
     return (levels.index(layout.key), "") if layout.key in levels else (len(levels), layout.key)
+
+
+def translate_layouts(layouts: Layouts, language: Language) -> Layouts:
+    """The layouts with their sentences in a language."""
+    return replace(
+        layouts,
+        cards=tuple(translate_model(card, language) for card in layouts.cards),
+        sheets=tuple(translate_model(sheet, language) for sheet in layouts.sheets),
+        classes=tuple(translate_model(each, language) for each in layouts.classes),
+    )
 
 
 def read_papers(layouts: Path) -> Layouts:

@@ -9,7 +9,7 @@ from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
 
 from pocketref.blocks.kinds import Blocks
 from pocketref.source.for_levels import ForLevelsModel
-from pocketref.source.syntax.kinds import LengthField, Name, Sentence
+from pocketref.source.syntax.kinds import LengthField, Line, Name
 
 _SIZE = re.compile(r"[0-9./ ]+ ?[x×] ?[0-9./ ]+ ?(in|inch|inches|mm|\")?", re.IGNORECASE)
 
@@ -35,7 +35,7 @@ class CardModel(ForLevelsModel):
     name_field: ClassVar = "card"
 
     card: Name = Field(description="the card's name, as its file is called")
-    number: Sentence = Field(description="the number in the card's band, such as 1")
+    number: Line = Field(description="the number in the card's band, such as 1")
     set_: Name | Literal[""] = Field(
         default="",
         description="the set it belongs to, such as lanyard; members get those of none and those their finder lists",

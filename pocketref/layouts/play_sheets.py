@@ -10,7 +10,7 @@ from functools import lru_cache, partial
 
 from pocketref.blocks.doubt import explain_doubt
 from pocketref.layouts.cards import LaidOut, lay_out_flow
-from pocketref.layouts.footers import GOVERNS, write_edition, write_validity
+from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_blocks import KeyEntry, PlayHeading, PlayQuestion
 from pocketref.layouts.play_words import (
@@ -135,7 +135,7 @@ def _make_flow(
 
     def write_foot(page: int, pages: int) -> Footer:
         left = (write_edition(edition), f"{said}, page {page} of {pages}")
-        return Footer(left, (GOVERNS, write_validity(edition)), note=meaning)
+        return Footer(left, (write_governs(), write_validity(edition)), note=meaning)
 
     return Flow(
         what=f"case plays {sheet.name}, {what}",

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.layouts.cards import LaidOut, lay_out_flow
-from pocketref.layouts.footers import GOVERNS, write_edition
+from pocketref.layouts.footers import write_edition, write_governs
 from pocketref.layouts.layout_library import Layouts
 from pocketref.marks.answers import MOST_BYTES
 from pocketref.marks.mark_files import write_file
@@ -59,7 +59,7 @@ def lay_out_marks(marks: Marks, layouts: Layouts, paper: str) -> LaidOut:
 
     def write_foot(page: int, pages: int) -> Footer:
         left = (write_edition(edition), f"Marks, page {page} of {pages}")
-        return Footer(left, (GOVERNS, PRIVATE))
+        return Footer(left, (write_governs(), PRIVATE))
 
     def list_lines(head: str, lines: Sequence[str]) -> list[Block]:
         return [Paragraphs(head, tuple(lines), head, small=True)] if lines else []

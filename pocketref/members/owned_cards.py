@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from pocketref.edition.proof import Proof
 from pocketref.layouts.cards import LaidOut
-from pocketref.layouts.footers import GOVERNS, write_edition, write_mark, write_validity
+from pocketref.layouts.footers import write_edition, write_governs, write_mark, write_validity
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.members.roster import Member
 from pocketref.pages.blocks import Footer
@@ -80,9 +80,9 @@ def _list_feet(card: LaidOut, widest: str, proof: Proof) -> list[tuple[Footer, F
     named = Footer(("",), (write_edition(edition),), slot=Slot.OWNER, widest=widest)
     marked = Footer(("",), (f"{write_mark(edition)}. {validity}",), slot=Slot.OWNER, widest=widest)
     return [
-        (named, Footer((cites,), (f"{validity}. {GOVERNS}",), flows=True)),
-        (named, Footer((cites, validity), ("", GOVERNS), flows=True)),
-        (marked, Footer((cites,), (GOVERNS,), flows=True)),
+        (named, Footer((cites,), (f"{validity}. {write_governs()}",), flows=True)),
+        (named, Footer((cites, validity), ("", write_governs()), flows=True)),
+        (marked, Footer((cites,), (write_governs(),), flows=True)),
     ]
 
 

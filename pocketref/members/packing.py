@@ -12,7 +12,7 @@ from pocketref.edition.fingerprint import take_fingerprint
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
 from pocketref.edition.reuse import EarlierFiles
-from pocketref.layouts.footers import GOVERNS, write_edition
+from pocketref.layouts.footers import write_edition, write_governs
 from pocketref.members.owned_cards import write_owner
 from pocketref.members.parcels import ChapterTotal, PackedRow
 from pocketref.members.roster import LETTERS, Member
@@ -168,7 +168,7 @@ class PackingPress:
             what=f"packing list of {total.chapter}",
             head=TitleBand("Packing list", total.chapter),
             foot=lambda _, pages: Footer(
-                ("",), (GOVERNS,), slot=Slot.PAGE, widest=self._write_page(pages, pages)
+                ("",), (write_governs(),), slot=Slot.PAGE, widest=self._write_page(pages, pages)
             ),
             parts=((_PackingTable(columns, len(rows)), Blanks(("Packed by", "Date"), 2)),),
             opening=(Paragraphs("totals", (f"*{total.describe().capitalize()}.*",)),),

@@ -32,6 +32,8 @@ class Blanks:
 
     labels: tuple[str, ...]
     across: int = 1
+    written: tuple[str, ...] = ()
+    """The labels in the language they were written in, which name the fields in any; as they stand if not given."""
     label: str = "blanks"
     grows: bool = False
 
@@ -61,7 +63,8 @@ class Blanks:
         """The blanks line by line from the top of the box; a field's name is its label without brackets."""
         children: list[Element] = []
         width = self._blank_mm(box.width_mm, sizes)
-        for number, words in enumerate(self.labels):
+        written = self.written or self.labels
+        for number, (words, named) in enumerate(zip(self.labels, written, strict=True)):
             line, column = divmod(number, self.across)
             before = sum(self._label_mm(sizes, other) for other in range(column))
             left = box.x + before + column * (width + _BETWEEN_MM)
@@ -71,7 +74,7 @@ class Blanks:
             items: list[Item] = [
                 set_text(left, baseline, words, FontFace.REGULAR, sizes.body_pt, BLACK),
                 Shape(rectangle(x, bottom, width, _HEIGHT_MM), Stroke(0.25, BLACK), WHITE),
-                FormField(x, bottom, width, _HEIGHT_MM, name_blank(words), words, 9.0),
+                FormField(x, bottom, width, _HEIGHT_MM, name_blank(named), words, 9.0),
             ]
             children.append(Element(Role.PARAGRAPH, tuple(items)))
         return Element(Role.SECTION, (), tuple(children), label=self.label)

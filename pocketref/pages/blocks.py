@@ -20,6 +20,7 @@ from pocketref.scene.marks import POINT, draw_mark, mark_width_mm
 from pocketref.scene.paths import rounded_rectangle
 from pocketref.scene.textfit import break_text, count_lines, leading_mm, measure_widest_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, open_slot, set_text
+from pocketref.words.speech import say
 
 HEADING_GAP_MM = 0.6
 _MOST_ENTRY_GAP_MM = 3.2
@@ -31,7 +32,6 @@ _TAG = 0.72
 _FIELD_MM = 0.7
 """What a white field in a title's band keeps clear of the band's edge."""
 _LOGO_PAD_MM = 0.6
-_CONTINUED = ", continued"
 _NUMBERED = ("steps", "letters")
 
 
@@ -164,7 +164,8 @@ class Paragraphs:
 
 def continue_heading(heading: str) -> str:
     """The heading of what goes on on another page or in another column."""
-    return f"{heading.removesuffix(_CONTINUED)}{_CONTINUED}" if heading else ""
+    continued = say(", continued")
+    return f"{heading.removesuffix(continued)}{continued}" if heading else ""
 
 
 def draw_heading(text: str, x: float, top: float, sizes: TypeSizes) -> Element:

@@ -13,6 +13,7 @@ from pocketref.scene.items import FontFace, Item
 from pocketref.scene.paths import shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
 from pocketref.scene.textfit import break_text, count_lines, leading_mm, write_line
+from pocketref.words.speech import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,13 +31,15 @@ class FigureBlock:
     made_of: object
     """All that decides what is drawn: figures made of equal things look alike."""
     grows: bool = True
-    note: str = ", to the outside of lines; mm in brackets"
+    note: str = ""
     """What the caption adds to the scale."""
     scales: tuple[int, ...] = SCALES
     """The scales to choose from, as denominators, the largest drawing first."""
 
     def _write_caption(self, scale: float) -> str:
-        return f"{self.caption}. Scale 1:{scale:g}{self.note}."
+        shown = f"{scale:g}"
+        said = say("Scale 1:{scale}", scale=shown)
+        return f"{self.caption}. {said}{self.note}."
 
     def _caption_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """Room for the caption; the smallest scale has the most figures, so no other needs more lines."""

@@ -13,10 +13,20 @@ from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import polyline, rectangle
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import set_text
+from pocketref.words.speech import say
 
 _PAD_MM = 1.5
 _FRAME_MM = 0.5
 _LEAD_GAP_MM = 1.0
+
+
+SIGNALS = {word: word.upper() for word in ("danger", "warning", "caution", "notice")}
+"""The signal words of ANSI Z535 as panels print them."""
+
+
+def say_signal(word: str) -> str:
+    """A signal word in print."""
+    return say(SIGNALS[word])
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +70,7 @@ class CautionPanel:
         return max(bar - width_mm, 0.0, *texts)
 
     def _words(self, sizes: TypeSizes) -> tuple[float, float]:
-        word = set_text(0, 0, self.signal_word.upper(), FontFace.BOLD, sizes.heading_pt, WHITE).width_mm
+        word = set_text(0, 0, say_signal(self.signal_word), FontFace.BOLD, sizes.heading_pt, WHITE).width_mm
         return word, set_text(0, 0, self.title, FontFace.BOLD, sizes.body_pt, WHITE).width_mm
 
     def _mark_mm(self, sizes: TypeSizes) -> float:
@@ -79,7 +89,7 @@ class CautionPanel:
         if self._mark_mm(sizes):
             frame += _draw_alert(x, box.top - bar / 2, bar * 0.36)
             x += self._mark_mm(sizes)
-        word = set_text(x, baseline, self.signal_word.upper(), FontFace.BOLD, sizes.heading_pt, WHITE)
+        word = set_text(x, baseline, say_signal(self.signal_word), FontFace.BOLD, sizes.heading_pt, WHITE)
         title = set_text(x + word.width_mm + 2.0, baseline, self.title, FontFace.BOLD, sizes.body_pt, WHITE)
         width, top = box.width_mm - 2 * _PAD_MM, box.top - bar - _PAD_MM
         texts = []
@@ -100,7 +110,7 @@ class CautionPanel:
 
     def words(self) -> Words:
         """The signal word and the title, then what to do."""
-        return (Panel(f"{self.signal_word.upper()}: {self.title}", (*self.lead, *self.entries)),)
+        return (Panel(f"{say_signal(self.signal_word)}: {self.title}", (*self.lead, *self.entries)),)
 
 
 def _draw_alert(x: float, middle: float, radius: float) -> list[Item]:

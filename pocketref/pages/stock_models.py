@@ -18,8 +18,8 @@ from pocketref.source.syntax.kinds import (
     DecimalNumber,
     LengthField,
     LengthOrZero,
+    Line,
     Name,
-    Sentence,
     refuse_value,
 )
 from pocketref.source.syntax.located import SourceModel
@@ -52,7 +52,7 @@ class StockModel(SourceModel):
     """A card or paper size. `safe` is what text keeps clear of the trimmed edge, `margin` where blocks start."""
 
     kind: Literal["card", "paper"] = Field(default="card", description="card or paper")
-    name: Sentence = Field(description="what the stock is called in print")
+    name: Line = Field(description="what the stock is called in print")
     width: LengthField = Field(description="the trimmed width, such as 5 in")
     height: LengthField = Field(description="the trimmed height, such as 3 in")
     safe: LengthOrZero = Field(description="what text keeps clear of the edge, such as 1/8 in")
@@ -72,7 +72,7 @@ class StockModel(SourceModel):
         default=None, description="the same of a pouch, both its films together, if cards are laminated"
     )
     punch: PunchModel | None = Field(default=None, description="a hole, if there is one")
-    source: Sentence = Field(description="where the size comes from")
+    source: Line = Field(description="where the size comes from")
 
     def weigh_card(self) -> Fraction | None:
         """Grams of one card, with its pouch if its films are weighed; None if the stock does not say.
@@ -117,7 +117,7 @@ class FloorModel(SourceModel):
 class SpotInkModel(SourceModel):
     """A second ink on a plate of its own. Whatever it prints says the same in black by its shape and words."""
 
-    name: Sentence = Field(
+    name: Line = Field(
         description="the ink's name, as the print shop calls its plate, such as Association red"
     )
     cmyk: tuple[Share, Share, Share, Share] = Field(

@@ -12,6 +12,7 @@ from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline, rectangle, shift
 from pocketref.scene.typefaces import set_text, typeface
 from pocketref.units.length import FOOT_MM
+from pocketref.words.speech import say
 
 # ISO 128-2 line widths by role: outlines thick, paint edges and dimensions thin, at least 2:1 where they meet.
 OUTLINE_MM = 0.5
@@ -119,10 +120,12 @@ def draw_pitcher_arrow(tip: Point, length_mm: float, size_pt: float, *, beside: 
         Shape(arrowhead(tip, 90, 3.0, 46), fill=BLACK),
     ]
     if beside:
-        items.append(set_text(x + 1.8, y - length_mm * 0.62, "to pitcher", FontFace.ITALIC, size_pt, BLACK))
+        items.append(
+            set_text(x + 1.8, y - length_mm * 0.62, say("to pitcher"), FontFace.ITALIC, size_pt, BLACK)
+        )
     else:
         below = y - length_mm - size_pt * 0.36
-        items.append(set_text(x, below, "to pitcher", FontFace.ITALIC, size_pt, BLACK, "middle"))
+        items.append(set_text(x, below, say("to pitcher"), FontFace.ITALIC, size_pt, BLACK, "middle"))
     return items
 
 

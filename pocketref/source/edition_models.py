@@ -8,6 +8,7 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from pocketref.source.syntax.kinds import (
     IsoDate,
+    Line,
     Name,
     OneOrMany,
     SectionName,
@@ -22,12 +23,12 @@ from pocketref.source.syntax.located import SourceModel
 class WorkModel(SourceModel):
     """A book or paper. Its sections are listed to be cited; their few words are ours."""
 
-    title: Sentence = Field(description="what the work is called")
-    mark: Sentence = Field(description="the few letters that stand for the work in print, such as HS")
-    edition: Sentence = Field(description="the edition or years that were read")
-    check: Sentence = ""
+    title: Line = Field(description="what the work is called")
+    mark: Line = Field(description="the few letters that stand for the work in print, such as HS")
+    edition: Line = Field(description="the edition or years that were read")
+    check: Line = ""
     """What must be compared with the work in force before printing."""
-    sections: Mapping[SectionName, Sentence] = Field(description="each section cited, and what it is about")
+    sections: Mapping[SectionName, Line] = Field(description="each section cited, and what it is about")
 
     @field_validator("mark")
     @classmethod
@@ -55,7 +56,7 @@ class CodeModel(SourceModel):
     """A body of rules."""
 
     name: Sentence = Field(description="what the code is called in print, such as High school")
-    mark: Sentence = Field(description="the few letters that stand for it on a face, such as HS")
+    mark: Line = Field(description="the few letters that stand for it on a face, such as HS")
     work: Name = Field(description="the work its sections are in, one of works.yaml")
     uncaught_third: Sentence = ""
     """Where a batter may not run on a third strike that is not caught, though others of the code may."""
@@ -95,14 +96,14 @@ class EditionModel(SourceModel):
     """The file edition.yaml: whose edition this is, when it holds, and what goes into it."""
 
     edition: Name = Field(description="the mark that tells this edition from others, such as 2027")
-    association: Sentence = Field(description="the association that issues the edition")
-    place: Sentence = Field(default="", description="where the association is")
+    association: Line = Field(description="the association that issues the edition")
+    place: Line = Field(default="", description="where the association is")
     invented: Sentence = ""
     """A sentence saying that the association is invented; none for a real one."""
     address: WebAddress = Field(
         default="https://example.org", description="the web address that editions are under"
     )
-    season: Sentence = Field(description="the season the edition is for, such as 2027")
+    season: Line = Field(description="the season the edition is for, such as 2027")
     valid: ValidDates = Field(description="{from: first day, through: last day}")
     codes: OneOrMany[Name] = Field(description="the codes whose rulings go in, each a folder under rulings")
     levels: OneOrMany[Name] = Field(description="the fields that go in, each a file under fields")

@@ -13,6 +13,7 @@ from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.situation_models import PITCHES, Pitch, SituationModel
 from pocketref.source.syntax.kinds import (
     DecimalNumber,
+    Line,
     Name,
     Sentence,
     SignedLength,
@@ -177,7 +178,7 @@ class PlaysModel(SourceModel):
 
 
 MOST_WEEKS = 60
-Week = Annotated[tuple[Sentence, ...], Field(min_length=1, max_length=MOST_PLAYS)]
+Week = Annotated[tuple[Line, ...], Field(min_length=1, max_length=MOST_PLAYS)]
 
 
 class SeriesModel(SourceModel):
@@ -202,7 +203,7 @@ class PlaySheetModel(ForLevelsModel):
         default=(),
         description="the fewest plays that meet every row of these codes' tables, a list; what comes without it",
     )
-    cases: tuple[Sentence, ...] = Field(
+    cases: tuple[Line, ...] = Field(
         default=(),
         max_length=MOST_PLAYS,
         description="exactly these plays in this order, a list such as [contact/line-is-enough]",

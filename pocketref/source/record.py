@@ -18,7 +18,7 @@ From 2 on, rulings say what they do in closed lists.
 
 
 def record_library(library: Library) -> dict[str, object]:
-    """Everything a library says: lengths in their own notation, keys in a fixed order."""
+    """Everything a library says, as it was written: lengths in their own notation, keys in a fixed order."""
     groups = ("codes", "works", "fields", "subjects", "rulings", "texts", "cautions", "plays")
     rulings = {f"{code}/{subject}": table for (code, subject), table in library.rulings.items()}
     record: dict[str, object] = {"format": FORMAT, "edition": _dump(library.edition)}
@@ -40,4 +40,4 @@ def digest_library(library: Library) -> str:
 
 
 def _dump(model: SourceModel) -> object:
-    return model.model_dump(mode="json", by_alias=True)
+    return model.as_written.model_dump(mode="json", by_alias=True)

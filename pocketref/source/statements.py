@@ -17,7 +17,7 @@ from pocketref.problems import ProblemLog, suggest_match
 from pocketref.source.edition_models import EditionModel, WorkModel
 from pocketref.source.field_models import Dimension, FieldModel
 from pocketref.source.ruling_models import Conditions, RowModel, TableModel
-from pocketref.source.syntax.kinds import HOUSE, Confidence, IsoDate, Name, Sentence
+from pocketref.source.syntax.kinds import HOUSE, Confidence, IsoDate, Line, Name
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, TextModel
 
@@ -34,10 +34,10 @@ class ComparisonModel(SourceModel):
     """Statements that somebody compared with a book."""
 
     book: Name = Field(description="the work they were compared with, one of works.yaml, or house")
-    edition: Sentence = Field(description="the edition of the book, as works.yaml has it")
-    role: Sentence = Field(description="who compared them, by role, such as rules interpreter")
+    edition: Line = Field(description="the edition of the book, as works.yaml has it")
+    role: Line = Field(description="who compared them, by role, such as rules interpreter")
     date: IsoDate = Field(description="the day, such as 2027-01-15")
-    statements: Mapping[Sentence, Sentence] = Field(
+    statements: Mapping[Line, Line] = Field(
         min_length=1, description="{statement: mark of what it says, ...}, both from the review sheet"
     )
 
@@ -91,8 +91,8 @@ def name_row(when: Conditions) -> str:
 
 
 def _mark(*models: SourceModel) -> str:
-    """A digest of all that the models say, but for how sure it is."""
-    return _digest([model.model_dump(mode="json", exclude={"confidence"}) for model in models])
+    """A digest of all that the models say as they were written, but for how sure it is."""
+    return _digest([model.as_written.model_dump(mode="json", exclude={"confidence"}) for model in models])
 
 
 def _digest(value: object) -> str:

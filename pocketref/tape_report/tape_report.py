@@ -7,7 +7,7 @@ from pathlib import Path
 
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.layouts.cards import LaidOut, lay_out_flow
-from pocketref.layouts.footers import GOVERNS, write_edition, write_validity
+from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.layouts.layout_library import Layouts, read_papers
 from pocketref.output.reading.filled_sheet import read_subject
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
@@ -111,7 +111,7 @@ def lay_out_report(judged: JudgedFile, library: Library, layouts: Layouts, paper
 
     def write_foot(page: int, pages: int) -> Footer:
         readings = f"Readings: {judged.name}, page {page} of {pages}"
-        return Footer((readings, write_edition(edition)), (GOVERNS, write_validity(edition)))
+        return Footer((readings, write_edition(edition)), (write_governs(), write_validity(edition)))
 
     outcome = judged.outcome
     parts = (_list_heights(outcome),) if isinstance(outcome, JudgedMound) else _list_parts(outcome)

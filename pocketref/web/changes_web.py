@@ -12,10 +12,10 @@ from pocketref.bulletins.bulletin_sheet import (
 )
 from pocketref.changes.change_set import GROUPS, ChangeSet
 from pocketref.changes.change_sheet import SUMMARY, build_blocks
-from pocketref.layouts.footers import write_day
 from pocketref.pages.blocks import Block
 from pocketref.pages.words import TableWords, Word
 from pocketref.web.html_content import WebLink, WebLinks, WebPart, WebSection, WebWords
+from pocketref.words.speech import say_day
 
 SECTION, BULLETIN = "changes", "bulletin"
 
@@ -34,7 +34,7 @@ def write_bulletin_section(bulletin: Bulletin) -> WebSection:
     """The whole bulletin as one part, and its sheet to print."""
     words = tuple(word for block in build_bulletin_blocks(bulletin) for word in _list_words(block))
     sheet = WebLinks((WebLink(f"{BULLETIN_SHEET}.pdf", "PDF to print", "(1 page)"),))
-    day = write_day(bulletin.model.date)
+    day = say_day(bulletin.model.date)
     part = WebPart("bulletin-sheet", write_title(bulletin), (WebWords(words), sheet), tag=day)
     return WebSection(BULLETIN, "Bulletin", (part,))
 

@@ -19,7 +19,7 @@ from xml.etree.ElementTree import tostring
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.play_proof import PlayProof
 from pocketref.layouts.cards import make_document
-from pocketref.layouts.footers import GOVERNS, write_edition
+from pocketref.layouts.footers import write_edition, write_governs
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_blocks import PlayQuestion
 from pocketref.layouts.play_sheets import PICTURE_PT, PlaySheet, build_question, list_legends
@@ -127,7 +127,7 @@ def _compose(play: _Mailed, sheet: PlaySheet, edition: EditionModel, sizes: Type
     if play.legends:
         body += (Paragraphs("how to read the picture", (" ".join(play.legends),), small=True),)
     head = TitleBand(sheet.title, edition.season)
-    foot = Footer((f"{write_edition(edition)}. {_INVENTED}.",), (GOVERNS,))
+    foot = Footer((f"{write_edition(edition)}. {_INVENTED}.",), (write_governs(),))
     blocks = sum(block.measure_mm(width, sizes) for block in body) + BLOCK_GAP_MM * (len(body) - 1)
     around = head.measure_mm(width, sizes) + HEAD_GAP_MM + FOOT_GAP_MM + foot.measure_mm(width, sizes)
     box = Box(_EDGE_MM, _EDGE_MM, width, blocks + around)
@@ -179,7 +179,7 @@ def _write_fragment(play: _Mailed, sheet: PlaySheet, edition: EditionModel, pict
             f"{edition.address.rstrip('/')}/{quote(edition.mark)}/#play/{quote(sheet.name)}/{play.number}"
         )
         rows.append(_make_row(tag("a", "Choose a letter there, and see the ruling and why", href=address)))
-    foot = f"{write_edition(edition)}. {_INVENTED}. {GOVERNS}"
+    foot = f"{write_edition(edition)}. {_INVENTED}. {write_governs()}"
     rows.append(_write_row(foot, "font-size:12px;border-top:1px solid #000"))
     table = tag(
         "table",

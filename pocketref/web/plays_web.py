@@ -9,7 +9,7 @@ from pocketref.blocks.doubt import explain_doubt
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.play_proof import PlayProof
 from pocketref.layouts.answer_sheets import ANSWERS
-from pocketref.layouts.footers import GOVERNS, write_edition, write_validity
+from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.layouts.play_blocks import PlayQuestion
 from pocketref.layouts.play_sheets import (
     PICTURE_PT,
@@ -143,7 +143,7 @@ def _make_page(
         foot=(
             f"{write_edition(edition)}. {what}. {write_validity(edition)}.",
             *([meaning] if meaning else []),
-            GOVERNS,
+            write_governs(),
         ),
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from pocketref.blocks.doubt import MEANING
+from pocketref.blocks.doubt import write_meaning
 from pocketref.edition.proof import Proof
 from pocketref.edition.statement_words import write_sources
 from pocketref.rulings.answer import construct_rules
@@ -35,7 +35,7 @@ def build_rules_data(proof: Proof) -> Json:
         f"{code}/{subject}": _write_table(library, code, subject, shared) for code, subject in library.rulings
     }
     return {
-        "doubt": MEANING,
+        "doubt": write_meaning(),
         "outs": list(OUTS),
         "words": dict(STATE_WORDS),
         "in-force": list(library.edition.codes),

@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from urllib.parse import quote
 
-from pocketref.blocks.doubt import MEANING
+from pocketref.blocks.doubt import write_meaning
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
 from pocketref.edition.statement_words import write_play, write_ruling_effect, write_sources
 from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.class_layouts import CLASSES
-from pocketref.layouts.footers import GOVERNS, write_day, write_edition, write_validity
+from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.layouts.for_levels import names_level
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.output.contents import figures_in, items_of
@@ -29,6 +29,7 @@ from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, W
 from pocketref.web.page_data import build_page_data
 from pocketref.web.plays_web import name_play_files
 from pocketref.web.rules_data import address_row
+from pocketref.words.speech import say_day
 
 INDEX = "index.html"
 _BESIDE = {"png": ("svg", "PNG"), "html": ("pdf", "web page")}
@@ -62,9 +63,9 @@ def build_web_page(
     """
     library = proof.library
     edition = library.edition
-    dates = f"Valid from {write_day(edition.starts)}{write_validity(edition).removeprefix('Valid')}"
+    dates = f"Valid from {say_day(edition.starts)}{write_validity(edition).removeprefix('Valid')}"
     invented = (INVENTED,) if edition.invented else ()
-    meaning = MEANING if library.mark_doubt(*_list_told(library)) else ""
+    meaning = write_meaning() if library.mark_doubt(*_list_told(library)) else ""
     sections = (
         *first,
         WebSection("cards", "Pocket cards", _list_cards(proof, files)),
@@ -80,13 +81,13 @@ def build_web_page(
         lead=(
             f"Edition {edition.mark}, season {edition.season}. {dates}.{_write_corrected(edition)}",
             *invented,
-            GOVERNS,
+            write_governs(),
         ),
         sections=tuple(section for section in sections if section.parts),
         foot=(
             f"{write_edition(edition)}. {write_validity(edition)}.",
             *([meaning] if meaning else []),
-            GOVERNS,
+            write_governs(),
         ),
         data=build_page_data(proof),
         feed=FEED,
@@ -173,7 +174,7 @@ def _spare_blanks(word: Word) -> Word:
 
 def _spare_feet(words: Words, edition: EditionModel) -> Iterator[Word]:
     """A face's foot without what the page's own says for all."""
-    said = {write_edition(edition), write_validity(edition), GOVERNS}
+    said = {write_edition(edition), write_validity(edition), write_governs()}
     for word in words:
         if not isinstance(word, Paragraph):
             yield word

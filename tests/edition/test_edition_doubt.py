@@ -14,7 +14,7 @@ from play_samples import content
 from pypdf import PdfReader
 from source_folders import SourceFolders
 
-from pocketref.blocks.doubt import MEANING
+from pocketref.blocks.doubt import write_meaning
 from pocketref.edition.proof import Proof, prove
 from pocketref.edition.review import build_review, list_doubts, summarize_doubts, write_doubts
 from pocketref.edition.sign_off import read_sign_off
@@ -64,8 +64,8 @@ def test_a_page_says_what_the_mark_means_just_where_it_has_the_mark(demo_proof: 
     marked = 0
     for item in (*demo_proof.cards, *demo_proof.sheets, *keys):
         for text in read_pages(item):
-            body = text.replace(MEANING, "")
-            said = MEANING in text
+            body = text.replace(write_meaning(), "")
+            said = write_meaning() in text
             if item in keys:
                 assert said
             else:
@@ -110,10 +110,10 @@ def test_pages_of_html_mark_it_too(demo_proof: Proof) -> None:
     ]
     assert doubted
     assert all(f"{headline}{DOUBT}".replace("'", "’") in index for headline in doubted)
-    assert MEANING in index
+    assert write_meaning() in index
     sheet = demo().sheets[0]
     key = write_key(sheet, demo().books, ask_pictures(sheet, demo().books))
-    assert any(MEANING in line for line in key.foot)
+    assert any(write_meaning() in line for line in key.foot)
 
 
 def test_what_is_disputed_says_check_league_among_the_calls_and_in_the_chart(folders: SourceFolders) -> None:

@@ -15,6 +15,7 @@ from pocketref.problems import PocketrefError, Problem, suggest_match
 from pocketref.source.syntax.kinds import Name, Sentence
 from pocketref.units.length import Length
 from pocketref.units.notation import write_tape
+from pocketref.words.speech import say
 
 
 class DerivedBlockModel(BlockModel):
@@ -46,6 +47,10 @@ class DerivedBlockModel(BlockModel):
 def _write_figure(figure: PlanFigure, published: Length | None) -> str:
     """A derived figure in a line; where the book prints a rounded one, both."""
     nominal = write_tape(published or figure.length)
+    label = say(figure.label)
     if published is not None and published != figure.length:
-        return f"*{nominal}* as published, *{figure.inches:.2f}\u00a0in* exact: {figure.label}"
-    return f"*{nominal}* {figure.label}"
+        exact = f"{figure.inches:.2f}\u00a0in"
+        return say(
+            "*{nominal}* as published, *{exact}* exact: {label}", nominal=nominal, exact=exact, label=label
+        )
+    return f"*{nominal}* {label}"

@@ -22,6 +22,7 @@ from pocketref.scene.figures.template_figure import draw_assembly
 from pocketref.scene.plan_view import SCALES, FigureDrawing
 from pocketref.source.syntax.kinds import OneOf, WholeNumber
 from pocketref.tape.stakeout import BASE_MARKS
+from pocketref.words.speech import say
 
 Marks = Literal["all", "taped"]
 _MARKED: dict[Marks, frozenset[str] | None] = {"all": None, "taped": frozenset(BASE_MARKS)}
@@ -52,6 +53,9 @@ _ON_SHEET = (
 )
 
 
+OUTSIDE = ", to the outside of lines; mm in brackets"
+
+
 @dataclass(frozen=True, slots=True)
 class _Figure:
     """How a figure is drawn, its caption, and the dimensions that it prints, on a sheet `on_sheet` too."""
@@ -59,12 +63,12 @@ class _Figure:
     caption: str
     draw: Callable[[Setting, float, float, Marks], FigureDrawing]
     rests_on: tuple[str, ...]
-    note: str = ", to the outside of lines; mm in brackets"
+    note: str = OUTSIDE
     scales: tuple[int, ...] = SCALES
     on_sheet: tuple[str, ...] = ()
 
 
-FIGURES = {
+FIGURES: dict[str, _Figure] = {
     "plate-area": _Figure(
         "Plate area",
         lambda setting, scale, size_pt, _: draw_plate_area(
@@ -146,5 +150,11 @@ class FigureBlockModel(BlockModel):
         )
         label = f"figure {self.figure}"
         return FigureBlock(
-            label, figure.caption, draw_at, self.smallest, made_of, note=figure.note, scales=figure.scales
+            label,
+            say(figure.caption),
+            draw_at,
+            self.smallest,
+            made_of,
+            note=say(figure.note),
+            scales=figure.scales,
         )

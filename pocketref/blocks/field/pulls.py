@@ -17,15 +17,18 @@ from pocketref.tape.error_model import round_up_mm
 from pocketref.tape.readings import PLATE_MARKS
 from pocketref.tape.sheet_pulls import SECOND_TAPE, SheetPulls, choose_sheet_pulls, find_limit_mm
 from pocketref.units.notation import write_measured, write_mm, write_tape
+from pocketref.words.speech import say
 
-_COLUMNS = (
-    Column("", "end"),
-    Column("Tape", flex=True),
-    Column("Target", "end"),
-    Column("mm", "end"),
-    Column("±", "end"),
-    Column("reading", "middle", 23.0),
-)
+
+def _head_columns() -> tuple[Column, ...]:
+    return (
+        Column("", "end"),
+        Column(say("Tape"), flex=True),
+        Column(say("Target"), "end"),
+        Column("mm", "end"),
+        Column("±", "end"),
+        Column(say("reading"), "middle", 23.0),
+    )
 
 
 class PullsBlockModel(BlockModel):
@@ -51,24 +54,27 @@ def build_pull_tables(sheet: SheetPulls) -> Block:
     must = [(str(number), pull, "") for number, pull in enumerate(sheet.must, 1)]
     more = [("", longest, SECOND_TAPE), *(("", pull, "") for pull in sheet.more)]
     plate = [pull.pair <= set(PLATE_MARKS) for pull in sheet.more]
-    said = "The first by a second tape: whether the first tape is stretched or cut."
-    said += " Those of the plate: whether it is true." * any(plate)
-    said += " The rest to know the marks better." * (not all(plate))
+    said = [say("The first by a second tape: whether the first tape is stretched or cut.")]
+    said += [say("Those of the plate: whether it is true.")] * any(plate)
+    said += [say("The rest to know the marks better.")] * (not all(plate))
     parts = (
-        Paragraphs("how to tape", tuple(_write_how(sheet)), "Tape these, in this order", small=True),
+        Paragraphs("how to tape", (_write_how(sheet),), say("Tape these, in this order"), small=True),
         _set_side_by_side(must, "pulls to tape"),
-        Paragraphs("more pulls", (said,), "More, if in doubt or there is time", small=True),
+        Paragraphs("more pulls", (" ".join(said),), say("More, if in doubt or there is time"), small=True),
         _set_side_by_side(more, "more pulls to tape"),
     )
     return Columns((parts,), (1.0,), "table of pulls")
 
 
-def _write_how(sheet: SheetPulls) -> Iterator[str]:
+def _write_how(sheet: SheetPulls) -> str:
     known, told = (write_measured(round_up_mm(mm)) for mm in (sheet.known_mm, sheet.told_mm))
-    yield (
-        f"Computed: by these {len(sheet.must)} pulls each mark is known to {known} or better, 19 times of 20, with a "
-        "steel tape held by hand. ±: a true pull reads within that 999 times of 1000. Typed into the edition's page, "
-        f"they tell one mark that is off by {told} or more 199 times of 200."
+    return say(
+        "Computed: by these {count} pulls each mark is known to {known} or better, 19 times of 20, with a steel tape "
+        "held by hand. ±: a true pull reads within that 999 times of 1000. Typed into the edition's page, they tell "
+        "one mark that is off by {told} or more 199 times of 200.",
+        count=len(sheet.must),
+        known=known,
+        told=told,
     )
 
 
@@ -83,7 +89,7 @@ def _build_table(rows: Sequence[tuple[str, Pull, str]], label: str, count: int) 
     built: list[tuple[Cell, ...]] = [
         (
             Cell(f"*{number}*" if number else ""),
-            Cell(f"*{pull.from_station}–{pull.to_station}*" + (", 2nd tape" if prefix else "")),
+            Cell(_name_pull(pull, prefix)),
             Cell(f"*{write_tape(pull.length)}*"),
             Cell(write_mm(pull.length)),
             Cell(write_measured(find_limit_mm(pull))),
@@ -91,11 +97,23 @@ def _build_table(rows: Sequence[tuple[str, Pull, str]], label: str, count: int) 
         )
         for number, pull, prefix in rows
     ]
-    built += [(Cell(),) * len(_COLUMNS)] * (count - len(built))
-    return TableBlock(label, _COLUMNS, tuple(built), row_pad_mm=0.5, most_stretch_mm=4.0)
+    columns = _head_columns()
+    built += [(Cell(),) * len(columns)] * (count - len(built))
+    return TableBlock(label, columns, tuple(built), row_pad_mm=0.5, most_stretch_mm=4.0)
+
+
+def _name_pull(pull: Pull, prefix: str) -> str:
+    pair = f"*{pull.from_station}–{pull.to_station}*"
+    return say("{pair}, 2nd tape", pair=pair) if prefix else pair
 
 
 def _blank(pull: Pull, prefix: str) -> Cell:
-    mark = f"{prefix}{pull.from_station}–{pull.to_station}"
-    tip = f"{mark}, {pull.description}: target {write_tape(pull.length)}"
+    pair = f"{pull.from_station}–{pull.to_station}"
+    mark = say("second tape {pair}", pair=pair) if prefix else pair
+    tip = say(
+        "{mark}, {what}: target {length}",
+        mark=mark,
+        what=say(pull.description),
+        length=write_tape(pull.length),
+    )
     return Cell(field_name=f"{prefix}{pull.from_station}-{pull.to_station}", tooltip=tip)

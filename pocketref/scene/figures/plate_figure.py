@@ -28,6 +28,7 @@ from pocketref.scene.plan_view import (
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 from pocketref.units.length import Length
 from pocketref.units.notation import typeset_figures, write_feet_inches, write_mm, write_tape
+from pocketref.words.speech import say
 
 Detail = Literal["card", "sheet"]
 _CROP_MM = 2.1  # how far a card shows the catcher's box's sides past the boxes, on paper
@@ -304,12 +305,15 @@ def _orientation(draft: _Drafting) -> list[Item]:
 
 def write_plate_area(plan: Plan, lengths: Mapping[str, Length]) -> str:
     """The figure in words, for who cannot see it."""
-    say = {name: write_feet_inches(length) for name, length in lengths.items()}
-    gap = write_feet_inches(plan.figures["gap-between-boxes"].length)
-    diagonal = write_feet_inches(plan.figures["box-diagonal"].length)
-    return (
-        f"Plan of the plate area. Two batter's boxes, each {say['box-width']} wide and {say['box-length']} long, "
-        f"measured to the outside of the lines, stand {say['box-offset']} from the sides of a plate "
-        f"{say['plate-width']} wide, with {gap} between them, centred on the middle of the plate. "
-        f"The diagonal of a box is {diagonal}."
+    gap, diagonal = (plan.figures[name].length for name in ("gap-between-boxes", "box-diagonal"))
+    return say(
+        "Plan of the plate area. Two batter's boxes, each {width} wide and {length} long, measured to the outside of "
+        "the lines, stand {offset} from the sides of a plate {plate} wide, with {gap} between them, centred on the "
+        "middle of the plate. The diagonal of a box is {diagonal}.",
+        width=write_feet_inches(lengths["box-width"]),
+        length=write_feet_inches(lengths["box-length"]),
+        offset=write_feet_inches(lengths["box-offset"]),
+        plate=write_feet_inches(lengths["plate-width"]),
+        gap=write_feet_inches(gap),
+        diagonal=write_feet_inches(diagonal),
     )

@@ -198,8 +198,12 @@ def _read_address(value: object) -> str:
 
 Name = Annotated[str, BeforeValidator(_read_name)]
 """An identifier: lower-case letters and digits in words joined by hyphens."""
-Sentence = Annotated[str, BeforeValidator(_read_sentence)]
-"""Printable text on one line, composed (Unicode NFC), without spaces at its ends."""
+Line = Annotated[str, BeforeValidator(_read_sentence)]
+"""Printable text on one line, composed (Unicode NFC), without spaces at its ends; the same in every language."""
+TRANSLATED = "translated"
+"""Marks the type of what is said in the language of an edition."""
+Sentence = Annotated[Line, TRANSLATED]
+"""As a line, and said in the language of an edition."""
 WebAddress = Annotated[str, BeforeValidator(_read_address)]
 """An absolute address of http or https, without query or fragment (RFC 3986)."""
 

@@ -36,6 +36,7 @@ class SourceModel(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", alias_generator=write_key)
 
     _node: MapNode | None = PrivateAttr(default=None)
+    _written: SourceModel | None = PrivateAttr(default=None)
 
     @model_validator(mode="wrap")
     @classmethod
@@ -53,6 +54,15 @@ class SourceModel(BaseModel):
         return self.__dict__ == other.__dict__
 
     __hash__ = None  # type: ignore[assignment]  # fields may hold mappings
+
+    @property
+    def as_written(self) -> Self:
+        """The model in the language it was written in, where this is a translation; else itself."""
+        return self._written or self  # type: ignore[return-value]
+
+    def note_written(self, written: Self) -> None:
+        """Keep what the model is a translation of."""
+        self._written = written
 
     @property
     def location(self) -> Location | None:

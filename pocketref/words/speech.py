@@ -1,0 +1,119 @@
+"""Sentences in the language in force: English as it stands in the code, any other looked up by that English.
+
+The language is in force within `speak` alone; without one, what is said is the English itself, byte for byte.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache, wraps
+from typing import Any, ParamSpec, TypeVar
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+ENGLISH = "en-US"
+"""The tag (BCP 47) of the language that the program and its content are written in."""
+UNTRANSLATED = "‡"
+"""Stands after English that the language in force has no translation of."""
+
+
+@dataclass(
+    frozen=True, eq=False
+)  # each reading is itself, so that what is kept by language needs no comparing
+class Language:
+    """A language: its tag (BCP 47), each English text with its forms, and which form goes with a number."""
+
+    tag: str
+    messages: Mapping[str, tuple[str, ...]]
+    choose_form: Callable[[int], int] = lambda number: int(number != 1)
+    is_signed_off: bool = False
+    """Whether somebody who speaks it and umpires has read the translations."""
+
+    def find(self, english: str, number: int = 1) -> str:
+        """The text in this language; the English, marked, if there is no translation."""
+        forms = self.messages.get(english)
+        if forms is None:
+            return english + UNTRANSLATED
+        return forms[self.choose_form(number)] if len(forms) > 1 else forms[0]
+
+    def write_day(self, day: date) -> str:
+        """A day with its month in a few letters."""
+        from babel.dates import format_date  # deferred: English needs none of it
+
+        return format_date(day, "d MMM y", locale=self.tag.replace("-", "_"))
+
+
+_IN_FORCE: ContextVar[Language | None] = ContextVar("language", default=None)
+
+
+def find_language() -> Language | None:
+    """The language in force; None for English."""
+    return _IN_FORCE.get()
+
+
+def name_language() -> str:
+    """The tag of the language in force."""
+    language = _IN_FORCE.get()
+    return language.tag if language else ENGLISH
+
+
+@contextmanager
+def speak(language: Language | None) -> Iterator[None]:
+    """Within it, what is said is said in a language; None for English."""
+    before = _IN_FORCE.set(language)
+    try:
+        yield
+    finally:
+        _IN_FORCE.reset(before)
+
+
+def say(english: str, /, **slots: object) -> str:
+    """A sentence in the language in force, its {slots} filled.
+
+    Catalogues are written from the literal texts that this is called with; what is kept in tables is listed in
+    `pocketref/translations/program_words.py`. A text without slots may hold braces.
+    """
+    language = _IN_FORCE.get()
+    words = language.find(english) if language and english else english
+    return words.format(**slots) if slots else words
+
+
+def say_count(count: int, one: str, many: str, /, **slots: object) -> str:
+    """A sentence about a number of things, in the form that the language has for it; {count} is the number."""
+    language = _IN_FORCE.get()
+    words = language.find(one, count) if language else one if count == 1 else many
+    return words.format(count=count, **slots)
+
+
+def say_day(day: date) -> str:
+    """A day with its month in a few letters: "31 Dec 2027", by CLDR's names in another language."""
+    language = _IN_FORCE.get()
+    return language.write_day(day) if language else write_english_day(day)
+
+
+def write_english_day(day: date) -> str:
+    """A day in English, whatever the locale."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+_MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+
+
+def cache_words(size: int) -> Callable[[Callable[P, T]], Callable[P, T]]:
+    """As `lru_cache`, for what holds words: kept for each language apart."""
+
+    def decorate(make: Callable[P, T]) -> Callable[P, T]:
+        keep: Any = lru_cache(maxsize=size)(lambda _, *args, **named: make(*args, **named))
+
+        @wraps(make)
+        def find(*args: P.args, **named: P.kwargs) -> T:
+            return keep(_IN_FORCE.get(), *args, **named)  # type: ignore[no-any-return]
+
+        return find
+
+    return decorate

@@ -1,0 +1,94 @@
+"""Sheets in other languages: a language made by rule shows what was never looked up, Spanish what a crew reads."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from pocketref.edition.pdf_file import build_pdf
+from pocketref.layouts.cards import LaidOut, lay_out_sheet
+from pocketref.layouts.layout_library import read_layouts, translate_layouts
+from pocketref.layouts.overlap_check import check_overlaps
+from pocketref.output.contents import items_of, texts_in
+from pocketref.pages.page import Element
+from pocketref.scene.items import FormField
+from pocketref.source.library import read_library
+from pocketref.source.translation import translate_library
+from pocketref.translations.language_proof import read_language
+from pocketref.words.pseudo import PSEUDO
+from pocketref.words.speech import UNTRANSLATED, Language, speak
+
+ROOT = Path(__file__).parents[2]
+CONTENT, LAYOUTS = ROOT / "content", ROOT / "layouts"
+DONE = ("plate-area",)
+"""The sheets whose every word is looked up."""
+NAMES = {"Larkmoor", "State", "Umpires", "Association", "Diagram"}
+"""What is called the same in every language: the association, and sections of books as they are cited."""
+
+
+def lay_out(sheet: str, language: Language) -> LaidOut:
+    library = read_library(CONTENT)
+    layouts = read_layouts(LAYOUTS, library, CONTENT)
+    with speak(language):
+        said, shown = translate_library(library, language), translate_layouts(layouts, language)
+        (model,) = (each for each in shown.sheets if each.sheet == sheet)
+        return lay_out_sheet(model, said, shown)
+
+
+def list_said(laid_out: LaidOut) -> Iterator[str]:
+    """Everything a reader is given: printed texts, what figures show, blanks' tips, the document's own title."""
+    yield laid_out.document.title
+    for page in laid_out.document.pages:
+        items = list(items_of(page.elements))
+        yield from (text.content for text in texts_in(items))
+        yield from (item.tooltip for item in items if isinstance(item, FormField))
+        yield from (element.alt for element in walk(page.elements) if element.alt)
+
+
+def walk(elements: tuple[Element, ...]) -> Iterator[Element]:
+    for element in elements:
+        yield element
+        yield from walk(element.children)
+
+
+def find_plain(text: str) -> list[str]:
+    """English words that no language was asked for: three letters and more, a vowel among them, none accented."""
+    words = re.findall(r"[^\W\d_]{3,}", text)
+    return [word for word in words if word.isascii() and re.search("[aeiou]", word) and word not in NAMES]
+
+
+@pytest.mark.parametrize("sheet", DONE)
+def test_every_word_of_a_sheet_is_looked_up_and_has_room_when_a_third_longer(sheet: str) -> None:
+    laid_out = lay_out(sheet, PSEUDO)  # what has no room raises
+    assert [plain for text in list_said(laid_out) if (plain := find_plain(text))] == []
+    assert check_overlaps(laid_out) == []
+
+
+@pytest.mark.parametrize("sheet", DONE)
+def test_a_sheet_in_spanish_has_no_english_left_and_the_fields_of_the_english_one(sheet: str) -> None:
+    spanish = lay_out(sheet, read_language("es", CONTENT))
+    assert [text for text in list_said(spanish) if UNTRANSLATED in text] == []
+    assert spanish.document.language == "es-US"
+    english = lay_out_english(sheet)
+    assert list_fields(spanish) == list_fields(english)
+
+
+def lay_out_english(sheet: str) -> LaidOut:
+    library = read_library(CONTENT)
+    layouts = read_layouts(LAYOUTS, library, CONTENT)
+    (model,) = (each for each in layouts.sheets if each.sheet == sheet)
+    return lay_out_sheet(model, library, layouts)
+
+
+def list_fields(laid_out: LaidOut) -> list[str]:
+    items = [item for page in laid_out.document.pages for item in items_of(page.elements)]
+    return [item.name for item in items if isinstance(item, FormField)]
+
+
+def test_the_pdf_of_a_sheet_in_spanish_says_that_it_is(tmp_path: Path) -> None:
+    laid_out = lay_out("plate-area", read_language("es", CONTENT))
+    data = build_pdf("sheets/plate-area", laid_out.document, laid_out.floor_pt).data
+    assert b"es-US" in data
