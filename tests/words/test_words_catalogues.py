@@ -1,0 +1,160 @@
+"""Catalogues: what they lack is told where it stands, and a translation goes on holding only while its English does."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import replace
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+import refresh_words
+from babel import Locale
+from babel.messages.pofile import read_po
+
+from pocketref.problems import PocketrefError
+from pocketref.translations.language_proof import prove_language, read_language
+from pocketref.words.catalogue import (
+    CARRIED,
+    CONTENT,
+    LANGUAGES,
+    PROGRAM,
+    Catalogue,
+    Entry,
+    construct_language,
+    read_catalogue,
+    refresh_catalogue,
+    start_catalogue,
+    write_catalogue,
+)
+from pocketref.words.pseudo import stretch
+from pocketref.words.speech import UNTRANSLATED, say, say_count, speak
+
+ROOT = Path(__file__).parents[2]
+PULLS = Entry(("{count} pull", "{count} pulls"), ("{count} medida", "{count} de medidas", "{count} medidas"))
+
+
+def make_catalogue(*entries: Entry) -> Catalogue:
+    return replace(start_catalogue("es"), entries=entries)
+
+
+def write(folder: Path, catalogue: Catalogue) -> Path:
+    path = folder / CONTENT
+    path.write_bytes(write_catalogue(catalogue))
+    return path
+
+
+def test_the_catalogues_of_the_program_hold_what_it_says() -> None:
+    made = {path: data for path, data in refresh_words.refresh_all().items() if path.name == PROGRAM}
+    stale = [path for path, data in made.items() if path.read_bytes() != data]
+    assert stale == [], "run python tests/refresh_words.py"
+
+
+def test_the_program_carries_spanish_whole() -> None:
+    catalogue = read_catalogue(CARRIED / "es" / PROGRAM, PROGRAM)
+    assert [entry.english for entry in catalogue.entries if not entry.is_translated] == []
+
+
+def test_what_is_written_is_read_alike_by_another_reader_of_the_format(tmp_path: Path) -> None:
+    """Babel reads PO files of GNU gettext; a text with quotes, a backslash and letters beyond ASCII comes through."""
+    odd = Entry(('say "«¡out!»" \\ now',), ("di “fuera”",), ("cards/x/title",))
+    changed = Entry(("new words",), ("palabras",), ("cards/x/2",), is_outdated=True, previous='old "words"')
+    gone = Entry(("gone",), ("ido",))
+    catalogue = replace(make_catalogue(odd, changed, PULLS), obsolete=(gone,))
+    path = write(tmp_path, catalogue)
+    read = read_po(BytesIO(path.read_bytes()))
+    assert read[odd.english[0]].string == odd.forms[0]
+    assert read[changed.english[0]].fuzzy
+    assert read[PULLS.english].string == PULLS.forms  # type: ignore[index]
+    assert [message.string for message in read.obsolete.values()] == ["ido"]
+    ours = read_catalogue(path, CONTENT)
+    assert [replace(entry, line=0) for entry in ours.entries] == [odd, changed, PULLS]
+    assert write_catalogue(ours) == path.read_bytes()
+
+
+def test_the_form_for_a_number_is_that_of_unicode_cldr() -> None:
+    """The categories one, many and other of CLDR's plural rules for Spanish, by Babel."""
+    language = construct_language("es", [make_catalogue(PULLS)])
+    locale = Locale("es")
+    order = {"one": 0, "many": 1, "other": 2}
+    with speak(language):
+        for number in (0, 1, 2, 11, 21, 999_999, 1_000_000, 2_000_000):
+            said = say_count(number, "{count} pull", "{count} pulls")
+            assert said == PULLS.forms[order[locale.plural_form(number)]].format(count=number)
+
+
+def test_english_that_lacks_a_translation_is_said_and_marked() -> None:
+    with speak(construct_language("es", [make_catalogue()])):
+        assert say("Tape {mark} again", mark="F2") == f"Tape F2 again{UNTRANSLATED}"
+    assert say("Tape {mark} again", mark="F2") == "Tape F2 again"
+
+
+def test_what_was_said_at_the_same_place_goes_along_as_outdated_and_comes_back_with_its_english() -> None:
+    before = make_catalogue(Entry(("Stop.",), ("Pare.",), ("cautions/sun/lead/0",)))
+    changed = [Entry(("Stop now.",), references=("cautions/sun/lead/0",))]
+    after = refresh_catalogue(before, changed)
+    (entry,) = after.entries
+    assert (entry.forms, entry.is_outdated, entry.previous) == (("Pare.",), True, "Stop.")
+    assert construct_language("es", [after]).find("Stop now.") == f"Stop now.{UNTRANSLATED}"
+    back = refresh_catalogue(after, [Entry(("Stop.",), references=("cautions/sun/lead/0",))])
+    assert [entry.is_translated for entry in back.entries] == [True]
+
+
+@pytest.mark.parametrize(
+    ("english", "spanish", "code"),
+    [("{far} too far", "demasiado lejos", "catalogue-slots"), ("*Stop*", "*Pare", "catalogue-bold")],
+)
+def test_a_translation_that_loses_a_slot_or_an_asterisk_is_told_at_its_line(
+    tmp_path: Path, english: str, spanish: str, code: str
+) -> None:
+    path = write(tmp_path, make_catalogue(Entry((english,), (spanish,))))
+    with pytest.raises(PocketrefError) as error:
+        read_catalogue(path, CONTENT)
+    (problem,) = error.value.problems
+    assert (problem.code, problem.where and problem.where.line) == (code, 10)
+
+
+@pytest.mark.parametrize("data", [b'msgid "x"\nnonsense\n', b"\xff\xfe", b'msgid "a"\nmsgid "b"\n'])
+def test_a_file_that_is_no_catalogue_is_told_without_a_traceback(tmp_path: Path, data: bytes) -> None:
+    path = tmp_path / CONTENT
+    path.write_bytes(data)
+    with pytest.raises(PocketrefError) as error:
+        read_catalogue(path, CONTENT)
+    assert error.value.problems[0].code == "catalogue-broken"
+
+
+def test_a_caution_whose_english_changed_fails_the_proof_of_the_language(tmp_path: Path) -> None:
+    content = tmp_path / "content"
+    shutil.copytree(ROOT / "content", content)
+    path = content / "cautions" / "marking.yaml"
+    text = path.read_text(encoding="utf-8")
+    old = "Use calcium carbonate"
+    line = 1 + text[: text.index(old)].count("\n")
+    path.write_text(text.replace(old, "Use only calcium carbonate"), encoding="utf-8")
+    with pytest.raises(PocketrefError) as error:
+        prove_language("es", content, ROOT / "layouts")
+    (problem,) = error.value.problems
+    assert problem.code == "translation-outdated"
+    assert old in problem.sentence
+    assert problem.where
+    assert (problem.where.file, problem.where.line) == ("content/cautions/marking.yaml", line)
+
+
+def test_the_proof_counts_what_a_language_says_and_lists_what_it_lacks_by_place() -> None:
+    proof = prove_language("es", ROOT / "content", ROOT / "layouts")
+    assert proof.texts - proof.translated == len(proof.list_lacks())
+    assert f"{proof.translated:,} of {proof.texts:,} texts translated" in proof.summarize()
+    assert all(problem.where and problem.where.line for problem in proof.problems)
+
+
+def test_a_language_without_a_catalogue_is_told_with_the_closest(tmp_path: Path) -> None:
+    (tmp_path / LANGUAGES).mkdir()
+    with pytest.raises(PocketrefError, match="no catalogue of a language 'ess'"):
+        read_language("ess", tmp_path)
+
+
+def test_the_language_made_by_rule_keeps_slots_and_asterisks_and_is_a_third_longer() -> None:
+    english = "Tape *{mark}* again, flat on the ground, from the plate's rear tip."
+    made = stretch(english)
+    assert "*{mark}*" in made
+    assert 1.25 < len(made) / len(english) < 1.45
