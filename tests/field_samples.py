@@ -18,6 +18,15 @@ PLATE_AREA = {
 }
 EDGES = {"plate-side": "8 1/2 in", "plate-rear-edge": "12 in"}
 CATCHERS_BOX = {"catchers-box-width": "43 in", "catchers-box-depth": "8 ft"}
+PLACED = PLATE_AREA | {
+    "box-length": "",
+    "box-ahead": "4 ft",
+    "box-behind": "3 ft",
+    "box-width": "3 ft",
+    "catchers-box-width": "8 ft 5 in",
+    "catchers-box-length": "10 ft",
+}
+"""A plate area whose boxes are placed by the plate's centre line, and whose catcher's box is as wide as both."""
 FIELD = PLATE_AREA | {
     "base-distance": "90 ft",
     "base-size": "15 in",
@@ -38,6 +47,23 @@ SURROUNDINGS = {
     "on-deck-distance": "37 ft",
 }
 ARC = {"infield-arc": "95 ft"}
+
+
+CIRCLE = {"pitching-circle-radius": "8 ft"}
+SOFTBALL = (
+    FIELD
+    | PLACED
+    | CIRCLE
+    | {
+        "base-distance": "60 ft",
+        "double-base-width": "30 in",
+        "pitching-distance": "43 ft",
+        "lane-width": "3 ft",
+        "lane-length": "30 ft",
+        "infield-arc": "60 ft",
+    }
+)
+"""A fast-pitch field of 60 ft, from tests/reference/test_softball_reference.py."""
 
 
 def read_lengths(texts: Mapping[str, str], **changes: str) -> dict[str, Length]:

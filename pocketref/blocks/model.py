@@ -80,7 +80,7 @@ class ShowsPicture:
 
 
 PLANS: Mapping[str, tuple[str, ...]] = {
-    "plate-area": ("plate-width", "box-length", "box-width", "box-offset"),
+    "plate-area": ("plate-width", "box-length", "box-ahead", "box-behind", "box-width", "box-offset"),
     "diamond": ("base-distance", "base-size", "double-base-width", "pitching-distance"),
 }
 """The plans of a level, by name, and the dimensions whose sections they rest on."""

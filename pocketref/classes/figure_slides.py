@@ -21,7 +21,7 @@ from pocketref.scene.charts.ladder_parts import cut_ladder
 from pocketref.scene.charts.ruling_flow import construct_flow, shorten_ending, write_chart_words
 from pocketref.scene.figures.plate_figure import draw_plate_area
 from pocketref.scene.items import Item
-from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
+from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest, draw_smallest
 from pocketref.source.field_models import DIMENSIONS, Dimension
 from pocketref.source.statements import DOUBT
 from pocketref.units.notation import write_mm, write_tape
@@ -43,9 +43,13 @@ class _Step:
 
 _STEPS = {
     "plate": _Step("Home plate", ("plate-width",), ("plate-depth",)),
-    "batter's boxes": _Step("The batter's boxes", ("box-length", "box-width", "box-offset")),
+    "batter's boxes": _Step(
+        "The batter's boxes", ("box-length", "box-ahead", "box-behind", "box-width", "box-offset")
+    ),
     "lines": _Step("Their lines", ("line-width",), ("box-inside-length", "box-inside-width")),
-    "catcher's box": _Step("The catcher's box", ("catchers-box-width", "catchers-box-depth")),
+    "catcher's box": _Step(
+        "The catcher's box", ("catchers-box-width", "catchers-box-depth", "catchers-box-length")
+    ),
     "dimensions from the plate": _Step(
         "What follows from these",
         (),
@@ -56,8 +60,8 @@ _STEPS = {
 
 def build_box(setting: Setting) -> Iterator[Slide]:
     """A slide for each part of the plate area that the level has dimensions for."""
-    given = setting.field.dimensions
-    steps = {part: step for part, step in _STEPS.items() if all(name in given for name in step.dimensions)}
+    steps = {part: replace(step, dimensions=_list_given(step, setting)) for part, step in _STEPS.items()}
+    steps = {part: step for part, step in steps.items() if step.dimensions or step.figures}
     for count, step in enumerate(steps.values(), 1):
         shown = frozenset(list(steps)[:count])
         cited = tuple(setting.list_dimensions(step.dimensions))
@@ -73,6 +77,10 @@ def build_box(setting: Setting) -> Iterator[Slide]:
         words = Paragraphs(f"{step.title}, words", tuple(lines))
         body = Columns(((_draw_plate(setting, shown),), (words,)), (_FIGURE_SHARE, 1.0), "plate area")
         yield Slide(step.title, (body,), tuple(notes), cited)
+
+
+def _list_given(step: _Step, setting: Setting) -> tuple[str, ...]:
+    return tuple(name for name in step.dimensions if name in setting.field.dimensions)
 
 
 def _write_dimension(name: str, dimension: Dimension, setting: Setting) -> str:
@@ -103,10 +111,10 @@ def _draw_plate(setting: Setting, shown: frozenset[str]) -> RoomFigure:
     def draw(width_mm: float, height_mm: float, size_pt: float) -> tuple[tuple[Item, ...], float, float]:
         scales = [scale for scale in SCALES if scale < _SMALLEST]
         found = draw_largest(lambda scale: draw_at(scale, size_pt), scales, width_mm, height_mm)
-        drawing = found or draw_at(_SMALLEST, size_pt)
+        drawing = found or draw_smallest(lambda scale: draw_at(scale, size_pt), (*scales, _SMALLEST))
         return drawing.items, drawing.width_mm, drawing.height_mm
 
-    least = draw_at(_SMALLEST, 10.0)
+    least = draw_smallest(lambda scale: draw_at(scale, 10.0), SCALES)
     made_of = (dict(setting.lengths), shown)
     return RoomFigure("plate area", least.alt, draw, made_of, (least.width_mm, least.height_mm))
 

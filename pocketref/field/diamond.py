@@ -52,7 +52,7 @@ def construct_diamond(dimensions: Mapping[str, Length]) -> Plan:
     """The whole field, the area around home plate included.
 
     Needs what the plate area needs and base-distance, base-size, pitching-distance, pitchers-plate-width and
-    -depth. Mound, running lane, coach's boxes, on-deck circles and infield arc are drawn where their
+    -depth. Mound or pitching circle, running lane, coach's boxes, on-deck circles and infield arc are drawn where their
     dimensions are given, and so is the coloured half of a double first base, in foul ground; distances keep to the
     white half. Raises PocketrefError with every dimension that is missing or makes no sense.
     """
@@ -218,6 +218,9 @@ def _draw_arcs(field: DiamondDimensions) -> list[Arc]:
     if field.mound_diameter is not None and field.mound_centre is not None:
         radius = to_mm(field.mound_diameter / 2)
         arcs.append(Arc("mound", "pitcher's mound", 0.0, to_mm(field.mound_centre), radius))
+    if field.pitching_circle_radius is not None:
+        front, radius = to_mm(field.pitching_distance), to_mm(field.pitching_circle_radius)
+        arcs.append(Arc("pitching-circle", "pitching circle", 0.0, front, radius))
     if field.on_deck_diameter is not None and field.on_deck_distance is not None:
         reach, radius = to_mm(field.on_deck_distance), to_mm(field.on_deck_diameter / 2)
         for side, digit, name in _SIDES:

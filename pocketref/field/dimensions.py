@@ -32,15 +32,22 @@ class DimensionProblem(Problem):
 
 @dataclass(frozen=True, slots=True)
 class PlateDimensions:
-    """What the area around home plate follows from, in inches. No catcher's box where it is None."""
+    """What the area around home plate follows from, in inches. No catcher's box where it is None.
+
+    A batter's box is centred on the plate by its length alone, or placed by how far it reaches ahead of and behind
+    the plate's centre line. A catcher's box ends so far behind the apex, or so far behind the batter's boxes.
+    """
 
     plate_width: Fraction
-    box_length: Fraction
+    box_length: Fraction | None
     box_width: Fraction
     box_offset: Fraction
     line_width: Fraction
+    box_ahead: Fraction | None = None
+    box_behind: Fraction | None = None
     catchers_box_width: Fraction | None = None
     catchers_box_depth: Fraction | None = None
+    catchers_box_length: Fraction | None = None
 
     @property
     def half_plate(self) -> Fraction:
@@ -60,12 +67,23 @@ class PlateDimensions:
     @property
     def front(self) -> Fraction:
         """From the apex forward to the front line's outer edge."""
-        return self.half_plate + self.box_length / 2
+        return self.half_plate + self._reach(self.box_ahead)
 
     @property
     def back(self) -> Fraction:
         """From the apex backward to the back line's outer edge."""
-        return self.box_length / 2 - self.half_plate
+        return self._reach(self.box_behind) - self.half_plate
+
+    def _reach(self, placed: Fraction | None) -> Fraction:
+        """From the plate's centre line to one end of the boxes, half their length where they are centred on it."""
+        return (self.box_length or Fraction(0)) / 2 if placed is None else placed
+
+    @property
+    def catchers_box_back(self) -> Fraction | None:
+        """From the apex backward to the catcher's box's rear line's outer edge."""
+        if self.catchers_box_length is None:
+            return self.catchers_box_depth
+        return self.back + self.catchers_box_length
 
     @property
     def foul_line_exit(self) -> Fraction:
@@ -89,6 +107,7 @@ class DiamondDimensions:
     pitchers_plate_height: Fraction | None = None
     mound_diameter: Fraction | None = None
     mound_centre: Fraction | None = None
+    pitching_circle_radius: Fraction | None = None
     lane_width: Fraction | None = None
     lane_length: Fraction | None = None
     coach_box_length: Fraction | None = None
@@ -107,25 +126,37 @@ class DiamondDimensions:
 
 # Dimensions that only make sense together.
 _TOGETHER = (
+    ("box-ahead", "box-behind"),
     ("catchers-box-width", "catchers-box-depth"),
     ("mound-diameter", "mound-centre"),
     ("coach-box-length", "coach-box-width", "coach-box-offset"),
     ("on-deck-diameter", "on-deck-distance"),
 )
+_NEEDED_BY = {"lane-length": "lane-width", "catchers-box-length": "catchers-box-width"}
+"""Dimensions that make no sense alone, and what they need."""
+_INSTEAD = {
+    "box-length": ("box-ahead", "box-behind"),
+    "catchers-box-depth": ("catchers-box-length",),
+}
+"""Dimensions in whose place others may be given; beside them they must agree."""
 
-# Dimensions that can't all be true, the likeliest slip first; a hint gives those before a bar.
+# Dimensions that can't all be true, the likeliest slip first; a hint gives those before a bar that the field has.
 _DISAGREEMENTS = dict(
     line.split(": ", 1)
     for line in """
 | plate-side plate-width: the plate's side must be half its width, or its rear corner is no right angle
 | plate-rear-edge plate-width: the plate's rear edge doesn't fit its width
 box-length plate-width: the batter's box is no longer than home plate is deep
+box-ahead plate-width: the batter's box ends no farther ahead than home plate
+box-behind plate-width: the batter's box ends no farther behind than home plate
+box-length box-ahead box-behind: the batter's box isn't as long as it reaches ahead and behind together
 box-offset box-width: the batter's box is as far from the plate as it is wide, or farther
-box-offset box-length | plate-width: the foul lines would not cross the batter's boxes
-line-width box-width box-length: the lines leave no room inside the batter's box
+box-offset box-length box-ahead | plate-width: the foul lines would not cross the batter's boxes
+line-width box-width box-length box-ahead box-behind: the lines leave no room inside the batter's box
 catchers-box-width plate-width: the catcher's box is narrower than home plate
 catchers-box-width | box-width box-offset plate-width: the catcher's box is wider than both batter's boxes together
-| catchers-box-depth box-length plate-width: the catcher's box ends no farther back than the batter's boxes
+| catchers-box-depth box-length box-behind plate-width: the catcher's box ends no farther back than the batter's boxes
+catchers-box-depth catchers-box-length | box-length box-behind plate-width: its depth and length don't agree
 second-base-diagonal base-distance: 'second-base-diagonal' doesn't fit 'base-distance'
 base-size base-distance: the bases are too large for the diamond
 double-base-width base-size: the double base is no wider than its white half
@@ -133,6 +164,8 @@ pitching-distance | base-distance pitchers-plate-depth: the pitcher's plate is n
 pitching-distance plate-width: the pitcher's plate is on home plate
 lane-length base-distance: the running lane would start behind home plate
 mound-centre mound-diameter pitching-distance | pitchers-plate-depth: the pitcher's plate is not on the mound
+pitching-circle-radius mound-diameter: a field has a mound or a pitching circle, not both
+pitching-circle-radius pitchers-plate-width | pitchers-plate-depth: the pitcher's plate reaches out of its circle
 infield-arc | base-distance pitching-distance: the infield arc passes in front of a base
 """.strip().splitlines()
 )
@@ -152,7 +185,8 @@ def read_plate_dimensions(dimensions: Mapping[str, Length]) -> PlateDimensions:
     inches = read_inches(dimensions, *_list_names(PlateDimensions, published), problems)
     problems.raise_errors()
     rest = {name: value for name, value in inches.items() if name not in published}
-    plate = PlateDimensions(**{name.replace("-", "_"): value for name, value in rest.items()})
+    length = rest.pop("box-length", None)
+    plate = PlateDimensions(box_length=length, **{name.replace("-", "_"): rest[name] for name in rest})
     checks = (*_check_plate(plate, inches), *_check_boxes(plate), *_check_catchers_box(plate))
     _note_disagreements(inches, checks, problems)
     return plate
@@ -190,8 +224,12 @@ def read_inches(
     """
     needed, optional = list(needed), list(optional)
     for name in needed:
-        if name not in dimensions:
+        others = _INSTEAD.get(name, ())
+        if dimensions.keys().isdisjoint((name, *others)):
             hint = f"add '{name}' to its dimensions"
+            hint += (
+                f"; or {' and '.join(map(repr, others))}, for one not centred on the plate" if others else ""
+            )
             _note(problems, "missing", (name, *beside), f"the field has no '{name}'", hint)
     inches = {name: Fraction(dimensions[name].inches) for name in (*needed, *optional) if name in dimensions}
     for name, value in inches.items():
@@ -201,10 +239,11 @@ def read_inches(
     for group in _TOGETHER:
         given = [name for name in group if name in inches]
         for name in group:
-            if given and name not in inches and name in optional:
+            if given and name in optional and inches.keys().isdisjoint((name, *_INSTEAD.get(name, ()))):
                 _note_missing_part(problems, given[0], name)
-    if "lane-length" in inches and "lane-width" not in inches:
-        _note_missing_part(problems, "lane-length", "lane-width")
+    for name, other in _NEEDED_BY.items():
+        if name in inches and other not in inches:
+            _note_missing_part(problems, name, other)
     return inches
 
 
@@ -224,10 +263,10 @@ def _note_disagreements(
     for is_wrong, names, more in checks:
         if is_wrong:
             shown, _, rest = names.partition("|")
-            given = [f"'{name}' {_write(inches[name])}" for name in shown.split()]
+            given = [f"'{name}' {_write(inches[name])}" for name in shown.split() if name in inches]
             given[:1] = [text.replace("' ", "' is ", 1) for text in given[:1]]
             hint = "; ".join(part for part in (", ".join(given), more) if part)
-            concerned = (*shown.split(), *rest.split())
+            concerned = tuple(name for name in (*shown.split(), *rest.split()) if name in inches)
             _note(problems, "inconsistent", concerned, _DISAGREEMENTS[names], hint)
     problems.raise_errors()
 
@@ -248,24 +287,33 @@ def _check_plate(plate: PlateDimensions, inches: Mapping[str, Fraction]) -> Iter
 
 
 def _check_boxes(plate: PlateDimensions) -> Iterator[_Check]:
-    length, width, line = plate.box_length, plate.box_width, plate.line_width
-    runs = "a box runs from back line to front line"
-    yield length <= plate.plate_width, "box-length plate-width", runs
+    width, line, ends = plate.box_width, plate.line_width, plate.front + plate.back
+    if plate.box_ahead is None or plate.box_behind is None:
+        yield ends <= plate.plate_width, "box-length plate-width", "a box runs from back line to front line"
+    else:
+        half = f"home plate reaches {_write(plate.half_plate)} either way"
+        yield plate.front <= plate.plate_width, "box-ahead plate-width", half
+        yield plate.back <= 0, "box-behind plate-width", half
+        together = f"these together are {_write(ends)}; one of the three may be wrong"
+        yield plate.box_length not in {None, ends}, "box-length box-ahead box-behind", together
     yield plate.box_offset >= width, "box-offset box-width", ""
-    yield plate.inner >= plate.front, "box-offset box-length | plate-width", ""
-    yield 2 * line >= min(width, length), "line-width box-width box-length", ""
+    yield plate.inner >= plate.front, "box-offset box-length box-ahead | plate-width", ""
+    yield 2 * line >= min(width, ends), "line-width box-width box-length box-ahead box-behind", ""
 
 
 def _check_catchers_box(plate: PlateDimensions) -> Iterator[_Check]:
-    width, depth = plate.catchers_box_width, plate.catchers_box_depth
-    if width is None or depth is None:
+    width, depth, back = plate.catchers_box_width, plate.catchers_box_depth, plate.catchers_box_back
+    if width is None or back is None:
         return
-    across, back = _write(2 * plate.outer), _write(plate.back)
+    across = _write(2 * plate.outer)
     reach = f"the boxes reach {across} across"
-    end = f"they end {back} behind the plate's rear tip, which its depth is measured from"
+    begins = f"they end {_write(plate.back)} behind the plate's rear tip, which its depth is measured from"
     yield width < plate.plate_width, "catchers-box-width plate-width", ""
     yield width > 2 * plate.outer, "catchers-box-width | box-width box-offset plate-width", reach
-    yield depth <= plate.back, "| catchers-box-depth box-length plate-width", end
+    yield back <= plate.back, "| catchers-box-depth box-length box-behind plate-width", begins
+    both = f"it begins {_write(plate.back)} behind the plate's rear tip, which its depth is measured from"
+    names = "catchers-box-depth catchers-box-length | box-length box-behind plate-width"
+    yield depth not in {None, back}, names, both
 
 
 def _check_diamond(field: DiamondDimensions) -> Iterator[_Check]:
@@ -286,6 +334,15 @@ def _check_diamond(field: DiamondDimensions) -> Iterator[_Check]:
         near, far = (field.mound_centre + way * field.mound_diameter / 2 for way in (-1, 1))
         names = "mound-centre mound-diameter pitching-distance | pitchers-plate-depth"
         yield pitching < near or rear > far, names, "distances are measured from the plate's rear tip"
+    if (radius := field.pitching_circle_radius) is not None:
+        yield (
+            field.mound_diameter is not None,
+            "pitching-circle-radius mound-diameter",
+            "leave out one of them",
+        )
+        corner = math.hypot(field.pitchers_plate_width / 2, field.pitchers_plate_depth)
+        names = "pitching-circle-radius pitchers-plate-width | pitchers-plate-depth"
+        yield radius <= corner, names, "it is drawn about the middle of the plate's front edge"
 
 
 def _check_infield_arc(field: DiamondDimensions) -> Iterator[_Check]:

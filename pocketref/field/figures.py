@@ -28,9 +28,9 @@ plate-side = plate-width / 2: side edge of the plate
 plate-rear-edge = plate-width / √2: rear edge of the plate
 plate-depth = plate-width: rear tip to front edge of the plate
 box-diagonal = √(box-length² + box-width²): diagonal of a batter's box
-front-line-ahead-of-plate = box-length / 2 - plate-width / 2: front line ahead of the plate's front edge
-front-line-ahead-of-apex = box-length / 2 + plate-width / 2: front line ahead of the plate's rear tip
-back-line-behind-apex = box-length / 2 - plate-width / 2: back line behind the plate's rear tip
+front-line-ahead-of-plate = {ahead} - plate-width / 2: front line ahead of the plate's front edge
+front-line-ahead-of-apex = {ahead} + plate-width / 2: front line ahead of the plate's rear tip
+back-line-behind-apex = {behind} - plate-width / 2: back line behind the plate's rear tip
 gap-between-boxes = plate-width + 2 × box-offset: between the two boxes
 boxes-outer-to-outer = plate-width + 2 × box-offset + 2 × box-width: across both boxes, outside to outside
 box-inside-length = box-length - 2 × line-width: inside the box's lines, front to back
@@ -46,7 +46,7 @@ foul-line-leaves-box-along = √2 × ({leaves}):
     foul line leaves the box by the {edge}, along the foul line from the rear tip
 """
     for by_front, edge, leaves in (
-        (True, "front line", "box-length / 2 + plate-width / 2"),
+        (True, "front line", "{ahead} + plate-width / 2"),
         (False, "outer side line", "plate-width / 2 + box-offset + box-width"),
     )
 }
@@ -54,9 +54,20 @@ foul-line-leaves-box-along = √2 × ({leaves}):
 _CATCHERS_BOX = """
 catchers-box-overlap = (catchers-box-width - plate-width) / 2 - box-offset:
     catcher's box reaches behind each batter's box
-catchers-box-behind-boxes = catchers-box-depth - (box-length / 2 - plate-width / 2):
-    catcher's box behind the batter's boxes
 catchers-box-inside-width = catchers-box-width - 2 × line-width: inside the catcher's box's lines, side to side
+"""
+# What a level may give or leave to be reckoned from others, each way of saying it from the other.
+_BOX_LENGTH = """
+box-length = box-ahead + box-behind: length of a batter's box, back line to front line
+"""
+_BEHIND_BOXES = """
+catchers-box-behind-boxes = catchers-box-depth - ({behind} - plate-width / 2):
+    catcher's box behind the batter's boxes
+"""
+_CATCHERS_DEPTH = """
+catchers-box-depth = catchers-box-length + {behind} - plate-width / 2:
+    catcher's box, from the plate's rear tip to its rear
+catchers-box-behind-boxes = catchers-box-length: catcher's box behind the batter's boxes
 """
 # To second is to the corner of the exact square, where the base is staked, not the published home to second.
 _DIAMOND = """
@@ -108,7 +119,11 @@ class PlanFigure:
 def construct_plate_figures(plate: PlateDimensions) -> Mapping[str, PlanFigure]:
     """Every figure of the area around home plate that the dimensions lead to."""
     by_front = plate.front <= plate.outer
-    return _construct_figures(_PLATE_AREA + _LEAVES[by_front] + _CATCHERS_BOX, asdict(plate))
+    ahead, behind = ("box-length / 2",) * 2 if plate.box_ahead is None else ("box-ahead", "box-behind")
+    length = "" if plate.box_length is not None else _BOX_LENGTH
+    catchers = _CATCHERS_DEPTH if plate.catchers_box_depth is None else _BEHIND_BOXES
+    rows = length + _PLATE_AREA + _LEAVES[by_front] + _CATCHERS_BOX + catchers
+    return _construct_figures(rows.format(ahead=ahead, behind=behind), asdict(plate))
 
 
 def construct_diamond_figures(field: DiamondDimensions) -> Mapping[str, PlanFigure]:
@@ -120,7 +135,8 @@ def construct_diamond_figures(field: DiamondDimensions) -> Mapping[str, PlanFigu
 
 def list_labels() -> list[str]:
     """What the figures are, all that any field has."""
-    rows = _PLATE_AREA + "".join(_LEAVES.values()) + _CATCHERS_BOX + _DIAMOND + _LANE
+    given_or_not = _BOX_LENGTH + _BEHIND_BOXES + _CATCHERS_DEPTH
+    rows = _PLATE_AREA + "".join(_LEAVES.values()) + _CATCHERS_BOX + given_or_not + _DIAMOND + _LANE
     return [label for _, _, label in _ROW.findall(rows)]
 
 

@@ -170,8 +170,18 @@ def _judge_height(reading: SlopeReading, target: SlopePoint, add: Length, tolera
     return JudgedSlope(reading, target, add, abs(add) <= tolerance, doubt)
 
 
+def check_has_mound(dimensions: Mapping[str, Length]) -> None:
+    """Raises PocketrefError for a level with a pitching circle, if it states nothing of a mound."""
+    if "pitching-circle-radius" in dimensions and dimensions.keys().isdisjoint(NEEDED):
+        sentence = "the field has a pitching circle and no mound, so it has no heights to draw, list or judge"
+        raise refusal(
+            "mound-none", sentence, "leave out what is about a mound; figure 'mound' draws the circle"
+        )
+
+
 def _read_slope(dimensions: Mapping[str, Length]) -> tuple[Fraction, Fraction, Fraction, Fraction]:
     """Height, start, run and fall a foot, in inches."""
+    check_has_mound(dimensions)
     height, start, run, drop = _need(dimensions, NEEDED)
     if run * drop / INCHES_PER_FOOT > height:
         sentence = "the mound's slope would end below home plate"

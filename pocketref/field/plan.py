@@ -11,14 +11,14 @@ Station marks, short enough for a field sheet:
 * F1 to F4 are the corners of the first-base-side box and T1 to T4 those of the third-base-side box: 1 inner
   back, 2 outer back, 3 outer front, 4 inner front, so that mirrored corners have one number.
 * C1 and C2 are the rear corner and the start of the catcher's box's side on the first-base side, C3 and C4 on
-  the third-base side.
+  the third-base side. Sides that start at the batter's boxes' outer back corners have no marks of their own there.
 * L1 and L3 are where the foul lines leave the boxes.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
@@ -159,8 +159,8 @@ def paint_outline(
 def construct_plate_area(dimensions: Mapping[str, Length]) -> Plan:
     """The plan of home plate, the boxes and where the foul lines start.
 
-    Needs plate-width, box-length, box-width, box-offset and line-width; catchers-box-width and -depth are
-    optional together. Raises PocketrefError with every dimension that is missing or makes no sense.
+    Needs plate-width, box-length (or box-ahead and box-behind), box-width, box-offset and line-width; a catcher's
+    box its width and its depth or length. Raises PocketrefError with every dimension that is missing or makes no sense.
     """
     plate = read_plate_dimensions(dimensions)
     stations = {station.name: station for station in _place_stations(plate)}
@@ -196,18 +196,18 @@ def _place_stations(plate: PlateDimensions) -> tuple[Station, ...]:
 
 
 def _place_catchers_box(plate: PlateDimensions) -> list[tuple[str, str, Fraction, Fraction]]:
-    width, depth = plate.catchers_box_width, plate.catchers_box_depth
+    width, depth = plate.catchers_box_width, plate.catchers_box_back
     if width is None or depth is None:
         return []
     half = width / 2
     # Sides that pass behind the batter's boxes begin at their back lines; narrower ones beside the apex.
     begins = -plate.back if half > plate.inner else Fraction(0)
-    return [
-        ("C1", "rear corner of the catcher's box, first-base side", half, -depth),
-        ("C2", "start of the catcher's box's side, first-base side", half, begins),
-        ("C3", "rear corner of the catcher's box, third-base side", -half, -depth),
-        ("C4", "start of the catcher's box's side, third-base side", -half, begins),
-    ]
+    points = []
+    for rear, start, side, sign in (("C1", "C2", "first-base side", 1), ("C3", "C4", "third-base side", -1)):
+        points.append((rear, f"rear corner of the catcher's box, {side}", sign * half, -depth))
+        if half != plate.outer:  # else it starts at the batter's box's own corner
+            points.append((start, f"start of the catcher's box's side, {side}", sign * half, begins))
+    return points
 
 
 def _outline_areas(plate: PlateDimensions, stations: Mapping[str, Station]) -> list[Area]:
@@ -217,9 +217,15 @@ def _outline_areas(plate: PlateDimensions, stations: Mapping[str, Station]) -> l
         outline_area("box-third", "batter's box, third-base side", stations, ("T1", "T2", "T3", "T4")),
     ]
     if "C1" in stations:
-        corners = outline_area("catchers-box", "catcher's box", stations, ("C4", "C3", "C1", "C2"))
+        corners = outline_area("catchers-box", "catcher's box", stations, list_catchers_marks(stations))
         areas.append(_extend_catchers_box(plate, corners))
     return areas
+
+
+def list_catchers_marks(stations: Container[str]) -> tuple[str, str, str, str]:
+    """The marks of the catcher's box: where its third-base side starts, its two rear corners, the other start."""
+    starts = ("C4", "C2") if "C2" in stations else ("T2", "F2")
+    return starts[0], "C3", "C1", starts[1]
 
 
 def _extend_catchers_box(plate: PlateDimensions, behind: Area) -> Area:

@@ -11,7 +11,7 @@ from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import FigureWords, Words
 from pocketref.scene.items import FontFace, Item
 from pocketref.scene.paths import shift
-from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
+from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest, draw_smallest
 from pocketref.scene.textfit import break_text, count_lines, leading_mm, write_line
 from pocketref.words.speech import say
 
@@ -49,12 +49,12 @@ class FigureBlock:
         )
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """The figure's height at the smallest scale allowed, and its caption."""
-        return self.draw_at(self.smallest, sizes.small_pt).height_mm + self._caption_mm(width_mm, sizes)
+        """The figure's height at the smallest scale that it can have, and its caption."""
+        return self._draw_smallest(sizes).height_mm + self._caption_mm(width_mm, sizes)
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """How much too wide the figure is at the smallest scale allowed."""
-        return max(self.draw_at(self.smallest, sizes.small_pt).width_mm - width_mm, 0.0)
+        """How much too wide the figure is at that scale."""
+        return max(self._draw_smallest(sizes).width_mm - width_mm, 0.0)
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """The figure in the middle of the box, its caption under it."""
@@ -78,8 +78,11 @@ class FigureBlock:
         return (FigureWords(self.draw_at(self.smallest, 10.0).alt, f"{self.caption}{self.note}"),)
 
     def _largest(self, width_mm: float, height_mm: float, sizes: TypeSizes) -> FigureDrawing:
-        def draw_at(scale: float) -> FigureDrawing:
-            return self.draw_at(scale, sizes.small_pt)
-
         larger = [scale for scale in self.scales if scale < self.smallest]
-        return draw_largest(draw_at, larger, width_mm, height_mm) or draw_at(self.smallest)
+        found = draw_largest(lambda scale: self.draw_at(scale, sizes.small_pt), larger, width_mm, height_mm)
+        return found or self._draw_smallest(sizes)
+
+    def _draw_smallest(self, sizes: TypeSizes) -> FigureDrawing:
+        """At the smallest scale allowed, or as much larger as its words need."""
+        allowed = {scale for scale in self.scales if scale < self.smallest} | {self.smallest}
+        return draw_smallest(lambda scale: self.draw_at(scale, sizes.small_pt), allowed)

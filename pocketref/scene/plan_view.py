@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from pocketref.field.plan import PaintedLine
+from pocketref.problems import refusal
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline, rectangle, shift
@@ -49,14 +50,18 @@ class FigureDrawing:
     alt: str
     plan_origin: Point = (0.0, 0.0)
     """Where the plan's origin lies in the figure, mm; lets a reader measure the plan off the page."""
+    is_crowded: bool = False
+    """Whether some of its words had no room, so that it is to be drawn at a larger scale or in smaller type."""
 
 
-def finish_figure(items: Iterable[Item], scale: float, alt: str) -> FigureDrawing:
+def finish_figure(
+    items: Iterable[Item], scale: float, alt: str, *, is_crowded: bool = False
+) -> FigureDrawing:
     """The figure that items make: moved so that the lower left of all their ink is its origin."""
     drawn = tuple(items)
     left, bottom, right, top = extent_of_all(drawn)
     moved = shift(drawn, -left, -bottom)
-    return FigureDrawing(moved, right - left, top - bottom, scale, alt, (-left, -bottom))
+    return FigureDrawing(moved, right - left, top - bottom, scale, alt, (-left, -bottom), is_crowded)
 
 
 _NUMBER_GAP_MM = 1.0  # between the numbers under a scale bar
@@ -81,11 +86,24 @@ def draw_largest(
             continue
         drawing = draw_at(scale)
         if drawing.width_mm <= width_mm and drawing.height_mm <= height_mm:
-            return drawing
+            return None if drawing.is_crowded else drawing
         if width_mm > 0 and height_mm > 0:
             excess = max(drawing.width_mm / width_mm, drawing.height_mm / height_mm)
             least = scale * excess * _SURE
     return None
+
+
+def draw_smallest(draw_at: Callable[[float], FigureDrawing], scales: Iterable[float]) -> FigureDrawing:
+    """The figure at the smallest of the scales at which all its words have room.
+
+    Raises PocketrefError if they have none at any.
+    """
+    for scale in sorted(scales, reverse=True):
+        drawing = draw_at(scale)
+        if not drawing.is_crowded:
+            return drawing
+    sentence = "the figure's words have no room, however large it is drawn"
+    raise refusal("figure-crowded", sentence, "check the dimensions that it is drawn from")
 
 
 def draw_lined_area(view: PlanView, outline: tuple[Point, ...], inside: tuple[Point, ...]) -> list[Item]:

@@ -18,10 +18,13 @@ plate-width, 12 to 24 in: home plate, width (its front edge)
 plate-side, 6 to 12 in: home plate, each side edge
 plate-rear-edge, 8 to 17 in: home plate, each rear edge (those that meet at the apex, as published)
 box-length, 3 to 10 ft: batter's box, length (along the pitch, outside of lines)
+box-ahead, 1.5 to 8 ft: batter's box, ahead of the plate's centre line (to its front line)
+box-behind, 1 to 8 ft: batter's box, behind the plate's centre line (to its back line)
 box-width, 1.5 to 8 ft: batter's box, width (outside of lines)
 box-offset, 1 to 24 in: home plate to the batter's box (its side to the nearer edge)
 catchers-box-width, 17 to 240 in: catcher's box, width
 catchers-box-depth, 3 to 20 ft: catcher's box, depth (from the apex to its rear)
+catchers-box-length, 2 to 16 ft: catcher's box, length (from the batter's boxes' back lines to its rear)
 base-distance, 25 to 110 ft: base to base (side of the diamond's square)
 base-size, 8 to 24 in: base, side
 double-base-width, 16 to 48 in: double first base, width (its white and its coloured half together)
@@ -34,6 +37,7 @@ pitchers-plate-depth, 1 to 12 in: pitcher's plate, depth (from front to rear edg
 pitchers-plate-height, 0.5 to 24 in: pitcher's plate, height (its top above home plate)
 mound-diameter, 3 to 30 ft: mound, diameter
 mound-centre, 15 to 75 ft: home to the centre of the mound (from the apex)
+pitching-circle-radius, 2 to 15 ft: pitching circle, radius (about the middle of the pitcher's plate's front edge)
 mound-flat-width, 1 to 15 ft: mound's flat top, width
 mound-flat-depth, 0.5 to 10 ft: mound's flat top, depth (from front to rear)
 mound-flat-front, 0.5 to 36 in: pitcher's plate to the slope (from its front edge to where the slope starts)

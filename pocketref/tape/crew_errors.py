@@ -111,7 +111,14 @@ def _spoil_boxes(plan: Plan, plate: PlateDimensions) -> Iterator[CrewError]:
     """Both boxes wrong in the same way: centred wrong, shifted, turned, or by another template."""
     marks = [letter + number for letter, _, _ in _BOXES for number in _OUTWARD]
     half, width = float(plate.half_plate), float(plate.line_width)
-    yield from _spoil(BOTH, "both boxes centred on the plate's {}", ("tip", "front edge"), marks, (0, -half))
+    apart = float(
+        plate.front - plate.back - plate.plate_width
+    )  # farther ahead of the plate's middle than behind
+    how = "measured from" if apart else "centred on"
+    yield from _spoil(BOTH, f"both boxes {how} the plate's {{}}", ("tip", "front edge"), marks, (0, -half))
+    if apart:
+        yield _move(BOTH, "both boxes centred on the plate", dict.fromkeys(marks, (0.0, -apart / 2)))
+        yield _move(BOTH, "both boxes the wrong way round", dict.fromkeys(marks, (0.0, -apart)))
     yield from _spoil(BOTH, f"both boxes {SLIP_IN} in {{}}", _ALONG, marks, (0, SLIP_IN))
     yield from _spoil(BOTH, f"both boxes {SLIP_IN} in {{}}", _ACROSS, marks, (SLIP_IN, 0))
     yield from _turn(plan, BOTH, "both boxes turned {}° about the plate", marks, (0.0, half * INCH_MM))

@@ -12,6 +12,7 @@ from pocketref.field.mound import (
     JudgedSlope,
     SlopePoint,
     SlopeReading,
+    check_has_mound,
     judge_plate_height,
     judge_slope,
     list_slope,
@@ -94,6 +95,7 @@ def judge_mound(
 
     Raises PocketrefError if there is none, or one can't be.
     """
+    check_has_mound(lengths)
     if not slope and height is None:
         raise refusal("tape-empty", "there are no readings", "write at least one height")
     plate = judge_plate_height(lengths, height, tolerance) if height is not None else None

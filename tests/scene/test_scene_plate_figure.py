@@ -7,19 +7,24 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 import pytest
+from field_samples import PLACED, PLATE_AREA, read_lengths
+from field_strategies import legal_plate_areas
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scene_measures import inked_overlaps, outline, shapes_of, texts_of
 from scene_measures import line as line_of
-from scene_samples import list_off_centre
+from scene_samples import list_crossings, list_off_centre
 from shapely import Polygon
 from shapely.affinity import scale as stretch
 
 from pocketref.field.plan import Plan, construct_plate_area
 from pocketref.field.pulls import pulls
+from pocketref.problems import PocketrefError
 from pocketref.scene.figures.plate_figure import Detail, draw_plate_area
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Shape
 from pocketref.scene.paths import extent_of_all
-from pocketref.scene.plan_view import OUTLINE_MM, SCALES, FigureDrawing
+from pocketref.scene.plan_view import OUTLINE_MM, SCALES, FigureDrawing, draw_smallest
 from pocketref.units.length import Length
 from pocketref.units.notation import read_length, spell_fractions, write_tape
 
@@ -207,3 +212,54 @@ def test_a_cards_catchers_box_is_dimensioned_past_its_lines(plan: Plan, lengths:
     ]
     assert len(paint) == 2
     assert not any(head.intersects(strip) for head in heads for strip in paint)
+
+
+@settings(max_examples=25)
+@given(
+    legal_plate_areas(),
+    st.sampled_from(DETAILS),
+    st.sampled_from([20, 30, 40, 50, 75]),
+    st.sampled_from([7.0, LEAST_PT, MOST_PT]),
+)
+def test_no_label_of_any_legal_plate_area_meets_another_or_a_line(
+    lengths: Lengths, detail: Detail, scale: int, size_pt: float
+) -> None:
+    plan = construct_plate_area(lengths)
+    drawing = draw_plate_area(plan, lengths, scale, size_pt, detail)
+    if drawing.is_crowded:  # then it is drawn larger, which is always enough
+        drawing = draw_smallest(
+            lambda larger: draw_plate_area(plan, lengths, larger, size_pt, detail), (20, 10)
+        )
+    assert inked_overlaps(texts_of(drawing.items)) == []
+    assert list_crossings(drawing) == []
+
+
+@pytest.mark.parametrize(("detail", "scale"), WITH_ROOM)
+def test_a_box_placed_by_the_plates_centre_line_says_how_far_it_reaches_either_way(
+    detail: Detail, scale: int
+) -> None:
+    lengths = read_lengths(PLACED)
+    plan = construct_plate_area(lengths)
+    drawing = draw_plate_area(plan, lengths, scale, LEAST_PT, detail)
+    words = printed(drawing)
+    assert {"4 ft", "36 in", "7 ft", "7 ft 7 3/8 in", "8 ft 5 in"} <= set(words)
+    by_edges = {"39 1/2 in", "27 1/2 in", "10 ft"}
+    assert by_edges <= set(words) if detail == "sheet" else not by_edges & set(words)
+    assert "from 4 ft ahead to 3 ft behind the plate's centre line" in drawing.alt
+    assert list_off_centre(drawing) == []
+    assert inked_overlaps(texts_of(drawing.items)) == []
+
+
+def test_a_figure_that_is_crowded_at_the_smallest_scale_allowed_is_drawn_as_much_larger_as_it_needs() -> None:
+    lengths = read_lengths(PLATE_AREA, box_width="2 ft")
+    plan = construct_plate_area(lengths)
+
+    def draw_at(scale: float) -> FigureDrawing:
+        return draw_plate_area(plan, lengths, scale, MOST_PT, "card")
+
+    assert draw_at(75).is_crowded
+    drawing = draw_smallest(draw_at, SCALES)
+    assert not drawing.is_crowded
+    assert draw_at(SCALES[SCALES.index(int(drawing.scale)) + 1]).is_crowded
+    with pytest.raises(PocketrefError, match="no room, however large"):
+        draw_smallest(draw_at, (75,))

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 import pytest
-from field_samples import CATCHERS_BOX, PLATE_AREA, read_lengths
+from field_samples import CATCHERS_BOX, PLACED, PLATE_AREA, read_lengths
 
 from pocketref.field.plan import construct_plate_area
 from pocketref.tape.crew_errors import ALL, CORNER, CrewError, list_crew_errors
@@ -203,3 +203,14 @@ def test_a_plan_without_a_catchers_box_has_no_errors_of_it() -> None:
     spoilt = list_crew_errors(construct_plate_area(lengths), lengths)
     assert {error.kind for error in ERRORS.values()} - {error.kind for error in spoilt} == {CATCHER_KIND}
     assert not any(mark.startswith("C") for error in spoilt for mark in error.moves)
+
+
+def test_boxes_not_centred_on_the_plate_can_be_drawn_centred_or_the_wrong_way_round() -> None:
+    lengths = read_lengths(PLACED)
+    errors = {error.name: error for error in list_crew_errors(construct_plate_area(lengths), lengths)}
+    for name, inches in (("both boxes centred on the plate", -6), ("both boxes the wrong way round", -12)):
+        moves = errors[name].moves
+        assert {mark[0] for mark in moves} == {"F", "T"}
+        assert set(moves.values()) == {(0.0, inches * 25.4)}
+    assert "both boxes measured from the plate's tip" in errors
+    assert "both boxes the wrong way round" not in ERRORS

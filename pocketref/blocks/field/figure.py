@@ -1,4 +1,4 @@
-"""A figure of a level, drawn to scale: the plate area, the whole field, the mound."""
+"""A figure of a level, drawn to scale: the plate area, the whole field, the mound or the pitching circle."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from pocketref.pages.blocks import Block
 from pocketref.pages.figure_block import FigureBlock
 from pocketref.pages.plate_template import tile_room_mm
 from pocketref.scene.figures.check_figure import draw_field_check
+from pocketref.scene.figures.circle_figure import draw_pitching_circle
 from pocketref.scene.figures.diamond_figure import draw_diamond
 from pocketref.scene.figures.mound_figure import EXAGGERATION, draw_mound
 from pocketref.scene.figures.plate_figure import draw_plate_area
@@ -32,6 +33,7 @@ MOUND = ("pitchers-plate-height", "mound-slope-length", "mound-slope-drop")
 _MOUND_TOP = ("mound-flat-width", "mound-flat-depth", "mound-flat-front")
 _AROUND = (
     "mound-diameter",
+    "pitching-circle-radius",
     "infield-arc",
     "lane-width",
     "lane-length",
@@ -75,7 +77,7 @@ FIGURES: dict[str, _Figure] = {
             setting.plan, setting.lengths, scale, size_pt, setting.detail
         ),
         (*PLANS["plate-area"], "catchers-box-width"),
-        on_sheet=("catchers-box-depth",),
+        on_sheet=("catchers-box-depth", "catchers-box-length"),
     ),
     "diamond": _Figure(
         "Whole field",
@@ -91,6 +93,14 @@ FIGURES: dict[str, _Figure] = {
         (*MOUND, *_MOUND_TOP),
         f", heights {EXAGGERATION} times as large; mm in brackets",
         on_sheet=("mound-diameter", "mound-centre"),
+    ),
+    "pitching-circle": _Figure(
+        "Pitching circle",
+        lambda setting, scale, size_pt, _: draw_pitching_circle(
+            setting.lengths, scale, size_pt, setting.detail
+        ),
+        ("pitching-circle-radius", "pitchers-plate-width"),
+        on_sheet=("pitchers-plate-depth", "line-width"),
     ),
     "field-check": _Figure(
         "What to tape",
@@ -117,7 +127,9 @@ class FigureBlockModel(BlockModel):
     """A drawing to scale."""
 
     block: Literal["figure"]
-    figure: Annotated[str, AfterValidator(OneOf("figure", FIGURES))] = Field(description="the figure's name")
+    figure: Annotated[str, AfterValidator(OneOf("figure", FIGURES))] = Field(
+        description="the figure's name; mound is the pitching circle where a level has that instead"
+    )
     smallest: WholeNumber = Field(
         ge=1, description="the smallest scale allowed, as its denominator: 50 means 1:50"
     )
@@ -127,15 +139,20 @@ class FigureBlockModel(BlockModel):
         description="the stations of the whole field that bear marks on a sheet; taped: those with pulls",
     )
 
+    def _find(self, setting: Setting) -> _Figure:
+        """How it is drawn: where a level has a pitching circle in the place of a mound, that."""
+        is_circle = self.figure == "mound" and "pitching-circle-radius" in setting.field.dimensions
+        return FIGURES["pitching-circle" if is_circle else self.figure]
+
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
         """The dimensions that it rests on."""
-        figure = FIGURES[self.figure]
+        figure = self._find(setting)
         more = figure.on_sheet if setting.detail == "sheet" else ()
         yield from setting.list_dimensions((*figure.rests_on, *more))
 
     def build(self, setting: Setting) -> Block:
         """The figure, no smaller than asked for."""
-        figure = FIGURES[self.figure]
+        figure = self._find(setting)
 
         @lru_cache(maxsize=256)  # a face is measured at each step of the scale and then drawn
         def draw_at(scale: float, size_pt: float) -> FigureDrawing:

@@ -32,6 +32,7 @@ _COACH_AND_DECK = (
     "coach-box-length",
     "coach-box-width",
     "on-deck-diameter",
+    "pitching-circle-radius",
 )
 _EDGES = {"outer": "outer edge, paint inside", "foul side": "foul side, paint in fair ground"}
 _ONE_SIDED = (
@@ -61,20 +62,23 @@ class MarkingListBlockModel(BlockModel):
 
 
 def build_marking_table(plan: Plan, lengths: Mapping[str, Length]) -> TableBlock:
-    """Each line to paint or chalk, lines that are alike together; and the on-deck circles."""
+    """Each line to paint or chalk, lines that are alike together; and the circles."""
     reach = "the infield arc" if "infield" in plan.arcs else "the end of the plan"
     lines = [_Marking.of(line, reach) for line in plan.lines.values()]
     counts = Counter(lines)
     rows = [marking.write(count) for marking, count in counts.items()]
-    circles = [arc for name, arc in plan.arcs.items() if name.startswith("on-deck")]
-    if circles:
+    for words, names in (
+        ("Pitching circle", ("pitching-circle",)),
+        ("On-deck circle", ("on-deck-1", "on-deck-3")),
+    ):
+        circles = [plan.arcs[name] for name in names if name in plan.arcs]
+        if not circles:
+            continue
         radius = Length.from_mm(Fraction(circles[0].radius_mm))
         size = f"radius {write_tape(radius)}"
         across = Cell(write_mm(radius))
         width = Cell(write_tape(lengths["line-width"]))
-        rows.append(
-            (Cell("On-deck circle"), Cell(str(len(circles))), Cell(size), across, width, Cell("outer edge"))
-        )
+        rows.append((Cell(words), Cell(str(len(circles))), Cell(size), across, width, Cell("outer edge")))
     return TableBlock(
         "marking list", _MARKING, tuple(rows), "Lines to mark", row_pad_mm=0.4, most_stretch_mm=1.2
     )

@@ -53,7 +53,7 @@ def _draw(
 ) -> FigureDrawing:
     lengths = dict(named)
     ground = Ground(plan, PlanView(scale))
-    under = draw_arcs(ground, ("infield", "mound", "on-deck-1", "on-deck-3"))
+    under = draw_arcs(ground, ("infield", "mound", "pitching-circle", "on-deck-1", "on-deck-3"))
     if ground.shows_boxes:
         under += draw_areas(ground, ("box-first", "box-third"))
     under += draw_areas(ground, ("lane",), GREY_LIGHT)
@@ -123,6 +123,7 @@ def write_diamond(plan: Plan, lengths: Mapping[str, Length]) -> str:
             "First base is double, {} wide, its coloured half in foul ground.",
         ),
         ("mound", "mound-diameter", "The mound is a circle {} across."),
+        ("pitching-circle", "pitching-circle-radius", "The pitching circle has a radius of {}."),
         ("infield", "infield-arc", "The infield arc has a radius of {}."),
     )
     return " ".join(

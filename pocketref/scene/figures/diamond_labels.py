@@ -121,7 +121,7 @@ def label_card(draft: Drafting) -> None:
     _note_arc(draft)
     _note_lane(draft)
     _note_coach_box(draft)
-    _note_mound(draft, (-3.4, 9.8), [f"Ø {_say(lengths['mound-diameter'])}"] if draft.has("MC") else [])
+    _note_mound(draft, (-3.4, 9.8), _list_circle(draft)[:1])
     if differing:
         x, y = -at("1B")[0] * 0.5 - 3.6, at("1B")[1] * 0.2
         lines = (f"exact {write_label(exact)}", "home to second")
@@ -135,11 +135,20 @@ def label_card(draft: Drafting) -> None:
 
 
 def _note_mound(draft: Drafting, step: Point, lines: list[str]) -> None:
-    """A leader from the mound's rim to a note that stands `step` from its centre, or elsewhere around it."""
-    if lines and "mound" in draft.plan.arcs:
-        centre, radius = draft.circle("mound")
+    """A leader from the mound's or circle's rim to a note that stands `step` from its centre, or elsewhere around."""
+    if lines:
+        centre, radius = draft.circle("mound" if "mound" in draft.plan.arcs else "pitching-circle")
         best = (centre[0] + step[0], centre[1] + step[1])
         draft.room.place_note(Note(tuple(lines), fan_out(centre, radius, best), (centre, radius)))
+
+
+def _list_circle(draft: Drafting) -> list[str]:
+    """How large the mound or the pitching circle is; nothing where the field has neither."""
+    if "mound" in draft.plan.arcs:
+        return [f"Ø {_say(draft.lengths['mound-diameter'])}"]
+    if "pitching-circle" in draft.plan.arcs:
+        return [f"R {_say(draft.lengths['pitching-circle-radius'])}"]
+    return []
 
 
 def _note_arc(draft: Drafting) -> None:
@@ -205,8 +214,9 @@ def label_sheet(draft: Drafting, marked: Collection[str]) -> None:
     _dimension_coach_box(draft)
     _dimension_on_deck(draft)
     _note_arc(draft)
-    mound = [f"mound Ø {_say(lengths['mound-diameter'])}"] if draft.has("MC") else []
-    mound += [f"centre {write_label(lengths['mound-centre'])}", "from rear tip"] if mound else []
+    what = "mound" if draft.has("MC") else "pitching circle"
+    mound = [f"{what} {size}" for size in _list_circle(draft)]
+    mound += [f"centre {write_label(lengths['mound-centre'])}", "from rear tip"] if draft.has("MC") else []
     _note_mound(draft, (12.0, 18.0), mound)
     _mark_stations(draft, marked)
     _note_edges(draft)

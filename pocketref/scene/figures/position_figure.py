@@ -86,8 +86,9 @@ def _find_place(plan: Plan, letter: Letter) -> Start:
         middle, beyond = base * math.sqrt(0.5) / 2, base * 0.25 * math.sqrt(0.5)
         where = "outside, half-way first to second" if letter == "B" else "outside, 20–30 ft off second"
         return Start(letter, side * (middle + beyond), second - middle + beyond, f"{where} (custom)")
-    words = f"inside, mound to second, {name}-base side (custom)"
-    mound = plan.arcs.get("mound")
+    mound = plan.arcs.get("mound") or plan.arcs.get("pitching-circle")
+    ahead = mound.name.rpartition("-")[2] if mound else "pitcher's plate"
+    words = f"inside, {ahead} to second, {name}-base side (custom)"
     back = mound.y_mm + mound.radius_mm if mound else plan.stations["PP"].y_mm
     return Start(letter, side * base * 0.13, back + (second - back) * 0.45, words)
 
@@ -168,8 +169,8 @@ def _draw_field(plan: Plan, runners: Runners, scale: float, size_pt: float) -> l
     items: list[Item] = []
     home, corners = ground.station("A"), [ground.station(mark) for mark in BASES.values()]
     items.append(Shape(polyline(corners), Stroke(THIN_MM, BLACK, (1.2, 0.7))))
-    if "mound" in plan.arcs and plan.arcs["mound"].radius_mm / scale >= _LEAST_MOUND_MM:
-        items += draw_arcs(ground, ("mound",))
+    drawn = [name for name in ("mound", "pitching-circle") if name in plan.arcs]
+    items += draw_arcs(ground, [n for n in drawn if plan.arcs[n].radius_mm / scale >= _LEAST_MOUND_MM])
     reach = 1.26
     for x, y in (corners[0], corners[2]):
         end = (home[0] + (x - home[0]) * reach, home[1] + (y - home[1]) * reach)

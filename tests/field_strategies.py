@@ -29,6 +29,33 @@ plate_areas: st.SearchStrategy[dict[str, Length]] = st.fixed_dictionaries(
 
 
 @st.composite
+def legal_plate_areas(draw: st.DrawFn) -> dict[str, Length]:
+    """Any plate area that a level may have: boxes centred or placed, the catcher's box by depth, by length or none."""
+    plate, width, line = draw(sixteenths(12, 24)), draw(sixteenths(18, 96)), draw(sixteenths(1, 6))
+    offset = draw(sixteenths(1, min(24, int(width.inches) - 1)))
+    least = int(plate.inches) // 2 + 1
+    area = {"plate-width": plate, "box-width": width, "box-offset": offset, "line-width": line}
+    if draw(st.booleans()):
+        ahead = draw(sixteenths(max(18, int(offset.inches) + 2), 96))
+        behind = draw(sixteenths(least, 96))
+        area |= {"box-ahead": ahead, "box-behind": behind}
+    else:
+        length = draw(sixteenths(max(36, 2 * (int(offset.inches) + 2)), 120))
+        ahead = behind = length / 2
+        area |= {"box-length": length}
+    if draw(st.booleans()):
+        across = int(plate.inches + 2 * (offset.inches + width.inches))
+        least_wide = int(plate.inches) + 1
+        widest = plate + (offset + width) * 2
+        area["catchers-box-width"] = draw(st.just(widest) | sixteenths(least_wide, min(across, 240)))
+        if draw(st.booleans()):
+            area["catchers-box-length"] = draw(sixteenths(24, 192))
+        else:
+            area["catchers-box-depth"] = draw(sixteenths(max(36, int(behind.inches) + 1), 240))
+    return area
+
+
+@st.composite
 def whole_fields(draw: st.DrawFn) -> dict[str, Length]:
     """A plate area with bases and pitcher's plate; a mound, a lane and a published diagonal now and then."""
     base, pitching = draw(sixteenths(720, 1080)), draw(sixteenths(480, 640))
