@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 import pytest
+from field_samples import CIRCLE, read_lengths
 from field_sheets import LEVEL, lay_out, lengths_of, library, plan_of, publish
 from scene_measures import inked_overlaps, outline, shapes_of, texts_of, vertices
 from shapely import Polygon
@@ -168,6 +169,7 @@ def test_a_check_sheet_leaves_names_and_dates_blank(name: str) -> None:
 
 def test_every_figure_of_a_layout_can_be_drawn_and_is_described() -> None:
     setting = Setting(library(), "high-school", "90-ft", "sheet", (190.0, 250.0))
+    vars(setting)["lengths"] = {**setting.lengths, **read_lengths(CIRCLE)}
     for name in FIGURES:
         block = FigureBlockModel(block="figure", figure=name, smallest=400).build(setting)
         drawing = block.draw_at(100, SIZES.small_pt)
