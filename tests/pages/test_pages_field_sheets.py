@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 import pytest
-from field_samples import CIRCLE, read_lengths
+from field_samples import CIRCLE, SOFTBALL, read_lengths
 from field_sheets import LEVEL, lay_out, lengths_of, library, plan_of, publish
 from scene_measures import inked_overlaps, outline, shapes_of, texts_of, vertices
 from shapely import Polygon
@@ -26,6 +26,7 @@ from pocketref.output.contents import items_of
 from pocketref.pages.page import Box, Element, Page
 from pocketref.pages.type_scale import sizes_for
 from pocketref.problems import PocketrefError
+from pocketref.scene.figures.circle_figure import draw_pitching_circle
 from pocketref.scene.figures.diamond_figure import draw_diamond
 from pocketref.scene.figures.mound_figure import draw_mound
 from pocketref.scene.figures.plate_figure import draw_plate_area
@@ -169,9 +170,11 @@ def test_a_check_sheet_leaves_names_and_dates_blank(name: str) -> None:
 
 def test_every_figure_of_a_layout_can_be_drawn_and_is_described() -> None:
     setting = Setting(library(), "high-school", "90-ft", "sheet", (190.0, 250.0))
-    vars(setting)["lengths"] = {**setting.lengths, **read_lengths(CIRCLE)}
+    round_one = Setting(library(), "high-school", "90-ft", "sheet", (190.0, 250.0))
+    vars(round_one)["lengths"] = {**setting.lengths, **read_lengths(CIRCLE)}
     for name in FIGURES:
-        block = FigureBlockModel(block="figure", figure=name, smallest=400).build(setting)
+        made_from = round_one if name == "pitching-circle" else setting
+        block = FigureBlockModel(block="figure", figure=name, smallest=400).build(made_from)
         drawing = block.draw_at(100, SIZES.small_pt)
         assert drawing.items
         assert len(drawing.alt) > 30
@@ -258,6 +261,7 @@ OF_THE_PLATE = {"plate-width", "plate-side", "plate-rear-edge"}
 @pytest.mark.parametrize("name", sorted(DIMENSIONS.keys() - OF_THE_PLATE))
 def test_no_dimension_goes_unprinted(name: str) -> None:
     level = lengths_of("professional-90-ft") | {"double-base-width": read_length("36 in")}
+    level = level if name in level else read_lengths(SOFTBALL)
     changed = level | {name: level[name] + read_length("1/4 in")}
     assert print_level(changed) != print_level(level)
 
@@ -275,7 +279,7 @@ def print_level(lengths: dict[str, Length]) -> list[str]:
     drawings = [
         draw_plate_area(plate, lengths, 30, 8.0, "sheet"),
         draw_diamond(field, lengths, 400, 8.0, "sheet"),
-        draw_mound(lengths, 50, 8.0, "sheet"),
+        (draw_mound if "mound-slope-length" in lengths else draw_pitching_circle)(lengths, 50, 8.0, "sheet"),
     ]
     words = [text.content for drawing in drawings for text in texts_of(drawing.items)]
     table = build_marking_table(field, lengths)
