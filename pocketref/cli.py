@@ -23,12 +23,12 @@ from pocketref.console import (
     language_option,
     paper_option,
     print_options,
-    print_problems,
     prove_source,
     report_refusals,
     source_options,
     speak_language,
 )
+from pocketref.editions import bulletin, changes, verify
 from pocketref.publishing import publish
 from pocketref.training import game_report, mail, mark, syllabus
 from pocketref.version import VERSION
@@ -228,56 +228,6 @@ def words(language: str, content: Path | None, layouts: Path | None) -> None:
 
 
 @main.command()
-@click.argument("sources", nargs=-1, type=PATH, metavar="OLD NEW")
-@click.option("--codes", nargs=2, metavar="CODE CODE", help="Compare two codes of one content folder.")
-@click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
-@click.option("--out", type=PATH, help="Write the sheet to this PDF file as well.")
-@paper_option("the sheet")
-@click.option("--layouts", type=PATH, help="The layouts folder with stocks.yaml.")
-@report_refusals("")
-def changes(
-    sources: tuple[Path, ...],
-    codes: tuple[str, str] | None,
-    as_json: bool,
-    out: Path | None,
-    paper: str,
-    layouts: Path | None,
-) -> None:
-    """Say what differs between two editions (published, stored or content folders), or two codes.
-
-    \b
-    Example:
-      pocketref changes content/past/2026.json out/2027 --out what-changed.pdf
-      pocketref changes --codes high-school college
-    """
-    from pocketref.changes.change_sheet import write_change_sheet
-    from pocketref.changes.change_text import write_changes, write_changes_json
-    from pocketref.changes.changes import compare_codes, compare_editions
-    from pocketref.edition.source_reading import read_edition_source
-    from pocketref.layouts.layout_library import read_papers
-    from pocketref.output.files import recover_folders
-    from pocketref.publish.starter import find_folder
-
-    if codes is None and len(sources) != 2:
-        raise click.UsageError("give two editions, or --codes and two codes")
-    if codes is not None and len(sources) > 1:
-        raise click.UsageError("--codes compares within one content folder")
-    if out is not None and out.suffix.lower() != ".pdf":
-        raise click.BadParameter(f"the sheet is a PDF, and {out} does not end in .pdf", param_hint="--out")
-    for source in sources:
-        recover_folders(source.parent)
-    if codes is None:
-        found = compare_editions(*(read_edition_source(source) for source in sources))
-    else:
-        content = find_folder("content", sources[0] if sources else None, Path.cwd())
-        found = compare_codes(read_edition_source(content).library, *codes)
-    if out is not None:
-        papers = read_papers(find_folder("layouts", layouts, Path.cwd()))
-        write_change_sheet(found, papers, paper, out)
-    click.echo(write_changes_json(found) if as_json else write_changes(found))
-
-
-@main.command()
 @click.argument("file", type=PATH)
 @click.option("--level", default="", help="The level it must be of, such as high-school-90-ft.")
 @click.option("--line-width", default="", help="The width of the lines in use, such as '4 in'.")
@@ -322,44 +272,13 @@ def tape(
 
 
 main.add_command(publish)
+main.add_command(changes)
+main.add_command(bulletin)
+main.add_command(verify)
 main.add_command(game_report)
 main.add_command(mark)
 main.add_command(syllabus)
 main.add_command(mail)
-
-
-@main.command()
-@click.argument("folder", type=PATH)
-@click.option("--key", type=PATH, help="The association's public key (PEM).")
-@click.option("--digest", default="", help="The digest beside a card's QR code, to compare.")
-@report_refusals("")
-def verify(folder: Path, key: Path | None, digest: str) -> None:
-    """Say whether the published edition in FOLDER is as its manifest says, who vouches for that, and whether a
-    later one lies beside it.
-
-    \b
-    Example:
-      pocketref verify out/2027 --key association-public.pem
-      pocketref verify out/2027 --digest "12345 67890 12345 67890"
-    """
-    from pocketref.edition.signing import read_public_key
-    from pocketref.edition.verify import verify_folder
-    from pocketref.output.files import recover_folders
-    from pocketref.publish.current import name_edition, write_current
-
-    recover_folders(folder.parent)
-    public = read_public_key(key) if key else None
-    found = verify_folder(folder, public, digest)
-    problems = name_edition(found.problems, folder, digest) or (() if key else found.find_unknown_key())
-    print_problems(tuple(problems), None)
-    if problems:
-        if found.printed and not found.problems:
-            click.echo(found.write_digest())
-        click.echo(f"{folder} {found.write_fault(problems)}.", err=True)
-        sys.exit(1)
-    click.echo(found.write(has_key=key is not None))
-    click.echo(found.write_digest())
-    click.echo(write_current(folder, public))
 
 
 @main.command()

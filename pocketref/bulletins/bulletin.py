@@ -10,21 +10,23 @@ from pocketref.changes.change_set import EDITION, ChangeSet
 from pocketref.changes.changes import compare_editions
 from pocketref.edition.proof import Proof
 from pocketref.edition.source_reading import EditionSource
-from pocketref.layouts.cards import LaidOut, lay_out_card
-from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.layouts.cards import LaidOut, lay_out_card, write_layout_title
+from pocketref.layouts.layout_models import CardModel
 from pocketref.pages.change_bar import shows_bar
 from pocketref.pages.page import split_cards
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import PocketrefError, Problem, refusal
 from pocketref.source.edition_models import BulletinModel, EditionModel
 from pocketref.source.library import Library
 
 
 @dataclass(frozen=True, slots=True)
 class ConcernedCard:
-    """A card that some bulletin of the season changed; `card` is its model, `at` which one of those it fills."""
+    """A card that some bulletin of the season changed; `at` tells which one of those that its layout fills."""
 
-    card: CardModel
+    name: str
     at: int
+    number: str
+    title: str
     faces: tuple[str, ...]
     """The faces that changed since some edition of the season, as they are called in print."""
     withdrawn: tuple[str, ...]
@@ -43,8 +45,8 @@ class Bulletin:
     cards: tuple[ConcernedCard, ...]
     held: int
     """How many cards of the season's earlier editions still hold."""
-    sheets: tuple[SheetModel, ...]
-    """The field sheets that it changed."""
+    sheets: tuple[str, ...]
+    """The titles of the field sheets that it changed."""
 
     @property
     def earlier(self) -> tuple[str, ...]:
@@ -74,8 +76,20 @@ def find_bulletin(proof: Proof, changes: ChangeSet | None) -> Bulletin | None:
     cards = [(item, at) for item in proof.cards for at, _ in enumerate(split_cards(item.document))]
     concerned = tuple(_list_concerned(proof))
     models = {sheet.sheet: sheet for sheet in proof.layouts.sheets}
-    sheets = tuple(models[item.name] for item in proof.sheets if list_changed(item))
+    sheets = tuple(
+        write_layout_title(models[item.name], proof.library) for item in proof.sheets if list_changed(item)
+    )
     return Bulletin(model, edition, told, concerned, len(cards) - len(concerned), sheets)
+
+
+def no_bulletin(edition: EditionModel) -> PocketrefError:
+    """What is wrong where a bulletin is asked for and edition.yaml has none."""
+    sentence = f"edition {edition.edition} has no bulletin"
+    hint = (
+        "add one to edition.yaml: bulletins: [{number: 1, date: the day it holds from, reason: why}], "
+        "and keep the edition that it corrects in content/past"
+    )
+    return refusal("bulletin-missing", sentence, hint, edition.location)
 
 
 def drop_itself(changes: ChangeSet) -> ChangeSet:
@@ -120,7 +134,9 @@ def _list_concerned(proof: Proof) -> Iterator[ConcernedCard]:
                 found = sorted(set().union(*(changed[mark] for mark in since)) & sides)
                 faces = tuple(document.pages[page - 2 * at].name.replace("-", " ") for page in found)
                 is_new = bool(changed[marks[-1]] & sides)
-                yield ConcernedCard(models[item.name], at, faces, tuple(since), is_new)
+                card = models[item.name]
+                title = write_layout_title(card, proof.library)
+                yield ConcernedCard(item.name, at, card.number, title, faces, tuple(since), is_new)
 
 
 def _compare(proof: Proof, item: LaidOut, card: CardModel) -> Mapping[str, list[int]]:

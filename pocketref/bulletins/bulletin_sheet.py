@@ -27,6 +27,7 @@ BULLETIN_SHEET = "sheets/bulletin"
 """Its name within an edition, without the ending."""
 _ROWS = (1000, 12, 8, 5, 3, 1, 0)
 """How many changes are told on the page, the first of these with which it is one."""
+CARDS = "Cards to change, by the mark at the foot"
 _LEFT_OUT = (EDITION, LAYOUTS)
 
 
@@ -35,7 +36,10 @@ def build_bulletin_sheet(
 ) -> BuiltFile:
     """The sheet as a PDF, read back; raises as `lay_out_bulletin`, or if it is not printed as asked for."""
     laid_out = lay_out_bulletin(bulletin, library, layouts, paper)
-    return build_pdf(BULLETIN_SHEET, laid_out.document, laid_out.floor_pt, earlier)
+    built = build_pdf(BULLETIN_SHEET, laid_out.document, laid_out.floor_pt, earlier)
+    said, count = bulletin.changes.headline, len(bulletin.cards)
+    cards = f"{count} {'card' if count == 1 else 'cards'} to change"
+    return replace(built, report=f"{built.report}; {said} {cards}")
 
 
 def lay_out_bulletin(bulletin: Bulletin, library: Library, layouts: Layouts, paper: str) -> LaidOut:
@@ -110,7 +114,7 @@ def _list_cards(bulletin: Bulletin, is_short: bool) -> Iterator[Block]:
     for concerned in bulletin.cards:
         marks = concerned.withdrawn, bulletin.list_holding(concerned)
         key = ", ".join(marks[0]), ", ".join(marks[1])
-        rows.setdefault(key, []).append(_write_card(concerned))
+        rows.setdefault(key, []).append(write_card(concerned))
     if rows:
         cells = [
             (names, *key)
@@ -118,13 +122,13 @@ def _list_cards(bulletin: Bulletin, is_short: bool) -> Iterator[Block]:
             for names in (["; ".join(cards)] if is_short else cards)
         ]
         table = tuple(tuple(map(Cell, row)) for row in cells)
-        yield TableBlock("cards", columns, table, "Cards to change, by the mark at the foot", grows=False)
+        yield TableBlock("cards", columns, table, CARDS, grows=False)
     yield Paragraphs("what holds", write_holding(bulletin), "" if rows else "Cards and sheets")
 
 
-def _write_card(concerned: ConcernedCard) -> str:
-    card = concerned.card
-    return f"*{card.number}* {card.title}, {' and '.join(concerned.faces)}"
+def write_card(concerned: ConcernedCard) -> str:
+    """A card's number and title, and which of its faces changed."""
+    return f"*{concerned.number}* {concerned.title}, {' and '.join(concerned.faces)}"
 
 
 def write_holding(bulletin: Bulletin) -> tuple[str, ...]:
@@ -132,7 +136,7 @@ def write_holding(bulletin: Bulletin) -> tuple[str, ...]:
     marks = " or ".join(bulletin.earlier)
     other = "other " if bulletin.cards else ""
     held = f"Every {other}card marked {marks} holds: there is nothing new on it."
-    titles = ", ".join(f"*{sheet.title}*" for sheet in bulletin.sheets)
+    titles = ", ".join(f"*{title}*" for title in bulletin.sheets)
     anew = f"Print anew, and throw the old away: {titles}." if titles else "No field sheet changed."
     return tuple(([held] if bulletin.held else []) + [anew])
 

@@ -35,7 +35,7 @@ def list_replacements(proof: Proof, bulletin: Bulletin) -> list[LaidOut]:
     found: dict[str, list[int]] = {}
     for concerned in bulletin.cards:
         if concerned.is_new:
-            found.setdefault(concerned.card.card, []).extend((2 * concerned.at, 2 * concerned.at + 1))
+            found.setdefault(concerned.name, []).extend((2 * concerned.at, 2 * concerned.at + 1))
     return [_keep_pages(laid_out[name], pages) for name, pages in found.items()]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pocketref.source.edition_models import EditionModel
@@ -101,6 +101,13 @@ class ChangeSet:
         return f"What {verb} from {self.old} to {self.new}"
 
     @property
+    def headline(self) -> str:
+        """Whether calls changed from one edition to the other."""
+        return (
+            f"Calls changed in {_count_rows(self.calls)}." if self.calls else "No call in the tables changed."
+        )
+
+    @property
     def summary(self) -> str:
         """Whether calls changed, how much else did, and what that leaves; each follows from the comparison."""
         counts = [
@@ -109,16 +116,20 @@ class ChangeSet:
             if name != CALLS and (found := self.groups.get(name))
         ]
         apart = f" Apart from calls: {', '.join(counts)}." if counts else ""
-        number = "one row" if len(self.calls) == 1 else f"{len(self.calls)} rows"
+        number = _count_rows(self.calls)
         if self.is_of_codes:
             calls = f"*The codes rule differently in {number}.*" if self.calls else "*They rule alike.*"
             return f"{calls}{apart} Every other play that both rule on comes to the same."
-        calls = f"*Calls changed in {number}.*" if self.calls else "*No call in the tables changed.*"
+        calls = f"*{self.headline}*"
         if follows := sum(len(change.follows) for change in self.calls):
             calls += f" {follows} more {'follows' if follows == 1 else 'follow'}, told with the call."
         if self.is_asked_otherwise:
             calls += " Questions or answers are worded otherwise: see whether they mean the same."
         return f"{calls}{apart} Every other word and figure of the source is as it was in {self.old}."
+
+
+def _count_rows(calls: Sequence[Change]) -> str:
+    return "one row" if len(calls) == 1 else f"{len(calls)} rows"
 
 
 def _write_plural(noun: str) -> str:

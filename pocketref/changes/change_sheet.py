@@ -34,11 +34,10 @@ def build_change_sheet(
     return replace(built, report=f"{built.report}; {counted}")
 
 
-def write_change_sheet(changes: ChangeSet, layouts: Layouts, paper: str, path: Path) -> None:
-    """Put the sheet in a file of its own; PocketrefError ("file-unwritable") if it cannot be written."""
-    data = build_change_sheet(changes, layouts, paper).data
+def write_sheet(sheet: BuiltFile, path: Path) -> None:
+    """Put a sheet in a file of its own; PocketrefError ("file-unwritable") if it cannot be written."""
     try:
-        path.write_bytes(data)
+        path.write_bytes(sheet.data)
     except OSError as error:
         said = explain_refusal(str(path), error, "written", "name another file with --out")
         raise PocketrefError([Problem("file-unwritable", *said)]) from None

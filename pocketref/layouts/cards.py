@@ -112,21 +112,25 @@ def lay_out_card(
             Face(side, bands[side], built, _add_language(feet[side], built)) for side, built in faces.items()
         )
 
-    job = _Job(card.card, f"card {card.card}", _write_title(card, setting), card, stock_name or card.stock)
+    job = _Job(
+        card.card, f"card {card.card}", write_layout_title(card, library), card, stock_name or card.stock
+    )
     return _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.card_scale)
 
 
 def _write_tag(card: CardModel, setting: Setting) -> str:
     """Whose rules and which season a card is for, and its level where there are several."""
     level = card.level if names_level(setting.library) else ""
-    return " ".join(filter(None, (_find_mark(setting), level, setting.library.edition.season)))
+    return " ".join(
+        filter(None, (_find_mark(setting.library, setting.code), level, setting.library.edition.season))
+    )
 
 
-def _write_title(layout: CardModel | SheetModel, setting: Setting) -> str:
-    """The title of a file, which tells its level where there are several."""
-    if not names_level(setting.library):
+def write_layout_title(layout: CardModel | SheetModel, library: Library) -> str:
+    """The title of a card or sheet, which tells its level where there are several."""
+    if not names_level(library):
         return layout.title
-    return f"{layout.title} ({_find_mark(setting)} {layout.level})"
+    return f"{layout.title} ({_find_mark(library, layout.code)} {layout.level})"
 
 
 def _add_language(foot: Footer, blocks: Sequence[Block]) -> Footer:
@@ -136,10 +140,9 @@ def _add_language(foot: Footer, blocks: Sequence[Block]) -> Footer:
     return replace(foot, left=(f"{first}. {said}" if first else said, *others)) if said else foot
 
 
-def _find_mark(setting: Setting) -> str:
-    """The mark of the setting's code; none if the edition has no such code."""
-    code = setting.library.codes.get(setting.code)
-    return code.mark if code else ""
+def _find_mark(library: Library, code: str) -> str:
+    """The mark of a code; none if the edition has no such code."""
+    return library.codes[code].mark if code in library.codes else ""
 
 
 def lay_out_sheet(
@@ -161,7 +164,9 @@ def lay_out_sheet(
     find_logo = partial(layouts.house.find_logo, pictures=layouts.pictures)
 
     def write_tag(made_from: Setting) -> str:
-        return f"{_find_mark(made_from)} {library.edition.season}, {setting.field.name}"
+        return (
+            f"{_find_mark(made_from.library, made_from.code)} {library.edition.season}, {setting.field.name}"
+        )
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
         tag = write_tag(made_from)
@@ -176,7 +181,7 @@ def lay_out_sheet(
     # A filled-in sheet is known by its subject and this keyword when it comes back.
     keywords = (f"level {setting.field.key}",)
     name = stock_name or sheet.stock
-    job = _Job(sheet.sheet, f"sheet {sheet.sheet}", _write_title(sheet, setting), sheet, name, keywords)
+    job = _Job(sheet.sheet, f"sheet {sheet.sheet}", write_layout_title(sheet, library), sheet, name, keywords)
     laid_out = _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.sheet_scale)
     foot = f"{sheet.title}. {edition}. {write_tag(setting)}."
     return _add_tiles(laid_out, setting, inner, foot) if sheet.tiles else laid_out

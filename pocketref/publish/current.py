@@ -28,7 +28,7 @@ def list_beside(folder: Path) -> tuple[Published, ...]:
 
 
 def write_current(folder: Path, key: Ed25519PublicKey | None = None) -> str:
-    """Whether a later edition of the association lies beside a published one, and whether it is as published.
+    """Whether a later edition of the association lies beside a published one, and whether it can be vouched for.
 
     `key` is whose signature a later one must have.
     """
@@ -43,7 +43,7 @@ def write_current(folder: Path, key: Ed25519PublicKey | None = None) -> str:
         f"edition {clip_text(newest.edition)}, in {newest.folder.name}, holds from {clip_text(newest.starts)}"
     )
     if verify_folder(newest.folder, key).problems:
-        return f"not current by what lies beside it: {said}, but is not as it was published"
+        return f"{said}, by what that folder says, which does not stand up to being verified as this one did"
     return f"not current: {said}"
 
 

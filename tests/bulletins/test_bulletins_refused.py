@@ -79,3 +79,10 @@ def test_it_is_told_where_it_stands(
     assert f"{place}: error: " in said
     assert sentence in said
     assert remedy in said
+
+
+def test_an_edition_without_a_bulletin_says_how_to_begin_one(closed: Season) -> None:
+    result = closed.run("bulletin")
+    assert result.exit_code == 1
+    assert "edition 2027 has no bulletin [bulletin-missing]" in result.stderr
+    assert "bulletins: [{number: 1, date: the day it holds from, reason: why}]" in result.stderr

@@ -163,7 +163,8 @@ def test_verify_vouches_for_no_later_edition_that_is_altered(season: Season, tmp
         shutil.copytree(season.out / mark, tmp_path / mark)
     (tmp_path / "2027.1/feed.xml").write_bytes(b"")
     said = CliRunner().invoke(main, ["verify", str(tmp_path / "2027")]).stdout
-    assert "edition 2027.1, in 2027.1, holds from 2027-05-14, but is not as it was published" in said
+    assert "edition 2027.1, in 2027.1, holds from 2027-05-14, by what that folder says" in said
+    assert "not current" not in said
 
 
 def test_an_old_card_s_digest_names_its_edition(season: Season) -> None:
@@ -171,3 +172,11 @@ def test_an_old_card_s_digest_names_its_edition(season: Season) -> None:
     said = verify(season, "2027.2", "--digest", digest)
     assert said.exit_code == 1
     assert "it is that of edition 2027, in 2027" in said.stderr
+
+
+def test_a_bulletin_is_said_before_it_is_published(season: Season, tmp_path: Path) -> None:
+    said = season.run("bulletin", "--out", str(tmp_path / "page.pdf"))
+    assert said.exit_code == 0
+    assert "Bulletin 2 to edition 2027, 20 Jun 2027: Umpires looked too late." in said.stdout
+    assert "1 Batter's box and stance, back: 2027 no longer holds; 2027.1, 2027.2 holds" in said.stdout
+    assert len(read_pdf((tmp_path / "page.pdf").read_bytes()).pages) == 1
