@@ -77,12 +77,12 @@ def build_difference_table(library: Library, subject: str, codes: Sequence[str],
     rows = []
     for found in contrast_many(tables, sign):
         cells = [Cell(write_play(found.when, library.subjects[subject]))]
-        signs = {code: sign(code, read_ending(ending)[0]) for code, ending in found.outcomes.items()}
-        for code in codes:
-            outcome, is_open = read_ending(found.outcomes[code])
+        endings = {code: read_ending(ending) for code, ending in found.outcomes.items()}
+        signs = {code: (is_open, sign(code, outcome)) for code, (outcome, is_open) in endings.items()}
+        for code, (outcome, is_open) in endings.items():
             met = _list_met(found.when, tables[code], library.rulings[code, subject])
-            words = "check league"  # which says enough of what is open, in doubt or not
-            if not is_open:
+            words = "check league" if is_open else "can't happen"  # which says enough, in doubt or not
+            if outcome and not is_open:
                 words = write_ruling(library, code, subject, outcome) + library.mark_doubt(*met)
             cells.append(Cell(f"*{words}*" if signs[code] != signs.get(home, signs[code]) else words))
         rows.append(tuple(cells))

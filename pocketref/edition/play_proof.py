@@ -30,7 +30,7 @@ class PlayProof:
     sheets: tuple[PlaySheet, ...]
     books: RuleBooks
     unasked: tuple[str, ...] = ()
-    """Plays that no sheet asks; none if there are no sheets."""
+    """Plays that no sheet asks, of those ruled on by a code that has sheets."""
 
     @cached_property
     def coverage(self) -> PlayCoverage:
@@ -64,7 +64,8 @@ def prove_plays(
     too_large = {p.where: p for sheet in sheets for p in check_fit(sheet, books, layouts)}
     problems.extend(too_large.values())
     asked = {each.ruled.case.name for sheet in sheets for each in sheet.questions}
-    unasked = [case for case in cases if models and case.name not in asked]
+    codes = {model.code for model in models}
+    unasked = [case for case in cases if codes & set(case.model.expect) and case.name not in asked]
     tags = ", ".join(sorted({tag for model in models for tag in model.tags}))
     for case in unasked:
         if not any(fits_sheet(model, case) for model in models):

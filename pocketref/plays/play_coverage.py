@@ -9,7 +9,7 @@ from pocketref.plays.mutations import MutationShare, measure_mutations
 from pocketref.plays.plays import RuleBooks, RuledPlay
 from pocketref.rulings.boxes import is_covered
 from pocketref.rulings.chart import Chart, follow_chart
-from pocketref.rulings.contrast import contrast_many, joined_space
+from pocketref.rulings.contrast import contrast_many, joined_space, list_impossible
 from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.nodes import Question
 
@@ -105,7 +105,7 @@ def _cover_differences(books: RuleBooks, subject: str, plays: Sequence[RuledPlay
     found = contrast_many(tables, lambda code, outcome: sign_effect(rulings[code][outcome]))
     space = joined_space(list(tables.values()))
     told = {space.at(play.answers) for play in plays if play.case.subject == subject}
-    never = [space.box(row.when) for table in tables.values() for row in table.never]
+    never = list_impossible(space, list(tables.values()))
     unmet = [
         each.when
         for each in found

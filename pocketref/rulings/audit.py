@@ -186,9 +186,9 @@ def _pairs_told_apart(possible: LabelledBoxes, place: int) -> set[tuple[int, int
 
 
 def list_problems(audit: Audit) -> list[Problem]:
-    """The findings as sentences: overlaps, gaps and dead rows are errors, what is never met warnings.
+    """The findings as sentences: overlaps, gaps and dead rows are errors, rulings that are never met warnings.
 
-    What is idle is told by `list_idle_in_all`, for all codes that share a vocabulary of facts.
+    What is idle or impossible is told by `list_idle_in_all`, for all codes that share a vocabulary of facts.
     """
     table, found = audit.table, ProblemLog()
     again = "mend these, then check again"
@@ -210,9 +210,6 @@ def list_problems(audit: Audit) -> list[Problem]:
         hint = "its combinations are all under 'never', or a fact has no answer left"
         sentence = f"no play can ever meet this row, which rules '{row.outcome}'"
         found.error("row-dead", sentence, hint, row.where)
-    for fact, answer in audit.impossible_answers:
-        hint = "every combination with it is under 'never'"
-        found.warn("answer-impossible", f"'{fact} = {answer}' can never happen", hint, _place(table, fact))
     for outcome in audit.unused_outcomes:
         sentence = f"no play leads to the ruling '{outcome}' of {table.title}"
         hint = "leave it out, or add the row that leads to it"
@@ -221,11 +218,19 @@ def list_problems(audit: Audit) -> list[Problem]:
 
 
 def list_idle_in_all(audits: Sequence[Audit]) -> list[Problem]:
-    """Warnings for the facts and answers that change no ruling in any of the tables (codes of one subject)."""
+    """Warnings for the facts and answers that change no ruling, or can't happen, in any of a subject's tables."""
     found = ProblemLog()
-    if not audits or not all(audit.idle_complete for audit in audits):
+    if not audits:
         return []
     table = audits[0].table
+    for fact, answer in audits[0].impossible_answers:
+        if all((fact, answer) in audit.impossible_answers for audit in audits):
+            hint = "every combination with it is under 'never'"
+            found.warn(
+                "answer-impossible", f"'{fact} = {answer}' can never happen", hint, _place(table, fact)
+            )
+    if not all(audit.idle_complete for audit in audits):
+        return found.problems
     titles = " or ".join(audit.table.title for audit in audits)
     idle_facts = [f for f in audits[0].idle_facts if all(f in audit.idle_facts for audit in audits)]
     for fact in idle_facts:

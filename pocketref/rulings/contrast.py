@@ -1,13 +1,13 @@
 """Where two tables, or the tables of several codes, rule differently: the fewest readable rows.
 
 Tables are laid over each other in the union of their facts and answers. A row that does not name a fact
-holds for any answer to it, also for answers and facts that only another table has. Plays that any of the
-tables calls impossible are left out. Tables are taken as audited: where rows overlap, the first counts.
+holds for any answer to it, also for answers and facts that only another table has. Plays that all of the
+tables call impossible are left out. Tables are taken as audited: where rows overlap, the first counts.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
 from pocketref.rulings.boxes import (
@@ -18,6 +18,7 @@ from pocketref.rulings.boxes import (
     bits,
     contains,
     intersect,
+    is_covered,
     is_empty,
     subtract_boxes,
 )
@@ -49,7 +50,8 @@ def contrast_tables(
 
     Rows of one pair may overlap; they are the fewest possible where that search is feasible. `same(left
     ending, right ending)` says whether two rulings are the same in effect; a play that only one table
-    rules on always differs, without asking `same`. Raises PocketrefError for unknown names in a row.
+    rules on, as the other calls it impossible, always differs, without asking `same`. Raises PocketrefError
+    for unknown names in a row.
     """
 
     def differ(endings: Sequence[str]) -> bool:
@@ -70,7 +72,8 @@ def contrast_many(
 
     Each row has one ending for each code; what a code leaves unsettled is one ending, whatever its rows say.
     `signature(code, outcome)` is equal for rulings that are the same in effect; by default the outcome's name
-    decides. Unsettled equals only unsettled, and no ruling only no ruling.
+    decides. Unsettled equals only unsettled, and no ruling, as of a play that a code calls impossible, only no
+    ruling.
     """
     codes = list(tables)
 
@@ -100,6 +103,15 @@ def joined_space(tables: Sequence[Table]) -> Space:
     return Space(tuple(answers), tuple(tuple(known) for known in answers.values()))
 
 
+def list_impossible(space: Space, tables: Sequence[Table]) -> list[Box]:
+    """The plays that all of the tables call impossible, as boxes of their joined space."""
+    never = [space.full]
+    for table in tables:
+        boxes = [space.box(row.when) for row in table.never]
+        never = _keep_largest({intersect(one, box) for one in never for box in boxes})
+    return never
+
+
 _Layer = list[tuple[Box, str]]
 """One table in the joined space: disjoint boxes with their endings, which fill all but the impossible."""
 
@@ -110,7 +122,8 @@ def _contrast(
     space = joined_space(tables)
     if not space.names:
         return
-    never = [space.box(row.when) for table in tables for row in table.never]
+    never = list_impossible(space, tables)
+    nowhere = _list_impossible_answers(space, never)
     layers = [_lay_out(space, table, never) for table in tables]
     groups: dict[tuple[str, ...], list[Box]] = {}
     for box, endings in _overlay(space, layers):
@@ -121,7 +134,21 @@ def _contrast(
             # Plays that cannot happen are don't-cares: a row may reach over them to read shorter.
             outside = _ruled_otherwise(layers, endings)
             for box in cover_set(space.full, boxes, outside, spare=never).boxes:
-                yield space.describe(box), endings
+                # An answer that no play has is named in no row.
+                named = (
+                    full if mask | none == full else mask & ~none
+                    for full, mask, none in zip(space.full, box, nowhere, strict=True)
+                )
+                yield space.describe(tuple(named)), endings
+
+
+def _list_impossible_answers(space: Space, never: Sequence[Box]) -> Box:
+    """The answers that no possible play has, as a box of each fact's; a fact may have none."""
+    full = space.full
+    return tuple(
+        sum(1 << a for a in bits(mask) if is_covered((*full[:place], 1 << a, *full[place + 1 :]), never))
+        for place, mask in enumerate(full)
+    )
 
 
 def _first_answers(box: Box) -> list[int]:
@@ -130,11 +157,12 @@ def _first_answers(box: Box) -> list[int]:
 
 def _lay_out(space: Space, table: Table, never: Sequence[Box]) -> _Layer:
     layer: _Layer = []
-    rows = [space.box(row.when) for row in table.rows]
-    for number, row in enumerate(table.rows):
-        before = [box for box in rows[:number] if not is_empty(intersect(box, rows[number]))]
-        layer += [(box, row.ending) for box in subtract_boxes(rows[number], [*never, *before])]
-    return layer + [(box, NO_RULING) for box in subtract_boxes(space.full, [*never, *rows])]
+    mine = [(space.box(row.when), NO_RULING) for row in table.never]
+    rows = [*mine, *((space.box(row.when), row.ending) for row in table.rows), (space.full, NO_RULING)]
+    for number, (row, ending) in enumerate(rows):
+        before = [box for box, _ in rows[:number] if not is_empty(intersect(box, row))]
+        layer += [(box, ending) for box in subtract_boxes(row, [*never, *before])]
+    return layer
 
 
 def _overlay(space: Space, layers: Sequence[_Layer]) -> list[tuple[Box, tuple[str, ...]]]:
@@ -153,5 +181,13 @@ def _overlay(space: Space, layers: Sequence[_Layer]) -> list[tuple[Box, tuple[st
 def _ruled_otherwise(layers: Sequence[_Layer], endings: Sequence[str]) -> list[Box]:
     """Boxes that hold, but for the impossible plays, all that some layer rules differently."""
     both = zip(layers, endings, strict=True)
-    found = {box for layer, ending in both for box, other in layer if other != ending}
-    return [box for box in found if not any(contains(other, box) and other != box for other in found)]
+    return _keep_largest({box for layer, ending in both for box, other in layer if other != ending})
+
+
+def _keep_largest(boxes: Set[Box]) -> list[Box]:
+    """Without those that are empty or that another holds."""
+    return [
+        box
+        for box in sorted(boxes)
+        if not is_empty(box) and not any(contains(other, box) and other != box for other in boxes)
+    ]

@@ -119,7 +119,7 @@ HIT = "bat-first=no strike=no in-box=yes batter=tried"
 SWUNG = "bat-first=no strike=yes"
 OWN_FOUL = "on-purpose=no foot-out=no"
 OWN_OUT = "on-purpose=no foot-out=yes fair-ground=yes"
-TIPPED = "started=yes drew=no squeeze=no hit=no"
+TIPPED = "started=yes swing=ordinary squeeze=no hit=no"
 GONE = "refuses=no left=late both-feet=yes pitched=yes"
 
 VISITORS = (

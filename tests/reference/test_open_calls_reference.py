@@ -149,8 +149,12 @@ OPEN = (
     (COL, "hit-by-pitch", "bat-first=no strike=no in-box=yes batter=froze over-box=no"),
     *((code, "hit-by-pitch", "bat-first=no strike=no in-box=no") for code in (HS, PRO, COL, YTH)),
     # The professional rule on a catcher in front of the plate, the batter out of the box: taught two ways.
-    (PRO, "obstructs-batter", "started=yes drew=no squeeze=yes in-box=no"),
-    *((code, "obstructs-batter", "started=yes drew=yes") for code in (HS, PRO, YTH)),
+    (PRO, "obstructs-batter", "started=yes swing=ordinary squeeze=yes in-box=no"),
+    *((code, "obstructs-batter", "started=yes swing=drew") for code in (HS, PRO, YTH)),
+    # Nothing ranks the catcher's act and a ball batted from out of the box.
+    *((code, "obstructs-batter", "started=yes swing=outside") for code in (HS, PRO, COL, YTH)),
+    # HS 8-1-1e and 8-3-1c on a runner who goes on the hit (thread 1006294).
+    (HS, "obstructs-batter", "started=yes swing=ordinary squeeze=no hit=yes all-gained=went"),
     # HS notices of the double base: white only without a collision, and throws from foul ground.
     (HS, "double-base", "clash=no half=white"),
     *((code, "double-base-other", "what=thrown") for code in (HS, COL, YTH)),
@@ -163,6 +167,11 @@ OPEN = (
     *((code, "hinders-catcher", "retired=no how=crowd") for code in (PRO, COL)),
     # HS double steal, one out and one in: two sides of a forum (thread 89294).
     (HS, "hinders-catcher", "retired=scored"),
+    (HS, "follow-through", "runner=scored"),
+    # An out on a later throw: the words cover any runner put out, practice the first throw (threads 16026, 34140).
+    *((code, "hinders-catcher", "retired=later") for code in (COL, YTH)),
+    # A college swing that meets the throw, the runner out all the same: one source, which says nothing of it.
+    *((COL, "follow-through", f"throwing=yes runner={who}") for who in ("out", "scored")),
 )
 """Points on which public texts disagree or say nothing, as looked up in November 2026."""
 

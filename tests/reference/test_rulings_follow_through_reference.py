@@ -21,6 +21,8 @@ EXPECTATIONS = (
     Expectation(HS, f"runner=none {THREE}", "strike", HS_BOOK, "inferred"),
     # HS, a runner going: interference, the batter out; not if the runner is out all the same.
     Expectation(HS, "runner=out", "ignored", HS_BOOK, "in text"),
+    # Another runner scored meanwhile: disputed in HS (thread 89294), as after any act of the batter.
+    Expectation(HS, "runner=scored", "run-open", HS_BOOK, "inferred", unsettled=True),
     Expectation(HS, f"{SAFE} {NOT_THREE} home=no", "batter-out", HS_BOOK, "in text"),
     # HS, stealing home: the runner out with one out, the batter with two.
     Expectation(HS, f"{SAFE} {NOT_THREE} home=yes two-outs=no", "runner-out", HS_INT, "in text"),
@@ -31,7 +33,7 @@ EXPECTATIONS = (
     # PRO: a strike, dead, nobody moves; the out on a first throw stands.
     *(
         Expectation(PRO, f"throwing=no runner={who}", "strike", PRO_BOOK, "in text")
-        for who in ("none", "out", "safe")
+        for who in ("none", "out", "scored", "safe")
     ),
     Expectation(PRO, f"throwing=yes {SAFE}", "strike", PRO_BOOK, "in text"),
     Expectation(PRO, "throwing=yes runner=out", "ignored", PRO_BOOK, "in text"),
@@ -49,6 +51,7 @@ EFFECTS = {
     **{(code, "strike"): "dead back strike" for code in CODES},
     **{(code, "ignored"): "live strike runner played on" for code in (HS, PRO, YTH)},
     (COL, "open"): "dead strike",
+    (HS, "run-open"): "live strike",
     (HS, "nothing"): "live strike on the pitch",
     (HS, "batter-out"): "dead out back",
     (HS, "both-out"): "dead out back runner played on",

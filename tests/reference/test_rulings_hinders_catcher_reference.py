@@ -31,6 +31,10 @@ EXPECTATIONS = (
     # Another runner scored meanwhile: it may advance in college; in high school disputed.
     Expectation(HS, "retired=scored", "run-open", "hs-book 7-3-5", "inferred", unsettled=True),
     Expectation(COL, "retired=scored", "ignored", "college-book 6-3-b", "in text"),
+    # Out on a later throw: in HS and PRO it is Time before it (7-3-5, 6.03(a)(3)); the words of the others, any runner
+    # put out, were read as the first throw (threads 16026 of 2001, 34140).
+    Expectation(COL, "retired=later", "open", "college-book 6-3-b", "inferred", unsettled=True),
+    Expectation(YTH, "retired=later", "open", "youth-book 6.06(c)", "inferred", unsettled=True),
     # Strike three: COL always a double play (6-3-b); PRO by 6.01(a)(5), two codes side by side in an article of May
     # 2018; YTH from memory. HS the runner too only if two outs were likely (case 8.4.2 K).
     *expect_in_codes(

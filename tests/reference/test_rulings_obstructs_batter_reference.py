@@ -13,8 +13,8 @@ from ruling_expectations import CODES, COL, HS, PRO, YTH, Check, Expectation, ch
 SUBJECT = "obstructs-batter"
 
 BOOKS = ("hs-book 8-1-1e", "pro-book 5.05(b)(3)", "college-book 8-2-e", "youth-book 6.08(c)")
-SWING = "started=yes drew=no squeeze=no"
-SQUEEZE = "started=yes drew=no squeeze=yes"
+SWING = "started=yes swing=ordinary squeeze=no"
+SQUEEZE = "started=yes swing=ordinary squeeze=yes"
 SURE = ("secondary", "in text", "from memory", "in text")
 
 EXPECTATIONS = (
@@ -40,12 +40,15 @@ EXPECTATIONS = (
     Expectation(YTH, f"{SQUEEZE} upper=yes", "balk", "youth-book 7.07", "in text"),
     Expectation(YTH, f"{SQUEEZE} upper=no", "runner-scores", "youth-book 7.07", "inferred"),
     # The batter steps back to draw it: COL out where the swing meets catcher or mitt (7-4-h); the others have no text.
-    Expectation(COL, "started=yes drew=yes", "drew-out", "college-book 7-4-h", "in text"),
+    Expectation(COL, "started=yes swing=drew", "drew-out", "college-book 7-4-h", "in text"),
     *(
-        Expectation(code, "started=yes drew=yes", "open", cite, "inferred", unsettled=True)
+        Expectation(code, "started=yes swing=drew", "open", cite, "inferred", unsettled=True)
         for code, cite in zip(CODES, BOOKS, strict=True)
         if code != COL
     ),
+    # A ball batted from out of the box: no text ranks the two acts. HS: the runner who went on the hit is disputed.
+    *expect_in_codes("started=yes swing=outside", "open", BOOKS, "inferred", CODES),
+    Expectation(HS, f"{SWING} hit=yes all-gained=went", "option-open", BOOKS[0], "inferred", unsettled=True),
     # Contact before the pitch starts: time, no penalty.
     *expect_in_codes(
         "started=no",
@@ -62,8 +65,9 @@ EFFECTS = {
     **{(code, "runner-scores"): "dead first base third scores" for code in (HS, YTH)},
     **{(code, "balk"): "dead first base one base" for code in (PRO, COL, YTH)},
     **{(code, "time"): "dead back" for code in CODES},
-    **{(code, "open"): "dead league" for code in (HS, PRO, YTH)},
+    **{(code, "open"): "dead league" for code in CODES},
     (COL, "drew-out"): "dead out back",
+    (HS, "option-open"): "delayed dead first base or the play",
 }
 
 

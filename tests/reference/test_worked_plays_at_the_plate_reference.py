@@ -276,7 +276,7 @@ CATCHER = (
         "newspaper rules column, 7 Sep 2016",
         "obstructs-batter",
         ("", 1, "1-1"),
-        "started=yes drew=no squeeze=no hit=yes all-gained=no",
+        "started=yes swing=ordinary squeeze=no hit=yes all-gained=no",
         dict.fromkeys(CODES, f"{FIRST}. {OR_PLAY}"),
     ),
     # Mitt on bat, foul: the award, and no swing anew.
@@ -284,7 +284,7 @@ CATCHER = (
         "newspaper rules column, 5 Jul 2019",
         "obstructs-batter",
         ("", 1, "0-2"),
-        "started=yes drew=no squeeze=no hit=no",
+        "started=yes swing=ordinary squeeze=no hit=no",
         dict.fromkeys(CODES, f"{FIRST}."),
     ),
     # A single, the runner from second out past third: all had gained a base, no option.
@@ -292,7 +292,7 @@ CATCHER = (
         "newspaper rules column, 5 Jul 2019",
         "obstructs-batter",
         ("second", 1, "1-0"),
-        "started=yes drew=no squeeze=no hit=yes all-gained=yes",
+        "started=yes swing=ordinary squeeze=no hit=yes all-gained=yes",
         dict.fromkeys(CODES, "Batter runs, one out; runner on second as the ball is ruled."),
     ),
     # Third not going, a roller to second, out at first, the run in: the run and the out, or first and third.
@@ -300,7 +300,7 @@ CATCHER = (
         "umpires' forum, thread 6941; a league's answer",
         "obstructs-batter",
         ("third", 0, "1-0"),
-        "started=yes drew=no squeeze=no hit=yes all-gained=no",
+        "started=yes swing=ordinary squeeze=no hit=yes all-gained=no",
         dict.fromkeys(
             CODES,
             f"Batter to first, nobody out; runner on third one base if going with the pitch, else back. {OR_PLAY}",
@@ -311,7 +311,7 @@ CATCHER = (
         "HS interpretation 2007 no. 1",
         "obstructs-batter",
         ("third", 1, "1-1"),
-        "started=yes drew=no squeeze=yes upper=no in-box=yes",
+        "started=yes swing=ordinary squeeze=yes upper=no in-box=yes",
         dict.fromkeys(CODES, f"{FIRST}; runner from third scores."),
     ),
     # Second not going: HS and the lower youth divisions leave that runner to the base unless going; PRO, COL move all.
@@ -319,7 +319,7 @@ CATCHER = (
         "umpires' forum, threads 17352 and 930619; umpires' manual",
         "obstructs-batter",
         ("second third", 1, "2-1"),
-        "started=yes drew=no squeeze=yes upper=no in-box=yes",
+        "started=yes swing=ordinary squeeze=yes upper=no in-box=yes",
         {
             HS: f"{FIRST}; runner from third scores; runner on second one base if going with the pitch, else back.",
             PRO: f"{FIRST}; runner from third scores, runner from second to third.",
@@ -331,7 +331,7 @@ CATCHER = (
         "umpires' manual; LL 7.07",
         "obstructs-batter",
         ("second third", 1, "2-1"),
-        "started=yes drew=no squeeze=yes upper=yes",
+        "started=yes swing=ordinary squeeze=yes upper=yes",
         {YTH: f"{FIRST}; runner from third scores, runner from second to third."},
     ),
     # Steps back on purpose and swings into the mitt: COL batter out; no text elsewhere.
@@ -339,7 +339,7 @@ CATCHER = (
         "COL 7-4-h, quoted on a coaches' board",
         "obstructs-batter",
         ("first", 1, "0-1"),
-        "started=yes drew=yes",
+        "started=yes swing=drew",
         {HS: ASK, PRO: ASK, COL: OUT_BACK, YTH: ASK},
     ),
 )

@@ -75,9 +75,13 @@ def test_a_new_answer_is_ruled_by_rows_that_allow_any() -> None:
     assert (difference.left_outcome, difference.right_outcome) == (NO_RULING, "dead")
 
 
-def test_what_either_calls_impossible_is_left_out() -> None:
+def test_what_one_calls_impossible_has_no_ruling_there_and_what_both_do_is_left_out() -> None:
     never = (make_row("a foot on the plate is outside", plate="yes", foot="inside line"),)
-    assert contrast_tables(SCHOOL, replace(COLLEGE, never=never), same_name) == ()
+    school, college = (replace(table, never=never) for table in (SCHOOL, COLLEGE))
+    rows = contrast_tables(SCHOOL, college, same_name)
+    assert {row.right_outcome for row in rows} == {NO_RULING}
+    assert all("plate = yes" in str(row.when) for row in rows)
+    assert contrast_tables(school, college, same_name) == ()
 
 
 def test_several_codes_show_the_outcome_of_each() -> None:
