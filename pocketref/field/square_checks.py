@@ -9,6 +9,7 @@ from pocketref.field.plan import Plan
 from pocketref.field.pulls import measure_pull
 from pocketref.units.length import INCHES_PER_FOOT, Length
 from pocketref.units.notation import write_tape
+from pocketref.words.speech import say
 
 TAPE_FT = 100
 """The tape at hand: the longest pull that a 3-4-5 triangle may ask for, our own figure."""
@@ -35,16 +36,25 @@ def list_square_checks(plan: Plan, published_diagonal: Length | None = None) -> 
 
 def _check_field(plan: Plan, published: Length | None) -> tuple[SquareCheck, ...]:
     diagonal = plan.figures["square-diagonal"].length
-    note = "both diagonals equal: the corners are square"
+    note = say("both diagonals equal: the corners are square")
     if published is not None:
         same = write_tape(published) == write_tape(diagonal)
-        said = "as published" if same else f"published as {write_tape(published)}"
-        note = f"{said}; equal to 1B to 3B: square corners"
+        note = (
+            say("as published; equal to 1B to 3B: square corners")
+            if same
+            else say("published as {length}; equal to 1B to 3B: square corners", length=write_tape(published))
+        )
     side = measure_pull(plan.stations["A"], plan.stations["1B"], "side", "").length
     return (
-        SquareCheck("A to 2B", diagonal, note),
-        SquareCheck("1B to 3B", diagonal, "equal to A to 2B: square corners"),
-        _make_triangle(side, TAPE_FT, "the tip of the plate", "one foul line", "the other"),
+        SquareCheck(say("A to 2B"), diagonal, note),
+        SquareCheck(say("1B to 3B"), diagonal, say("equal to A to 2B: square corners")),
+        _make_triangle(
+            side,
+            say(
+                "3-4-5: from the tip of the plate {a} ft along one foul line and {b} ft along the other; "
+                "between the two marks"
+            ),
+        ),
     )
 
 
@@ -52,11 +62,17 @@ def _check_boxes(plan: Plan) -> tuple[SquareCheck, ...]:
     diagonal = measure_pull(plan.stations["T1"], plan.stations["T3"], "diagonal", "").length
     across = measure_pull(plan.stations["T2"], plan.stations["F3"], "check", "").length
     side = measure_pull(plan.stations["T1"], plan.stations["T4"], "side", "").length
-    corners = "T1 to T3, T2 to T4, F1 to F3, F2 to F4"
+    corners = say("T1 to T3, T2 to T4, F1 to F3, F2 to F4")
     return (
-        SquareCheck(corners, diagonal, "all four equal: both boxes are square"),
-        SquareCheck("T2 to F3, F2 to T3", across, "equal: the boxes stand level with each other"),
-        _make_triangle(side, TAPE_FT, "a box's back corner", "its back line", "its side line"),
+        SquareCheck(corners, diagonal, say("all four equal: both boxes are square")),
+        SquareCheck(say("T2 to F3, F2 to T3"), across, say("equal: the boxes stand level with each other")),
+        _make_triangle(
+            side,
+            say(
+                "3-4-5: from a box's back corner {a} ft along its back line and {b} ft along its side line; "
+                "between the two marks"
+            ),
+        ),
     )
 
 
@@ -70,8 +86,9 @@ def find_triangle(side: Length, tape_ft: int) -> tuple[int, int, int]:
     return 3 * factor, 4 * factor, 5 * factor
 
 
-def _make_triangle(side: Length, tape_ft: int, corner: str, one: str, other: str) -> SquareCheck:
-    a, b, c = find_triangle(side, tape_ft)
-    what = f"3-4-5: from {corner} {a} ft along {one} and {b} ft along {other}; between the two marks"
+def _make_triangle(side: Length, what: str) -> SquareCheck:
+    a, b, c = find_triangle(side, TAPE_FT)
     longest = Length(Fraction(c * INCHES_PER_FOOT))
-    return SquareCheck(what, longest, f"{write_tape(longest)}: a right angle")
+    return SquareCheck(
+        what.format(a=a, b=b), longest, say("{length}: a right angle", length=write_tape(longest))
+    )

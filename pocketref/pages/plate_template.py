@@ -12,6 +12,7 @@ from pocketref.scene.paths import shift
 from pocketref.scene.textfit import break_text, leading_mm, write_line
 from pocketref.scene.typefaces import set_text
 from pocketref.units.length import INCH_MM, Length
+from pocketref.words.speech import say
 
 RULE_IN = 4
 """The rules on each tile, inches: our own figure, long enough to show a scale of 99 %."""
@@ -37,20 +38,28 @@ def _lay_out_tile(grid: TileGrid, tile: Tile, page: Page, inner: Box, sizes: Typ
     x, y = locate_window(grid, inner)
     size, lead = sizes.small_pt, leading_mm(sizes.small_pt)
     top = first_baseline(inner.top, sizes.heading_pt)
-    title = (
-        f"Home plate, tile {tile.number} of {len(grid.tiles)}: row {tile.row + 1}, column {tile.column + 1}"
+    place = {"row": tile.row + 1, "column": tile.column + 1}
+    title = say(
+        "Home plate, tile {number} of {count}: row {row}, column {column}",
+        number=tile.number,
+        count=len(grid.tiles),
+        **place,
     )
     heading = set_text(inner.x, top, title, FontFace.BOLD, sizes.heading_pt, BLACK)
-    steps = set_text(inner.x, top - lead, _write_steps(grid, tile), FontFace.REGULAR, size, BLACK)
+    steps: list[Item] = []
+    for number, line in enumerate(
+        break_text(_write_steps(grid, tile), FontFace.REGULAR, inner.width_mm, size), 1
+    ):
+        steps += write_line(line, inner.x, top - lead * number, size)
     figure = Element(
         Role.FIGURE,
         shift(draw_tile(grid, tile), x, y),
-        alt=f"Part of home plate at full size, row {tile.row + 1}, column {tile.column + 1}.",
+        alt=say("Part of home plate at full size, row {row}, column {column}.", **place),
         label=f"tile {tile.number}",
     )
     elements = (
         Element(Role.HEADING, (heading,)),
-        Element(Role.PARAGRAPH, (steps,)),
+        Element(Role.PARAGRAPH, tuple(steps)),
         figure,
         _draw_rules(grid, inner, sizes),
         Element(Role.PARAGRAPH, _write_foot(inner, size, foot)),
@@ -65,15 +74,18 @@ def locate_window(grid: TileGrid, inner: Box) -> tuple[float, float]:
 
 
 def _write_steps(grid: TileGrid, tile: Tile) -> str:
-    cuts = []
-    if tile.column < grid.columns - 1:
-        cuts.append("right")
-    if tile.row < grid.rows - 1:
-        cuts.append("lower")
-    laid = "Crosses of neighbours fall on each other."
-    if not cuts:
-        return f"{laid} Cut the plate along the middle of the thick line."
-    return f"Cut along the dashed {' and '.join(cuts)} edge; lay it over the next tile's grey strip. {laid}"
+    cuts_right, cuts_below = tile.column < grid.columns - 1, tile.row < grid.rows - 1
+    laid = say("Crosses of neighbours fall on each other.")
+    if not (cuts_right or cuts_below):
+        cut = say("Cut the plate along the middle of the thick line.")
+        return f"{laid} {cut}"
+    if cuts_right and cuts_below:
+        cut = say("Cut along the dashed right and lower edge; lay it over the next tile's grey strip.")
+    elif cuts_right:
+        cut = say("Cut along the dashed right edge; lay it over the next tile's grey strip.")
+    else:
+        cut = say("Cut along the dashed lower edge; lay it over the next tile's grey strip.")
+    return f"{cut} {laid}"
 
 
 def _draw_rules(grid: TileGrid, inner: Box, sizes: TypeSizes) -> Element:
@@ -82,12 +94,12 @@ def _draw_rules(grid: TileGrid, inner: Box, sizes: TypeSizes) -> Element:
     size = sizes.small_pt
     level = shift(draw_rule(RULE_IN, size), x + 2.0, y - 7.0)
     upright = shift(draw_rule(RULE_IN, size, is_upright=True), x + grid.width_mm + 9.0, y + 4.0)
-    words = f"Lay a steel rule on both: exactly {RULE_IN} in, or print again at 100 %."
+    words = say("Lay a steel rule on both: exactly {length} in, or print again at 100 %.", length=RULE_IN)
     left, baseline = x + 2.0 + RULE_IN * INCH_MM + 8.0, y - 4.5
     note: list[Item] = []
     for number, line in enumerate(break_text(words, FontFace.REGULAR, inner.right - left, size)):
         note += write_line(line, left, baseline - number * leading_mm(size), size)
-    alt = f"Two rules of {RULE_IN} inches to check that the page was printed at full size."
+    alt = say("Two rules of {length} inches to check that the page was printed at full size.", length=RULE_IN)
     rules = Element(Role.FIGURE, (*level, *upright), alt=alt, label="rules")
     return Element(Role.SECTION, (), (rules, Element(Role.PARAGRAPH, tuple(note))))
 

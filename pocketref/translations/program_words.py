@@ -9,19 +9,72 @@ from babel.messages.extract import extract_from_file
 
 import pocketref
 from pocketref.blocks.field.figure import FIGURES
+from pocketref.blocks.field.marking_list import EDGES, name_line
+from pocketref.field.diamond import construct_diamond
 from pocketref.field.figures import list_labels
+from pocketref.field.plan import construct_plate_area
 from pocketref.field.pulls import list_descriptions
 from pocketref.pages.panels import SIGNALS
-from pocketref.source.field_models import DIMENSIONS, TOLERANCES
+from pocketref.scene.figures.diamond_figure import PARTS
+from pocketref.scene.figures.diamond_labels import SURROUNDINGS
+from pocketref.source.field_models import BOUNDS, DIMENSIONS, TOLERANCES
+from pocketref.units.notation import read_length
 from pocketref.words.catalogue import Entry
 
 _CALLS = {"say": None, "say_count": (2, 3)}
 """The functions whose literal texts are looked up, and which of their arguments hold them."""
+_FIELD = {
+    **{name: least for name, (least, _) in BOUNDS.items()},
+    **{
+        name: read_length(written)
+        for name, written in (
+            ("plate-width", "17 in"),
+            ("box-length", "6 ft"),
+            ("box-width", "4 ft"),
+            ("box-offset", "6 in"),
+            ("line-width", "4 in"),
+            ("catchers-box-width", "43 in"),
+            ("catchers-box-depth", "8 ft"),
+            ("base-distance", "90 ft"),
+            ("base-size", "15 in"),
+            ("double-base-width", "30 in"),
+            ("pitching-distance", "60 ft 6 in"),
+            ("pitchers-plate-width", "24 in"),
+            ("pitchers-plate-depth", "6 in"),
+            ("mound-diameter", "18 ft"),
+            ("mound-centre", "59 ft"),
+            ("lane-length", "45 ft"),
+            ("infield-arc", "95 ft"),
+        )
+    },
+}
+"""A field that has everything a field may have, for the names of its stations and lines."""
+
+
+_OTHER_WAYS = {
+    *("plate-side", "plate-rear-edge", "second-base-diagonal"),
+    *("box-ahead", "box-behind", "catchers-box-length", "pitching-circle-radius"),
+}
+"""Dimensions that follow from others, or stand in the place of others."""
+
+
+def _list_plan_words() -> Iterator[str]:
+    """What stations and lines are called, on every plan."""
+    given = {name: length for name, length in _FIELD.items() if name not in _OTHER_WAYS}
+    bare = {name: length for name, length in given.items() if name != "infield-arc"}
+    for plan in (construct_plate_area(given), construct_diamond(given), construct_diamond(bare)):
+        yield from (station.label for station in plan.stations.values())
+        yield from (name_line(line, plan) for line in plan.lines.values())
+
+
 _TABLES: dict[str, Callable[[], Iterable[str]]] = {
     "signal-words": SIGNALS.values,
     "figures/captions": lambda: [figure.caption for figure in FIGURES.values()],
     "figures/notes": lambda: [figure.note for figure in FIGURES.values()],
     "plan-figures": list_labels,
+    "plans": _list_plan_words,
+    "edges": EDGES.values,
+    "diamond": lambda: [words for _, words in (*PARTS.values(), *SURROUNDINGS)],
     "pulls": list_descriptions,
     "dimensions": DIMENSIONS.values,
     "tolerances": TOLERANCES.values,

@@ -23,8 +23,8 @@ from pocketref.words.speech import UNTRANSLATED, Language, speak
 
 ROOT = Path(__file__).parents[2]
 CONTENT, LAYOUTS = ROOT / "content", ROOT / "layouts"
-DONE = ("plate-area",)
-"""The sheets whose every word is looked up."""
+DONE = ("plate-area", "bases", "mound", "plate-template", "stakeout-bases", "stakeout-plate")
+"""The sheets whose every word is looked up: all that a field crew works by."""
 NAMES = {"Larkmoor", "State", "Umpires", "Association", "Diagram"}
 """What is called the same in every language: the association, and sections of books as they are cited."""
 

@@ -15,13 +15,7 @@ from pocketref.pages.blocks import Block
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.units.length import Length
 from pocketref.units.notation import write_mm, write_tape
-
-_CHECKS = (
-    Column("Check", flex=True),
-    Column("Should be", "end"),
-    Column("mm", "end"),
-    Column("What it shows"),
-)
+from pocketref.words.speech import say
 
 
 class ChecksBlockModel(BlockModel):
@@ -50,4 +44,10 @@ def build_checks_table(plan: Plan, lengths: Mapping[str, Length]) -> TableBlock:
         )
         for check in list_square_checks(plan, lengths.get("second-base-diagonal"))
     )
-    return TableBlock("checks", _CHECKS, rows, "Then check", most_stretch_mm=1.0)
+    columns = (
+        Column(say("Check"), flex=True),
+        Column(say("Should be"), "end"),
+        Column("mm", "end"),
+        Column(say("What it shows")),
+    )
+    return TableBlock("checks", columns, rows, say("Then check"), most_stretch_mm=1.0)

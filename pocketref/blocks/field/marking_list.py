@@ -17,15 +17,8 @@ from pocketref.pages.blocks import Block
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_mm, write_tape
+from pocketref.words.speech import say
 
-_MARKING = (
-    Column("Line", flex=True),
-    Column("How many", "end"),
-    Column("Length", "end"),
-    Column("mm", "end"),
-    Column("Width", "end"),
-    Column("Measured edge"),
-)
 _COACH_AND_DECK = (
     "lane-width",
     "lane-length",
@@ -34,7 +27,7 @@ _COACH_AND_DECK = (
     "on-deck-diameter",
     "pitching-circle-radius",
 )
-_EDGES = {"outer": "outer edge, paint inside", "foul side": "foul side, paint in fair ground"}
+EDGES = {"outer": "outer edge, paint inside", "foul side": "foul side, paint in fair ground"}
 _ONE_SIDED = (
     (", first-base side", ""),
     (", third-base side", ""),
@@ -63,25 +56,45 @@ class MarkingListBlockModel(BlockModel):
 
 def build_marking_table(plan: Plan, lengths: Mapping[str, Length]) -> TableBlock:
     """Each line to paint or chalk, lines that are alike together; and the circles."""
-    reach = "the infield arc" if "infield" in plan.arcs else "the end of the plan"
-    lines = [_Marking.of(line, reach) for line in plan.lines.values()]
+    lines = [_Marking.of(line, name_line(line, plan)) for line in plan.lines.values()]
     counts = Counter(lines)
     rows = [marking.write(count) for marking, count in counts.items()]
+    columns = (
+        Column(say("Line"), flex=True),
+        Column(say("How many"), "end"),
+        Column(say("Length"), "end"),
+        Column("mm", "end"),
+        Column(say("Width"), "end"),
+        Column(say("Measured edge")),
+    )
     for words, names in (
-        ("Pitching circle", ("pitching-circle",)),
-        ("On-deck circle", ("on-deck-1", "on-deck-3")),
+        (say("Pitching circle"), ("pitching-circle",)),
+        (say("On-deck circle"), ("on-deck-1", "on-deck-3")),
     ):
         circles = [plan.arcs[name] for name in names if name in plan.arcs]
         if not circles:
             continue
         radius = Length.from_mm(Fraction(circles[0].radius_mm))
-        size = f"radius {write_tape(radius)}"
+        size = say("radius {radius}", radius=write_tape(radius))
         across = Cell(write_mm(radius))
         width = Cell(write_tape(lengths["line-width"]))
-        rows.append((Cell(words), Cell(str(len(circles))), Cell(size), across, width, Cell("outer edge")))
+        edge = Cell(say("outer edge"))
+        rows.append((Cell(words), Cell(str(len(circles))), Cell(size), across, width, edge))
     return TableBlock(
-        "marking list", _MARKING, tuple(rows), "Lines to mark", row_pad_mm=0.4, most_stretch_mm=1.2
+        "marking list", columns, tuple(rows), say("Lines to mark"), row_pad_mm=0.4, most_stretch_mm=1.2
     )
+
+
+def name_line(line: PaintedLine, plan: Plan) -> str:
+    """A line's name on the list, without its side."""
+    words = line.label
+    for side, instead in _ONE_SIDED:
+        words = words.replace(side, instead)
+    if words == "foul line":
+        # As far as the plan draws it.
+        reach = "the infield arc" if "infield" in plan.arcs else "the end of the plan"
+        words += f", from the box to {reach}; then on to the pole"
+    return words[0].upper() + words[1:]
 
 
 class _Marking(tuple[str, int, int, str]):
@@ -90,14 +103,9 @@ class _Marking(tuple[str, int, int, str]):
     __slots__ = ()
 
     @classmethod
-    def of(cls, line: PaintedLine, reach: str) -> _Marking:
-        """The line as it is listed; `reach` is how far the plan draws a foul line."""
+    def of(cls, line: PaintedLine, words: str) -> _Marking:
+        """The line as it is listed."""
         (x1, y1), (x2, y2) = line.start_mm, line.end_mm
-        words = line.label
-        for side, instead in _ONE_SIDED:
-            words = words.replace(side, instead)
-        if words == "foul line":
-            words += f", from the box to {reach}; then on to the pole"
         steps = [round(mm / INCH_MM * 64) for mm in (math.hypot(x2 - x1, y2 - y1), line.width_mm)]
         return cls((words, steps[0], steps[1], line.measured_edge))
 
@@ -106,10 +114,10 @@ class _Marking(tuple[str, int, int, str]):
         words, length_steps, width_steps, edge = self
         length, width = (Length(Fraction(steps, 64)) for steps in (length_steps, width_steps))
         return (
-            Cell(words[0].upper() + words[1:]),
+            Cell(say(words)),
             Cell(str(count)),
             Cell(f"*{write_tape(length)}*"),
             Cell(write_mm(length)),
             Cell(write_tape(width)),
-            Cell(_EDGES.get(edge, edge)),
+            Cell(say(EDGES.get(edge, edge))),
         )

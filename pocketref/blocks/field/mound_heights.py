@@ -14,17 +14,19 @@ from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.tape.mound_readings import PLATE_FIELD, write_slope_field
 from pocketref.units.length import Length
 from pocketref.units.notation import write_feet_inches, write_mm, write_tape
+from pocketref.words.speech import say
 
-_COLUMNS = (
-    Column("Ahead of the pitcher's plate", flex=True),
-    Column("Target", "end"),
-    Column("reading", "middle", 34.0),
-    Column("mm", "end"),
-    Column("±", "end"),
-    Column("Above home plate", "end"),
-)
-"""The blank stands beside the target it is judged by, with the height above home plate at the far end."""
-_HEADING = "Ground below the level line (where it lies above, write so: 1/2 in above)"
+
+def _head_columns() -> tuple[Column, ...]:
+    """The blank stands beside the target it is judged by, with the height above home plate at the far end."""
+    return (
+        Column(say("Ahead of the pitcher's plate"), flex=True),
+        Column(say("Target"), "end"),
+        Column(say("reading"), "middle", 34.0),
+        Column("mm", "end"),
+        Column("±", "end"),
+        Column(say("Above home plate"), "end"),
+    )
 
 
 class MoundHeightsBlockModel(BlockModel):
@@ -50,9 +52,11 @@ def build_mound_table(lengths: Mapping[str, Length], tolerance: Length) -> Table
     points = list_slope(lengths)
     allowed = Cell(write_tape(tolerance))
     height = lengths["pitchers-plate-height"]
-    tip = f"top of the pitcher's plate above home plate: target {write_feet_inches(height)}"
+    tip = say(
+        "top of the pitcher's plate above home plate: target {target}", target=write_feet_inches(height)
+    )
     plate = (
-        Cell("*Top of the pitcher's plate*, above home plate"),
+        Cell(say("*Top of the pitcher's plate*, above home plate")),
         _write_target(height),
         Cell(field_name=PLATE_FIELD, tooltip=tip),
         Cell(write_mm(height)),
@@ -63,17 +67,22 @@ def build_mound_table(lengths: Mapping[str, Length], tolerance: Length) -> Table
         plate,
         *(_row_of_point(point, number, len(points), allowed) for number, point in enumerate(points, 1)),
     ]
-    return TableBlock("mound heights", _COLUMNS, tuple(rows), _HEADING, most_stretch_mm=3.0)
+    heading = say("Ground below the level line (where it lies above, write so: 1/2 in above)")
+    return TableBlock("mound heights", _head_columns(), tuple(rows), heading, most_stretch_mm=3.0)
 
 
 def _row_of_point(point: SlopePoint, number: int, last: int, allowed: Cell) -> tuple[Cell, ...]:
     where = write_tape(point.ahead)
     if number == 1:
-        where += ", where the slope starts"
+        where = say("{far}, where the slope starts", far=where)
     if number == last:
-        where += ", the slope's foot"
+        where = say("{far}, the slope's foot", far=where)
     words = write_feet_inches(point.below_plate)
-    tip = f"ground below the level line {write_feet_inches(point.ahead)} ahead: target {words}; above it, write so"
+    tip = say(
+        "ground below the level line {far} ahead: target {target}; above it, write so",
+        far=write_feet_inches(point.ahead),
+        target=words,
+    )
     return (
         Cell(where),
         _write_target(point.below_plate),

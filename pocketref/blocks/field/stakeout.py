@@ -17,17 +17,7 @@ from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.tape.error_model import round_up_mm
 from pocketref.tape.stakeout import STRING_FT, StakeoutPoint, StakeoutStage, order_stakeout
 from pocketref.units.notation import write_measured, write_tape
-
-_IN_ORDER = "In this order; cross: the angle between the first two tapes, best at 90°"
-_STAKEOUT = (
-    Column("", "end"),
-    Column("Station"),
-    Column("Where", flex=True),
-    Column("Tape from"),
-    Column("Side"),
-    Column("Cross", "end"),
-    Column("Within", "end"),
-)
+from pocketref.words.speech import say
 
 
 class StakeoutBlockModel(BlockModel):
@@ -54,12 +44,22 @@ def build_stakeout_table(plan: Plan) -> TableBlock:
     points = [point for stage in stages for point in stage.points]
     rows = [*by_hand, *(_row_of_point(point, plan) for point in points)]
     numbered = tuple((Cell(f"*{number}*"), *row) for number, row in enumerate(rows, 1))
-    return TableBlock("stakeout table", _STAKEOUT, numbered, _IN_ORDER, row_pad_mm=0.4, most_stretch_mm=1.6)
+    columns = (
+        Column("", "end"),
+        Column(say("Station")),
+        Column(say("Where"), flex=True),
+        Column(say("Tape from")),
+        Column(say("Side")),
+        Column(say("Cross"), "end"),
+        Column(say("Within"), "end"),
+    )
+    in_order = say("In this order; cross: the angle between the first two tapes, best at 90°")
+    return TableBlock("stakeout table", columns, numbered, in_order, row_pad_mm=0.4, most_stretch_mm=1.6)
 
 
 def _write_reach(plan: Plan) -> Iterator[str]:
     """How near the stations come, by computation, and what the string is for."""
-    yield (
+    yield say(
         "Within: so near a station is set, 19 times of 20, by a steel tape read to 1/16 in and held on both marks by "
         "hand. Of three or four tapes take the middle of the small figure that they make. Side: looking from the "
         "first pin to the second."
@@ -71,7 +71,11 @@ def _write_reach(plan: Plan) -> Iterator[str]:
             )
             for way in (True, False)
         )
-        yield f"Computed: all stations are within {with_string}; without the string, within {without}."
+        yield say(
+            "Computed: all stations are within {near}; without the string, within {without}.",
+            near=with_string,
+            without=without,
+        )
 
 
 def _write_up(mm: float) -> str:
@@ -82,16 +86,21 @@ def _rows_by_hand(stage: StakeoutStage, plan: Plan) -> Iterator[tuple[Cell, ...]
     if "1B" in plan.stations:
         start, end = (plan.stations[mark] for mark in stage.stations)
         reach = write_measured(math.hypot(end.x_mm - start.x_mm, end.y_mm - start.y_mm))
-        where = "The plate's rear tip, and the centre of second base on the line to the pitcher"
+        where = say("The plate's rear tip, and the centre of second base on the line to the pitcher")
         yield Cell(f"*{' '.join(stage.stations)}*"), Cell(where), Cell(f"A *{reach}*"), Cell(), Cell(), Cell()
     elif "A" in stage.stations:
-        yield Cell("*plate*"), Cell(f"{stage.heading}, square to the pitcher"), *(Cell(),) * 4
+        where = say("The plate as installed, square to the pitcher")
+        yield Cell(say("*plate*")), Cell(where), *(Cell(),) * 4
     else:
         for mark in stage.stations:
-            way = "ahead of" if STRING_FT[mark] > 0 else "behind"
+            where = (
+                say("On a string from the tip to the pitcher, ahead of the tip")
+                if STRING_FT[mark] > 0
+                else say("On a string from the tip to the pitcher, behind the tip")
+            )
             yield (
                 Cell(f"*{mark}*"),
-                Cell(f"{stage.heading}, {way} the tip"),
+                Cell(where),
                 Cell(f"A *{abs(STRING_FT[mark])} ft*"),
                 *(Cell(),) * 3,
             )
@@ -101,9 +110,9 @@ def _row_of_point(point: StakeoutPoint, plan: Plan) -> tuple[Cell, ...]:
     taped = ", ".join(f"{pull.from_station}\u00a0*{write_tape(pull.length)}*" for pull in point.pulls)
     return (
         Cell(f"*{point.station}*"),
-        Cell(plan.stations[point.station].label),
+        Cell(say(plan.stations[point.station].label)),
         Cell(taped),
-        Cell(point.side),
+        Cell(say("left") if point.side == "left" else say("right")),
         Cell(f"{point.crossing_deg:.0f}°"),
         Cell(_write_up(point.within_mm)),
     )

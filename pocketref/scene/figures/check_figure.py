@@ -12,6 +12,7 @@ from pocketref.scene.paths import Point, circle, polyline
 from pocketref.scene.plan_view import EDGE_MM, FigureDrawing, PlanView, finish_figure
 from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.tape.field_check import FieldCheck
+from pocketref.words.speech import say
 
 _AREAS = ("catchers-box", "box-first", "box-third", "plate")
 _PULL = Stroke(0.5, BLACK, (1.6, 0.7))
@@ -85,5 +86,5 @@ def _number_lines(lines: list[tuple[Point, Point]], room: LabelRoom, size_pt: fl
 
 def write_field_check(check: FieldCheck) -> str:
     """The figure in words, for who cannot see it."""
-    words = "; ".join(f"{number}, {pull.description}" for number, pull in enumerate(check.pulls, 1))
-    return f"The plate area with {len(check.pulls)} pulls: {words}."
+    words = "; ".join(f"{number}, {say(pull.description)}" for number, pull in enumerate(check.pulls, 1))
+    return say("The plate area with {count} pulls: {pulls}.", count=len(check.pulls), pulls=words)

@@ -15,6 +15,7 @@ from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, finish
 from pocketref.scene.typefaces import set_text
 from pocketref.units.length import Length
 from pocketref.units.notation import write_feet_inches, write_mm
+from pocketref.words.speech import say
 
 _RADIUS_DEG = 40.0
 """Where the radius is drawn, behind the pitcher's plate: our own choice."""
@@ -68,7 +69,7 @@ def _point_home(top: float, size_pt: float) -> list[Item]:
     return [
         Shape(polyline([(0.0, top), (0.0, foot + 2.0)]), Stroke(0.7, BLACK)),
         Shape(arrowhead((0.0, foot), 270, 3.0, 46), fill=BLACK),
-        set_text(1.8, top - _HOME_MM * 0.5, "to home", FontFace.ITALIC, size_pt, BLACK),
+        set_text(1.8, top - _HOME_MM * 0.5, say("to home"), FontFace.ITALIC, size_pt, BLACK),
     ]
 
 
@@ -76,7 +77,11 @@ def write_circle_words(lengths: Mapping[str, Length]) -> str:
     """The figure in words, for who cannot see it."""
     names = ("pitching-circle-radius", "pitchers-plate-width", "pitchers-plate-depth", "line-width")
     radius, width, depth, line = (write_feet_inches(lengths[name]) for name in names)
-    return (
-        f"The pitching circle from above, home below. Its radius is {radius}, from the middle of the front edge of the "
-        f"pitcher's plate to the outside of a line {line} wide. The plate is {width} wide and {depth} deep."
+    return say(
+        "The pitching circle from above, home below. Its radius is {radius}, from the middle of the front edge of the "
+        "pitcher's plate to the outside of a line {line} wide. The plate is {width} wide and {depth} deep.",
+        radius=radius,
+        line=line,
+        width=width,
+        depth=depth,
     )

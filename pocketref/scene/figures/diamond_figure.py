@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 
 from pocketref.field.plan import Plan
 from pocketref.scene.dimensioning import DimensionSheet
@@ -23,6 +22,7 @@ from pocketref.scene.plan_view import (
 )
 from pocketref.units.length import Length
 from pocketref.units.notation import write_feet_inches, write_tape
+from pocketref.words.speech import cache_words, say
 
 
 def draw_diamond(
@@ -42,7 +42,7 @@ def draw_diamond(
     return _draw(plan, tuple(lengths.items()), scale, size_pt, detail, marked)
 
 
-@lru_cache(maxsize=32)  # several sheets of an edition show the same field
+@cache_words(32)  # several sheets of an edition show the same field
 def _draw(
     plan: Plan,
     named: tuple[tuple[str, Length], ...],
@@ -95,41 +95,48 @@ def _write_scale(draft: Drafting, ground: list[Item], detail: Detail) -> None:
     elif draft.ground.enlarges:
         level = draft.lead_mm / 2
         places = [(right, top - level), (right, bottom + level), (right, bottom - draft.lead_mm)]
-        draft.room.place_note(Note(("bases enlarged",), places, ends=True, face=FontFace.ITALIC))
+        draft.room.place_note(Note((say("bases enlarged"),), places, ends=True, face=FontFace.ITALIC))
 
 
 def write_diamond(plan: Plan, lengths: Mapping[str, Length]) -> str:
     """The figure in words, for who cannot see it."""
-    say = {name: write_feet_inches(length) for name, length in lengths.items()}
+    given = {name: write_feet_inches(length) for name, length in lengths.items()}
     figures = {name: write_feet_inches(figure.length) for name, figure in plan.figures.items()}
     exact = figures["square-diagonal"]
-    diagonal = say["second-base-diagonal"] if differing_diagonals(plan, lengths) else exact
-    bases = (
-        f"Plan of the whole field, home plate at the bottom. Bases {write_tape(lengths['base-size'])} square are "
-        f"{say['base-distance']} apart, measured to the back corners of first and third and to the centre of "
-        f"second. Home to the centre of second is {diagonal}"
+    published = given["second-base-diagonal"] if differing_diagonals(plan, lengths) else exact
+    bases = say(
+        "Plan of the whole field, home plate at the bottom. Bases {base} square are {distance} apart, measured to the "
+        "back corners of first and third and to the centre of second.",
+        base=write_tape(lengths["base-size"]),
+        distance=given["base-distance"],
     )
-    tells = (
-        f"; the square's exact diagonal is {exact}." if diagonal != exact else ", and so is first to third."
+    if published == exact:
+        second = say(
+            "Home to the centre of second is {diagonal}, and so is first to third.", diagonal=published
+        )
+    else:
+        second = say(
+            "Home to the centre of second is {diagonal}; the square's exact diagonal is {exact}.",
+            diagonal=published,
+            exact=exact,
+        )
+    pitching = say(
+        "The front of the pitcher's plate is {tip} from the plate's rear tip and {front} from its front.",
+        tip=given["pitching-distance"],
+        front=figures["plate-front-to-pitchers-plate"],
     )
-    pitching = (
-        f"The front of the pitcher's plate is {say['pitching-distance']} from the plate's rear tip and "
-        f"{figures['plate-front-to-pitchers-plate']} from its front."
-    )
-    more = (
-        (
-            "first-base-foul-half",
-            "double-base-width",
-            "First base is double, {} wide, its coloured half in foul ground.",
-        ),
-        ("mound", "mound-diameter", "The mound is a circle {} across."),
-        ("pitching-circle", "pitching-circle-radius", "The pitching circle has a radius of {}."),
-        ("infield", "infield-arc", "The infield arc has a radius of {}."),
-    )
-    return " ".join(
-        [
-            bases + tells,
-            pitching,
-            *(text.format(say[key]) for name, key, text in more if name in {**plan.areas, **plan.arcs}),
-        ]
-    )
+    shown = {**plan.areas, **plan.arcs}
+    more = [say(words, length=given[key]) for name, (key, words) in PARTS.items() if name in shown]
+    return " ".join((bases, second, pitching, *more))
+
+
+PARTS = {
+    "first-base-foul-half": (
+        "double-base-width",
+        "First base is double, {length} wide, its coloured half in foul ground.",
+    ),
+    "mound": ("mound-diameter", "The mound is a circle {length} across."),
+    "pitching-circle": ("pitching-circle-radius", "The pitching circle has a radius of {length}."),
+    "infield": ("infield-arc", "The infield arc has a radius of {length}."),
+}
+"""What not every field has, by its name on the plan: its dimension, and what is said of it."""

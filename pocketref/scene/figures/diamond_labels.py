@@ -17,16 +17,17 @@ from pocketref.scene.paths import Point, circle
 from pocketref.scene.textfit import leading_mm
 from pocketref.units.length import INCHES_PER_FOOT, Length
 from pocketref.units.notation import typeset_figures, write_feet_inches, write_mm
+from pocketref.words.speech import say
 
 _DOT_MM = 0.45
 _LEVEL_MM = (9.5, 11.0, 13.0, -9.5, -11.0, -13.0)
 """Where first to third may run beside the line of the bases."""
-_SURROUNDINGS = (
-    ("backstop-distance", "backstop {} behind the plate"),
-    ("foul-pole-distance", "foul poles {}"),
-    ("centre-field-distance", "centre field {}"),
-    ("plate-circle-diameter", "plate circle Ø {}"),
-    ("base-cutout-radius", "base cut-outs R {}"),
+SURROUNDINGS = (
+    ("backstop-distance", "backstop {length} behind the plate"),
+    ("foul-pole-distance", "foul poles {length}"),
+    ("centre-field-distance", "centre field {length}"),
+    ("plate-circle-diameter", "plate circle Ø {length}"),
+    ("base-cutout-radius", "base cut-outs R {length}"),
 )
 """What lies outside the drawing or is not drawn, and how it is noted."""
 
@@ -124,13 +125,13 @@ def label_card(draft: Drafting) -> None:
     _note_mound(draft, (-3.4, 9.8), _list_circle(draft)[:1])
     if differing:
         x, y = -at("1B")[0] * 0.5 - 3.6, at("1B")[1] * 0.2
-        lines = (f"exact {write_label(exact)}", "home to second")
+        lines = (say("exact {length}", length=write_label(exact)), say("home to second"))
         room.place_note(
             Note(lines, [*_step_from((x, y), 0.6, -0.8), *_step_from((-x, y), -0.6, -0.8)], ends=True)
         )
     elif draft.has("D3"):
         (x, y), radius = draft.circle("on-deck-3")
-        words = (f"on-deck {_say(lengths['on-deck-distance'])}",)
+        words = (say("on-deck {length}", length=_say(lengths["on-deck-distance"])),)
         room.place_note(Note(words, [(x - radius - 1.0, y)], ends=True))
 
 
@@ -169,7 +170,8 @@ def _note_lane(draft: Drafting) -> None:
         return
     (x2, y2), (x3, y3) = draft.at("R2"), draft.at("R3")
     tip = (x2 + (x3 - x2) * 0.12, y2 + (y3 - y2) * 0.12)
-    words = (f"lane {_say(draft.lengths['lane-width'])} × {_say(_lane_length(draft))}",)
+    width, length = _say(draft.lengths["lane-width"]), _say(_lane_length(draft))
+    words = (say("lane {width} × {length}", width=width, length=length),)
     draft.room.place_note(Note(words, fan_out(tip, 0.0, (tip[0] + 1.6, tip[1] - 1.8)), (tip, 0.0)))
 
 
@@ -186,7 +188,7 @@ def _note_coach_box(draft: Drafting) -> None:
     size = f"{_say(draft.lengths['coach-box-length'])} × {_say(draft.lengths['coach-box-width'])}"
     best = (-draft.at("1B")[0] * 0.5 - 2.4, tip[1] - draft.lead_mm * 1.9)
     places = [*_step_from(best, -0.8, 0.0, 10), *fan_out(tip, 0.0, best)]
-    draft.room.place_note(Note(("coach’s box", size), places, (tip, 0.0), ends=True))
+    draft.room.place_note(Note((say("coach’s box"), size), places, (tip, 0.0), ends=True))
 
 
 # --- a sheet -------------------------------------------------------------------------------------------------
@@ -214,9 +216,13 @@ def label_sheet(draft: Drafting, marked: Collection[str]) -> None:
     _dimension_coach_box(draft)
     _dimension_on_deck(draft)
     _note_arc(draft)
-    what = "mound" if draft.has("MC") else "pitching circle"
-    mound = [f"{what} {size}" for size in _list_circle(draft)]
-    mound += [f"centre {write_label(lengths['mound-centre'])}", "from rear tip"] if draft.has("MC") else []
+    is_mound = draft.has("MC")
+    mound = [
+        say("mound {size}", size=size) if is_mound else say("pitching circle {size}", size=size)
+        for size in _list_circle(draft)
+    ]
+    if is_mound:
+        mound += [say("centre {length}", length=write_label(lengths["mound-centre"])), say("from rear tip")]
     _note_mound(draft, (12.0, 18.0), mound)
     _mark_stations(draft, marked)
     _note_edges(draft)
@@ -234,7 +240,7 @@ def _dimension_lane(draft: Drafting) -> None:
         room.place_dimension(*(_measure(at(ends[0]), at(ends[1]), length, offset) for offset in offsets))
     tip = (x2 + (x3 - x2) * 0.2, y2 + (y3 - y2) * 0.2)
     width = draft.lengths["lane-width"]
-    words = (f"running lane {_say(width)} wide", _bracket(width))
+    words = (say("running lane {width} wide", width=_say(width)), _bracket(width))
     room.place_note(Note(words, fan_out(tip, 0.0, (tip[0] + 9.0, tip[1] - 10.5)), (tip, 0.0)))
 
 
@@ -257,7 +263,7 @@ def _dimension_coach_box(draft: Drafting) -> None:
     room.place_dimension(_measure(at("K7"), at("K8"), lengths["coach-box-length"], 4.6))
     (x3, y3), (x4, y4) = at("K3"), at("K4")
     tip = ((x3 + x4) / 2, (y3 + y4) / 2)
-    room.place_note(Note(("coach’s box",), fan_out(tip, 0.0, (tip[0] + 4.0, tip[1] - 5.0)), (tip, 0.0)))
+    room.place_note(Note((say("coach’s box"),), fan_out(tip, 0.0, (tip[0] + 4.0, tip[1] - 5.0)), (tip, 0.0)))
 
 
 def _dimension_on_deck(draft: Drafting) -> None:
@@ -268,7 +274,8 @@ def _dimension_on_deck(draft: Drafting) -> None:
         *(_measure(draft.at("D3"), draft.at("A"), distance, -n) for n in (5.6, 7.0, 8.4))
     )
     centre, radius = draft.circle("on-deck-1")
-    words = (f"on-deck circle Ø {_say(draft.lengths['on-deck-diameter'])}", "place as the ground allows")
+    diameter = _say(draft.lengths["on-deck-diameter"])
+    words = (say("on-deck circle Ø {diameter}", diameter=diameter), say("place as the ground allows"))
     best = (centre[0] + 4.0, centre[1] - 4.0)
     draft.room.place_note(Note(words, fan_out(centre, radius, best), (centre, radius)))
 
@@ -278,19 +285,20 @@ def _note_edges(draft: Drafting) -> None:
     lengths = draft.lengths
     thick = lengths.get("base-thickness")
     plate = f"{write_label(lengths['pitchers-plate-width'])} × {write_label(lengths['pitchers-plate-depth'])}"
-    lines = [f"bases {write_label(lengths['base-size'])} square"]
-    lines += [f"up to {write_label(thick)} thick"] if thick else []
+    lines = [say("bases {size} square", size=write_label(lengths["base-size"]))]
+    lines += [say("up to {thick} thick", thick=write_label(thick))] if thick else []
     double = lengths.get("double-base-width")
-    lines += [f"first base {write_label(double)} wide"] if double else []
-    lines += [f"pitcher’s plate {plate}"]
-    lines += ["both drawn larger", "than scale"] if draft.ground.enlarges else []
+    lines += [say("first base {width} wide", width=write_label(double))] if double else []
+    lines += [say("pitcher’s plate {size}", size=plate)]
+    lines += [say("both drawn larger"), say("than scale")] if draft.ground.enlarges else []
     differing = differing_diagonals(draft.plan, lengths)
-    lines += ["home to second is", f"published as {write_label(differing[0])}"] if differing else []
+    if differing:
+        lines += [say("home to second is"), say("published as {length}", length=write_label(differing[0]))]
     left = draft.ground.view.at(*draft.plan.lines["foul-line-third"].end_mm)[0]
     low = (left, draft.lead_mm * 1.2)
     places = [*_step_from(low, 0.0, -1.0), *_step_from(low, 0.0, 2.0), *_step_from(low, -4.0, 0.0)]
     draft.room.place_note(Note(tuple(lines), places))
-    beyond = [words.format(_say(lengths[name])) for name, words in _SURROUNDINGS if name in lengths]
+    beyond = [say(words, length=_say(lengths[name])) for name, words in SURROUNDINGS if name in lengths]
     top = (-left, max(draft.at("2B")[1], draft.at("1B")[1]) + 14.0)
     if beyond:
         # By home first, which the backstop is measured from; then above the arc.

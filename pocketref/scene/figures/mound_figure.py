@@ -17,9 +17,10 @@ from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline, rectangle, shift
 from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, finish_figure
 from pocketref.scene.textfit import leading_mm
-from pocketref.scene.typefaces import cap_height_mm, set_text
+from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 from pocketref.units.length import Length
 from pocketref.units.notation import write_mm, write_tape
+from pocketref.words.speech import say
 
 EXAGGERATION = 4
 """How many times taller than long the profile is drawn: our own figure, so that an inch can be seen."""
@@ -123,14 +124,14 @@ def _draw_heights(draft: _Drafting) -> list[Item]:
             items.append(Shape(polyline([(x, draft.top), (x, y)]), pen))
             items.append(Shape(arrowhead((x, y), 270, min(ARROW_MM, draft.top - y)), fill=BLACK))
     below = [_count(point.below_plate) for point in draft.slope]
-    items += _write_row(draft, top + 0.8, below, "inches below a level line", 1.05)
+    items += _write_row(draft, top + 0.8, below, say("inches below a level line"), 1.05)
     foot = -1.4 - lead * 0.7
     items += _write_row(
-        draft, foot, [_count(point.height) for point in draft.slope], "inches above home plate"
+        draft, foot, [_count(point.height) for point in draft.slope], say("inches above home plate")
     )
     if draft.detail == "sheet":
         ahead = [_count(point.ahead) for point in draft.slope]
-        items += _write_row(draft, foot - lead * 2.2, ahead, "inches ahead of the pitcher’s plate")
+        items += _write_row(draft, foot - lead * 2.2, ahead, say("inches ahead of the pitcher’s plate"))
     return items
 
 
@@ -158,13 +159,18 @@ def _draw_datum(draft: _Drafting) -> list[Item]:
         Shape(polyline([(x1 - 1.5, 0.0), (x2 + 1.5, 0.0)]), _DATUM),
     ]
     right, y = -draft.x(draft.slope[0].ahead) - 1.0, lead * 0.45
-    fall = f"falls {write_label(draft.lengths['mound-slope-drop'])} in each ft"
-    for words, line in ((fall, y + lead), (f"heights ×{EXAGGERATION}", y)):
+    fall = say("falls {drop} in each ft", drop=write_label(draft.lengths["mound-slope-drop"]))
+    times, home = say("heights ×{times}", times=EXAGGERATION), say("to home")
+    left = -draft.x(draft.slope[-1].ahead) + 6.5
+    face = typeface(FontFace.ITALIC)
+    is_tight = face.measure_mm(times, size) + face.measure_mm(home, size) > right - left
+    low = y + lead * is_tight
+    for words, line in ((fall, low + lead), (times, low)):
         items.append(set_text(right, line, words, FontFace.ITALIC, size, BLACK, "end"))
     left, middle = -draft.x(draft.slope[-1].ahead) + 0.5, y + cap_height_mm(FontFace.ITALIC, size) / 2
     items.append(Shape(polyline([(left + 1.5, middle), (left + 5.0, middle)]), Stroke(0.7, BLACK)))
     items.append(Shape(arrowhead((left, middle), 180, 3.0, 46), fill=BLACK))
-    items.append(set_text(left + 6.0, y, "to home", FontFace.ITALIC, size, BLACK))
+    items.append(set_text(left + 6.0, y, home, FontFace.ITALIC, size, BLACK))
     return items
 
 
@@ -205,7 +211,7 @@ def _draw_flat_top(draft: _Drafting, extent: tuple[float, float, float, float]) 
     top.dimension((rear, low), (back, low), behind)
     edge = Shape(polyline([(rear, low - 1.2), (rear, -reach - 0.8)]), Stroke(THIN_MM, BLACK))
     title = set_text(
-        (front + back) / 2, half + 1.4, "flat top, from above", FontFace.REGULAR, size, BLACK, "middle"
+        (front + back) / 2, half + 1.4, say("flat top, from above"), FontFace.REGULAR, size, BLACK, "middle"
     )
     items += [edge, *top.sheet.items, title]
     left, bottom, _, high = extent_of_all(items)
@@ -217,18 +223,25 @@ def _draw_flat_top(draft: _Drafting, extent: tuple[float, float, float, float]) 
 
 def write_mound_words(lengths: Mapping[str, Length]) -> str:
     """The figure in words, for who cannot see it."""
-    say = {name: write_tape(length) for name, length in lengths.items()}
-    slope = list_slope(lengths)
-    steps = ", ".join(f"{_count(point.height)} at {_count(point.ahead)}" for point in slope)
-    words = (
-        f"Profile of the pitcher's mound, home to the left, heights drawn {EXAGGERATION} times larger. The top of "
-        f"the pitcher's plate is {say['pitchers-plate-height']} above home plate. From {say['mound-flat-front']} "
-        f"in front of it the ground falls {say['mound-slope-drop']} in each foot for {say['mound-slope-length']}. "
-        f"Inches above home plate at inches ahead of the pitcher's plate: {steps}."
+    given = {name: write_tape(length) for name, length in lengths.items()}
+    points = [(_count(point.height), _count(point.ahead)) for point in list_slope(lengths)]
+    steps = [say("{height} at {far}", height=height, far=far) for height, far in points]
+    words = say(
+        "Profile of the pitcher's mound, home to the left, heights drawn {times} times larger. The top of the "
+        "pitcher's plate is {height} above home plate. From {start} in front of it the ground falls {drop} in each "
+        "foot for {length}. Inches above home plate at inches ahead of the pitcher's plate: {steps}.",
+        times=EXAGGERATION,
+        height=given["pitchers-plate-height"],
+        start=given["mound-flat-front"],
+        drop=given["mound-slope-drop"],
+        length=given["mound-slope-length"],
+        steps=", ".join(steps),
     )
-    if {"mound-flat-width", "mound-flat-depth"} <= set(lengths):
-        words += f" The flat top is {say['mound-flat-width']} wide and {say['mound-flat-depth']} deep."
-    return words
+    if not {"mound-flat-width", "mound-flat-depth"} <= set(lengths):
+        return words
+    width, depth = given["mound-flat-width"], given["mound-flat-depth"]
+    top = say("The flat top is {width} wide and {depth} deep.", width=width, depth=depth)
+    return f"{words} {top}"
 
 
 def _count(length: Length) -> str:

@@ -21,6 +21,7 @@ from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, draw_p
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import set_text
 from pocketref.units.length import INCH_MM, Length
+from pocketref.words.speech import say
 
 OVERLAP_MM = 10.0
 """What neighbouring tiles share: our own figure, a finger's width for tape or glue."""
@@ -203,8 +204,10 @@ def draw_assembly(
         items.append(set_text(middle[0], baseline, str(tile.number), FontFace.BOLD, size_pt, BLACK, "middle"))
     _, _, right, top = extent_of_all(items)
     items += draw_pitcher_arrow((right + 4.0, top), 8.0, size_pt, beside=True)
-    alt = (
-        f"Home plate cut into {len(grid.tiles)} tiles, {grid.columns} across and {grid.rows} down, "
-        "numbered by row from the pitcher's side."
+    alt = say(
+        "Home plate cut into {count} tiles, {columns} across and {rows} down, numbered by row from the pitcher's side.",
+        count=len(grid.tiles),
+        columns=grid.columns,
+        rows=grid.rows,
     )
     return finish_figure(items, scale, alt)
