@@ -29,6 +29,7 @@ from pocketref.console import (
     speak_language,
 )
 from pocketref.editions import bulletin, changes, verify
+from pocketref.looking import look
 from pocketref.publishing import publish
 from pocketref.training import game_report, mail, mark, syllabus
 from pocketref.version import VERSION
@@ -275,6 +276,7 @@ main.add_command(publish)
 main.add_command(changes)
 main.add_command(bulletin)
 main.add_command(verify)
+main.add_command(look)
 main.add_command(game_report)
 main.add_command(mark)
 main.add_command(syllabus)

@@ -153,25 +153,26 @@ def render_problem(problem: Problem, paint: Callable[[Severity], str] = str) -> 
     What would steer a terminal or turn its text round is replaced, wherever it came from; how grave it is stands
     there as `paint` writes it.
     """
-    place = _show_line(f"{problem.where}: " if problem.where else "")
+    place = show_line(f"{problem.where}: " if problem.where else "")
     lines = [f"{problem.sentence} [{problem.code}]"]
     if problem.where and problem.where.line and problem.where.text.strip():
-        text, caret = _clip_line(problem.where.text, problem.where.column)
+        text, caret = clip_line(problem.where.text, problem.where.column)
         lines += [f"    {text}", f"    {' ' * caret}^"]
     if problem.hint:
         lines.append(f"    {problem.hint}")
-    return f"{place}{paint(problem.severity)}: " + "\n".join(map(_show_line, lines))
+    return f"{place}{paint(problem.severity)}: " + "\n".join(map(show_line, lines))
 
 
 # Control, format and surrogate characters, line and paragraph separators (Unicode 4.5).
 _UNPRINTABLE = {"Cc", "Cf", "Cs", "Zl", "Zp"}
 
 
-def _show_line(line: str) -> str:
+def show_line(line: str) -> str:
+    """The line with what would steer a terminal, or turn its text round, replaced."""
     return "".join("\ufffd" if unicodedata.category(letter) in _UNPRINTABLE else letter for letter in line)
 
 
-def _clip_line(text: str, column: int, width: int = 96) -> tuple[str, int]:
+def clip_line(text: str, column: int, width: int = 96) -> tuple[str, int]:
     """A source line short enough for a terminal, and where the caret goes under it (from 0)."""
     text = text.replace("\t", " ")
     caret = max(column - 1, 0)

@@ -95,7 +95,7 @@ def prove_whole(source: WholeSource, only: Sequence[str], maker: Maker) -> Proof
     _check_glyphs(models, problems)
     if long := find_long_association(library, looks, source.stock):
         problems.extend([long])
-    cards = _lay_out_cards(asked.cards, source, problems, maker)
+    cards = lay_out_cards(asked.cards, source, problems, maker)
     laid_out = [lay_out_model(model, source, problems, maker) for model in asked.sheets]
     sheets = tuple(sheet for sheet in laid_out if sheet is not None)
     classes = _prove_classes(asked, plays.books, problems, maker) if plays else ()
@@ -125,7 +125,7 @@ def _choose(source: WholeSource, only: Sequence[str]) -> tuple[Layouts, frozense
     looks = source.layouts
     if not only:
         return looks, None
-    parts = choose_parts(only, looks, read_play_sheets(source.folder, source.library, looks))
+    parts = choose_parts(only, looks, read_play_sheets(source.folder, source.library, looks, source.kept))
     chosen = replace(
         looks,
         cards=tuple(card for card in looks.cards if Part(CARDS, card.card) in parts),
@@ -142,7 +142,7 @@ def _prove_plays(
     library, looks = source.library, source.layouts
     if training is not None and not training:
         return PlayProof(0, (), (), RuleBooks(library))
-    models = read_play_sheets(source.folder, library, looks)
+    models = read_play_sheets(source.folder, library, looks, source.kept)
 
     def rule(made_from: Library) -> tuple[PlayProof, tuple[Problem, ...]]:
         found = ProblemLog()
@@ -168,7 +168,16 @@ def _prove_classes(
     return classes
 
 
-def _lay_out_cards(
+def prove_training(
+    source: WholeSource, problems: ProblemLog, maker: Maker, *, with_classes: bool
+) -> tuple[PlayProof, tuple[ClassDeck, ...]]:
+    """The plays and training sheets, and the classes if they are asked for."""
+    plays = _prove_plays(source, None, problems, maker)
+    classes = _prove_classes(source.layouts, plays.books, problems, maker) if with_classes else ()
+    return plays, classes
+
+
+def lay_out_cards(
     models: Sequence[CardModel], source: WholeSource, problems: ProblemLog, maker: Maker
 ) -> tuple[LaidOut, ...]:
     """The cards in the order of their numbers; those that list places are laid out last, as the others have them."""

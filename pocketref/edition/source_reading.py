@@ -21,6 +21,7 @@ from pocketref.source.play_models import PlaysModel
 from pocketref.source.references import ReadContent
 from pocketref.source.ruling_models import SubjectModel, TableModel
 from pocketref.source.statements import ComparedModel
+from pocketref.source.syntax.kept_files import KeptFiles
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.source_text import clip_text
 from pocketref.source.text_models import CautionModel, TextModel
@@ -180,12 +181,15 @@ def _broken(place: str, why: str) -> PocketrefError:
     return refusal("edition-broken", sentence, "publish it again", Location(shown))
 
 
-def list_past(library: Library, content: Path, problems: ProblemLog | None = None) -> tuple[Library, ...]:
+def list_past(
+    library: Library, content: Path, problems: ProblemLog | None = None, kept: KeptFiles | None = None
+) -> tuple[Library, ...]:
     """The editions stored under content/past, by the day they held from, the newest last.
 
     An edition of the library's own mark, or that holds from a later day, is no past one. `problems` takes a
     warning for each file that is not named by the edition it keeps, and an error for each that a bulletin corrects
-    and that is not kept. PocketrefError as `read_source` for one that keeps none.
+    and that is not kept. PocketrefError as `read_source` for one that keeps none. Files `kept` are read anew if
+    they changed.
     """
     edition = library.edition
     is_stored = content.suffix == STORED
@@ -193,7 +197,7 @@ def list_past(library: Library, content: Path, problems: ProblemLog | None = Non
     found: list[Library] = []
     for path in sorted(folder.glob(f"*{STORED}")):
         shown = path.name if is_stored else f"{content.name or content.resolve().name}/{PAST}/{path.name}"
-        found.append(_read_past(path, shown))
+        found.append(_take_past(path, shown, kept) if kept else _read_past(path, shown))
         name = found[-1].edition.mark
         if problems is not None and not is_stored and path.stem != name:
             sentence = f"{shown} keeps the edition {name}"
@@ -223,6 +227,14 @@ def shorten_path(path: Path) -> Path:
     """The path from where the user stands, where it leads down from there."""
     here = Path.cwd()
     return path.relative_to(here) if path.is_absolute() and path.is_relative_to(here) else path
+
+
+def _take_past(path: Path, shown: str, kept: KeptFiles) -> Library:
+    try:
+        content = path.read_bytes()
+    except OSError:  # why, is told where it is read
+        return _read_past(path, shown)
+    return kept.take(path, Library, content, ProblemLog(), lambda *_: _read_past(path, shown))
 
 
 def _read_past(path: Path, shown: str) -> Library:

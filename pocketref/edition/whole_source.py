@@ -14,6 +14,7 @@ from pocketref.layouts.layout_library import Layouts, read_layouts, translate_la
 from pocketref.pages.stock_models import suggest_stock
 from pocketref.problems import Problem, ProblemLog, refusal
 from pocketref.source.library import Library, read_library
+from pocketref.source.syntax.kept_files import KeptFiles
 from pocketref.source.translation import translate_library
 from pocketref.words.speech import Language
 
@@ -33,6 +34,8 @@ class WholeSource:
     past: tuple[Library, ...]
     """The past editions kept under content/past, the newest last."""
     warnings: tuple[Problem, ...]
+    kept: KeptFiles | None = None
+    """Files that are read anew only if they changed."""
 
     @property
     def previous(self) -> Library | None:
@@ -40,23 +43,26 @@ class WholeSource:
         return self.past[-1] if self.past else None
 
 
-def read_whole_source(content: Path, layouts: Path, stock: str = "") -> WholeSource:
+def read_whole_source(
+    content: Path, layouts: Path, stock: str = "", kept: KeptFiles | None = None
+) -> WholeSource:
     """Content and layouts; PocketrefError with all that is wrong in the first of them where something is.
 
-    `content` is a folder, or the stored source of an edition (a JSON file).
+    `content` is a folder, or the stored source of an edition (a JSON file). Files `kept` are read anew if they
+    changed; as this is for looking, no digests are then taken for a manifest.
     """
-    library = read_source(content) if content.suffix == STORED else read_library(content)
-    looks = read_layouts(layouts, library, content)
+    library = read_source(content) if content.suffix == STORED else read_library(content, kept)
+    looks = read_layouts(layouts, library, content, kept)
     if stock and stock not in looks.stocks:
         hint = suggest_stock(stock, looks.stocks)
         raise refusal("stock-unknown", f"there is no stock '{stock}'", hint)
-    inputs = hash_inputs(content, layouts) | list_pictures(content, looks)
+    inputs = {} if kept else hash_inputs(content, layouts) | list_pictures(content, looks)
     problems = ProblemLog()
     problems.extend((*library.warnings, *looks.warnings, *check_levels(library.fields.values())))
     problems.raise_errors()
-    past = list_past(library, content, problems)
+    past = list_past(library, content, problems, kept)
     problems.raise_errors()
-    return WholeSource(library, looks, layouts, stock, inputs, past, tuple(problems.problems))
+    return WholeSource(library, looks, layouts, stock, inputs, past, tuple(problems.problems), kept)
 
 
 def translate_source(source: WholeSource, language: Language) -> WholeSource:

@@ -21,6 +21,7 @@ from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile, read_picture
 from pocketref.source.syntax.folder import FolderReader
+from pocketref.source.syntax.kept_files import KeptFiles
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.translation import translate_model
 from pocketref.units.notation import write_tape
@@ -49,13 +50,16 @@ class Layouts:
     warnings: tuple[Problem, ...] = ()
 
 
-def read_layouts(layouts: Path, library: Library, content: Path | None = None) -> Layouts:
+def read_layouts(
+    layouts: Path, library: Library, content: Path | None = None, kept: KeptFiles | None = None
+) -> Layouts:
     """Everything in a layouts folder; raises PocketrefError with every problem of every file.
 
-    Photo blocks take their pictures from the folder `content`; without it, none is read.
+    Photo blocks take their pictures from the folder `content`; without it, none is read. Files `kept` are read
+    anew if they changed.
     """
     problems = ProblemLog()
-    reader = FolderReader(layouts, problems)
+    reader = FolderReader(layouts, problems, kept)
     stocks, styles, house = _read_papers(reader, problems)
     read_cards = reader.read_named("cards", CardModel, "card").values()
     read_sheets = reader.read_named("sheets", SheetModel, "sheet").values()

@@ -15,15 +15,22 @@ from pocketref.source.library import Library
 from pocketref.source.play_models import PlayModel, PlaySheetModel
 from pocketref.source.references import keep_read
 from pocketref.source.syntax.folder import FolderReader
+from pocketref.source.syntax.kept_files import KeptFiles
 
 PLAY_SHEETS = "plays"
 """The folder of training sheets among the layouts."""
 
 
-def read_play_sheets(folder: Path, library: Library, layouts: Layouts) -> tuple[PlaySheetModel, ...]:
-    """Every training sheet in a layouts folder, by name; raises PocketrefError with every problem."""
+def read_play_sheets(
+    folder: Path, library: Library, layouts: Layouts, kept: KeptFiles | None = None
+) -> tuple[PlaySheetModel, ...]:
+    """Every training sheet in a layouts folder, by name; raises PocketrefError with every problem.
+
+    Files `kept` are read anew if they changed.
+    """
     problems = ProblemLog()
-    read = keep_read(FolderReader(folder, problems).read_named(PLAY_SHEETS, PlaySheetModel, "sheet")).values()
+    reader = FolderReader(folder, problems, kept)
+    read = keep_read(reader.read_named(PLAY_SHEETS, PlaySheetModel, "sheet")).values()
     sheets = expand_layouts(read, library, layouts.house.paper, problems)
     check_levels_alike(sheets, lambda sheet, log: _check_sheet(sheet, library, layouts, log), problems)
     problems.raise_errors()

@@ -26,6 +26,7 @@ from pocketref.source.statements import (
     list_statements,
 )
 from pocketref.source.syntax.folder import FolderReader
+from pocketref.source.syntax.kept_files import KeptFiles
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
 
@@ -94,13 +95,14 @@ class Library:
         ]
 
 
-def read_library(content: Path) -> Library:
+def read_library(content: Path, kept: KeptFiles | None = None) -> Library:
     """Everything in a content folder; raises PocketrefError with every problem of every file.
 
-    Files are named in messages from the folder's own name on, whatever the working directory.
+    Files are named in messages from the folder's own name on, whatever the working directory. Those `kept` are read
+    anew if they changed.
     """
     problems = ProblemLog()
-    reader = FolderReader(content, problems)
+    reader = FolderReader(content, problems, kept)
     reader.require("give the folder that holds edition.yaml and works.yaml")
     works = reader.read("works.yaml", WorksModel)
     codes = reader.read("codes.yaml", CodesModel)

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from pydantic import Field
 
@@ -48,13 +49,24 @@ class ComparedModel(SourceModel):
     compared: tuple[ComparisonModel, ...] = Field(description="a list of comparisons")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Statement:
-    """A statement by the name that it keeps wherever it is moved in its file, and a mark of all that it says."""
+    """A statement, where it stands, and all that it says: itself, and the ruling that a row leads to."""
 
-    name: str
+    place: str
     model: Cited
-    mark: str
+    said: tuple[SourceModel, ...]
+
+    @cached_property
+    def name(self) -> str:
+        """The name that it keeps wherever it is moved in its file."""
+        return f"{self.place}/{name_row(self.model.when)}" if isinstance(self.model, RowModel) else self.place
+
+    @cached_property
+    def mark(self) -> str:
+        """A digest of all that it says as it was written, but for how sure it is."""
+        written = (model.as_written for model in self.said)
+        return _digest([model.model_dump(mode="json", exclude={"confidence"}) for model in written])
 
     @property
     def books(self) -> tuple[str, ...]:
@@ -75,24 +87,18 @@ def list_statements(
     for key, level in fields.items():
         for kind, values in (("dimensions", level.dimensions), ("tolerances", level.tolerances)):
             for name, value in values.items():
-                yield Statement(f"fields/{key}/{kind}/{name}", value, _mark(value))
+                yield Statement(f"fields/{key}/{kind}/{name}", value, (value,))
     for (code, subject), table in rulings.items():
         for row in table.rows:
-            name = f"rulings/{code}/{subject}/{name_row(row.when)}"
             ruling = table.rulings.get(row.ruling)
-            yield Statement(name, row, _mark(row, *([ruling] if ruling else [])))
-    yield from (Statement(name, text, _mark(text)) for name, text in texts.items())
-    yield from (Statement(f"cautions/{name}", each, _mark(each)) for name, each in cautions.items())
+            yield Statement(f"rulings/{code}/{subject}", row, (row, *([ruling] if ruling else [])))
+    yield from (Statement(name, text, (text,)) for name, text in texts.items())
+    yield from (Statement(f"cautions/{name}", each, (each,)) for name, each in cautions.items())
 
 
 def name_row(when: Conditions) -> str:
     """What a row is called within its table."""
     return _digest({fact: list(answers) for fact, answers in when.items()})
-
-
-def _mark(*models: SourceModel) -> str:
-    """A digest of all that the models say as they were written, but for how sure it is."""
-    return _digest([model.as_written.model_dump(mode="json", exclude={"confidence"}) for model in models])
 
 
 def _digest(value: object) -> str:
@@ -116,19 +122,21 @@ def find_doubts(
         for name, mark in each.statements.items()
     }
     for statement in statements:
-        open_books = [b for b in statement.books if (statement.name, statement.mark, b) not in done]
-        if statement.model.confidence in DOUBTFUL and open_books:
+        # Names and marks take long to make, and only those are needed that something may have been compared with.
+        if statement.model.confidence in DOUBTFUL and any(
+            not done or (statement.name, statement.mark, book) not in done for book in statement.books
+        ):
             yield statement
 
 
 def check_comparisons(
-    comparisons: Iterable[ComparisonModel],
+    comparisons: Sequence[ComparisonModel],
     statements: Iterable[Statement],
     editions: Mapping[str, str],
     problems: ProblemLog,
 ) -> None:
     """Note what is wrong with the comparisons, and warn of those that hold no longer, each at its place."""
-    known = {statement.name: statement for statement in statements}
+    known = {statement.name: statement for statement in statements} if comparisons else {}
     for each in comparisons:
         now = editions.get(each.book)
         if now is None:

@@ -14,6 +14,7 @@ SHORT = (
     "bench_publish.py",
     "bench_members.py",
     "bench_rulings.py",
+    "bench_look.py",
     "bench_classes.py",
     "bench_marks.py",
     "bench_tape.py",

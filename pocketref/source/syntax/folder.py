@@ -8,23 +8,26 @@ from pathlib import Path
 from typing import TypeVar
 
 from pocketref.problems import Location, ProblemLog, explain_refusal
+from pocketref.source.syntax.kept_files import KeptFiles
 from pocketref.source.syntax.kinds import is_name
 from pocketref.source.syntax.located import SourceModel, write_key
-from pocketref.source.syntax.nodes import read_tree
-from pocketref.source.syntax.source_text import clean_name
+from pocketref.source.syntax.nodes import build_tree
+from pocketref.source.syntax.source_text import clean_name, decode_text, read_bytes_within
 from pocketref.source.syntax.validation import validate_node
 
 M = TypeVar("M", bound=SourceModel)
 
 
 class FolderReader:
-    """Reads files of one folder, naming them from the folder's own name on."""
+    """Reads files of one folder, naming them from the folder's own name on; files `kept` are read anew if changed."""
 
-    def __init__(self, folder: Path, problems: ProblemLog) -> None:
+    def __init__(self, folder: Path, problems: ProblemLog, kept: KeptFiles | None = None) -> None:
         name = folder.name if folder.name not in ("", "..") else folder.resolve().name
         self.shown = clean_name(name) or "content"
         self._folder = folder
         self._problems = problems
+        self._kept = kept or KeptFiles()
+        self._home: Path | None = None
 
     def require(self, hint: str) -> None:
         """Raise PocketrefError unless the folder is there; `hint` says which folder to give."""
@@ -40,6 +43,12 @@ class FolderReader:
             self._problems.error("folder-missing", f"there is no folder {whole}", hint, Location(self.shown))
         self._problems.raise_errors()
 
+    def _find_home(self) -> Path:
+        """The folder, links followed: once, as every file is compared with it."""
+        if self._home is None:
+            self._home = self._folder.resolve()
+        return self._home
+
     def show(self, inner: str) -> str:
         """The name of a file within the folder, for messages."""
         return clean_name(f"{self.shown}/{inner}")
@@ -50,8 +59,15 @@ class FolderReader:
 
     def read(self, inner: str, model: type[M]) -> M | None:
         """A file's model, or None with the reasons noted. `inner` is its path in the folder, with slashes."""
-        tree = read_tree(self._folder / inner, self.show(inner), self._problems, within=self._folder)
-        return validate_node(tree, model, self._problems) if tree is not None else None
+        path, shown = self._folder / inner, self.show(inner)
+
+        def read(content: bytes, problems: ProblemLog) -> M | None:
+            source = decode_text(content, shown, problems)
+            tree = build_tree(source, problems) if source else None
+            return validate_node(tree, model, problems) if tree is not None else None
+
+        content = read_bytes_within(path, shown, self._problems, self._find_home)
+        return None if content is None else self._kept.take(path, model, content, self._problems, read)
 
     def read_named(self, inner: str, model: type[M], key: str) -> dict[str, M | None]:
         """The files of a folder by name, each of which must say under `key` what it is called."""

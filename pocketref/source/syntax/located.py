@@ -53,6 +53,10 @@ class SourceModel(BaseModel):
             return NotImplemented
         return self.__dict__ == other.__dict__
 
+    def is_read_alike(self, other: SourceModel) -> bool:
+        """Whether another is equal and of the very same mapping in the source, so that all its places are the same."""
+        return self is other or (self._node is other._node and self == other)
+
     __hash__ = None  # type: ignore[assignment]  # fields may hold mappings
 
     @property

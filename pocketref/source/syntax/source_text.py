@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 import stat
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -49,10 +50,18 @@ def read_source_text(
     `shown` names the file in messages. The file must lie in the folder `within` (its own folder if None)
     once links are followed.
     """
-    if not _is_within(path, shown, problems, within or path.parent):
-        return None
-    content = read_bytes(path, shown, problems)
+    content = read_bytes_within(path, shown, problems, (within or path.parent).resolve)
     return None if content is None else decode_text(content, shown, problems)
+
+
+def read_bytes_within(
+    path: Path, shown: str, problems: ProblemLog, find_folder: Callable[[], Path]
+) -> bytes | None:
+    """What a file holds that lies in a folder once links are followed, or None with the reason noted.
+
+    `find_folder` gives the folder, links followed.
+    """
+    return read_bytes(path, shown, problems) if _is_within(path, shown, problems, find_folder) else None
 
 
 def read_bytes(
@@ -103,9 +112,9 @@ def clip_text(text: str, longest: int = 60) -> str:
     return shown if len(shown) <= longest else shown[: longest - 3] + "..."
 
 
-def _is_within(path: Path, shown: str, problems: ProblemLog, folder: Path) -> bool:
+def _is_within(path: Path, shown: str, problems: ProblemLog, find_folder: Callable[[], Path]) -> bool:
     try:
-        if path.resolve().is_relative_to(folder.resolve()):
+        if path.resolve().is_relative_to(find_folder()):
             return True
     except (OSError, ValueError, RuntimeError) as error:
         problems.error("file-unreadable", *explain_refusal(shown, error), Location(shown))
