@@ -44,11 +44,8 @@ ORDER = (
     "console",
     "publishing",
     "training",
-<<<<<<< HEAD
     "editions",
-=======
     "looking",
->>>>>>> 7fea3cb (Show faces on a page of this machine as their source is saved)
     "cli",
 )
 MODULES = sorted(path for path in PACKAGE.rglob("*.py") if path.name != "__init__.py")
