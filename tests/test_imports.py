@@ -98,7 +98,15 @@ def test_no_import_hides_under_type_checking(path: Path) -> None:
     assert "TYPE_CHECKING" not in names | attributes
 
 
-PROGRAMS = ("cli.py", "console.py", "editions.py", "publishing.py", "training.py", "form_values.py")
+PROGRAMS = (
+    "cli.py",
+    "console.py",
+    "editions.py",
+    "looking.py",
+    "publishing.py",
+    "training.py",
+    "form_values.py",
+)
 """The last is started by filled_sheet.py, and writes to it alone."""
 
 
