@@ -99,7 +99,7 @@ def lay_out_card(
     find_logo = partial(layouts.house.find_logo, pictures=layouts.pictures)
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
-        tag = _write_tag(card, made_from)
+        tag = _write_tag(card, made_from, library.edition.season)
         bands = {side: TitleBand(card.title, tag, card.number, logo=find_logo(side)) for side in sides}
         issuer = (write_mark if stock.width < SMALL_CARD else write_edition)(library.edition)
         feet = {
@@ -118,12 +118,10 @@ def lay_out_card(
     return _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.card_scale)
 
 
-def _write_tag(card: CardModel, setting: Setting) -> str:
+def _write_tag(card: CardModel, setting: Setting, season: str) -> str:
     """Whose rules and which season a card is for, and its level where there are several."""
     level = card.level if names_level(setting.library) else ""
-    return " ".join(
-        filter(None, (_find_mark(setting.library, setting.code), level, setting.library.edition.season))
-    )
+    return " ".join(filter(None, (_find_mark(setting.library, setting.code), level, season)))
 
 
 def write_layout_title(layout: CardModel | SheetModel, library: Library) -> str:
