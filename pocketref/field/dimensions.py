@@ -124,24 +124,23 @@ class DiamondDimensions:
         return self.base_distance - length
 
 
-# Dimensions that only make sense together.
-_TOGETHER = (
+TOGETHER = (
     ("box-ahead", "box-behind"),
     ("catchers-box-width", "catchers-box-depth"),
     ("mound-diameter", "mound-centre"),
     ("coach-box-length", "coach-box-width", "coach-box-offset"),
     ("on-deck-diameter", "on-deck-distance"),
 )
-_NEEDED_BY = {"lane-length": "lane-width", "catchers-box-length": "catchers-box-width"}
+"""Dimensions that only make sense together."""
+NEEDED_BY = {"lane-length": "lane-width", "catchers-box-length": "catchers-box-width"}
 """Dimensions that make no sense alone, and what they need."""
-_INSTEAD = {
+INSTEAD = {
     "box-length": ("box-ahead", "box-behind"),
     "catchers-box-depth": ("catchers-box-length",),
 }
 """Dimensions in whose place others may be given; beside them they must agree."""
 
-# Dimensions that can't all be true, the likeliest slip first; a hint gives those before a bar that the field has.
-_DISAGREEMENTS = dict(
+DISAGREEMENTS = dict(
     line.split(": ", 1)
     for line in """
 | plate-side plate-width: the plate's side must be half its width, or its rear corner is no right angle
@@ -156,7 +155,7 @@ line-width box-width box-length box-ahead box-behind: the lines leave no room in
 catchers-box-width plate-width: the catcher's box is narrower than home plate
 catchers-box-width | box-width box-offset plate-width: the catcher's box is wider than both batter's boxes together
 | catchers-box-depth box-length box-behind plate-width: the catcher's box ends no farther back than the batter's boxes
-catchers-box-depth catchers-box-length | box-length box-behind plate-width: its depth and length don't agree
+catchers-box-depth catchers-box-length | plate-width: the catcher's box's depth and length don't agree
 second-base-diagonal base-distance: 'second-base-diagonal' doesn't fit 'base-distance'
 base-size base-distance: the bases are too large for the diamond
 double-base-width base-size: the double base is no wider than its white half
@@ -169,6 +168,7 @@ pitching-circle-radius pitchers-plate-width | pitchers-plate-depth: the pitcher'
 infield-arc | base-distance pitching-distance: the infield arc passes in front of a base
 """.strip().splitlines()
 )
+"""Dimensions that can't all be true, the likeliest slip first; a hint gives those before a bar that the field has."""
 
 _Check = tuple[bool, str, str]
 """Whether dimensions disagree, which of the above, and what the hint says besides."""
@@ -182,7 +182,7 @@ def read_plate_dimensions(dimensions: Mapping[str, Length]) -> PlateDimensions:
     """
     problems = ProblemLog()
     published = ("plate-side", "plate-rear-edge")
-    inches = read_inches(dimensions, *_list_names(PlateDimensions, published), problems)
+    inches = read_inches(dimensions, *list_names(PlateDimensions, published), problems)
     problems.raise_errors()
     rest = {name: value for name, value in inches.items() if name not in published}
     length = rest.pop("box-length", None)
@@ -195,14 +195,14 @@ def read_plate_dimensions(dimensions: Mapping[str, Length]) -> PlateDimensions:
 def read_diamond_dimensions(dimensions: Mapping[str, Length]) -> DiamondDimensions:
     """The checked dimensions of the whole field; raises PocketrefError with all that is wrong."""
     problems = ProblemLog()
-    inches = read_inches(dimensions, *_list_names(DiamondDimensions), problems)
+    inches = read_inches(dimensions, *list_names(DiamondDimensions), problems)
     problems.raise_errors()
     field = DiamondDimensions(**{name.replace("-", "_"): value for name, value in inches.items()})
     _note_disagreements(inches, (*_check_diamond(field), *_check_infield_arc(field)), problems)
     return field
 
 
-def _list_names(
+def list_names(
     model: type[PlateDimensions | DiamondDimensions], more: Sequence[str] = ()
 ) -> tuple[list[str], list[str]]:
     """The dimensions that are needed, and those that may be given."""
@@ -224,7 +224,7 @@ def read_inches(
     """
     needed, optional = list(needed), list(optional)
     for name in needed:
-        others = _INSTEAD.get(name, ())
+        others = INSTEAD.get(name, ())
         if dimensions.keys().isdisjoint((name, *others)):
             hint = f"add '{name}' to its dimensions"
             hint += (
@@ -236,12 +236,12 @@ def read_inches(
         if value <= 0:
             sentence = f"'{name}' must be more than zero"
             _note(problems, "not-positive", (name,), sentence, "give a length above zero")
-    for group in _TOGETHER:
+    for group in TOGETHER:
         given = [name for name in group if name in inches]
         for name in group:
-            if given and name in optional and inches.keys().isdisjoint((name, *_INSTEAD.get(name, ()))):
+            if given and name in optional and inches.keys().isdisjoint((name, *INSTEAD.get(name, ()))):
                 _note_missing_part(problems, given[0], name)
-    for name, other in _NEEDED_BY.items():
+    for name, other in NEEDED_BY.items():
         if name in inches and other not in inches:
             _note_missing_part(problems, name, other)
     return inches
@@ -267,7 +267,7 @@ def _note_disagreements(
             given[:1] = [text.replace("' ", "' is ", 1) for text in given[:1]]
             hint = "; ".join(part for part in (", ".join(given), more) if part)
             concerned = tuple(name for name in (*shown.split(), *rest.split()) if name in inches)
-            _note(problems, "inconsistent", concerned, _DISAGREEMENTS[names], hint)
+            _note(problems, "inconsistent", concerned, DISAGREEMENTS[names], hint)
     problems.raise_errors()
 
 
@@ -312,7 +312,7 @@ def _check_catchers_box(plate: PlateDimensions) -> Iterator[_Check]:
     yield width > 2 * plate.outer, "catchers-box-width | box-width box-offset plate-width", reach
     yield back <= plate.back, "| catchers-box-depth box-length box-behind plate-width", begins
     both = f"it begins {_write(plate.back)} behind the plate's rear tip, which its depth is measured from"
-    names = "catchers-box-depth catchers-box-length | box-length box-behind plate-width"
+    names = "catchers-box-depth catchers-box-length | plate-width"
     yield depth not in {None, back}, names, both
 
 

@@ -119,9 +119,11 @@ class FreeRoom:
             for text in texts
         )
 
-    def is_open(self, extent: tuple[float, float, float, float]) -> bool:
-        """Whether nothing is in an upright box (left, bottom, right, top)."""
-        left, bottom, right, top = extent
+    def is_open(self, extent: tuple[float, float, float, float], air_mm: float = 0.0) -> bool:
+        """Whether nothing is in an upright box (left, bottom, right, top) and so near around it."""
+        left, bottom, right, top = (
+            each + way * air_mm for each, way in zip(extent, (-1, -1, 1, 1), strict=True)
+        )
         block = _block([(left, bottom), (right, bottom), (right, top), (left, top)])
         return not _meets(block, self._words) and not _meets(block, self._lines)
 
@@ -243,7 +245,12 @@ class FreeRoom:
                 dx, dy = math.cos(math.radians(turn)), math.sin(math.radians(turn))
                 x = at[0] + dx * away - mark.width_mm * (1 - dx) / 2
                 y = at[1] + dy * away + (dy - 1) / 2 * cap
-                if _meets(_shift(letters, x, y), room._lines) or _meets(_shift(box, x, y), room._words):
+                around = _shift(letters, x, y)
+                if (
+                    _meets(around, room._lines)
+                    or _meets(around, room._words)
+                    or _meets(_shift(box, x, y), room._words)
+                ):
                     continue
                 text = replace(mark, x=x, y=y)
                 lead = [Shape(polyline([at, _find_edge(text, cap, at)]), _PEN)] if away > _MARK_MM[1] else []

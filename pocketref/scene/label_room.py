@@ -39,8 +39,8 @@ class LabelRoom:
         places = [(start[0] + (end[0] - start[0]) * s, start[1] + (end[1] - start[1]) * s) for s in share]
         self.keep_clear(places, 0.25)
 
-    def write(self, at: Point, words: str, *, toward_deg: float = 45.0, is_needed: bool = True) -> None:
-        """A label in the free place nearest the point, `toward_deg` tried first.
+    def write(self, at: Point, words: str, *, toward_deg: float = 45.0, is_needed: bool = True) -> bool:
+        """A label in the free place nearest the point, `toward_deg` tried first; whether there is one.
 
         If none is free it is left out, or written over what lies there where it `is_needed`.
         """
@@ -51,11 +51,11 @@ class LabelRoom:
             extent = _pad(text_extent(text))
             if self._is_free(extent):
                 self._add(at, text, extent, distance)
-                return
-        if not is_needed:
-            return
-        text = self._set(at, words, *places[0])
-        self._add(at, text, _pad(text_extent(text)), places[0][0])
+                return True
+        if is_needed:
+            text = self._set(at, words, *places[0])
+            self._add(at, text, _pad(text_extent(text)), places[0][0])
+        return False
 
     def _is_free(self, extent: Extent) -> bool:
         left, bottom, right, top = extent

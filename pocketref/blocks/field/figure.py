@@ -55,6 +55,10 @@ _ON_SHEET = (
 )
 
 
+_CIRCLE_SMALLEST = 200
+"""A scale that is asked for a mound's profile says nothing about a circle, which is higher and far less crowded."""
+_FINER = tuple(sorted({*SCALES, 125, 150}))
+"""For what a card shows whole, between 1:100 and 1:200, which is a long step."""
 OUTSIDE = ", to the outside of lines; mm in brackets"
 
 
@@ -100,6 +104,7 @@ FIGURES: dict[str, _Figure] = {
             setting.lengths, scale, size_pt, setting.detail
         ),
         ("pitching-circle-radius", "pitchers-plate-width"),
+        scales=_FINER,
         on_sheet=("pitchers-plate-depth", "line-width"),
     ),
     "field-check": _Figure(
@@ -109,6 +114,7 @@ FIGURES: dict[str, _Figure] = {
         ),
         PLANS["plate-area"],
         "",
+        _FINER,
     ),
     "plate-template": _Figure(
         "How the tiles go together",
@@ -151,8 +157,10 @@ class FigureBlockModel(BlockModel):
         yield from setting.list_dimensions((*figure.rests_on, *more))
 
     def build(self, setting: Setting) -> Block:
-        """The figure, no smaller than asked for."""
+        """The figure, no smaller than asked for; a circle in the place of a mound as small as `_CIRCLE_SMALLEST`."""
         figure = self._find(setting)
+        is_asked_for = figure is FIGURES[self.figure]
+        smallest = self.smallest if is_asked_for else max(self.smallest, _CIRCLE_SMALLEST)
 
         @lru_cache(maxsize=256)  # a face is measured at each step of the scale and then drawn
         def draw_at(scale: float, size_pt: float) -> FigureDrawing:
@@ -170,7 +178,7 @@ class FigureBlockModel(BlockModel):
             label,
             say(figure.caption),
             draw_at,
-            self.smallest,
+            smallest,
             made_of,
             note=say(figure.note),
             scales=figure.scales,

@@ -8,7 +8,7 @@ from typing import Literal
 from pocketref.blocks.field.figure import MOUND
 from pocketref.blocks.model import BlockModel, Cited
 from pocketref.blocks.setting import Setting
-from pocketref.field.mound import SlopePoint, list_slope
+from pocketref.field.mound import SlopePoint, check_has_mound, list_slope
 from pocketref.pages.blocks import Block
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.tape.mound_readings import PLATE_FIELD, write_slope_field
@@ -41,6 +41,7 @@ class MoundHeightsBlockModel(BlockModel):
 
     def build(self, setting: Setting) -> Block:
         """A row a foot of the slope."""
+        check_has_mound(setting.lengths)
         return build_mound_table(setting.lengths, setting.tolerances["height"])
 
 

@@ -18,6 +18,7 @@ _AREAS = ("catchers-box", "box-first", "box-third", "plate")
 _PULL = Stroke(0.5, BLACK, (1.6, 0.7))
 _BESIDE = ((0.0, 2.2), (0.0, -2.2), (2.4, 0.0), (-2.4, 0.0), (0.0, 4.7), (0.0, -4.7))
 """Where the number of a short pull may stand, in radii of its ring from the pull, best first."""
+_DOT_MM = 0.75
 _SHARES = (0.5, 0.4, 0.6, 0.3, 0.7)
 
 
@@ -50,23 +51,28 @@ def draw_field_check(plan: Plan, check: FieldCheck, scale: float, size_pt: float
     for start, end in lines:
         items.append(Shape(polyline([start, end]), _PULL))
         room.keep_line_clear(start, end)
-    items += _number_lines(lines, room, size_pt)
+    rings, is_clear = _number_lines(lines, room, size_pt)
+    items += rings
     room.keep_clear(ends.values(), 0.9)
     middle = view.at(0.0, plan.stations["P2"].y_mm / 2)
     for mark, at in ends.items():
-        items.append(Shape(circle(*at, 0.75), None, BLACK))
-        room.write(at, mark, toward_deg=math.degrees(math.atan2(at[1] - middle[1], at[0] - middle[0])))
+        items.append(Shape(circle(*at, _DOT_MM), None, BLACK))
+        is_clear &= room.write(
+            at, mark, toward_deg=math.degrees(math.atan2(at[1] - middle[1], at[0] - middle[0]))
+        )
     items += room.items
-    return finish_figure(items, scale, write_field_check(check))
+    return finish_figure(items, scale, write_field_check(check), is_crowded=not is_clear)
 
 
 def _locate(plan: Plan, view: PlanView, mark: str) -> Point:
     return view.at(plan.stations[mark].x_mm, plan.stations[mark].y_mm)
 
 
-def _number_lines(lines: list[tuple[Point, Point]], room: LabelRoom, size_pt: float) -> list[Item]:
-    """Each pull's number in a ring on its line, where it is clear of the rings before it."""
-    radius = size_pt * 0.26
+def _number_lines(
+    lines: list[tuple[Point, Point]], room: LabelRoom, size_pt: float
+) -> tuple[list[Item], bool]:
+    """Each pull's number in a ring on its line, and whether all are clear of each other."""
+    radius, is_clear = size_pt * 0.26, True
     rings: list[Point] = []
     items: list[Item] = []
     for number, (start, end) in enumerate(lines, 1):
@@ -74,14 +80,20 @@ def _number_lines(lines: list[tuple[Point, Point]], room: LabelRoom, size_pt: fl
         if math.dist(start, end) < 4 * radius:  # too short to carry its number
             (x, y), r = places[0], radius
             places = [(x + dx * r, y + dy * r) for dx, dy in _BESIDE]
-        clear = [place for place in places if all(math.dist(place, ring) > 2.4 * radius for ring in rings)]
+        clear = [
+            place
+            for place in places
+            if all(math.dist(place, ring) > 2.4 * radius for ring in rings)
+            and all(math.dist(place, end) > radius + _DOT_MM for line in lines for end in line)
+        ]
         place = clear[0] if clear else max(places, key=lambda at: min(math.dist(at, ring) for ring in rings))
+        is_clear &= bool(clear)
         rings.append(place)
         items.append(Shape(circle(*place, radius), Stroke(EDGE_MM, BLACK), WHITE))
         baseline = place[1] - cap_height_mm(FontFace.BOLD, size_pt) / 2
         items.append(set_text(place[0], baseline, str(number), FontFace.BOLD, size_pt, BLACK, "middle"))
     room.keep_clear(rings, radius)
-    return items
+    return items, is_clear
 
 
 def write_field_check(check: FieldCheck) -> str:

@@ -10,7 +10,7 @@ from pocketref.scene.figures.plate_figure import Detail, write_label
 from pocketref.scene.free_room import FreeRoom
 from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import FontFace, Item, Shape, Stroke
-from pocketref.scene.paths import Point, arrowhead, circle, polyline, rectangle
+from pocketref.scene.paths import Point, arrowhead, circle, extent_of_all, polyline, rectangle
 from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, finish_figure
 from pocketref.scene.typefaces import set_text
 from pocketref.units.length import Length
@@ -19,7 +19,7 @@ from pocketref.words.speech import say
 
 _RADIUS_DEG = 40.0
 """Where the radius is drawn, behind the pitcher's plate: our own choice."""
-_HOME_MM = 8.0
+_HOME_MM = 6.5
 """How long the arrow to home is."""
 
 
@@ -54,7 +54,10 @@ def draw_pitching_circle(
             [_measure((-radius, 0.0), (radius, 0.0), lengths["pitching-circle-radius"] * 2, radius + 5.0)],
         ]
     placed = [room.place_dimension(*choices) for choices in wanted]
-    items = [*ground, *room.items, *_point_home(-radius - 2.0, size_pt)]
+    # Within the circle if it is large enough, else below it.
+    arrows = [_point_home((-radius * 0.2, -radius * share), size_pt) for share in (0.4, 0.45, 0.5, 0.55)]
+    arrow = next((each for each in arrows if room.is_open(extent_of_all(each), 0.8)), None)
+    items = [*ground, *room.items, *(arrow or _point_home((0.0, -radius - 2.0), size_pt))]
     return finish_figure(items, scale, write_circle_words(lengths), is_crowded=not all(placed))
 
 
@@ -63,13 +66,14 @@ def _measure(start: Point, end: Point, length: Length, offset: float = 0.0) -> D
     return DimensionLine(start, end, write_label(length), metric, offset, extend=offset != 0)
 
 
-def _point_home(top: float, size_pt: float) -> list[Item]:
-    """The arrow to home under the circle, with its words beside it."""
-    foot = top - _HOME_MM
+def _point_home(top: Point, size_pt: float) -> list[Item]:
+    """The arrow to home, its words beside it."""
+    x, y = top
+    foot = y - _HOME_MM
     return [
-        Shape(polyline([(0.0, top), (0.0, foot + 2.0)]), Stroke(0.7, BLACK)),
-        Shape(arrowhead((0.0, foot), 270, 3.0, 46), fill=BLACK),
-        set_text(1.8, top - _HOME_MM * 0.5, say("to home"), FontFace.ITALIC, size_pt, BLACK),
+        Shape(polyline([(x, y), (x, foot + 2.0)]), Stroke(0.7, BLACK)),
+        Shape(arrowhead((x, foot), 270, 3.0, 46), fill=BLACK),
+        set_text(x + 1.8, y - _HOME_MM * 0.5, say("to home"), FontFace.ITALIC, size_pt, BLACK),
     ]
 
 

@@ -315,6 +315,8 @@ def _mark_stations(draft: Drafting, marked: Collection[str]) -> None:
     for name, mark in (("first-base", "1A"), ("third-base", "3A")):
         corners = draft.ground.outline(name)
         shown[mark] = ((corners[0][0] + corners[2][0]) / 2, (corners[0][1] + corners[2][1]) / 2)
+    if draft.has("1C"):
+        shown["1C"] = draft.ground.outline("first-base-foul-half")[2]
     bare = [mark for mark in draft.plan.stations if mark[0] in "RKD" or mark == "MC"]
     shown |= {mark: draft.at(mark) for mark in bare}
     shown = {mark: place for mark, place in shown.items() if mark in marked}

@@ -38,6 +38,7 @@ _RISE_MM = (5.4, 8.8)
 _TIGHT_PT = 8.0  # the largest type that what stands off on a card has room for as it is
 _FURTHER_MM = (0.0, 1.5, 3.0, 5.0, 8.0)
 """How much farther off a dimension line may stand where its label has no room."""
+_AIR_MM = 0.8  # around the arrow and the scale bar
 _DASHED = Stroke(THIN_MM, BLACK, (1.2, 0.7))
 _CENTRE = Stroke(THIN_MM, BLACK, (3.0, 0.8, 0.4, 0.8))  # ISO 128: long dash, dot
 _STUB_GAP_MM = 0.5  # between the words under that line and the end of a foul line
@@ -109,7 +110,7 @@ class _Drafting:
     def place(self, choices: Iterable[list[Item]], name: str) -> None:
         """The first of these that nothing is in the way of."""
         for items in choices:
-            if self.room.is_open(extent_of_all(items)):
+            if self.room.is_open(extent_of_all(items), _AIR_MM):
                 self.room.add(items)
                 return
         self.unplaced.append(name)
