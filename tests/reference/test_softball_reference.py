@@ -131,7 +131,7 @@ def test_a_box_given_by_its_length_alone_is_centred_as_ever_and_one_given_both_w
         ),
         (
             {"catchers_box_depth": "10 ft"},
-            "its depth and length don't agree",
+            "catcher's box's depth and length don't agree",
             "begins 27 1/2 in",
             "catchers-box-depth",
         ),

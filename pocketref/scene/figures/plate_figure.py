@@ -98,13 +98,13 @@ class _Drafting:
     def dimension(
         self, start: Point, end: Point, length: Length, offset: float = 0.0, outside: str = ""
     ) -> None:
-        """A dimension line, farther off where its label has no room; without an offset from point to point."""
+        """A dimension line, farther off or without its mm where its label has no room; no offset: point to point."""
         line = DimensionLine(
             start, end, write_label(length), f"[{write_mm(length)}]", offset, outside, extend=offset != 0
         )
         further = _FURTHER_MM if offset else (0.0,)
         choices = [replace(line, offset_mm=offset + math.copysign(more, offset)) for more in further]
-        if not self.room.place_dimension(*choices):
+        if not self.room.place_dimension(*choices, *(replace(choice, second="") for choice in choices)):
             self.unplaced.append(line.label)
 
     def place(self, choices: Iterable[list[Item]], name: str) -> None:
