@@ -16,6 +16,7 @@ from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.source.syntax.kinds import WholeNumber
 from pocketref.units.temperature import celsius_from_fahrenheit
 from pocketref.weather.lightning import RULE_SECONDS_PER_MILE, flash_to_bang_distance
+from pocketref.words.speech import say
 
 
 class FlashToBangBlockModel(BlockModel):
@@ -47,8 +48,12 @@ def write_flash_to_bang(counts_s: Sequence[float], air_f: float) -> Paragraphs:
     counts = "; ".join(
         f"{f.seconds:g}\u00a0s {f.miles:.1f}\u00a0mi, {f.kilometres:.1f}\u00a0km" for f in flashes
     )
+    air = f"{air_f:g}"
     entries = (
-        f"*Flash to thunder in air at {air_f:g}\u00a0°F:* {counts}.",
-        f"*Rule of thumb:* {RULE_SECONDS_PER_MILE}\u00a0seconds a mile. *The count never makes it safe to stay.*",
+        say("*Flash to thunder in air at {air}\u00a0°F:* {counts}.", air=air, counts=counts),
+        say(
+            "*Rule of thumb:* {seconds}\u00a0seconds a mile. *The count never makes it safe to stay.*",
+            seconds=RULE_SECONDS_PER_MILE,
+        ),
     )
     return Paragraphs("flash to bang", entries, small=True)

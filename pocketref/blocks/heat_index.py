@@ -35,9 +35,9 @@ from pocketref.weather.heat_index import (
     HeatRow,
     heat_index_table,
 )
+from pocketref.words.speech import say
 
 NOTE_GAP_MM = 1.0
-DEGREES_F = "\u00a0°F"
 
 
 class HeatIndexBlockModel(BlockModel):
@@ -87,14 +87,20 @@ LOOKS = (
     CellLook(BLACK, FontFace.BOLD, WHITE),
 )
 
-_HEADING = f"Heat index,{DEGREES_F}"
-_COLUMNS = "relative humidity, %"
 _PAD_MM = 0.7
 _ROW_PAD_MM = 0.25
 _LEGEND_GAP_MM = 1.2
 _MOST_STRETCH_MM = 0.9
 _THIN = Stroke(0.12, grey(0.5))
 _STEP = Stroke(0.3, BLACK)
+
+
+def _write_heading() -> str:
+    return say("Heat index,\u00a0°F")
+
+
+def _head_columns() -> str:
+    return say("relative humidity, %")
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,23 +131,25 @@ class HeatIndexTable:
         """Each category's look, whole degrees and name; the last is open upward."""
         edges = self.categories.edges
         spans = [f"{low:g}–{high - 1:g}" for (low, _), (high, _) in pairwise(edges)] + [f"{edges[-1][0]:g}+"]
-        return tuple((look, span, name) for look, span, (_, name) in zip(LOOKS, spans, edges, strict=True))
+        return tuple(
+            (look, span, say(name)) for look, span, (_, name) in zip(LOOKS, spans, edges, strict=True)
+        )
 
     def _note(self) -> Paragraphs:
         blanks = self._explain_blanks()
-        entries = (
-            f"In shade, light wind; full sun can add up to 15{DEGREES_F}. *Not WBGT.*{self._explain_excess()}",
-            f"{blanks}Categories: {self.categories.source}.",
-        )
+        shade = say("In shade, light wind; full sun can add up to 15\u00a0°F. *Not WBGT.*")
+        source = say("Categories: {source}.", source=say(self.categories.source))
+        entries = (f"{shade}{self._explain_excess()}", f"{blanks}{source}")
         return Paragraphs(f"{self.label}, note", entries, small=True)
 
     def _explain_excess(self) -> str:
         """Why cells in humid air are above those of the published chart, if any is."""
         usable = [cell for row in self.list_rows() for cell in row.cells if cell.is_within_range]
         most = max((cell.over_chart_f for cell in usable if cell.humidity_percent > HUMID_PERCENT), default=0)
-        return (
-            f" In humid air up to {most}{DEGREES_F} above the NWS chart, by its equation." if most > 0 else ""
-        )
+        if most <= 0:
+            return ""
+        excess = say("In humid air up to {most}\u00a0°F above the NWS chart, by its equation.", most=most)
+        return f" {excess}"
 
     def _explain_blanks(self) -> str:
         """What a blank cell means: nobody may take the hottest for harmless."""
@@ -151,7 +159,7 @@ class HeatIndexTable:
         if not blank:
             return ""
         is_hot = all(c.index_f > HIGHEST_PRINTED_INDEX_F or air > HOTTEST_PRINTED_F for air, c in blank)
-        return "*Blank: hotter still.* " if is_hot else "*Blank: beyond the chart.* "
+        return (say("*Blank: hotter still.*") if is_hot else say("*Blank: beyond the chart.*")) + " "
 
     def _row_mm(self, sizes: TypeSizes) -> float:
         return leading_mm(sizes.small_pt) + 2 * _ROW_PAD_MM
@@ -174,12 +182,12 @@ class HeatIndexTable:
         """How far the widest figure sticks out of its column, a category out of its half, heading or note."""
         columns = 1 + len(self.humidities_percent)
         figure = _measure("137", FontFace.BOLD, sizes) + 2 * _PAD_MM
-        first = _measure("Air", FontFace.BOLD, sizes) + 2 * _PAD_MM
+        first = _measure(say("Air"), FontFace.BOLD, sizes) + 2 * _PAD_MM
         swatch = self._swatch_mm(sizes) + 1.0
         words = max(_measure(name, FontFace.REGULAR, sizes) for _, _, name in self.list_legend())
         grid = max(figure, first) * columns - width_mm
-        heading = set_text(0, 0, _HEADING, FontFace.BOLD, sizes.heading_pt, BLACK).width_mm
-        top = heading + 2.0 + _measure(_COLUMNS, FontFace.REGULAR, sizes) - width_mm
+        heading = set_text(0, 0, _write_heading(), FontFace.BOLD, sizes.heading_pt, BLACK).width_mm
+        top = heading + 2.0 + _measure(_head_columns(), FontFace.REGULAR, sizes) - width_mm
         halves = 2 * (swatch + words) - width_mm
         return max(grid, top, halves, self._note().excess_mm(width_mm, sizes), 0.0)
 
@@ -191,11 +199,13 @@ class HeatIndexTable:
         spare = max(box.height_mm - self.measure_mm(box.width_mm, sizes), 0.0)
         count = 1 + len(self.temperatures_f)
         row_mm = self._row_mm(sizes) + min(spare / count, _MOST_STRETCH_MM)
-        heading = draw_heading(_HEADING, box.x, box.top, sizes)
+        heading = draw_heading(_write_heading(), box.x, box.top, sizes)
         grid_top = box.top - self._top_mm(sizes)
         grid = _Grid(box.x, grid_top, box.width_mm / (1 + len(self.humidities_percent)), row_mm)
         baseline = first_baseline(box.top, sizes.heading_pt)
-        caption = set_text(box.right, baseline, _COLUMNS, FontFace.REGULAR, sizes.small_pt, BLACK, "end")
+        caption = set_text(
+            box.right, baseline, _head_columns(), FontFace.REGULAR, sizes.small_pt, BLACK, "end"
+        )
         foot_top = grid_top - count * row_mm - _LEGEND_GAP_MM
         note_mm = self._note().measure_mm(box.width_mm, sizes)
         legend, legend_mm = self._draw_legend(box.x, foot_top, box.width_mm, sizes)
@@ -212,13 +222,13 @@ class HeatIndexTable:
 
     def words(self) -> Words:
         """The table, what its figures fall under, and the note."""
-        columns = ("Air", *(f"{humidity:g}" for humidity in self.humidities_percent))
+        columns = (say("Air"), *(f"{humidity:g}" for humidity in self.humidities_percent))
         rows = tuple(
             (f"{row.temperature_f:g}", *(str(c.index_f) if self.look_of(c) else "" for c in row.cells))
             for row in self.list_rows()
         )
         legend = tuple(f"{span}: {name}" for _, span, name in self.list_legend())
-        table = TableWords(self.label, columns, rows, f"{_HEADING}: {_COLUMNS}")
+        table = TableWords(self.label, columns, rows, f"{_write_heading()}: {_head_columns()}")
         return (table, Listing(legend), *self._note().words())
 
     def _draw_shades(self, grid: _Grid) -> list[Item]:
@@ -247,7 +257,7 @@ class HeatIndexTable:
         return items + steps
 
     def _draw_figures(self, grid: _Grid, sizes: TypeSizes) -> Element:
-        heads = ["Air", *(f"{humidity:g}" for humidity in self.humidities_percent)]
+        heads = [say("Air"), *(f"{humidity:g}" for humidity in self.humidities_percent)]
         header = tuple(
             _draw_cell(grid.cell(0, c), words, CellLook(WHITE, FontFace.BOLD, BLACK), sizes, "Column")
             for c, words in enumerate(heads)

@@ -135,6 +135,7 @@ def _add_language(foot: Footer, blocks: Sequence[Block]) -> Footer:
     """The footer with what there is to say of the language; a card's front leaves it to its back."""
     said = explain_language(blocks) if foot.flows else ""
     first, *others = foot.left
+    said = said.removesuffix(".") if foot.note else said  # a note goes on after a full stop of its own
     return replace(foot, left=(f"{first}. {said}" if first else said, *others)) if said else foot
 
 

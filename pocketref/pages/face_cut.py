@@ -21,6 +21,7 @@ from pocketref.pages.composition import (
 from pocketref.pages.page import Box
 from pocketref.pages.pagination import Divisible
 from pocketref.pages.type_scale import TypeSizes
+from pocketref.words.speech import say
 
 _FILLS = (1.0, 0.85, 0.7, 0.55)
 """How much of a face is filled, as far as there is a choice."""
@@ -100,7 +101,7 @@ def _number_faces(faces: Sequence[Face], bodies: Sequence[tuple[Block, ...]]) ->
 def _number(face: Face, body: tuple[Block, ...], number: int) -> Face:
     head = face.head
     if isinstance(head, TitleBand):
-        head = replace(head, tag=f"{head.tag}, face {number}")
+        head = replace(head, tag=say("{tag}, face {number}", tag=head.tag, number=number))
     return Face(f"face-{number}", head, body, face.foot)
 
 

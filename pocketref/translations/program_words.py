@@ -19,6 +19,7 @@ from pocketref.scene.figures.diamond_figure import PARTS
 from pocketref.scene.figures.diamond_labels import SURROUNDINGS
 from pocketref.source.field_models import BOUNDS, DIMENSIONS, TOLERANCES
 from pocketref.units.notation import read_length
+from pocketref.weather.heat_index import CATEGORY_SETS
 from pocketref.words.catalogue import Entry
 
 _CALLS = {"say": None, "say_count": (2, 3)}
@@ -74,6 +75,9 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
     "plan-figures": list_labels,
     "plans": _list_plan_words,
     "edges": EDGES.values,
+    "heat-index": lambda: [
+        words for each in CATEGORY_SETS.values() for words in (each.source, *(name for _, name in each.edges))
+    ],
     "diamond": lambda: [words for _, words in (*PARTS.values(), *SURROUNDINGS)],
     "pulls": list_descriptions,
     "dimensions": DIMENSIONS.values,

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from pocketref.edition.pdf_file import build_pdf
-from pocketref.layouts.cards import LaidOut, lay_out_sheet
+from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.layouts.layout_library import read_layouts, translate_layouts
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.output.contents import items_of, texts_in
@@ -25,6 +25,8 @@ ROOT = Path(__file__).parents[2]
 CONTENT, LAYOUTS = ROOT / "content", ROOT / "layouts"
 DONE = ("plate-area", "bases", "mound", "plate-template", "stakeout-bases", "stakeout-plate")
 """The sheets whose every word is looked up: all that a field crew works by."""
+CARDS = ("cautions-safety", "cautions-weather")
+"""The cards that say what can hurt."""
 NAMES = {"Larkmoor", "State", "Umpires", "Association", "Diagram"}
 """What is called the same in every language: the association, and sections of books as they are cited."""
 
@@ -36,6 +38,15 @@ def lay_out(sheet: str, language: Language) -> LaidOut:
         said, shown = translate_library(library, language), translate_layouts(layouts, language)
         (model,) = (each for each in shown.sheets if each.sheet == sheet)
         return lay_out_sheet(model, said, shown)
+
+
+def lay_out_caution(card: str, language: Language, stock: str = "") -> LaidOut:
+    library = read_library(CONTENT)
+    layouts = read_layouts(LAYOUTS, library, CONTENT)
+    with speak(language):
+        said, shown = translate_library(library, language), translate_layouts(layouts, language)
+        (model,) = (each for each in shown.cards if each.card == card)
+        return lay_out_card(model, said, shown, stock)
 
 
 def list_said(laid_out: LaidOut) -> Iterator[str]:
@@ -74,6 +85,17 @@ def test_a_sheet_in_spanish_has_no_english_left_and_the_fields_of_the_english_on
     assert spanish.document.language == "es-US"
     english = lay_out_english(sheet)
     assert list_fields(spanish) == list_fields(english)
+
+
+@pytest.mark.parametrize("card", CARDS)
+def test_every_word_of_a_caution_card_is_looked_up_and_spanish_fits_the_card_that_english_does(
+    card: str,
+) -> None:
+    larger = lay_out_caution(card, PSEUDO, "quarter-letter")
+    assert [plain for text in list_said(larger) if (plain := find_plain(text))] == []
+    spanish = lay_out_caution(card, read_language("es", CONTENT))
+    assert [text for text in list_said(spanish) if UNTRANSLATED in text] == []
+    assert check_overlaps(spanish) == []
 
 
 def lay_out_english(sheet: str) -> LaidOut:
