@@ -66,7 +66,7 @@ def start_folder(target: Path, content: Path, layouts: Path, code: str | None = 
         raise PocketrefError([Problem("folder-not-empty", sentence, "name a new folder, or an empty one")])
     files = {".gitignore": _IGNORE.encode()}
     for name, folder in (("content", content), ("layouts", layouts)):
-        for path in sorted(folder.rglob("*.yaml")):
+        for path in sorted((*folder.rglob("*.yaml"), *folder.rglob("*.po"))):
             files[f"{name}/{path.relative_to(folder).as_posix()}"] = path.read_bytes()
     library = read_library(content)
     made, codes, levels = MadeOver(files, ()), library.edition.codes, library.edition.levels

@@ -18,6 +18,7 @@ from pocketref.edition.source_reading import read_edition_source
 from pocketref.problems import PocketrefError
 from pocketref.publish.start import PLACEHOLDER, start_folder
 from pocketref.publish.starter import find_folder
+from pocketref.translations.language_proof import prove_language
 
 
 def find_starter(name: str) -> Path:
@@ -34,6 +35,13 @@ def test_a_new_folder_proves_clean(started: Path) -> None:
     proof = prove(started / "content", started / "layouts")
     assert {problem.code for problem in proof.warnings} == {"edition-placeholder"}
     assert len(proof.cards) == len(list((started / "layouts" / "cards").glob("*.yaml")))
+
+
+def test_a_new_folder_says_its_cautions_in_spanish(started: Path) -> None:
+    proof = prove_language(
+        "es", started / "content", started / "layouts"
+    )  # raises for a caution that it lacks
+    assert proof.translated
 
 
 @pytest.mark.parametrize(
