@@ -117,3 +117,15 @@ def _check_printed(printed: str, expected: str) -> None:
             continue
         assert line in rest, f"not printed, or not in this order: {line}\n--- printed:\n{printed}"
         rest = rest.partition(line)[2]
+
+
+def test_each_step_of_the_year_is_one_that_the_guide_goes_through() -> None:
+    _, _, rest = GUIDE.read_text(encoding="utf-8").partition("## The year on one page\n")
+    table, _, guide = rest.partition("\n## ")
+    _, _, *steps = [row.strip("|").split("|") for row in table.splitlines() if row.startswith("|")]
+    headings = re.findall(r"^## \d+\. (.+)$", f"## {guide}", re.M)
+    tried = {line for kind, text, _ in list_blocks() if kind == "sh" for line in text.splitlines()}
+    assert len(steps) > 1
+    for _, _, commands, sections in steps:
+        assert set(re.findall("`(.+?)`", commands)) <= tried
+        assert {section.strip() for section in sections.split(";")} <= set(headings)
