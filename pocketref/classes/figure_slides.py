@@ -28,8 +28,9 @@ from pocketref.units.notation import write_mm, write_tape
 
 _FIGURE_SHARE = 1.75
 """The figure's width beside that of the words next to it."""
-_SMALLEST = 75
+_SLIDE_SCALES = [scale for scale in SCALES if scale <= 75]
 """The plate area is drawn at 1:75 at least, which is read on a slide as 1:75 is on a card."""
+_ANY_PT = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,15 +109,20 @@ def _draw_plate(setting: Setting, shown: frozenset[str]) -> RoomFigure:
     def draw_at(scale: float, size_pt: float) -> FigureDrawing:
         return draw_plate_area(setting.plan, setting.lengths, scale, size_pt, "card", shown)
 
+    def draw_least(size_pt: float) -> FigureDrawing:
+        return draw_smallest(lambda scale: draw_at(scale, size_pt), _SLIDE_SCALES)
+
     def draw(width_mm: float, height_mm: float, size_pt: float) -> tuple[tuple[Item, ...], float, float]:
-        scales = [scale for scale in SCALES if scale < _SMALLEST]
-        found = draw_largest(lambda scale: draw_at(scale, size_pt), scales, width_mm, height_mm)
-        drawing = found or draw_smallest(lambda scale: draw_at(scale, size_pt), (*scales, _SMALLEST))
+        found = draw_largest(lambda scale: draw_at(scale, size_pt), _SLIDE_SCALES, width_mm, height_mm)
+        drawing = found or draw_least(size_pt)
         return drawing.items, drawing.width_mm, drawing.height_mm
 
-    least = draw_smallest(lambda scale: draw_at(scale, 10.0), SCALES)
-    made_of = (dict(setting.lengths), shown)
-    return RoomFigure("plate area", least.alt, draw, made_of, (least.width_mm, least.height_mm))
+    def measure_least(size_pt: float) -> tuple[float, float]:
+        least = draw_least(size_pt)
+        return least.width_mm, least.height_mm
+
+    alt = draw_at(_SLIDE_SCALES[0], _ANY_PT).alt
+    return RoomFigure("plate area", alt, draw, (dict(setting.lengths), shown), measure_least)
 
 
 def build_chart(setting: Setting, subject: str, frame: Frame) -> Iterator[Slide]:

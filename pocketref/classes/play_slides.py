@@ -125,7 +125,7 @@ def _show_picture(number: int, question: AskedPlay, books: RuleBooks, level: str
     alt = draw_in(inf, inf, _WORDS_PT).alt
     is_around = play.scene.bat or play.scene.ball or play.scene.fielders
     caption = "From above" if is_around else "From above; beside it, close up"
-    return RoomFigure(f"picture of play {number}", alt, draw, play.key, _LEAST_MM, caption)
+    return RoomFigure(f"picture of play {number}", alt, draw, play.key, lambda _: _LEAST_MM, caption)
 
 
 def _thin_out(items: tuple[Item, ...]) -> tuple[Item, ...]:

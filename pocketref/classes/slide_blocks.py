@@ -26,11 +26,13 @@ _GAP_MM = 2.0
 
 DrawFigure = Callable[[float, float, float], tuple[tuple[Item, ...], float, float]]
 """A figure within a width and a height, its least type given in points: its items, and its own width and height."""
+MeasureLeast = Callable[[float], tuple[float, float]]
+"""The least width and height, mm, of a figure with type of a size in points."""
 
 
 @dataclass(frozen=True, slots=True)
 class RoomFigure:
-    """A figure that takes the room it is given, at least `least_mm` wide and high, over its caption.
+    """A figure that takes the room it is given, at least `measure_least` wide and high, over its caption.
 
     What it draws is known by `made_of`.
     """
@@ -39,7 +41,7 @@ class RoomFigure:
     alt: str
     drawn: DrawFigure = field(compare=False, repr=False)
     made_of: object
-    least_mm: tuple[float, float]
+    measure_least: MeasureLeast = field(compare=False, repr=False)
     caption: str = ""
     grows: bool = True
 
@@ -49,11 +51,11 @@ class RoomFigure:
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """The least height, and the caption."""
-        return self.least_mm[1] + self._caption_mm(width_mm, sizes)
+        return self.measure_least(sizes.source_pt)[1] + self._caption_mm(width_mm, sizes)
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How much too wide it is at its least."""
-        return max(self.least_mm[0] - width_mm, 0.0)
+        return max(self.measure_least(sizes.source_pt)[0] - width_mm, 0.0)
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """The figure in the middle of the box, its caption under it."""
