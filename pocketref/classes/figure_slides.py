@@ -21,15 +21,16 @@ from pocketref.scene.charts.ladder_parts import cut_ladder
 from pocketref.scene.charts.ruling_flow import construct_flow, shorten_ending, write_chart_words
 from pocketref.scene.figures.plate_figure import draw_plate_area
 from pocketref.scene.items import Item
-from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest, draw_smallest
+from pocketref.scene.plan_view import FigureDrawing, draw_largest
 from pocketref.source.field_models import DIMENSIONS, Dimension
 from pocketref.source.statements import DOUBT
 from pocketref.units.notation import write_mm, write_tape
 
 _FIGURE_SHARE = 1.75
 """The figure's width beside that of the words next to it."""
-_SLIDE_SCALES = [scale for scale in SCALES if scale <= 75]
-"""The plate area is drawn at 1:75 at least, which is read on a slide as 1:75 is on a card."""
+_SLIDE_SCALES = range(10, 76, 5)
+"""The plate area is drawn at 1:75 at least, which is read on a slide as 1:75 is on a card; nobody measures on a slide,
+so that scales between the usual ones will do."""
 _ANY_PT = 10.0
 
 
@@ -110,7 +111,9 @@ def _draw_plate(setting: Setting, shown: frozenset[str]) -> RoomFigure:
         return draw_plate_area(setting.plan, setting.lengths, scale, size_pt, "card", shown)
 
     def draw_least(size_pt: float) -> FigureDrawing:
-        return draw_smallest(lambda scale: draw_at(scale, size_pt), _SLIDE_SCALES)
+        drawings = (draw_at(scale, size_pt) for scale in reversed(_SLIDE_SCALES))
+        # Where words have no room at any scale, the largest drawing is told to be too large for the slide.
+        return next((each for each in drawings if not each.is_crowded), draw_at(_SLIDE_SCALES[0], size_pt))
 
     def draw(width_mm: float, height_mm: float, size_pt: float) -> tuple[tuple[Item, ...], float, float]:
         found = draw_largest(lambda scale: draw_at(scale, size_pt), _SLIDE_SCALES, width_mm, height_mm)
