@@ -285,22 +285,34 @@ main.add_command(mail)
 
 @main.command()
 @click.argument("folder")
-@click.option("--code", help="The code to start with, in place of the demo's.")
+@click.option(
+    "--code",
+    "codes",
+    multiple=True,
+    help="A code to start with, in place of the demo's; several may be given.",
+)
+@click.option(
+    "--level",
+    "levels",
+    multiple=True,
+    help="A level to start with, such as youth-70-ft, several too; else the first of each code.",
+)
 @report_refusals(NOTHING)
-def start(folder: str, code: str | None) -> None:
+def start(folder: str, codes: tuple[str, ...], levels: tuple[str, ...]) -> None:
     """Put a new association's own content and layouts into FOLDER, as copies of the demo's.
 
     \b
     Example:
       pocketref start our-association
       pocketref start our-youth-league --code youth
+      pocketref start our-schools --code high-school --level youth-60-ft --level youth-70-ft
     """
     from pocketref.publish.start import start_folder
     from pocketref.publish.starter import find_carried
 
     if not folder.strip():
         raise click.BadParameter("the folder's name is empty", param_hint="FOLDER")
-    made = start_folder(Path(folder), find_carried("content"), find_carried("layouts"), code)
+    made = start_folder(Path(folder), find_carried("content"), find_carried("layouts"), codes, levels)
     for note in made.notes:
         click.echo(note)
     click.echo(

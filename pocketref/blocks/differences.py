@@ -29,32 +29,40 @@ class DifferencesBlockModel(BlockModel):
     block: Literal["differences"]
     subject: Subject = Field(description="the subject whose tables are compared")
     codes: TableCodes = Field(
-        min_length=2, max_length=MOST_ENTRIES, description="the codes to compare, a list"
+        default=(),
+        max_length=MOST_ENTRIES,
+        description="codes to compare, a list; the card's own and those in force that rule on it have columns anyway",
     )
 
     def check(self, code: str, library: Library, problems: ProblemLog) -> None:
-        """As every block; and warn of a code in force that rules on the subject and has no column."""
+        """As every block; and there must be something to compare."""
         super().check(code, library, problems)
-        for other in library.edition.codes:
-            if (other, self.subject) in library.rulings and other not in self.codes:
-                sentence = f"'{other}' is in force, and the differences on {self.subject} leave it out"
-                hint = f"write codes: [{', '.join((*self.codes, other))}]"
-                problems.warn("code-left-out", sentence, hint, self.locate("codes"))
+        shown = self.list_columns(code, library)
+        if self.subject in library.subjects and len(shown) < 2:
+            sentence = f"one code at most would be compared on {self.subject}: {', '.join(shown) or 'none'}"
+            hint = "list others to compare it with: 'codes: [...]'"
+            problems.error("codes-few", sentence, hint, self.locate("codes"))
+
+    def list_columns(self, code: str, library: Library) -> tuple[str, ...]:
+        """The codes compared on a face of `code`: those listed, then its own and those in force that rule on it."""
+        others = (each for each in (code, *library.edition.codes) if (each, self.subject) in library.rulings)
+        return tuple(dict.fromkeys((*self.codes, *others)))
 
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
         """The rows of each code's table."""
-        for code in self.codes:
+        for code in self.list_columns(setting.code, setting.library):
             yield from setting.find_table(self.subject, code).rows
 
     def build(self, setting: Setting) -> Block:
         """A row a group of plays, a column a code; where they rule alike, a line that says so."""
         setting.find_subject(self.subject)
-        for code in self.codes:
+        codes = self.list_columns(setting.code, setting.library)
+        for code in codes:
             setting.find_table(self.subject, code)
-        table = build_difference_table(setting.library, self.subject, self.codes, setting.code)
+        table = build_difference_table(setting.library, self.subject, codes, setting.code)
         if table.rows:
             return table
-        marks = ", ".join(setting.library.codes[code].mark for code in self.codes)
+        marks = ", ".join(setting.library.codes[code].mark for code in codes)
         alike = f"*{setting.find_subject(self.subject).title}:* {marks} rule every play alike in effect."
         return Paragraphs(table.label, (alike,))
 

@@ -14,7 +14,7 @@ from pocketref.pages.blocks import Block, draw_heading, first_baseline
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Heading, Listing, Words
-from pocketref.problems import ProblemLog
+from pocketref.problems import ProblemLog, refusal
 from pocketref.rulings.nodes import Question
 from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import FontFace, Item, Shape
@@ -97,6 +97,10 @@ class FinderBlockModel(BlockModel):
             "look-up": [(_LOOK_UP, _merge(others))],
         }
         groups = [each for group in self.shows for each in lists[group]]
+        if not any(group for _, group in groups):
+            sentence = f"the finder has nothing to list: no other card of {setting.code} {setting.level} is of its kind"
+            hint = "add a card that it can list, or take the block out"
+            raise refusal("finder-empty", sentence, hint, self.location)
         return FinderList(tuple(e for head, group in groups if group for e in (Entry("", "", head), *group)))
 
     def _group_calls(self, calls: Mapping[str, Entry]) -> list[tuple[str, list[Entry]]]:

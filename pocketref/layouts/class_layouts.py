@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from pocketref.blocks.kinds import Blocks, walk_blocks
 from pocketref.layouts.class_models import ClassModel, FacePartModel, PlaysPartModel
 from pocketref.layouts.for_levels import check_levels_alike, expand_layouts
+from pocketref.layouts.house import HouseModel
 from pocketref.layouts.references import check_level, check_paper, check_play
 from pocketref.pages.stock_models import StockModel
 from pocketref.plays.plays import list_plays
@@ -23,12 +24,12 @@ def read_classes(
     reader: FolderReader,
     library: Library,
     stocks: Mapping[str, StockModel] | None,
-    paper: str,
+    house: HouseModel,
     problems: ProblemLog,
 ) -> tuple[ClassModel, ...]:
-    """Every class in a layouts folder, by name, its notes on `paper` if it names none; what is wrong is noted."""
+    """Every class in a layouts folder, by name; what is wrong is noted."""
     read = keep_read(reader.read_named(CLASSES, ClassModel, "class_")).values()
-    classes = expand_layouts(read, library, paper, problems)
+    classes = expand_layouts(read, library, house, problems)
     check_levels_alike(classes, lambda model, log: _check_class(model, library, stocks, log), problems)
     return tuple(classes)
 

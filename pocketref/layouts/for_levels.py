@@ -12,6 +12,7 @@ from typing import TypeVar
 from pocketref.blocks.kinds import Blocks, ColumnsBlockModel
 from pocketref.blocks.model import BlockModel
 from pocketref.layouts.class_models import ClassModel, FacePartModel
+from pocketref.layouts.house import HouseModel
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.problems import Problem, ProblemLog
 from pocketref.source.field_models import FieldModel
@@ -26,22 +27,27 @@ _SLOT = re.compile(r"\{([^{}]*)\}")
 _SLOTS = ("level", "code")
 
 
-def expand_layouts(layouts: Iterable[T], library: Library, stock: str, problems: ProblemLog) -> list[T]:
+def expand_layouts(
+    layouts: Iterable[T], library: Library, house: HouseModel, problems: ProblemLog
+) -> list[T]:
     """Each layout for its one level, or for each of the levels that its `for` lists; what is wrong is noted.
 
     Where several levels are in force, the name of one of several ends in the level's, and its number in a letter, the
     same on all of a level's cards: a for the first level that edition.yaml lists. Its blocks are those for the level.
-    Where it names no stock, it is laid out on `stock`.
+    Where it names no stock, or no level, those of the house are meant.
     """
     made: list[T] = []
+    of_house = find_levels(house, library, ProblemLog())
     for read in layouts:
+        stock = house.card_stock if isinstance(read, CardModel) else house.paper
         layout = read if read.stock else read.model_copy(update={"stock": stock})
         _check_title(layout, problems)
-        fields = _find_fields(layout, library, problems)
-        made += (_make_for(layout, field, library, problems) for field in fields)
-        if not layout.for_:
+        if layout.code:
             made.append(_fill_title(layout, library))
-        elif fields:
+            continue
+        fields = find_levels(layout, library, problems) if layout.for_ else of_house
+        made += (_make_for(layout, field, library, problems) for field in fields)
+        if fields:
             _check_unused(layout, fields, library, problems)
     return made
 
@@ -75,7 +81,9 @@ def names_level(library: Library) -> bool:
     return len(library.edition.levels) > 1
 
 
-def _find_fields(layout: ForLevelsModel, library: Library, problems: ProblemLog) -> list[FieldModel]:
+def find_levels(
+    layout: ForLevelsModel | HouseModel, library: Library, problems: ProblemLog
+) -> list[FieldModel]:
     """The levels that `for` lists, each once, in its order; those of a code, and all in force, in the edition's."""
     in_force = [library.fields[key] for key in library.edition.levels if key in library.fields]
     found: dict[str, FieldModel] = {}
@@ -146,14 +154,15 @@ def _check_title(layout: ForLevelsModel, problems: ProblemLog) -> None:
 # --- blocks ----------------------------------------------------------------------------------------------
 
 
-def _is_for(block: BlockModel, field: FieldModel) -> bool:
+def is_for(block: BlockModel, field: FieldModel) -> bool:
+    """Whether a block is laid out for a level."""
     return not block.for_ or any(name in (field.code, field.key) for name in block.for_)
 
 
 def _keep_blocks(blocks: Blocks, field: FieldModel) -> Iterator[BlockModel]:
     """The blocks for a level; columns that nothing is left of are left out."""
     for block in blocks:
-        if not _is_for(block, field):
+        if not is_for(block, field):
             continue
         if not isinstance(block, ColumnsBlockModel):
             yield block
@@ -166,7 +175,7 @@ def _keep_blocks(blocks: Blocks, field: FieldModel) -> Iterator[BlockModel]:
 
 def _keep_parts(layout: ClassModel, field: FieldModel) -> Iterator[BlockModel]:
     for part in layout.parts:
-        if _is_for(part, field):
+        if is_for(part, field):
             blocks = tuple(_keep_blocks(part.blocks, field)) if isinstance(part, FacePartModel) else ()
             yield part.model_copy(update={"blocks": blocks}) if blocks else part
 
@@ -195,8 +204,8 @@ def _check_unused(
         for index, name in enumerate(block.for_):
             where = block.locate("for", index)
             problems.need(name, (*library.codes, *library.fields), "level", where)
-            is_known = name in library.codes or name in library.fields
-            if is_known and not any(name in (field.code, field.key) for field in fields):
+            in_force = any(name in (library.fields[key].code, key) for key in library.edition.levels)
+            if in_force and not any(name in (field.code, field.key) for field in fields):
                 sentence = f"the block is for {name}, and the layout is not"
                 hint = f"take it out, or add it to the layout's 'for': now for {_join(fields)}"
                 problems.warn("block-unused", sentence, hint, where)

@@ -14,8 +14,9 @@ from pocketref.pages.press.imposition import Flip
 from pocketref.pages.press.press_grid import Order
 from pocketref.pages.stock_models import StockModel, suggest_stock
 from pocketref.problems import ProblemLog
+from pocketref.source.for_levels import ALL_IN_FORCE
 from pocketref.source.pictures import PictureFile
-from pocketref.source.syntax.kinds import LengthField, Line, Name, Sentence
+from pocketref.source.syntax.kinds import LengthField, Line, Name, OneOrMany, Sentence
 from pocketref.source.syntax.located import SourceModel
 from pocketref.units.length import Length
 
@@ -46,6 +47,10 @@ class LogoModel(SourceModel):
 class HouseModel(SourceModel):
     """The file house.yaml: what holds for the whole edition unless a layout or a command's option says otherwise."""
 
+    for_: OneOrMany[Name] = Field(
+        default=(ALL_IN_FORCE,),
+        description="what layouts are for that name no level: all-in-force, or a list of levels and codes",
+    )
     card_stock: StockName = Field(
         default="index-3x5", description="the stock of cards that name none, one of stocks.yaml"
     )

@@ -10,7 +10,7 @@ from pocketref.blocks.kinds import walk_blocks
 from pocketref.blocks.model import list_pictures
 from pocketref.layouts.class_layouts import list_faces, read_classes
 from pocketref.layouts.class_models import ClassModel
-from pocketref.layouts.for_levels import check_levels_alike, expand_layouts
+from pocketref.layouts.for_levels import check_levels_alike, expand_layouts, find_levels
 from pocketref.layouts.house import HOUSE, HouseModel
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import list_sets
@@ -61,14 +61,16 @@ def read_layouts(
     problems = ProblemLog()
     reader = FolderReader(layouts, problems, kept)
     stocks, styles, house = _read_papers(reader, problems)
+    find_levels(house, library, problems)
+    problems.raise_errors()
     read_cards = reader.read_named("cards", CardModel, "card").values()
     read_sheets = reader.read_named("sheets", SheetModel, "sheet").values()
-    cards = expand_layouts(filter(None, read_cards), library, house.card_stock, problems)
-    sheets = expand_layouts(filter(None, read_sheets), library, house.paper, problems)
+    cards = expand_layouts(filter(None, read_cards), library, house, problems)
+    sheets = expand_layouts(filter(None, read_sheets), library, house, problems)
     known = stocks.stocks if stocks else None
     faces: list[CardModel | SheetModel] = [*cards, *sheets]
     check_levels_alike(faces, lambda face, log: _check_face(face, library, known, log), problems)
-    classes = read_classes(reader, library, known, house.paper, problems)
+    classes = read_classes(reader, library, known, house, problems)
     if all((*read_cards, *read_sheets)):
         _check_force([*faces, *classes], library, problems)
     if all(read_cards):

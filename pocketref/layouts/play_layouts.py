@@ -31,7 +31,7 @@ def read_play_sheets(
     problems = ProblemLog()
     reader = FolderReader(folder, problems, kept)
     read = keep_read(reader.read_named(PLAY_SHEETS, PlaySheetModel, "sheet")).values()
-    sheets = expand_layouts(read, library, layouts.house.paper, problems)
+    sheets = expand_layouts(read, library, layouts.house, problems)
     check_levels_alike(sheets, lambda sheet, log: _check_sheet(sheet, library, layouts, log), problems)
     problems.raise_errors()
     return tuple(sheets)

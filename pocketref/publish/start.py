@@ -8,7 +8,8 @@ from pathlib import Path
 
 from pocketref.output.files import publish_folder
 from pocketref.problems import PocketrefError, Problem
-from pocketref.publish.start_code import MadeOver, find_first_field, make_over
+from pocketref.publish.start_code import MadeOver, find_levels, make_over
+from pocketref.source.edition_models import EditionModel
 from pocketref.source.library import Library, read_library
 
 PLACEHOLDER = "Your Umpires Association (placeholder)"
@@ -53,13 +54,15 @@ _IGNORE = """\
 """
 
 
-def start_folder(target: Path, content: Path, layouts: Path, code: str | None = None) -> MadeOver:
+def start_folder(
+    target: Path, content: Path, layouts: Path, codes: Sequence[str] = (), levels: Sequence[str] = ()
+) -> MadeOver:
     """Put a copy of the starter set into `target`, a new or an empty folder; gives the files written.
 
     The edition is the association's to fill in: edition.yaml says what each value is for, and placeholders say
-    that they are. Past editions are not taken over. With a `code`, only that code and its first field are in
-    force, and the layouts are made over for them. PocketrefError: "folder-not-empty" if something is there
-    already, "code-unknown", and what `publish_folder` refuses.
+    that they are. Past editions are not taken over. With `codes` or `levels`, those levels are in force, and the first
+    of each code of which none is named, and the layouts are made over for them. PocketrefError: "folder-not-empty" if
+    something is there already, "code-unknown", "level-unknown", and what `publish_folder` refuses.
     """
     if target.is_dir() and any(target.iterdir()):
         sentence = f"the folder {target.resolve()} is not empty"
@@ -69,18 +72,22 @@ def start_folder(target: Path, content: Path, layouts: Path, code: str | None = 
         for path in sorted((*folder.rglob("*.yaml"), *folder.rglob("*.po"))):
             files[f"{name}/{path.relative_to(folder).as_posix()}"] = path.read_bytes()
     library = read_library(content)
-    made, codes, levels = MadeOver(files, ()), library.edition.codes, library.edition.levels
-    if code is not None:
-        field = find_first_field(library, code)
-        made, codes, levels = make_over(files, library, field), (code,), (field.key,)
-    files = {**made.files, "content/edition.yaml": _write_edition(library, codes, levels).encode()}
+    made, edition = MadeOver(files, ()), library.edition
+    if codes or levels:
+        fields = find_levels(library, codes, levels)
+        made = make_over(files, library, fields)
+        in_force = {
+            "codes": tuple(dict.fromkeys(field.code for field in fields)),
+            "levels": tuple(field.key for field in fields),
+        }
+        edition = edition.model_copy(update=in_force)
+    files = {**made.files, "content/edition.yaml": _write_edition(library, edition).encode()}
     publish_folder(target, files)
     return replace(made, files=files)
 
 
-def _write_edition(library: Library, codes: Sequence[str], levels: Sequence[str]) -> str:
-    edition = library.edition
-    others = sorted({code for code, _ in library.rulings} - set(codes))
+def _write_edition(library: Library, edition: EditionModel) -> str:
+    others = sorted({code for code, _ in library.rulings} - set(edition.codes))
     return _EDITION.format(
         edition=edition.edition,
         association=PLACEHOLDER,
@@ -88,7 +95,7 @@ def _write_edition(library: Library, codes: Sequence[str], levels: Sequence[str]
         season=edition.season,
         from_=edition.valid.from_.isoformat(),
         through=edition.valid.through.isoformat(),
-        codes=", ".join(codes),
-        levels=", ".join(levels),
+        codes=", ".join(edition.codes),
+        levels=", ".join(edition.levels),
         others=", ".join(others) or "none",
     )

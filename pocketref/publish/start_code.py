@@ -1,28 +1,30 @@
-"""The starter set's layouts made over for another code than the demo's: its field."""
+"""The starter set's layouts made over for other levels than the demo's: what one has no rulings or figures for goes."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TypeVar
 
+from pocketref.blocks.kinds import ColumnsBlockModel
+from pocketref.blocks.model import BlockModel
 from pocketref.layouts.cards import lay_out_card, lay_out_sheet
-from pocketref.layouts.layout_library import Layouts, read_layouts
+from pocketref.layouts.for_levels import is_for
+from pocketref.layouts.layout_library import Layouts, read_papers
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.output.files import publish_folder
-from pocketref.problems import PocketrefError, Problem, suggest_match
+from pocketref.problems import PocketrefError, ProblemLog, refusal
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
+from pocketref.source.references import keep_read
+from pocketref.source.syntax.folder import FolderReader
 
-Model = TypeVar("Model", CardModel, SheetModel)
+_Face = CardModel | SheetModel
 
-_MOUND = re.compile(rb"\{block: figure, figure: mound[^}]*\}")
-_PLATE_AREA = b"{block: figure, figure: plate-area, smallest: 50}"
 _SUBJECTS = re.compile(rb"\bsubject: ([a-z0-9-]+)|\bsubjects: \[([a-z0-9, -]+)\]")
-_LAID_OUT = re.compile(r"layouts/(cards|sheets|plays|classes)/")
+_FOR_ONE = re.compile(r"layouts/(plays|classes)/")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,81 +35,187 @@ class MadeOver:
     notes: tuple[str, ...]
 
 
-def find_first_field(library: Library, code: str) -> FieldModel:
-    """A code's first field in the order of the files; raises PocketrefError if the code or a field is missing."""
-    if code not in library.codes:
-        hint = suggest_match(code, library.codes)
-        raise PocketrefError([Problem("code-unknown", f"there is no code '{code}'", hint)])
-    found = [field for field in library.fields.values() if field.code == code]
-    if not found:
-        where = library.codes[code].location
-        raise PocketrefError(
-            [Problem("level-unknown", f"there is no field of {code}", "add one under fields/", where)]
-        )
-    return found[0]
+def find_levels(library: Library, codes: Sequence[str], levels: Sequence[str]) -> tuple[FieldModel, ...]:
+    """Of each code the levels named, or else its first in the order of the files; then the other levels named.
 
-
-def make_over(files: Mapping[str, bytes], library: Library, field: FieldModel) -> MadeOver:
-    """The layouts among the files for a field and its code.
-
-    What is laid out on a subject that the code does not rule on is left out. Where the field has no dimensions for its
-    mound, cards draw the plate area in its place, and a sheet that needs them is left out.
+    PocketrefError: "code-unknown", "level-unknown", with the closest match.
     """
-    made = {name: _set_keys(name, text, field) for name, text in files.items()}
+    problems = ProblemLog()
+    for code in codes:
+        problems.need(code, library.codes, "code", None)
+    for level in levels:
+        problems.need(level, library.fields, "level", None)
+    problems.raise_errors()
+    named, found = [library.fields[level] for level in levels], []
+    for code in codes:
+        own = [field for field in library.fields.values() if field.code == code]
+        if not own:
+            where = library.codes[code].location
+            raise refusal("level-unknown", f"there is no field of {code}", "add one under fields/", where)
+        found += [field for field in named if field.code == code] or own[:1]
+    return tuple({field.key: field for field in (*found, *named)}.values())
+
+
+def make_over(files: Mapping[str, bytes], library: Library, fields: Sequence[FieldModel]) -> MadeOver:
+    """The layouts among the files for these levels.
+
+    A block on a subject that a level's code does not rule on, or of a card that draws what the level has no dimension
+    for, is laid out for the other levels alone. Where nothing on a subject is left, or nothing in a face or column, the
+    whole layout is; and so is a sheet that lacks a dimension. Training sheets and classes are for the first level.
+    """
+    made = {name: _set_level(name, text, fields[0]) for name, text in files.items()}
     notes = []
-    for name in [name for name in made if _LAID_OUT.match(name)]:
-        subjects = {
-            each for one, more in _SUBJECTS.findall(made[name]) for each in (one or more).decode().split(", ")
-        }
-        if unknown := [each for each in sorted(subjects) if (field.code, each) not in library.rulings]:
+    for name in [name for name in made if _FOR_ONE.match(name)]:
+        named = (one or more for one, more in _SUBJECTS.findall(made[name]))
+        asked = {each for names in named for each in names.decode().split(", ")}
+        if unknown := [each for each in sorted(asked) if (fields[0].code, each) not in library.rulings]:
             del made[name]
-            notes.append(f"no {name}: {field.code} does not rule on {', '.join(unknown)}")
-    looks = _read(made, library)
-    lacking = {
-        **{
-            f"layouts/cards/{card.card}.yaml": _list_lacking(lay_out_card, card, looks, library)
-            for card in looks.cards
-        },
-        **{
-            f"layouts/sheets/{sheet.sheet}.yaml": _list_lacking(lay_out_sheet, sheet, looks, library)
-            for sheet in looks.sheets
-        },
-    }
-    for name, missing in lacking.items():
-        if missing and name.startswith("layouts/cards/"):
-            made[name] = _MOUND.sub(_PLATE_AREA, made[name])
-            notes.append(
-                f"{name} draws the plate area for the mound: {field.key} has no {', '.join(missing)}"
-            )
-        elif missing:
+            notes.append(f"no {name}: {_write_unruled(fields[0].code, unknown)}")
+    for name, layout, looks in _read_layouts(made, library):
+        lacking = {field.key: _list_lacking(layout, field, library, looks) for field in fields}
+        stay = [each for each in fields if not _is_left_out(layout, each, lacking[each.key])]
+        if not stay:
             del made[name]
-            notes.append(f"no {name}: {field.key} has no {', '.join(missing)}")
+        else:
+            made[name] = _keep_for(made[name], layout, stay, fields, lacking)
+        notes += _write_notes(name, stay, lacking)
     return MadeOver(made, tuple(notes))
 
 
-def _set_keys(name: str, text: bytes, field: FieldModel) -> bytes:
-    if not _LAID_OUT.match(name):
-        return text
-    return _set_key("level", field.level, _set_key("code", field.code, text))
+def _set_level(name: str, text: bytes, field: FieldModel) -> bytes:
+    """A training sheet or class for another level than the one that it names."""
+    for key, value in (("code", field.code), ("level", field.level)) if _FOR_ONE.match(name) else ():
+        text = re.sub(rf"(?m)^{key}: [^\s#]+".encode(), f"{key}: {value}".encode(), text)
+    return text
 
 
-def _set_key(key: str, value: str, text: bytes) -> bytes:
-    """The file with another value of a key of its own; a comment behind it stays."""
-    return re.sub(rf"(?m)^{key}: [^\s#]+".encode(), f"{key}: {value}".encode(), text)
-
-
-def _read(files: Mapping[str, bytes], library: Library) -> Layouts:
+def _read_layouts(files: Mapping[str, bytes], library: Library) -> list[tuple[str, _Face, Layouts]]:
+    """The cards and sheets that name no level, each with its file's name and what it is laid out on."""
     with TemporaryDirectory() as folder:
         publish_folder(Path(folder) / "made", files)
-        return read_layouts(Path(folder) / "made/layouts", library)
+        layouts, problems = Path(folder) / "made/layouts", ProblemLog()
+        looks, reader = read_papers(layouts), FolderReader(layouts, problems)
+        cards = keep_read(reader.read_named("cards", CardModel, "card")).values()
+        sheets = keep_read(reader.read_named("sheets", SheetModel, "sheet")).values()
+        problems.raise_errors()
+    house = looks.house
+    named: list[tuple[str, _Face]] = [
+        (f"layouts/cards/{card.card}.yaml", card.model_copy(update={"stock": card.stock or house.card_stock}))
+        for card in cards
+    ]
+    named += [
+        (f"layouts/sheets/{sheet.sheet}.yaml", sheet.model_copy(update={"stock": sheet.stock or house.paper}))
+        for sheet in sheets
+    ]
+    return [(name, layout, looks) for name, layout in named if not (layout.for_ or layout.code)]
 
 
-def _list_lacking(
-    lay_out: Callable[[Model, Library, Layouts], object], model: Model, looks: Layouts, library: Library
+def _list_lists(layout: _Face) -> Iterator[Sequence[BlockModel]]:
+    """The lists of blocks in a layout: its faces, and the columns in them."""
+    for face in filter(None, (layout.front, layout.back)):
+        yield face
+        for block in face:
+            yield from (
+                (column.blocks for column in block.columns) if isinstance(block, ColumnsBlockModel) else ()
+            )
+
+
+def _list_blocks(layout: _Face) -> list[BlockModel]:
+    """The blocks that hold no others."""
+    blocks = (block for each in _list_lists(layout) for block in each)
+    return [block for block in blocks if not isinstance(block, ColumnsBlockModel)]
+
+
+def _list_lacking(layout: _Face, field: FieldModel, library: Library, looks: Layouts) -> dict[int, str]:
+    """Why each block can't be laid out for the level, by the block's id."""
+    reasons = {}
+    for block in (each for each in _list_blocks(layout) if is_for(each, field)):
+        subject = getattr(block, "subject", "")
+        if subject and (field.code, subject) not in library.rulings:
+            reasons[id(block)] = _write_unruled(field.code, [subject])
+        elif not subject and (missing := _list_missing(layout, block, field, library, looks)):
+            reasons[id(block)] = f"{field.key} has no {', '.join(missing)}"
+    return reasons
+
+
+def _list_missing(
+    layout: _Face, block: BlockModel, field: FieldModel, library: Library, looks: Layouts
 ) -> list[str]:
-    """The dimensions that a card or a sheet draws and its field has not."""
+    """The dimensions that a block draws and the level has not."""
+    alone = layout.model_copy(
+        update={"code": field.code, "level": field.level, "front": (block,), "back": (block,)}
+    )
     try:
-        lay_out(model, library, looks)
+        if isinstance(alone, CardModel):
+            lay_out_card(alone, library, looks, placed=())
+        else:
+            lay_out_sheet(alone, library, looks)
     except PocketrefError as error:
-        return [p.sentence.split("'")[1] for p in error.problems if p.code == "dimension-missing"]
+        found = (p.sentence.split("'")[1] for p in error.problems if p.code == "dimension-missing")
+        return list(dict.fromkeys(found))
     return []
+
+
+def _is_left_out(layout: _Face, field: FieldModel, lacking: Mapping[int, str]) -> bool:
+    """Whether too little of a layout is left for a level."""
+    on_subjects = [block for block in _list_blocks(layout) if getattr(block, "subject", "")]
+    if on_subjects and all(id(block) in lacking for block in on_subjects):
+        return True
+    if isinstance(layout, SheetModel) and len(lacking) > sum(id(block) in lacking for block in on_subjects):
+        return True
+    lists = ([block for block in each if is_for(block, field)] for each in _list_lists(layout))
+    return any(blocks and all(id(block) in lacking for block in blocks) for blocks in lists)
+
+
+def _keep_for(
+    text: bytes,
+    layout: _Face,
+    stay: Sequence[FieldModel],
+    fields: Sequence[FieldModel],
+    lacking: Mapping[str, Mapping[int, str]],
+) -> bytes:
+    """The file for those of the levels that stay, and each block for those of them that have what it takes."""
+    lines = text.decode().splitlines(keepends=True)
+    for block in reversed(_list_blocks(layout)):  # from the end, so that places before it hold
+        kept = [field for field in stay if id(block) not in lacking[field.key]]
+        if len(kept) < len(stay) and block.location:
+            _limit_block(lines, block.location.line - 1, block.location.column - 1, kept)
+    if len(stay) < len(fields):
+        lines.insert(
+            next(n for n, line in enumerate(lines, 1) if line.startswith("title:")), _write_for(stay)
+        )
+    return "".join(lines).encode()
+
+
+def _limit_block(lines: list[str], start: int, indent: int, kept: Sequence[FieldModel]) -> None:
+    """Take out the block that starts there, or lay it out for the levels kept alone."""
+    is_flow = lines[start][indent] == "{"
+    if kept and is_flow:
+        head, _, tail = lines[start].rpartition("}")
+        lines[start] = f"{head}, {_write_for(kept).rstrip()}}}{tail}"
+    elif kept:
+        lines.insert(start + 1, " " * indent + _write_for(kept))
+    else:
+        rest = (n for n, line in enumerate(lines) if n > start and not line.startswith(" " * indent))
+        del lines[start : start + 1 if is_flow else next(rest, len(lines))]
+
+
+def _write_for(fields: Sequence[FieldModel]) -> str:
+    return f"for: [{', '.join(field.key for field in fields)}]\n"
+
+
+def _write_unruled(code: str, subjects: Sequence[str]) -> str:
+    return f"{code} does not rule on {', '.join(subjects)}"
+
+
+def _write_notes(
+    name: str, stay: Sequence[FieldModel], lacking: Mapping[str, Mapping[int, str]]
+) -> Iterator[str]:
+    """What of a layout is not laid out for which levels, and why."""
+    staying = {field.key for field in stay}
+    for key, reasons in lacking.items():
+        what = "a block" if key in staying else "all of it"
+        if reasons and stay:
+            yield f"{name} leaves out {what} for {key}: {'; '.join(dict.fromkeys(reasons.values()))}"
+        elif reasons:
+            yield f"no {name}: {'; '.join(dict.fromkeys(reasons.values()))}"

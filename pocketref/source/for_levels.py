@@ -15,9 +15,9 @@ ALL_IN_FORCE = "all-in-force"
 
 
 class ForLevelsModel(SourceModel):
-    """Base of what is laid out for levels: `for` lists several, `code` and `level` name one.
+    """Base of what is laid out for levels: `for` lists several, `code` and `level` name one, neither the house's.
 
-    Where it was read with `for`, it is laid out as one layout a level, each with that level's code and level.
+    Where several are meant, it is laid out as one layout a level, each with that level's code and level.
     """
 
     name_field: ClassVar[str]
@@ -28,7 +28,7 @@ class ForLevelsModel(SourceModel):
     for_: OneOrList[Name] = Field(
         default=(),
         description=f"{ALL_IN_FORCE}, or a list of levels such as youth-60-ft and of codes for all of theirs in "
-        "force: one is made for each",
+        "force: one is made for each; without it, those that the house is for",
     )
     code: Name = Field(default="", description="the code it rules by, in place of 'for'")
     level: Name = Field(default="", description="the field its figures are of, in place of 'for'")
@@ -38,8 +38,8 @@ class ForLevelsModel(SourceModel):
         hint = f"write 'for: {ALL_IN_FORCE}', or else 'code' and 'level'"
         if self.for_ and (self.code or self.level):
             refuse_value("level-twice", "'for' says its levels, and so do 'code' and 'level'", hint)
-        if not self.for_ and not (self.code and self.level):
-            refuse_value("level-missing", "it does not say which level it is for", hint)
+        if bool(self.code) != bool(self.level):
+            refuse_value("level-missing", "'code' and 'level' belong together", hint)
         return self
 
     @property

@@ -10,14 +10,17 @@ import yaml
 from click.testing import CliRunner
 from source_folders import FIXTURES
 
+from pocketref.blocks.differences import DifferencesBlockModel
 from pocketref.changes.change_set import EDITION
 from pocketref.changes.changes import compare_editions
 from pocketref.cli import main
 from pocketref.edition.proof import prove
 from pocketref.edition.source_reading import read_edition_source
+from pocketref.layouts.layout_library import read_layouts
 from pocketref.problems import PocketrefError
 from pocketref.publish.start import PLACEHOLDER, start_folder
 from pocketref.publish.starter import find_folder
+from pocketref.source.library import read_library
 from pocketref.translations.language_proof import prove_language
 
 
@@ -47,14 +50,14 @@ def test_a_new_folder_says_its_cautions_in_spanish(started: Path) -> None:
 @pytest.mark.parametrize(
     ("code", "level", "notes"),
     [
-        ("youth", "60-ft", ("field.yaml draws the plate area", "no layouts/sheets/mound.yaml")),
+        ("youth", "60-ft", ("no layouts/sheets/mound.yaml",)),
         (
             "professional",
             "90-ft",
             (
-                "no layouts/cards/differences-after.yaml",
-                "no layouts/cards/double-base.yaml",
                 "no layouts/plays/double-base.yaml",
+                "layouts/cards/differences-after.yaml leaves out a block for professional-90-ft",
+                "no layouts/cards/double-base.yaml",
             ),
         ),
         ("high-school", "90-ft", ()),
@@ -79,6 +82,36 @@ def test_a_league_of_another_code_starts_with_cards_that_fit_and_are_of_that_cod
     assert len(proof.cards) == starter - sum(note.startswith("no layouts/cards") for note in notes)
     mound = [sheet for sheet in proof.layouts.sheets if sheet.sheet == "mound"]
     assert bool(mound) == (code != "youth")
+
+
+def test_several_levels_start_with_one_layout_each_for_those_that_have_what_it_takes(tmp_path: Path) -> None:
+    folder = tmp_path / "ours"
+    levels = ("youth-70-ft", "professional-90-ft", "youth-60-ft")
+    chosen = [word for level in levels[1:] for word in ("--level", level)]
+    run = CliRunner().invoke(main, ["start", str(folder), "--code", "youth", *chosen, "--level", levels[0]])
+    assert run.exit_code == 0
+    edition = yaml.safe_load((folder / "content/edition.yaml").read_text(encoding="utf-8"))
+    assert edition["levels"] == ["youth-60-ft", "youth-70-ft", "professional-90-ft"]
+    names = {path.relative_to(folder) for path in (folder / "layouts").rglob("*.yaml")}
+    assert names == {
+        path.relative_to(find_starter("layouts").parent) for path in find_starter("layouts").rglob("*.yaml")
+    }
+    library = read_library(folder / "content")
+    layouts = read_layouts(folder / "layouts", library)
+    assert {problem.code for problem in layouts.warnings} == set()
+    by_level = {level: {c.card for c in layouts.cards if c.key == level} for level in edition["levels"]}
+    pro = {name.replace("professional-90-ft", "youth-60-ft") for name in by_level["professional-90-ft"]}
+    assert by_level["youth-60-ft"] - pro == {"double-base-youth-60-ft"}
+    assert [sheet.key for sheet in layouts.sheets if sheet.sheet.startswith("mound")] == [
+        "professional-90-ft"
+    ]
+    shown = {
+        card.key: [block.subject for block in card.back if isinstance(block, DifferencesBlockModel)]
+        for card in layouts.cards
+        if card.card.startswith("differences-after")
+    }
+    assert shown["professional-90-ft"] == ["fly-comes-down"]
+    assert shown["youth-70-ft"] == ["double-base", "double-base-other", "fly-comes-down"]
 
 
 @pytest.mark.parametrize(("code", "hint"), [("yuth", "did you mean 'youth'?"), ("", "use one of: college")])

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import shutil
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
-from play_samples import CODES, ROOT, content
+from play_samples import CODES, content
 
 from pocketref.blocks.differences import DifferencesBlockModel, build_difference_table, write_play
 from pocketref.blocks.setting import Setting
-from pocketref.layouts.layout_library import read_layouts
+from pocketref.pages.table_blocks import TableBlock
 from pocketref.pages.words import Paragraph
-from pocketref.problems import PocketrefError
+from pocketref.problems import PocketrefError, ProblemLog
 from pocketref.rulings.boxes import Combination
+from pocketref.source.library import Library
 from pocketref.source.ruling_models import SubjectModel
 
 
@@ -81,22 +80,38 @@ def test_a_table_with_a_row_missing_is_refused_with_what_no_row_rules_on() -> No
     assert problem.sentence.endswith("wholly-outside = no, knee-out = yes")
 
 
-def test_a_code_in_force_that_a_table_leaves_out_is_told_with_the_codes_to_write(tmp_path: Path) -> None:
-    shutil.copytree(ROOT / "layouts", tmp_path / "layouts")
-    card = tmp_path / "layouts" / "cards" / "differences.yaml"
-    listed = "codes: [high-school, professional, college, youth]"
-    card.write_text(card.read_text(encoding="utf-8").replace(listed, "codes: [professional, college]", 1))
-    warnings = {each.code: each for each in read_layouts(tmp_path / "layouts", content()).warnings}
-    assert warnings["code-left-out"].sentence == (
-        "'high-school' is in force, and the differences on contact leave it out"
-    )
-    assert warnings["code-left-out"].hint == "write codes: [professional, college, high-school]"
-    assert str(warnings["code-left-out"].where).endswith("differences.yaml:8:51")
-    whole = read_layouts(ROOT / "layouts", content()).warnings
-    assert "code-left-out" not in {each.code for each in whole}
+def with_codes(*codes: str) -> Library:
+    """The content with other codes in force."""
+    library = content()
+    return replace(library, edition=library.edition.model_copy(update={"codes": codes}))
+
+
+def test_the_card_s_own_code_and_those_in_force_have_columns_whichever_are_listed() -> None:
+    def list_marks(library: Library, home: str, *listed: str) -> list[str]:
+        block = DifferencesBlockModel(block="differences", subject="contact", codes=listed)
+        table = block.build(Setting(library, home, "90-ft", "card"))
+        assert isinstance(table, TableBlock)
+        return [column.header for column in table.columns[1:]]
+
+    assert list_marks(content(), "high-school", "professional", "college") == ["PRO", "COL", "HS"]
+    assert list_marks(with_codes("high-school", "youth"), "high-school") == ["HS", "YTH"]
+    assert list_marks(with_codes("youth"), "professional") == ["PRO", "YTH"]
+
+
+def test_a_code_that_does_not_rule_on_the_subject_has_no_column_and_one_alone_is_refused() -> None:
+    block = DifferencesBlockModel(block="differences", subject="double-base")
+    library = with_codes("professional", "college", "youth")
+    assert block.list_columns("professional", library) == ("college", "youth")
+    problems = ProblemLog()
+    block.check("professional", library, problems)
+    assert problems.problems == []
+    block.check("professional", with_codes("professional", "college"), problems)
+    assert [(p.code, p.hint) for p in problems.problems] == [
+        ("codes-few", "list others to compare it with: 'codes: [...]'")
+    ]
 
 
 def test_codes_that_rule_alike_are_said_to_in_a_line() -> None:
     block = DifferencesBlockModel(block="differences", subject="thrown-bat", codes=("professional", "youth"))
-    words = block.build(Setting(content(), "professional", "90-ft", "card")).words()
+    words = block.build(Setting(with_codes("youth"), "professional", "90-ft", "card")).words()
     assert words == (Paragraph("*Thrown or broken bat:* PRO, YTH rule every play alike in effect."),)

@@ -256,3 +256,13 @@ def test_a_new_title_is_in_the_finder_at_once(folders: SourceFolders) -> None:
     )
     card = next(card for card in prove(folders.content, folders.layouts).cards if card.name == "finder")
     assert re.search("1 back Feet before the +pitch Foot past", words_on(card.document.pages[0]))
+
+
+def test_a_finder_without_anything_to_list_is_told_at_its_place(folders: SourceFolders) -> None:
+    folders.replace(
+        "layouts/cards/batters-box.yaml", "  - {block: calls, subject: stance}", "  - {block: finder}"
+    )
+    with pytest.raises(PocketrefError) as caught:
+        prove(folders.content, folders.layouts)
+    (problem,) = caught.value.problems
+    assert (problem.code, str(problem.where)) == ("finder-empty", "layouts/cards/batters-box.yaml:19:5")
