@@ -14,7 +14,7 @@ from pocketref.edition.press import PressRun
 from pocketref.edition.proof import Proof, prove
 from pocketref.layouts.layout_library import read_layouts
 from pocketref.layouts.layout_models import CardModel
-from pocketref.members.members import build_members
+from pocketref.members.members import MemberRun
 from pocketref.members.roster import Member
 from pocketref.output.contents import items_of, texts_in
 from pocketref.output.reading.readback import read_pdf
@@ -119,7 +119,7 @@ def test_a_finder_and_a_member_s_set_have_the_cards_of_their_level(
     assert listed == {f"0{letter}", f"1{letter}", further}
     field = three.library.fields[level]
     member = Member("Ann Exemplar", "1", "North", field.code, field.level, 1, 2)
-    files = {file.name: file.data for file in build_members(three, [member], "roster.csv", PressRun())}
+    files = {file.name: file.data for file in MemberRun(three, [member], "roster.csv", PressRun()).build()}
     said = {t.content for t in read_pdf(files["members/north/cards-index-3x5.pdf"]).pages[0].texts}
     assert numbers & said == listed
 
