@@ -16,8 +16,6 @@ from source_folders import FIXTURES, SourceFolders
 ROOT = Path(__file__).parents[1]
 LEVEL = "softball-60-ft"
 CARDS = ("batters-box", "field", "field-check")
-DEMO_LEVEL = ("code: high-school\nlevel: 90-ft\n", "code: softball\nlevel: 60-ft\n")
-"""How a layout of the demo names its level, and how it names this one."""
 SHEETS = ("plate-area", "bases", "stakeout-plate", "stakeout-bases", "plate-template")
 _AROUND = {
     "second-base-diagonal": "84 ft 10 1/4 in",
@@ -65,7 +63,15 @@ def make_softball(root: Path) -> SourceFolders:
         for figure, smallest, smaller in _SMALLER:
             if f"figure: {figure}, smallest: {smallest}}}" in path.read_text(encoding="utf-8"):
                 folders.replace(name, f"{figure}, smallest: {smallest}", f"{figure}, smallest: {smaller}")
-        folders.replace(name, *DEMO_LEVEL)
+    # The back is the demo's for its levels with a mound, which a pitching circle takes the place of.
+    folders.replace(
+        "layouts/cards/field.yaml", "for: [high-school, college, professional]", "for: [softball]"
+    )
+    folders.replace(
+        "layouts/cards/field.yaml",
+        "  - {block: figure, figure: plate-area, smallest: 50, for: [youth]}\n",
+        "",
+    )
     folders.replace(
         "content/codes.yaml",
         "codes:\n",

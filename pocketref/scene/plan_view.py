@@ -75,10 +75,11 @@ def draw_largest(
     width_mm: float,
     height_mm: float = math.inf,
 ) -> FigureDrawing | None:
-    """The figure at the first of the scales (denominators, going up) at which it is within the room; else None.
+    """The figure at the first of the scales (denominators, going up) at which it is within the room.
 
-    Ground shrinks with the scale and words do not, so a figure is hardly smaller than one at a larger scale
-    shrunk whole: scales that the last one tried shows to be far too large are not tried.
+    None if there is no such scale, or the figure's words have no room at it. Ground shrinks with the scale and words
+    do not, so a figure is hardly smaller than one at a larger scale shrunk whole: scales that the last one tried shows
+    to be far too large are not tried.
     """
     least = 0.0
     for scale in scales:

@@ -115,7 +115,7 @@ def test_a_coarse_picture_is_published_with_a_warning_at_its_width(pictured: Sou
     assert result.exit_code == 0
     assert f"{SHEET}:7:" in result.stderr
     assert "warning: pictures/logo.png is 600 pixels across: 127 dpi" in result.stderr
-    assert "use a picture at least 709 pixels wide, or a smaller width" in result.stderr
+    assert "use a picture at least 709 pixels wide, or a smaller size" in result.stderr
 
 
 # --- refused ---------------------------------------------------------------------------------------------

@@ -6,7 +6,7 @@ import pytest
 from click.testing import CliRunner
 from field_samples import SOFTBALL, read_lengths
 from field_sheets import read_pulls
-from softball_samples import CARDS, DEMO_LEVEL, LEVEL, ROOT, SHEETS, make_softball
+from softball_samples import CARDS, LEVEL, ROOT, SHEETS, make_softball
 from source_folders import SourceFolders
 
 from pocketref.cli import main
@@ -85,7 +85,7 @@ def test_a_mounds_sheet_is_refused_where_it_stands_and_its_readings_where_they_a
     folders: SourceFolders,
 ) -> None:
     sheet = (ROOT / "layouts/sheets/mound.yaml").read_text(encoding="utf-8")
-    folders.add("layouts/sheets/mound.yaml", sheet.replace(*DEMO_LEVEL))
+    folders.add("layouts/sheets/mound.yaml", sheet)
     try:
         with pytest.raises(PocketrefError) as caught:
             prove(folders.content, folders.layouts, only=("sheets/mound",))

@@ -22,14 +22,16 @@ def library() -> Library:
 
 
 @pytest.mark.parametrize("size_pt", [7.6, 11.0])
-@pytest.mark.parametrize("name", FIGURES)
+@pytest.mark.parametrize("name", [name for name in FIGURES if name != "pitching-circle"])
 def test_a_figures_scale_is_the_first_that_fits_of_all(name: str, size_pt: float, library: Library) -> None:
     setting = Setting(library, "high-school", "90-ft", "sheet", (190.0, 250.0))
     block = FigureBlockModel(block="figure", figure=name, smallest=1000).build(setting)
     drawn = {scale: block.draw_at(scale, size_pt) for scale in block.scales}
     for width, height in ROOMS_MM:
         fitting = (d for d in drawn.values() if d.width_mm <= width and d.height_mm <= height)
-        assert draw_largest(drawn.__getitem__, block.scales, width, height) is next(fitting, None)
+        first = next(fitting, None)
+        expected = first if first and not first.is_crowded else None
+        assert draw_largest(drawn.__getitem__, block.scales, width, height) is expected
 
 
 def test_the_slots_scale_is_the_first_that_fits_of_all(library: Library) -> None:
