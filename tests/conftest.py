@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from importlib import import_module
 from pathlib import Path
@@ -10,6 +11,8 @@ from pkgutil import walk_packages
 import pytest
 from hypothesis import HealthCheck, settings
 from source_folders import FIXTURES, SourceFolders, copy_folders
+
+os.environ["OPENBLAS_NUM_THREADS"] = "1"  # as the program has it, before numpy is loaded
 
 import pocketref
 from pocketref.edition.manifest import BuiltFile

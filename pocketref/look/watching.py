@@ -54,7 +54,11 @@ def serve(session: Session, server: ThreadingHTTPServer, folders: Sequence[Path]
         finally:
             stopping.set()
 
-    working, serving = Thread(target=work, daemon=True), Thread(target=server.serve_forever, daemon=True)
+    closing = Event()
+    working, serving = (
+        Thread(target=work, daemon=True),
+        Thread(target=_answer, args=(server, closing), daemon=True),
+    )
     try:
         serving.start()
         working.start()
@@ -71,6 +75,7 @@ def serve(session: Session, server: ThreadingHTTPServer, folders: Sequence[Path]
     except KeyboardInterrupt:
         pass
     finally:
+        closing.set()
         session.stop()
         if serving.is_alive():  # to shut down what never ran would wait for ever
             server.shutdown()
@@ -79,3 +84,12 @@ def serve(session: Session, server: ThreadingHTTPServer, folders: Sequence[Path]
             working.join()
     for fault in faults:
         raise fault
+
+
+def _answer(server: ThreadingHTTPServer, closing: Event) -> None:
+    """Answer requests until the server is shut down, or closed before it had begun."""
+    try:
+        server.serve_forever()
+    except (OSError, ValueError):
+        if not closing.is_set():
+            raise

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from typing import Literal
 
 from pocketref.field.plan import PaintedLine, Plan, list_catchers_marks
@@ -28,7 +27,7 @@ from pocketref.scene.plan_view import (
 )
 from pocketref.units.length import Length
 from pocketref.units.notation import typeset_figures, write_feet_inches, write_mm, write_tape
-from pocketref.words.speech import say
+from pocketref.words.speech import cache_words, say
 
 Detail = Literal["card", "sheet"]
 _CROP_MM = 2.1  # how far a card shows the catcher's box's sides past the boxes, on paper
@@ -143,7 +142,7 @@ def draw_plate_area(
     return _draw(plan, tuple(lengths.items()), scale, size_pt, detail, shown)
 
 
-@lru_cache(maxsize=64)  # several faces and slides of an edition show the same plate area
+@cache_words(64)  # several faces and slides of an edition show the same plate area
 def _draw(
     plan: Plan,
     named: tuple[tuple[str, Length], ...],
