@@ -27,7 +27,12 @@ async function forgetOthers() {
 async function answer(request) {
   const kept = await caches.open(NAME);
   const isFolder = request.url.split(/[?#]/)[0] === registration.scope;
-  return (await kept.match(isFolder ? PAGE : request, { ignoreSearch: true })) ?? fetch(request).catch(explain);
+  return (await kept.match(isFolder ? PAGE : request, { ignoreSearch: true })) ?? fetch(request).catch(() => (request.mode === "navigate" ? explain() : sayNothing()));
+}
+
+/** What the page itself asks for without a network, such as the feed that tells of later editions: there is nothing to say. */
+function sayNothing() {
+  return new Response(null, { status: 204 });
 }
 
 /** In place of a browser's own words for a file that is not on the device. */
