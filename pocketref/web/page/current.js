@@ -8,7 +8,7 @@ const FEED = "../feed.xml";
 export async function tellCurrent() {
   if (!location.protocol.startsWith("http")) return;
   const answer = await fetch(FEED, { cache: "no-cache" }).catch(() => null);
-  const found = answer?.ok ? findLater(await answer.text(), nameFolder(location.href), new Date().toISOString()) : null;
+  const found = answer?.status === 200 ? findLater(await answer.text(), nameFolder(location.href), new Date().toISOString()) : null;
   if (!found) return;
   const words = ["This edition is no longer in force. ", el("a", { href: `../${found.folder}/index.html${found.hash}` }, found.title), ` (${found.day})`];
   document.querySelector("body > header").prepend(el("p", { class: "trouble", role: "status" }, ...words));
