@@ -19,6 +19,7 @@ from pocketref.edition.whole_source import WholeSource, read_whole_source, trans
 from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.layouts.class_layouts import CLASSES
 from pocketref.layouts.footers import ASSOCIATION_LONG, find_long_association
+from pocketref.layouts.for_levels import merge_named
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps
@@ -99,6 +100,7 @@ def prove_whole(source: WholeSource, only: Sequence[str], maker: Maker) -> Proof
     laid_out = [lay_out_model(model, source, problems, maker) for model in asked.sheets]
     sheets = tuple(sheet for sheet in laid_out if sheet is not None)
     classes = _prove_classes(asked, plays.books, problems, maker) if plays else ()
+    problems.problems[:] = merge_named(problems.problems, (*looks.cards, *looks.sheets))
     problems.raise_errors()
     if plays is None:
         raise AssertionError("a table at fault must have raised")

@@ -76,6 +76,31 @@ def merge_levels(found: Sequence[tuple[ForLevelsModel, Sequence[Problem]]]) -> I
         yield replace(problem, sentence=problem.sentence + named)
 
 
+def merge_named(problems: Iterable[Problem], layouts: Sequence[ForLevelsModel]) -> list[Problem]:
+    """The problems in order; those that differ in a layout's level alone are one, which names the levels if not all."""
+    files: dict[str, list[ForLevelsModel]] = {}
+    for layout in layouts:
+        if layout.location:
+            files.setdefault(layout.location.file, []).append(layout)
+    told: dict[Problem, list[Problem]] = {}
+    keys: dict[Problem, dict[str, None]] = {}
+    for problem in problems:
+        plain = problem
+        for layout in files.get(problem.where.file, ()) if problem.where else ():
+            stem = layout.name.removesuffix(f"-{layout.key}")
+            if stem != layout.name and layout.name in problem.sentence:
+                plain = replace(problem, sentence=problem.sentence.replace(layout.name, stem))
+                keys.setdefault(plain, {})[layout.key] = None
+        told.setdefault(plain, []).append(problem)
+    merged = []
+    for plain, same in told.items():
+        levels = keys.get(plain, {})
+        is_whole = not same[0].where or len(levels) == len(files.get(same[0].where.file, ()))
+        named = "" if is_whole else f", for {', '.join(levels)}"
+        merged.append(same[0] if len(same) == 1 else replace(plain, sentence=plain.sentence + named))
+    return merged
+
+
 def names_level(library: Library) -> bool:
     """Whether a face must say which level it is for: there are several."""
     return len(library.edition.levels) > 1

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from level_samples import LEVELS, make_levels
+from picture_samples import badge_png
 from source_folders import SourceFolders
 
 from pocketref.edition.press import PressRun
@@ -176,6 +177,16 @@ def test_what_is_wrong_with_some_levels_names_them_and_what_is_wrong_with_all_is
     assert said.count("there is no text 'mechanics/stance/linse'") == 1
     assert "there is no subject 'stance', for youth-60-ft" in said
     assert not any("high-school" in sentence for sentence in said)
+
+
+def test_a_block_too_large_for_several_levels_is_told_once_with_their_names(folders: SourceFolders) -> None:
+    large = '{block: photo, file: pictures/a.png, width: 300 mm, alt: "A bell"'
+    (folders.content / "pictures").mkdir()
+    folders.write("content/pictures/a.png", badge_png())
+    folders.replace(CARD, "  - {block: calls, subject: stance}", f"  - {large}, for: [high-school]}}")
+    (problem,) = [p for p in find_problems(folders) if "a.png is" in p.sentence and "too wide" in p.sentence]
+    assert problem.sentence.startswith("card batters-box, back: photo pictures/a.png is")
+    assert problem.sentence.endswith(", for high-school-90-ft, high-school-60-ft")
 
 
 def test_whichever_levels_are_listed_those_are_made_each_as_if_for_all(
