@@ -277,7 +277,8 @@ def _fit_faces(
     found = [fit(*pair) for pair in zip_longest(faces, before)]
     if isinstance(job.model, CardModel) and not all(sizes for _, sizes, _ in found):
         room = replace(inner, width_mm=inner.width_mm - BAR_ROOM_MM * bool(before))
-        cut, old = (cut_faces(sides, room, steps) for sides in (faces, before))
+        cut = cut_faces(faces, room, steps)
+        old = cut if before == faces else cut_faces(before, room, steps)
         if before and len(old) != len(cut):
             old = pair_faces(cut, before)
         refound = [fit(*pair) for pair in zip_longest(cut, old)]

@@ -75,7 +75,8 @@ class FigureBlock:
 
     def words(self) -> Words:
         """What it shows; its scale holds on paper only."""
-        return (FigureWords(self.draw_at(self.smallest, 10.0).alt, f"{self.caption}{self.note}"),)
+        # It says the same at any size; in the smallest type all finds its room at once.
+        return (FigureWords(self.draw_at(self.smallest, 1.0).alt, f"{self.caption}{self.note}"),)
 
     def _largest(self, width_mm: float, height_mm: float, sizes: TypeSizes) -> FigureDrawing:
         larger = [scale for scale in self.scales if scale < self.smallest]

@@ -12,16 +12,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cache
+from statistics import NormalDist
 
 import numpy as np
-from scipy.stats import chi2
 
 from pocketref.tape.error_model import Floats
 from pocketref.tape.network import Cause, Kind, Network, Solution, solve_network
 
 FALSE_ALARMS = 0.005
 """One sound sheet in so many is told something of: shared over its readings. Our own figure."""
-RIVAL = float(chi2.ppf(0.999, 1))
+RIVAL = NormalDist().inv_cdf(0.9995) ** 2
 """What gains less than this beyond a rival is no better than it: Baarda's 0.1 %."""
 MOST_CAUSES = 16
 """A plate area has 14 stations that can be off; a file of nonsense must not hold a crew up. Our own figure."""
@@ -82,7 +82,9 @@ class Explanation:
 @cache
 def find_critical(size: int, readings: int) -> float:
     """The gain of so many unknowns that one sound sheet in 200 reaches anywhere."""
-    return float(chi2.ppf(1 - FALSE_ALARMS / readings, size))
+    from scipy.special import gammaincinv  # slow to load, and of use to readings alone
+
+    return float(2 * gammaincinv(size / 2, 1 - FALSE_ALARMS / readings))
 
 
 def begin(network: Network) -> Explanation:

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from itertools import combinations
+from statistics import NormalDist
 from typing import NamedTuple
 
 import numpy as np
-from scipy.stats import chi2, norm
 
 from pocketref.field.plan import Plan
 from pocketref.field.pulls import Pull, pulls
@@ -27,10 +27,13 @@ from pocketref.tape.readings import PLATE_MARKS, Reading, refuse_slip
 from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_feet_inches
 
-_SHOWN_AROUND_PLATE, _SHOWN_ON_FIELD = (float(chi2.ppf(share, 2)) for share in (0.98, 0.99))
-"""A station whose place is less significant than this is not shown to be off: our own figures, by simulation."""
-ORDER = float(norm.ppf(0.95))
-SILENT = float(norm.ppf(0.995))
+_SHOWN_AROUND_PLATE, _SHOWN_ON_FIELD = (-2 * math.log(1 - share) for share in (0.98, 0.99))
+"""A station whose place is less significant than this is not shown to be off: our own figures, by simulation.
+
+Of two unknowns the chi-square distribution is an exponential one.
+"""
+ORDER = NormalDist().inv_cdf(0.95)
+SILENT = NormalDist().inv_cdf(0.995)
 """A station that is off passes where so many standard errors more leave it in its tolerance: 1 in 200 is missed."""
 LOOSE = 4.0
 """A station known worse than to this many tolerances, as a standard error, is not known: our own figure."""

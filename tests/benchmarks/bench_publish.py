@@ -31,6 +31,8 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+os.environ["OPENBLAS_NUM_THREADS"] = "1"  # as the program has it, before numpy is loaded
+
 from pocketref.blocks import setting
 from pocketref.edition import pdf_file, play_proof, press, proof, reuse
 from pocketref.edition.collector import hold_collector
@@ -59,7 +61,7 @@ ROOT = Path(__file__).parents[2]
 FIRST_TIMES = 7
 CONTENT, LAYOUTS = ROOT / "content", ROOT / "layouts"
 PARTS: dict[str, tuple[tuple[Any, str], ...]] = {
-    "reading": ((proof, "read_library"), (proof, "read_layouts")),
+    "reading": ((proof, "read_whole_source"),),
     "charts": ((answer, "find_chart"), (setting, "find_chart")),
     "plays ruled on": (
         (play_proof, "rule_on_all"),

@@ -61,11 +61,11 @@ class _Drafting:
         """What is placed from here on is of this group."""
         self.begun.append((group, len(self.room.items)))
 
-    def list_placed(self, shown: Container[str] | None) -> list[Item]:
-        """What was placed of the groups that are shown, or all."""
+    def list_placed(self, shown: Container[str]) -> list[Item]:
+        """What was placed of the groups that are shown."""
         items, ends = self.room.items, [*(start for _, start in self.begun[1:]), len(self.room.items)]
         spans = [(group, start, end) for (group, start), end in zip(self.begun, ends, strict=True)]
-        return [item for group, a, b in spans if shown is None or group in shown for item in items[a:b]]
+        return [item for group, a, b in spans if group in shown for item in items[a:b]]
 
     def stand_off(self, card_mm: float, sheet_mm: float) -> float:
         """How far a dimension line stands off: on a card as much as its type needs, on a sheet more than that."""
@@ -115,7 +115,8 @@ class _Drafting:
         self.unplaced.append(name)
 
 
-PLATE_PARTS = ("plate", "batter's boxes", "lines", "catcher's box", "dimensions from the plate")
+_EDGES = "batter's boxes"
+PLATE_PARTS = ("plate", _EDGES, "lines", "catcher's box", "dimensions from the plate")
 """What the figure is built up of: each drawn with its own dimensions."""
 _OUTLINE = Stroke(OUTLINE_MM, BLACK)
 
@@ -139,21 +140,23 @@ def draw_plate_area(
     catcher's box; a sheet shows all of it with the station marks and a scale bar. Of the whole, only the parts of
     `PLATE_PARTS` that are `shown` are drawn, each where it is in the whole.
     """
-    return _draw(plan, tuple(lengths.items()), scale, size_pt, detail, shown)
+    draft, ground, whole = _draw(plan, tuple(lengths.items()), scale, size_pt, detail)
+    if shown is None:
+        return whole
+    items = [item for name, drawn in ground if name in shown for item in drawn]
+    placed = shift([*items, *draft.list_placed(shown)], *whole.plan_origin)
+    seen = [name for name in PLATE_PARTS if name in shown]
+    return replace(whole, items=placed, alt=f"Plan of the plate area, so far: {', '.join(seen)}.")
 
 
 @cache_words(64)  # several faces and slides of an edition show the same plate area
 def _draw(
-    plan: Plan,
-    named: tuple[tuple[str, Length], ...],
-    scale: float,
-    size_pt: float,
-    detail: Detail,
-    shown: frozenset[str] | None,
-) -> FigureDrawing:
+    plan: Plan, named: tuple[tuple[str, Length], ...], scale: float, size_pt: float, detail: Detail
+) -> tuple[_Drafting, list[tuple[str, list[Item]]], FigureDrawing]:
+    """What is placed, what lies on the ground, and the whole that these make."""
     lengths = dict(named)
     draft = _Drafting(plan, lengths, PlanView(scale), FreeRoom(DimensionSheet(size_pt)), detail)
-    ground = _draw_ground(draft, shown)
+    ground = _draw_ground(draft)
     draft.room.block(item for _, drawn in ground for item in drawn)
     _dimension_boxes(draft)
     _dimension_plate(draft)
@@ -164,26 +167,19 @@ def _draw(
         _place_scale_bar(draft)
         draft.begin("stations")
         _mark_stations(draft)
-    items = [item for name, drawn in ground if shown is None or name in shown for item in drawn]
-    items += draft.list_placed(shown)
-    if shown is None:
-        alt = write_plate_area(plan, lengths)
-        return finish_figure(items, scale, alt, is_crowded=bool(draft.unplaced))
-    whole = draw_plate_area(plan, lengths, scale, size_pt, detail)
-    placed = shift(items, *whole.plan_origin)
-    seen = [name for name in PLATE_PARTS if name in shown]
-    return replace(whole, items=placed, alt=f"Plan of the plate area, so far: {', '.join(seen)}.")
+    items = [item for name, drawn in ground if name != _EDGES for item in drawn]
+    alt = write_plate_area(plan, lengths)
+    whole = finish_figure([*items, *draft.room.items], scale, alt, is_crowded=bool(draft.unplaced))
+    return draft, ground, whole
 
 
-def _draw_ground(draft: _Drafting, shown: Container[str] | None) -> list[tuple[str, list[Item]]]:
-    """What lies on the ground, by the part that it is of."""
+def _draw_ground(draft: _Drafting) -> list[tuple[str, list[Item]]]:
+    """What lies on the ground, by the part that it is of; the boxes' edges are the lines' in the whole."""
     view, plan = draft.view, draft.plan
     parts: list[tuple[str, list[Item]]] = [("catcher's box", _draw_catchers_box(draft))]
     boxes = [plan.areas[name].points_mm for name in ("box-third", "box-first")]
     line = draft.lengths["line-width"].float_mm
-    if shown is not None:
-        edges = [Shape(polyline(view.points(box), closed=True), _OUTLINE) for box in boxes]
-        parts.append(("batter's boxes", [*edges]))
+    parts.append((_EDGES, [Shape(polyline(view.points(box), closed=True), _OUTLINE) for box in boxes]))
     lined = [draw_lined_area(view, box, inset_rectangle(box, line)) for box in boxes]
     parts.append(("lines", [item for area in lined for item in area]))
     foul_lines = (plan.lines[name] for name in ("foul-line-first", "foul-line-third"))
