@@ -100,7 +100,7 @@ def prove_whole(source: WholeSource, only: Sequence[str], maker: Maker) -> Proof
     laid_out = [lay_out_model(model, source, problems, maker) for model in asked.sheets]
     sheets = tuple(sheet for sheet in laid_out if sheet is not None)
     classes = _prove_classes(asked, plays.books, problems, maker) if plays else ()
-    problems.problems[:] = merge_named(problems.problems, (*looks.cards, *looks.sheets))
+    problems.problems = list(merge_named(problems.problems, (*looks.cards, *looks.sheets)))
     problems.raise_errors()
     if plays is None:
         raise AssertionError("a table at fault must have raised")

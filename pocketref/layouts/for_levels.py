@@ -76,29 +76,23 @@ def merge_levels(found: Sequence[tuple[ForLevelsModel, Sequence[Problem]]]) -> I
         yield replace(problem, sentence=problem.sentence + named)
 
 
-def merge_named(problems: Iterable[Problem], layouts: Sequence[ForLevelsModel]) -> list[Problem]:
+def merge_named(problems: Iterable[Problem], layouts: Iterable[ForLevelsModel]) -> Iterator[Problem]:
     """The problems in order; those that differ in a layout's level alone are one, which names the levels if not all."""
     files: dict[str, list[ForLevelsModel]] = {}
     for layout in layouts:
-        if layout.location:
-            files.setdefault(layout.location.file, []).append(layout)
-    told: dict[Problem, list[Problem]] = {}
-    keys: dict[Problem, dict[str, None]] = {}
+        files.setdefault(layout.location.file if layout.location else "", []).append(layout)
+    told: dict[Problem, dict[str, Problem]] = {}
     for problem in problems:
-        plain = problem
+        plain, key = problem, ""
         for layout in files.get(problem.where.file, ()) if problem.where else ():
             stem = layout.name.removesuffix(f"-{layout.key}")
             if stem != layout.name and layout.name in problem.sentence:
-                plain = replace(problem, sentence=problem.sentence.replace(layout.name, stem))
-                keys.setdefault(plain, {})[layout.key] = None
-        told.setdefault(plain, []).append(problem)
-    merged = []
+                plain, key = replace(problem, sentence=problem.sentence.replace(layout.name, stem)), layout.key
+        told.setdefault(plain, {}).setdefault(key, problem)
     for plain, same in told.items():
-        levels = keys.get(plain, {})
-        is_whole = not same[0].where or len(levels) == len(files.get(same[0].where.file, ()))
-        named = "" if is_whole else f", for {', '.join(levels)}"
-        merged.append(same[0] if len(same) == 1 else replace(plain, sentence=plain.sentence + named))
-    return merged
+        is_whole = plain.where and len(same) == len(files.get(plain.where.file, ()))
+        named = "" if is_whole else f", for {', '.join(same)}"
+        yield replace(plain, sentence=plain.sentence + named) if len(same) > 1 else next(iter(same.values()))
 
 
 def names_level(library: Library) -> bool:

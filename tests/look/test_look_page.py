@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -17,6 +16,12 @@ from source_folders import FIXTURES, SourceFolders, copy_folders
 
 CARD = "cards/batters-box"
 LAYOUT = f"layouts/{CARD}.yaml"
+PROGRAM = "from pocketref.cli import main; main(prog_name='pocketref')"
+INTERRUPTED = (
+    "import _thread, sys, threading;"
+    "threading.Thread(target=lambda: (sys.stdin.read(), _thread.interrupt_main()), daemon=True).start();"
+)
+"""Interrupts itself when its input is closed: a signal cannot be sent to one process alone everywhere."""
 
 
 @pytest.fixture(scope="module")
@@ -115,12 +120,11 @@ def test_nothing_can_be_sent(page: Page, method: str) -> None:
     assert page.get("/", method)[0] == 501
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="an interrupt is sent otherwise there")
 def test_the_command_says_where_the_page_is_and_ends_when_it_is_interrupted() -> None:
-    program = "from pocketref.cli import main; main(prog_name='pocketref')"
     options = ["--content", str(FIXTURES / "content"), "--layouts", str(FIXTURES / "layouts"), "--port", "0"]
     child = subprocess.Popen(
-        [sys.executable, "-uc", program, "look", *options],
+        [sys.executable, "-uc", INTERRUPTED + PROGRAM, "look", *options],
+        stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
@@ -129,16 +133,14 @@ def test_the_command_says_where_the_page_is_and_ends_when_it_is_interrupted() ->
     assert child.stdout is not None
     assert child.stdout.readline() == f"content: {FIXTURES / 'content'}\n"
     assert re.search(r"http://127\.0\.0\.1:\d+/", child.stdout.readline())
-    child.send_signal(signal.SIGINT)
     _, said = child.communicate(timeout=PATIENCE_S)
     assert (child.returncode, said) == (0, "")
 
 
 def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
-    program = "from pocketref.cli import main; main(prog_name='pocketref')"
     options = ["--content", str(tmp_path / "none"), "--layouts", str(FIXTURES / "layouts")]
     done = subprocess.run(
-        [sys.executable, "-c", program, "look", *options], capture_output=True, text=True, check=False
+        [sys.executable, "-c", PROGRAM, "look", *options], capture_output=True, text=True, check=False
     )
     assert done.returncode == 1
     assert "[folder-missing]" in done.stderr
