@@ -90,10 +90,8 @@ def proof(
       pocketref proof --review to-compare
       pocketref proof --sign-off to-compare/review.csv
     """
-    from pocketref.classes.class_proof import summarize_classes
-    from pocketref.edition.play_proof import summarize_plays, write_coverage
     from pocketref.edition.press import make_run
-    from pocketref.edition.review import summarize_doubts, write_doubts, write_review
+    from pocketref.edition.review import write_doubts, write_review
     from pocketref.edition.sign_off import read_sign_off
     from pocketref.publish.build import check_edition
     from pocketref.publish.starter import find_folder
@@ -113,18 +111,25 @@ def proof(
         write_review(proven, run.paper, review)
     for line in write_doubts(proven) if from_memory else ():
         click.echo(line)
-    click.echo(
+    _print_proof(proven, plays=plays)
+
+
+def _print_proof(proven: Any, *, plays: bool) -> None:
+    """What was proven, in figures, and what is in doubt; with what the plays exercise if that is asked for."""
+    from pocketref.classes.class_proof import summarize_classes
+    from pocketref.edition.play_proof import summarize_plays, write_coverage
+    from pocketref.edition.review import summarize_doubts
+
+    said = [
         f"{count(proven.tables, 'table')} ruling on {count(proven.combinations, 'combination')}, each exactly "
-        f"once; {count(len(proven.cards), 'card')} and {count(len(proven.sheets), 'sheet')} that fit."
-    )
-    if summary := summarize_classes(proven.classes):
-        click.echo(summary)
-    for line in write_coverage(proven.plays) if plays else ():
+        f"once; {count(len(proven.cards), 'card')} and {count(len(proven.sheets), 'sheet')} that fit.",
+        summarize_classes(proven.classes),
+        *(write_coverage(proven.plays) if plays else ()),
+        summarize_plays(proven.plays),
+        summarize_doubts(proven.library),
+    ]
+    for line in filter(None, said):
         click.echo(line)
-    if summary := summarize_plays(proven.plays):
-        click.echo(summary)
-    if summary := summarize_doubts(proven.library):
-        click.echo(summary)
 
 
 def _ask_fact(fact: Any) -> str:

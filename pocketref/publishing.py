@@ -271,7 +271,7 @@ def _list_folders(target: Path, files: list[Any]) -> list[str]:
 def _count_chapters(files: list[Any]) -> str:
     """How many chapters there are, and whose cards or lists are not as they were published before, where some are."""
     from pocketref.edition.reuse import REUSED
-    from pocketref.output.files import list_few
+    from pocketref.source.syntax.source_text import list_few
 
     chapters = {Path(file.name).parts[1] for file in files if file.pages}
     anew = {Path(file.name).parts[1] for file in files if file.pages and not file.report.endswith(REUSED)}

@@ -296,8 +296,8 @@ def _fit_faces(
     flip = _find_flip(stock)
     document = make_document(job.title, job.what, pages, library.edition, flip, job.keywords)
     placed, chosen = zip(*fitted, strict=True)
-    bleed_mm = stock.bleed.float_mm
-    return LaidOut(job.name, document, chosen, floor_pt, job.model.location, bleed_mm, job.stock, placed)
+    bled, where = stock.bleed.float_mm, job.model.location
+    return LaidOut(job.name, document, chosen, floor_pt, where, bled, job.stock, placed)
 
 
 def _shows_doubt(face: Face, box: Box, sizes: TypeSizes) -> bool:

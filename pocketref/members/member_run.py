@@ -20,7 +20,7 @@ from pocketref.output.reading.printed import PrintedDocument
 from pocketref.output.reading.readback import read_pdf
 from pocketref.output.reading.readback_checks import check_document
 from pocketref.output.reading.run_readback import RunReader
-from pocketref.pages.page import Page, split_cards
+from pocketref.pages.page import Document, Page, split_cards
 from pocketref.pages.press.imposition import (
     SheetRun,
     draw_furniture,
@@ -86,17 +86,7 @@ def prepare_press(
     _, *printed = read_pdf(template.data).pages
     if problems := check_document(PrintedDocument(tuple(printed)), imposed, floor_pt):
         raise PocketrefError(problems)
-    sides = [[_list_scenes(page) for page in imposed.pages[side::2]] for side in (0, 1)]
-    faces = tuple(
-        tuple(
-            tuple(
-                place_face(sheets, document, scene, place, side)
-                for document, scene in zip(documents, [each for page in pages for each in page], strict=True)
-            )
-            for place in range(sheets.grid.count)
-        )
-        for side, pages in enumerate(sides)
-    )
+    faces = tuple(_place_faces(sheets, documents, imposed.pages[side::2], side) for side in (0, 1))
     numbers = iter(range(len(documents)))
     indexed = {key: [next(numbers) for _ in group] for key, group in groups.items()}
     placed = tuple(
@@ -109,9 +99,15 @@ def prepare_press(
     return MemberPress(indexed, sheets, template, faces, RunReader(template, floor_pt), made_of)
 
 
-def _list_scenes(page: Page) -> list[Scene]:
-    """The faces on a press sheet, place by place."""
-    return [item.scene for element in page.elements for item in element.items if isinstance(item, Placed)]
+def _place_faces(
+    sheets: SheetRun, documents: Sequence[Document], pages: Sequence[Page], side: int
+) -> tuple[tuple[Placed, ...], ...]:
+    """At each place of a sheet's side, what each card shows there; `pages` show each card once, in order."""
+    elements = (element for page in pages for element in page.elements)
+    scenes = [item.scene for element in elements for item in element.items if isinstance(item, Placed)]
+    shown = list(zip(documents, scenes, strict=True))
+    places = range(sheets.grid.count)
+    return tuple(tuple(place_face(sheets, *each, place, side) for each in shown) for place in places)
 
 
 class ChapterRun:

@@ -9,14 +9,14 @@ import re
 import secrets
 import shutil
 import sys
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from pocketref.output.file_names import FileNames
 from pocketref.problems import PocketrefError, Problem, explain_refusal
-from pocketref.source.syntax.source_text import clip_text
+from pocketref.source.syntax.source_text import list_few
 
 if sys.platform != "win32":
     import fcntl
@@ -31,9 +31,6 @@ _WORKPLACE = re.compile(r"\.(.+)\.(new|old)-[0-9a-f]{16}", re.DOTALL)
 
 _JOURNAL = ".made"
 _PART = ".part"
-
-_NAMED = 8
-"""Names listed in a message."""
 
 _ELSEWHERE = "publish to a folder you may write to, with --out"
 _HINTS = {
@@ -70,12 +67,6 @@ def refuse_filled(target: Path) -> None:
         sentence = f"{target} holds files that were not published, which publishing would remove"
         hint = "name a new or an empty folder with --out"
         _refuse("publish-target-foreign", f"{sentence}: {list_few(names)}", hint)
-
-
-def list_few(names: Sequence[str], between: str = ", ") -> str:
-    """The first names, and how many more there are."""
-    shown = between.join(clip_text(name, 200) for name in names[:_NAMED])
-    return f"{shown} and {len(names) - _NAMED} more" if len(names) > _NAMED else shown
 
 
 def publish_folder(

@@ -13,7 +13,8 @@ from typing import NoReturn
 from pocketref.edition.manifest import MANIFEST
 from pocketref.edition.signing import SIGNATURE
 from pocketref.edition.verify import verify_folder
-from pocketref.output.files import list_few, refuse_filled
+from pocketref.output.files import refuse_filled
+from pocketref.source.syntax.source_text import list_few
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.digest import find_digest
 from pocketref.source.syntax.source_text import clip_text

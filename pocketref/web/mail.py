@@ -23,7 +23,7 @@ from pocketref.layouts.footers import write_edition, write_governs
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_blocks import PlayQuestion
 from pocketref.layouts.play_sheets import PICTURE_PT, PlaySheet, build_question, list_legends
-from pocketref.output.files import list_few
+from pocketref.source.syntax.source_text import list_few
 from pocketref.output.pdf import write_pdf
 from pocketref.output.picture import draw_picture
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand

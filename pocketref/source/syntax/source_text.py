@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 import stat
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,6 +13,7 @@ from pocketref.problems import Location, ProblemLog, explain_refusal
 
 BIGGEST_FILE_BYTES = 5_000_000
 """A season's content is a few hundred kilobytes; a file beyond this is no source of ours."""
+_MOST_NAMED = 8
 
 # What YAML 1.1 counts as a line break (section 4.2), so that lines here are the parser's lines.
 _LINE_BREAK = re.compile("\r\n|[\r\n\x85\u2028\u2029]")
@@ -110,6 +111,12 @@ def clip_text(text: str, longest: int = 60) -> str:
     """Author's text short and printable enough to quote in a sentence."""
     shown = clean_name(text[: longest + 1])
     return shown if len(shown) <= longest else shown[: longest - 3] + "..."
+
+
+def list_few(names: Sequence[str], between: str = ", ") -> str:
+    """The first of the author's names, and how many more there are."""
+    shown = between.join(clip_text(name, 200) for name in names[:_MOST_NAMED])
+    return f"{shown} and {len(names) - _MOST_NAMED} more" if len(names) > _MOST_NAMED else shown
 
 
 def _is_within(path: Path, shown: str, problems: ProblemLog, find_folder: Callable[[], Path]) -> bool:
