@@ -18,7 +18,6 @@ from pocketref.console import (
     PATH,
     Commands,
     content_option,
-    count,
     find_sources,
     language_option,
     paper_option,
@@ -33,6 +32,7 @@ from pocketref.looking import look
 from pocketref.publishing import publish
 from pocketref.training import game_report, mail, mark, syllabus
 from pocketref.version import VERSION
+from pocketref.words.speech import count
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -120,9 +120,12 @@ def _print_proof(proven: Any, *, plays: bool) -> None:
     from pocketref.edition.play_proof import summarize_plays, write_coverage
     from pocketref.edition.review import summarize_doubts
 
-    said = [
+    proved = (
         f"{count(proven.tables, 'table')} ruling on {count(proven.combinations, 'combination')}, each exactly "
-        f"once; {count(len(proven.cards), 'card')} and {count(len(proven.sheets), 'sheet')} that fit.",
+        f"once; {count(len(proven.cards), 'card')} and {count(len(proven.sheets), 'sheet')} that fit."
+    )
+    said = [
+        proved,
         summarize_classes(proven.classes),
         *(write_coverage(proven.plays) if plays else ()),
         summarize_plays(proven.plays),

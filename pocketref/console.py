@@ -14,6 +14,7 @@ from typing import Any
 import click
 
 from pocketref.problems import PocketrefError, Problem, Severity, explain_refusal, render_problem
+from pocketref.words.speech import count
 
 PATH = click.Path(path_type=Path)
 NOTHING = "; nothing was written"
@@ -28,11 +29,6 @@ def report_refusals(ending: str | None = None) -> Iterator[None]:
     except PocketrefError as error:
         print_problems(error.problems, ending)
         sys.exit(2 if ending is None else 1)
-
-
-def count(number: int, noun: str) -> str:
-    """A number of things in words, such as "1 card" or "2 cards"."""
-    return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
 def print_problems(problems: tuple[Problem, ...], ending: str | None = NOTHING) -> None:

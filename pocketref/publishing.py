@@ -14,7 +14,6 @@ from pocketref.console import (
     NOTHING,
     PATH,
     complete_part,
-    count,
     find_sources,
     language_option,
     print_options,
@@ -27,6 +26,7 @@ from pocketref.console import (
     source_options,
     speak_language,
 )
+from pocketref.words.speech import count
 
 MEMBERS = "members"
 """The folder of an edition in which each chapter of a roster has its own."""

@@ -12,7 +12,6 @@ from pocketref.console import (
     NOTHING,
     PATH,
     content_option,
-    count,
     find_sources,
     paper_option,
     print_problems,
@@ -20,6 +19,7 @@ from pocketref.console import (
     source_options,
 )
 from pocketref.problems import Severity
+from pocketref.words.speech import count
 
 _USED = "Another sheet or series whose plays are not to be asked again; may be given several times."
 _ROSTER = "The roster (CSV), for names, chapters and who handed in nothing."

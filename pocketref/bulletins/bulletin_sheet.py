@@ -21,7 +21,7 @@ from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.library import Library
-from pocketref.words.speech import say_day
+from pocketref.words.speech import count, say_day
 
 BULLETIN_SHEET = "sheets/bulletin"
 """Its name within an edition, without the ending."""
@@ -37,9 +37,8 @@ def build_bulletin_sheet(
     """The sheet as a PDF, read back; raises as `lay_out_bulletin`, or if it is not printed as asked for."""
     laid_out = lay_out_bulletin(bulletin, library, layouts, paper)
     built = build_pdf(BULLETIN_SHEET, laid_out.document, laid_out.floor_pt, earlier)
-    said, count = bulletin.changes.headline, len(bulletin.cards)
-    cards = f"{count} {'card' if count == 1 else 'cards'} to change"
-    return replace(built, report=f"{built.report}; {said} {cards}")
+    cards = count(len(bulletin.cards), "card")
+    return replace(built, report=f"{built.report}; {bulletin.changes.headline} {cards} to change")
 
 
 def lay_out_bulletin(bulletin: Bulletin, library: Library, layouts: Layouts, paper: str) -> LaidOut:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pocketref.source.edition_models import EditionModel
+from pocketref.words.speech import count
 
 CALLS, FIGURES, WORDING = "calls", "figures", "wording"
 SOURCES, EDITION, LAYOUTS = "sources", "edition", "layouts"
@@ -111,7 +112,7 @@ class ChangeSet:
     def summary(self) -> str:
         """Whether calls changed, how much else did, and what that leaves; each follows from the comparison."""
         counts = [
-            f"{len(found)} {noun if len(found) == 1 else _write_plural(noun)}"
+            count(len(found), noun)
             for name, (_, noun) in GROUPS.items()
             if name != CALLS and (found := self.groups.get(name))
         ]
@@ -130,8 +131,3 @@ class ChangeSet:
 
 def _count_rows(calls: Sequence[Change]) -> str:
     return "one row" if len(calls) == 1 else f"{len(calls)} rows"
-
-
-def _write_plural(noun: str) -> str:
-    first, space, rest = noun.partition(" ")
-    return f"{first}s{space}{rest}"

@@ -18,6 +18,7 @@ from pocketref.layouts.class_models import (
 from pocketref.plays.choices import AskedPlay
 from pocketref.units.length import Length
 from pocketref.units.notation import write_tape
+from pocketref.words.speech import count
 
 
 def list_objectives(model: ClassModel, asked: Mapping[str, AskedPlay], setting: Setting) -> tuple[str, ...]:
@@ -35,21 +36,20 @@ def _write_objective(part: AnyPart, asked: Mapping[str, AskedPlay], setting: Set
             )
         case ChartPartModel():
             chart, _ = setting.chart(part.subject)
-            most = f"{chart.worst} {'question' if chart.worst == 1 else 'questions'}"
+            most = count(chart.worst, "question")
             yield f"*Rule on {_start_small(setting.find_subject(part.subject).title)}* by at most {most}."
         case PlaysPartModel():
             plays = [asked[name].ruled for name in part.cases]
-            count = f"{len(plays)} {'play' if len(plays) == 1 else 'plays'}"
             subjects = dict.fromkeys(
                 _start_small(library.subjects[play.case.subject].title) for play in plays
             )
-            yield f"*Call {count}* on {'; '.join(subjects)}: ball, batter and runners."
+            yield f"*Call {count(len(plays), 'play')}* on {'; '.join(subjects)}: ball, batter and runners."
         case DifferencesPartModel():
             rows = build_difference_table(library, part.subject, part.codes, setting.code).rows
             marks = ", ".join(library.codes[code].mark for code in part.codes)
-            count = f"{len(rows)} {'group' if len(rows) == 1 else 'groups'} of plays"
             if rows:
-                yield f"*Tell the codes apart:* {count} that {marks} do not all rule alike."
+                groups = count(len(rows), "group of plays")
+                yield f"*Tell the codes apart:* {groups} that {marks} do not all rule alike."
 
 
 def _start_small(title: str) -> str:

@@ -11,6 +11,7 @@ from pocketref.output.reading.readback_checks import check_document
 from pocketref.output.reading.separations import check_plates
 from pocketref.pages.page import Document
 from pocketref.problems import PocketrefError, Problem
+from pocketref.words.speech import count
 
 
 def build_pdf(
@@ -33,7 +34,7 @@ def build_pdf(
     fonts = len({run.font for run in runs})
     pages = len(printed.pages)
     report = (
-        f"{pages} {'page' if pages == 1 else 'pages'}, {len(runs)} texts, smallest {smallest:.2f} pt "
+        f"{count(pages, 'page')}, {len(runs)} texts, smallest {smallest:.2f} pt "
         f"(floor {floor_pt:.2f}), {fonts} fonts embedded"
     )
     return BuiltFile(f"{name}.pdf", data, pages, report, made_of)

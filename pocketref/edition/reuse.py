@@ -35,6 +35,7 @@ from pocketref.pages.page import Document, Page
 from pocketref.problems import PocketrefError
 from pocketref.source.digest import FIELD, KEY, find_digest, set_digest
 from pocketref.words.catalogue import LANGUAGES
+from pocketref.words.speech import count
 
 Signer = Callable[[bytes], BuiltFile]
 REUSED = "reused"
@@ -218,7 +219,7 @@ class EarlierFiles:
             return None
         data = set_digest(data, FIELD, self.digest)
         pages = entry.get("pages", 0)
-        return BuiltFile(name, data, pages, f"{pages} {'page' if pages == 1 else 'pages'}, {REUSED}", made_of)
+        return BuiltFile(name, data, pages, f"{count(pages, 'page')}, {REUSED}", made_of)
 
 
 def read_earlier_files(folder: Path, sign: Signer | None = None) -> EarlierFiles:

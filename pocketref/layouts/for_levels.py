@@ -87,7 +87,8 @@ def merge_named(problems: Iterable[Problem], layouts: Iterable[ForLevelsModel]) 
         for layout in files.get(problem.where.file, ()) if problem.where else ():
             stem = layout.name.removesuffix(f"-{layout.key}")
             if stem != layout.name and layout.name in problem.sentence:
-                plain, key = replace(problem, sentence=problem.sentence.replace(layout.name, stem)), layout.key
+                key = layout.key
+                plain = replace(problem, sentence=problem.sentence.replace(layout.name, stem))
         told.setdefault(plain, {}).setdefault(key, problem)
     for plain, same in told.items():
         is_whole = plain.where and len(same) == len(files.get(plain.where.file, ()))

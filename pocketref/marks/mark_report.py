@@ -14,7 +14,6 @@ from pocketref.marks.mark_files import write_file
 from pocketref.marks.mark_text import (
     NOWHERE,
     SAMPLE,
-    count,
     write_doubtful,
     write_figure,
     write_intake,
@@ -33,6 +32,7 @@ from pocketref.plays.choices import LETTERS
 from pocketref.problems import Location, refusal
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
+from pocketref.words.speech import count
 
 _PAD_MM = 0.3
 PRIVATE = "Names and marks of members: for their instructor, not for posting."

@@ -11,6 +11,7 @@ from pocketref.marks.marking import MarkedPlay, MarkedSheet, Marks
 from pocketref.marks.misreadings import write_misreading
 from pocketref.plays.choices import LETTERS
 from pocketref.plays.plays import Row, RuleBooks
+from pocketref.words.speech import count
 
 SAMPLE = (
     "A class is a small sample: read the counts. r is the correlation of a play with the score of the "
@@ -40,11 +41,6 @@ def write_marks(marks: Marks) -> str:
     lines += _write_section("Members", _align(rows, "<>>"))
     lines += [f"< is the right answer. {SAMPLE}", write_intake(marks)]
     return _BOLD.sub(r"‘\1’", "\n".join(lines))
-
-
-def count(number: int, noun: str) -> str:
-    """A number of things, such as "1 play" or "2 plays"."""
-    return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
 def write_percent(share: Share) -> str:

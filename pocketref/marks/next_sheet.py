@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pocketref.marks.mark_files import read_layout_name, write_file
-from pocketref.marks.mark_text import count, find_headline, write_row
+from pocketref.marks.mark_text import find_headline, write_row
 from pocketref.marks.marking import Marks, RowMark
 from pocketref.marks.misreadings import Misreading, find_betrayals
 from pocketref.marks.training_sheets import Training
@@ -17,6 +17,7 @@ from pocketref.plays.computed_plays import name_computed
 from pocketref.plays.plays import Row, RuleBooks, RuledPlay
 from pocketref.problems import refusal
 from pocketref.source.play_models import MOST_PLAYS, PlaySheetModel
+from pocketref.words.speech import count
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,12 +16,12 @@ from pocketref.marks.mark_files import read_layout_name, write_file
 from pocketref.marks.marking import Marks
 from pocketref.marks.next_sheet import write_layout_head
 from pocketref.marks.training_sheets import Training
-from pocketref.source.syntax.source_text import list_few
 from pocketref.plays.computed_plays import name_computed
 from pocketref.plays.play_selection import deal_fairly, fits_sheet
 from pocketref.plays.plays import Row
 from pocketref.problems import refusal
 from pocketref.source.play_models import PlaySheetModel
+from pocketref.source.syntax.source_text import list_few
 
 AGAIN_WEEKS = (1, 4, 8)
 """How many weeks after it was missed a row comes again: our proposal."""

@@ -12,6 +12,7 @@ from itertools import groupby
 
 from pocketref.edition.manifest import BuiltFile
 from pocketref.members.roster import Member, name_folder
+from pocketref.words.speech import count
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +42,8 @@ class ChapterTotal:
 
     def describe(self) -> str:
         """The figures in a line."""
-        counts = (("member", self.members), ("set", self.sets), ("card", self.cards), ("sheet", self.sheets))
-        told = [f"{count} {noun}{'' if count == 1 else 's'}" for count, noun in ((c, n) for n, c in counts)]
+        counts = ((self.members, "member"), (self.sets, "set"), (self.cards, "card"), (self.sheets, "sheet"))
+        told = [count(*each) for each in counts]
         return ", ".join([*told, *([f"{_write_grams(self.grams)} g of cards"] if self.grams else [])])
 
 

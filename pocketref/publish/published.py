@@ -14,10 +14,9 @@ from pocketref.edition.manifest import MANIFEST
 from pocketref.edition.signing import SIGNATURE
 from pocketref.edition.verify import verify_folder
 from pocketref.output.files import refuse_filled
-from pocketref.source.syntax.source_text import list_few
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.digest import find_digest
-from pocketref.source.syntax.source_text import clip_text
+from pocketref.source.syntax.source_text import clip_text, list_few
 
 _ELSEWHERE = "publish elsewhere with --out, or move what is there away"
 _OF_OTHERS = ("file-extra", "file-altered", "file-unreadable")

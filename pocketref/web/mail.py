@@ -23,7 +23,6 @@ from pocketref.layouts.footers import write_edition, write_governs
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_blocks import PlayQuestion
 from pocketref.layouts.play_sheets import PICTURE_PT, PlaySheet, build_question, list_legends
-from pocketref.source.syntax.source_text import list_few
 from pocketref.output.pdf import write_pdf
 from pocketref.output.picture import draw_picture
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
@@ -35,6 +34,7 @@ from pocketref.problems import refusal, suggest_match
 from pocketref.scene.paths import enlarge
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.edition_models import EditionModel
+from pocketref.source.syntax.source_text import list_few
 from pocketref.units.length import INCH_MM
 from pocketref.web.html_tree import mark_bold, tag
 

@@ -27,6 +27,7 @@ from pocketref.source.library import Library
 from pocketref.web.feed import INVENTED
 from pocketref.web.html import write_html
 from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
+from pocketref.words.speech import count
 
 PLAYS = "plays"
 _PICTURE_MM = (88.0, 66.0)
@@ -179,11 +180,10 @@ def name_play_files(plays: PlayProof) -> dict[str, str]:
 
 
 def _write_plays(sheets: Sequence[PlaySheet]) -> str:
-    plays = sum(len(sheet.questions) for sheet in sheets)
-    count = f"{plays} {'play' if plays == 1 else 'plays'}"
+    said = count(sum(len(sheet.questions) for sheet in sheets), "play")
     if len(sheets) > 1:
-        count += f" on {len(sheets)} sheets, none asked twice"
-    return f"{count}. Keys are for the instructor, and computed from the decision tables that the cards print from."
+        said += f" on {len(sheets)} sheets, none asked twice"
+    return f"{said}. Keys are for the instructor, and computed from the decision tables that the cards print from."
 
 
 def _link_forms(sheet: PlaySheet, which: str, sizes: dict[str, int]) -> tuple[WebLink, ...]:

@@ -29,7 +29,7 @@ from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, W
 from pocketref.web.page_data import build_page_data
 from pocketref.web.plays_web import name_play_files
 from pocketref.web.rules_data import address_row
-from pocketref.words.speech import say_day
+from pocketref.words.speech import count, say_day
 
 INDEX = "index.html"
 _BESIDE = {"png": ("svg", "PNG"), "html": ("pdf", "web page")}
@@ -307,5 +307,5 @@ def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, 
 
 
 def _link(file: BuiltFile, words: str) -> WebLink:
-    pages = f"{file.pages} {'page' if file.pages == 1 else 'pages'}, " if file.pages else ""
+    pages = f"{count(file.pages, 'page')}, " if file.pages else ""
     return WebLink(quote(file.name), words, f"({pages}{-(-len(file.data) // 1000)} kB)")

@@ -90,6 +90,12 @@ def say_count(count: int, one: str, many: str, /, **slots: object) -> str:
     return words.format(count=count, **slots)
 
 
+def count(number: int, noun: str) -> str:
+    """A number of things in English, whatever the language; "1 answer sheet", "2 groups of plays"."""
+    first, of, rest = noun.partition(" of ")
+    return f"{number} {first}{'' if number == 1 else 's'}{of}{rest}"
+
+
 def say_day(day: date) -> str:
     """A day with its month in a few letters: "31 Dec 2027", by CLDR's names in another language."""
     language = _IN_FORCE.get()

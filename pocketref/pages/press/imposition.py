@@ -35,6 +35,7 @@ from pocketref.scene.paths import rectangle
 from pocketref.scene.textfit import break_lines, leading_mm, split_words
 from pocketref.scene.typefaces import measure_reach_em, open_slot, set_text, typeface
 from pocketref.units.length import MM_PER_PT
+from pocketref.words.speech import count
 
 Flip = Literal["long", "short"]
 """The edge of the sheet that a duplex printer turns it over."""
@@ -154,7 +155,7 @@ def _write_run(
     documents: Sequence[Document], run: SheetRun, order: Order, pages: tuple[Page, ...]
 ) -> Document:
     first, grid = documents[0], run.grid
-    cards = "1 card" if len(documents) == 1 else f"{len(documents)} cards"
+    cards = count(len(documents), "card")
     layout = f"{grid.columns} by {grid.rows} on {run.sheet.name}"
     return replace(
         first,
