@@ -27,6 +27,8 @@ _STEPS = 1234567.891
 Pythons differ (3.12 adds floats more exactly), and so odd that no figure falls midway between two steps."""
 _PLAIN: dict[type, Callable[[Any], str]] = {int: repr, bool: repr, type(None): repr, bytes: repr}
 _CODE = {".py", ".css", ".js", ".po"}
+_STARTER = "starter"
+"""Content and layouts as an installed package carries them, which are sources and no part of the program."""
 
 
 @cache
@@ -35,7 +37,7 @@ def mark_program() -> str:
     digest = hashlib.sha256()
     home = Path(pocketref.__file__).parent
     for path in sorted(home.rglob("*"), key=lambda path: path.relative_to(home).as_posix()):
-        if path.suffix in _CODE:
+        if path.suffix in _CODE and path.relative_to(home).parts[0] != _STARTER:
             digest.update(f"{path.relative_to(home).as_posix()}\n".encode())
             digest.update(hashlib.sha256(path.read_bytes()).digest())
     for name in _LIBRARIES:
