@@ -223,17 +223,18 @@ def words(language: str, content: Path | None, layouts: Path | None) -> None:
       pocketref proof --language es
     """
     from pocketref.layouts.layout_library import read_layouts
-    from pocketref.marks.mark_files import write_file
+    from pocketref.publish.part_files import write_part_files
     from pocketref.source.library import read_library
-    from pocketref.translations.refreshing import refresh_language
+    from pocketref.translations.refreshing import check_tag, refresh_language
+
+    check_tag(language)
 
     sources = find_sources(content, layouts)
     library = read_library(sources[0])
     made = refresh_language(language, library, read_layouts(sources[1], library), sources[0])
-    for path, data in made.items():
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_file(path, data, may_replace=lambda _: True)
-        click.echo(path)
+    write_part_files(made, sources[0])
+    for file in made:
+        click.echo(sources[0] / file.name)
 
 
 @main.command()

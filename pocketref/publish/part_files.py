@@ -1,4 +1,4 @@
-"""The files of some parts of an edition, written beside the published edition and never into it."""
+"""Files written one by one into a folder: some parts of an edition, beside the published one and never into it."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def write_part_files(files: Sequence[BuiltFile], folder: Path) -> None:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            said = explain_refusal(str(path.parent), error, "written", "write elsewhere with --out")
+            said = explain_refusal(str(path.parent), error, "written", "name a folder that you may write to")
             raise refusal("file-unwritable", *said, Location(str(path))) from None
         write_file(path, file.data, Path.is_file)
 

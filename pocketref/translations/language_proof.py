@@ -12,13 +12,18 @@ from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.source.library import Library, read_library
 from pocketref.source.syntax.source_text import clip_text
+from pocketref.translations.program_words import list_program_words
 from pocketref.translations.refreshing import list_source_texts
 from pocketref.words.catalogue import (
+    CARRIED,
+    LANGUAGES,
     PROGRAM,
     Catalogue,
     construct_language,
     list_languages,
     read_catalogues,
+    refresh_catalogue,
+    start_catalogue,
 )
 from pocketref.words.speech import Language
 
@@ -70,7 +75,7 @@ def prove_language(name: str, content: Path, layouts: Path) -> LanguageProof:
     library = read_library(content)
     looks = read_layouts(layouts, library, content)
     language = construct_language(name, catalogues)
-    found = [*_list_lacking(library, looks, catalogues, language), *_list_unsaid(catalogues, language)]
+    found = [*_list_lacking(library, looks, catalogues, language), *_list_unsaid(name, catalogues, language)]
     problems = ProblemLog()
     problems.extend(_list_glyphs(catalogues))
     problems.extend(problem for problem, _ in found if problem and problem.severity is Severity.ERROR)
@@ -116,15 +121,19 @@ def _write_lack(english: str, previous: str, where: Location | None, *, is_cauti
     return Problem("translation-missing", f"{what} {said} has no translation", hint, where, severity)
 
 
-def _list_unsaid(catalogues: Sequence[Catalogue], language: Language) -> Iterator[tuple[Problem | None, str]]:
-    """The same of the program's own words, at their entries."""
-    for catalogue in catalogues:
-        if catalogue.shown.endswith(PROGRAM):
-            for entry in catalogue.entries:
-                english = entry.english[0]
-                where = catalogue.locate(entry)
-                lacks = english not in language.messages
-                yield (_write_lack(english, entry.previous, where) if lacks else None), english
+def _list_unsaid(
+    name: str, catalogues: Sequence[Catalogue], language: Language
+) -> Iterator[tuple[Problem | None, str]]:
+    """The same of the program's own words, at their entries; what a catalogue beside the content has not yet, too."""
+    empty = start_catalogue(name, f"{LANGUAGES}/{name}/{PROGRAM}")
+    catalogue = next((each for each in catalogues if each.shown.endswith(PROGRAM)), empty)
+    if not (CARRIED / name / PROGRAM).is_file():  # which always has them all
+        catalogue = refresh_catalogue(catalogue, list_program_words())
+    for entry in catalogue.entries:
+        english = entry.english[0]
+        where = catalogue.locate(entry) if entry.line else Location(catalogue.shown)
+        lacks = english not in language.messages
+        yield (_write_lack(english, entry.previous, where) if lacks else None), english
 
 
 def _list_glyphs(catalogues: Sequence[Catalogue]) -> Iterator[Problem]:

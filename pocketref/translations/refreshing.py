@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
+from babel import Locale, UnknownLocaleError
+
+from pocketref.edition.manifest import BuiltFile
 from pocketref.layouts.layout_library import Layouts
+from pocketref.problems import refusal
 from pocketref.source.library import Library
+from pocketref.source.syntax.source_text import clip_text
 from pocketref.source.translation import SourceText, list_library_texts, list_texts
 from pocketref.translations.program_words import list_program_words
 from pocketref.words.catalogue import (
@@ -32,13 +38,27 @@ def list_source_texts(library: Library, layouts: Layouts) -> Iterator[SourceText
             yield from list_texts(f"{kind}/{stem}", model)
 
 
-def refresh_language(name: str, library: Library, layouts: Layouts, content: Path) -> dict[Path, bytes]:
-    """The content's catalogues of a language by their paths; the program's too unless it brings one along."""
-    home = content / LANGUAGES / name
+def check_tag(name: str) -> None:
+    """PocketrefError ("language-tag") for what is no language's tag (BCP 47) known to Unicode CLDR, or is English's."""
+    with suppress(ValueError, UnknownLocaleError):
+        # The tag names a folder, which is the same on every file system.
+        if Locale.parse(name, sep="-").language == name.partition("-")[0] not in ("en", "root"):
+            return
+    sentence = f"'{clip_text(name)}' is no tag of a language that there are plural rules for"
+    if name == "en":
+        sentence = "English is what everything is translated from"
+    raise refusal("language-tag", sentence, "write a tag such as es, fr or pt-BR")
+
+
+def refresh_language(name: str, library: Library, layouts: Layouts, content: Path) -> list[BuiltFile]:
+    """The content's catalogues of a language by their paths in it; the program's too unless it brings one along."""
+    home = Path(LANGUAGES, name)
     said = [Entry((each.english,), references=(each.name,)) for each in list_source_texts(library, layouts)]
-    made = {home / CONTENT: write_catalogue(refresh_catalogue(_read(name, home / CONTENT), said))}
+    refreshed = write_catalogue(refresh_catalogue(_read(name, content / home / CONTENT), said))
+    made = [BuiltFile((home / CONTENT).as_posix(), refreshed)]
     if not (CARRIED / name / PROGRAM).is_file():
-        made[home / PROGRAM] = refresh_program(name, home / PROGRAM)
+        refreshed = refresh_program(name, content / home / PROGRAM)
+        made.append(BuiltFile((home / PROGRAM).as_posix(), refreshed))
     return made
 
 

@@ -263,7 +263,12 @@ def list_languages(content: Path | None = None) -> list[str]:
 
 
 def read_catalogues(name: str, content: Path) -> list[Catalogue]:
-    """The program's catalogue of a language, then the content's own, those that there are."""
+    """The program's catalogue of a language, then the content's own, those that there are.
+
+    None for what is not the name of a language's folder.
+    """
+    if name not in list_languages(content):
+        return []
     beside = content / LANGUAGES / name
     shown = f"{content.name or content.resolve().name}/{LANGUAGES}/{name}"
     places = (

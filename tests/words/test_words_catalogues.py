@@ -11,7 +11,10 @@ import pytest
 import refresh_words
 from babel import Locale
 from babel.messages.pofile import read_po
+from click.testing import CliRunner
+from source_folders import copy_folders
 
+from pocketref.cli import main
 from pocketref.problems import PocketrefError
 from pocketref.translations.language_proof import prove_language, read_language
 from pocketref.words.catalogue import (
@@ -151,6 +154,33 @@ def test_a_language_without_a_catalogue_is_told_with_the_closest(tmp_path: Path)
     (tmp_path / LANGUAGES).mkdir()
     with pytest.raises(PocketrefError, match="no catalogue of a language 'ess'"):
         read_language("ess", tmp_path)
+
+
+@pytest.mark.parametrize("name", ["../x", "F R", "", "xx", "ES", "en"])
+def test_no_catalogue_is_written_of_what_is_no_language_s_tag(tmp_path: Path, name: str) -> None:
+    folders = copy_folders(tmp_path)
+    said = CliRunner().invoke(main, ["words", name, *folders.options], catch_exceptions=False)
+    assert "write a tag such as es, fr or pt-BR" in said.stderr
+    assert (said.exit_code, (folders.content / LANGUAGES).exists()) == (1, False)
+
+
+def test_a_language_of_one_s_own_lacks_what_its_catalogue_has_not_yet(tmp_path: Path) -> None:
+    folders = copy_folders(tmp_path)
+    assert CliRunner().invoke(main, ["words", "fr", *folders.options], catch_exceptions=False).exit_code == 0
+    own, path = (folders.content / LANGUAGES / "fr" / name for name in (CONTENT, PROGRAM))
+    said = read_catalogue(own, CONTENT)  # whose cautions must be translated
+    said = replace(said, entries=tuple(replace(each, forms=each.english) for each in said.entries))
+    own.write_bytes(write_catalogue(said))
+    whole = prove_language("fr", folders.content, folders.layouts)
+    path.write_bytes(write_catalogue(replace(read_catalogue(path, PROGRAM), entries=())))
+    assert prove_language("fr", folders.content, folders.layouts).texts == whole.texts
+
+
+def test_a_language_is_read_from_its_own_folder_alone(tmp_path: Path) -> None:
+    (tmp_path / LANGUAGES).mkdir()
+    write(tmp_path, make_catalogue(PULLS))
+    with pytest.raises(PocketrefError, match=r"no catalogue of a language '\.\.'"):
+        read_language("..", tmp_path)
 
 
 def test_the_language_made_by_rule_keeps_slots_and_asterisks_and_is_a_third_longer() -> None:
