@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -167,11 +167,11 @@ def _publish_only(
         earlier = EarlierFiles() if fresh else read_earlier_files(out / edition)
         built = show_files(build_parts(proven, earlier), quiet=quiet)
     write_part_files(built, folder)
-    for line in _FILES_TOLD[told](folder, built):
+    for line in _FILES_TOLD[told](folder, built, {}):
         click.echo(line)
     if not quiet:
         zeros = "; zeros stand where the edition's digest will" if any(map(bears_digest, built)) else ""
-        click.echo(f"Only these were laid out, unsigned{zeros}; pocketref proof checks the rest.")
+        click.echo(f"Only these were made, unsigned{zeros}; pocketref proof checks the rest.")
 
 
 def _prepare_members(roster: Path | None, proven: Any, run: Any) -> Any:
@@ -237,6 +237,7 @@ def _publish_anew(
         earlier = EarlierFiles() if fresh else read_earlier_files(target, signer)
         built = show_files(build_edition(proven, run, earlier), quiet=quiet)
     before, told_files = read_published(target), [replace(file, data=b"") for file in built]
+    entries = read_earlier_files(target).entries
 
     def build_more(left: Any) -> Iterable[Any]:
         earlier.before = None if fresh else left
@@ -247,16 +248,16 @@ def _publish_anew(
     except KeyboardInterrupt:
         click.echo("stopped: the members' cards made so far are used by the next publish", err=True)
         raise
-    for line in _FILES_TOLD[told](target, told_files):
+    for line in _FILES_TOLD[told](target, told_files, entries):
         click.echo(line)
     left_out = write_left_out(before, target, has_roster=members is not None, is_signed=sign is not None)
     print_problems((*left_out, *find_unkept(proven, content, out)))
 
 
-def _list_folders(target: Path, files: list[Any]) -> list[str]:
+def _list_folders(target: Path, files: list[Any], before: Mapping[str, object]) -> list[str]:
     """A line for each folder: how many files of each kind, how many pages, and what there is to say besides.
 
-    The chapters of a roster have one together.
+    The chapters of a roster have one together; `before` is what the manifest before said of each file.
     """
     folders: dict[Path, list[Any]] = {}
     for file in files:
@@ -264,21 +265,25 @@ def _list_folders(target: Path, files: list[Any]) -> list[str]:
         folders.setdefault(target / (MEMBERS if name.parts[0] == MEMBERS else name.parent), []).append(file)
     lines = [f"{folder}  {_count_files(made)}" for folder, made in folders.items()]
     if target / MEMBERS in folders:
-        lines[-1] += f"; {_count_chapters(folders[target / MEMBERS])}"
+        lines[-1] += f"; {_count_chapters(target, folders[target / MEMBERS], before)}"
     return lines
 
 
-def _count_chapters(files: list[Any]) -> str:
-    """How many chapters there are, and whose cards or lists are not as they were published before, where some are."""
-    from pocketref.edition.reuse import REUSED
+def _count_chapters(target: Path, files: list[Any], before: Mapping[str, object]) -> str:
+    """How many chapters there are, and whose cards or lists are not as they were published before, where some are.
+
+    Used again or not: where a card bears the edition's digest, that is set anew.
+    """
+    from pocketref.edition.reuse import read_earlier_files
     from pocketref.source.syntax.source_text import list_few
 
-    chapters = {Path(file.name).parts[1] for file in files if file.pages}
-    anew = {Path(file.name).parts[1] for file in files if file.pages and not file.report.endswith(REUSED)}
+    names, now = [file.name for file in files if file.pages], read_earlier_files(target).entries
+    chapters = {Path(name).parts[1] for name in names}
+    anew = {Path(name).parts[1] for name in names if before.get(name) != now.get(name)}
     if len(anew) == len(chapters):
         return count(len(chapters), "chapter")
     named = f": {list_few(sorted(anew))}" if anew else ""
-    return f"{len(anew)} of {count(len(chapters), 'chapter')} made again{named}"
+    return f"{len(anew)} of {count(len(chapters), 'chapter')} new or changed{named}"
 
 
 def _count_files(files: list[Any]) -> str:
@@ -293,15 +298,15 @@ def _count_files(files: list[Any]) -> str:
     return "; ".join([", ".join(counted), *news])
 
 
-def _list_files(target: Path, files: list[Any]) -> list[str]:
+def _list_files(target: Path, files: list[Any], _: Mapping[str, object]) -> list[str]:
     """A line for each file, with what reading it back gave."""
     return [f"{target / file.name}" + (f"  {file.report}" if file.report else "") for file in files]
 
 
-_FILES_TOLD: dict[str, Callable[[Path, list[Any]], list[str]]] = {
+_FILES_TOLD: dict[str, Callable[[Path, list[Any], Mapping[str, object]], list[str]]] = {
     "folder": _list_folders,
     "file": _list_files,
-    "nothing": lambda target, files: [],
+    "nothing": lambda *_: [],
 }
 
 

@@ -1,4 +1,4 @@
-"""Which of the editions that lie side by side is current: what `verify` says beyond one folder."""
+"""Which of the editions that lie side by side is the latest: what `verify` says beyond one folder."""
 
 from __future__ import annotations
 
@@ -30,6 +30,8 @@ def list_beside(folder: Path) -> tuple[Published, ...]:
 def write_current(folder: Path, key: Ed25519PublicKey | None = None) -> str:
     """Whether a later edition of the association lies beside a published one, and whether it can be vouched for.
 
+    Which of them is in force is a question of the day, and left to who asks.
+
     `key` is whose signature a later one must have.
     """
     own, beside = read_published(folder), list_beside(folder)
@@ -37,14 +39,13 @@ def write_current(folder: Path, key: Ed25519PublicKey | None = None) -> str:
         return ""
     later = [each for each in beside if each.starts > own.starts]
     if not later:
-        return f"current: no later edition lies beside {clip_text(own.edition)}"
+        return f"no later edition lies beside {clip_text(own.edition)}"
     newest = later[-1]
-    said = (
-        f"edition {clip_text(newest.edition)}, in {newest.folder.name}, holds from {clip_text(newest.starts)}"
-    )
+    named = f"{clip_text(newest.edition)}, in {newest.folder.name}"
+    said = f"a later edition lies beside it: {named}, holds from {clip_text(newest.starts)}"
     if verify_folder(newest.folder, key).problems:
         return f"{said}, by what that folder says, which does not stand up to being verified as this one did"
-    return f"not current: {said}"
+    return said
 
 
 def name_edition(problems: Iterable[Problem], folder: Path, printed: str) -> tuple[Problem, ...]:

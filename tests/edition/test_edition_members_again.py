@@ -162,7 +162,7 @@ def publish(folders: SourceFolders, roster: Path, *options: str) -> str:
 def test_a_member_more_makes_one_chapter_again_and_a_changed_face_those_who_hold_it(
     folders: SourceFolders, tmp_path: Path
 ) -> None:
-    """What it says it made again is what has other bytes."""
+    """What it says is new or changed is what has other bytes."""
     field = folders.content / "fields" / "high-school-90-ft.yaml"
     (field.parent / "high-school-60-ft.yaml").write_text(
         field.read_text(encoding="utf-8").replace("90-ft", "60-ft", 1), encoding="utf-8"
@@ -179,13 +179,29 @@ def test_a_member_more_makes_one_chapter_again_and_a_changed_face_those_who_hold
     assert publish(folders, roster).endswith("; 3 chapters")
     before = read_members(folders)
     roster.write_text(HEADER + "".join(rows) + "Bea Added,99,South,high-school,90-ft,1\n", encoding="utf-8")
-    assert publish(folders, roster).endswith("; 1 of 3 chapters made again: south")
+    assert publish(folders, roster).endswith("; 1 of 3 chapters new or changed: south")
     assert list_changed(before, read_members(folders)) == {"south", "parcels.csv", "totals.csv"}
     before = read_members(folders)
     folders.replace("layouts/cards/small.yaml", "title: Batter's", "title: The small batter's")
-    assert publish(folders, roster).endswith("; 1 of 3 chapters made again: west")
+    assert publish(folders, roster).endswith("; 1 of 3 chapters new or changed: west")
     # The digest of the edition, where a face bears it, is set into all.
     assert list_changed(before, read_members(folders)) == {"west"}
+
+
+def test_a_changed_digest_changes_each_chapter_whose_cards_bear_it(
+    folders: SourceFolders, tmp_path: Path
+) -> None:
+    folders.replace(
+        "layouts/cards/batters-box.yaml", "  - {block: calls", "  - {block: qr}\n  - {block: calls"
+    )
+    roster = tmp_path / "roster.csv"
+    rows = (f"Member {n},{n},{chapter},high-school,90-ft,1\n" for n, chapter in enumerate(("North", "South")))
+    roster.write_text(HEADER + "".join(rows), encoding="utf-8")
+    publish(folders, roster)
+    before = read_members(folders)
+    folders.replace("layouts/sheets/plate-area.yaml", "title: ", "title: The ")
+    assert publish(folders, roster).endswith("; 2 chapters")
+    assert list_changed(before, read_members(folders)) == {"north", "south"}
 
 
 def read_members(folders: SourceFolders) -> dict[str, bytes]:

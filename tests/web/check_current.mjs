@@ -1,16 +1,16 @@
-// What the page of an edition says of later ones, opened from a site on a day.
-//   node check_current.mjs MODULES BROWSER DAY ADDRESS...
+// What the page of an edition says of later ones, opened from a site at a moment, in a zone where it is earlier than UTC.
+//   node check_current.mjs MODULES BROWSER MOMENT ADDRESS...
 // MODULES and BROWSER are as in browser.mjs.
 import { openTab, withBrowser } from "./browser.mjs";
 
-const [, endpoint, day, ...addresses] = process.argv.slice(2);
+const [, endpoint, moment, ...addresses] = process.argv.slice(2);
 
 await withBrowser(endpoint, async (browser) => {
   const said = [];
   for (const address of addresses) {
     const report = { errors: [] };
-    const tab = await openTab(await browser.newContext(), report);
-    await tab.clock.setFixedTime(new Date(`${day}T12:00:00Z`));
+    const tab = await openTab(await browser.newContext({ timezoneId: "America/Chicago" }), report);
+    await tab.clock.setFixedTime(new Date(moment));
     const answered = tab.waitForResponse((response) => response.url().endsWith("/feed.xml"));
     await tab.goto(address);
     await answered;

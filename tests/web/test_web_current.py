@@ -31,13 +31,19 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 
 @pytest.mark.parametrize(
-    ("day", "current"), [("2027-03-01", "2027"), ("2027-06-01", "2027.1"), ("2027-07-01", "2027.2")]
+    ("moment", "current"),
+    [
+        ("2027-03-01T12:00Z", "2027"),
+        ("2027-05-14T03:00Z", "2027"),  # in Chicago ten in the evening of the day before
+        ("2027-05-14T06:00Z", "2027.1"),
+        ("2027-07-01T12:00Z", "2027.2"),
+    ],
 )
 def test_a_corrected_edition_s_page_leads_to_the_one_in_force(
-    site: str, browser: Browser, day: str, current: str
+    site: str, browser: Browser, moment: str, current: str
 ) -> None:
     marks = ("2027", "2027.1", "2027.2")
-    found = browser.run("check_current.mjs", day, *(f"{site}/{mark}/index.html" for mark in marks))
+    found = browser.run("check_current.mjs", moment, *(f"{site}/{mark}/index.html" for mark in marks))
     for mark, each in zip(marks, found, strict=True):
         assert each["errors"] == []
         if mark < current:
