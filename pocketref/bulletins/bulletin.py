@@ -12,8 +12,12 @@ from pocketref.edition.proof import Proof
 from pocketref.edition.source_reading import EditionSource
 from pocketref.layouts.cards import LaidOut, lay_out_card, write_layout_title
 from pocketref.layouts.layout_models import CardModel
+from pocketref.layouts.places import needs_places
 from pocketref.pages.change_bar import shows_bar
+from pocketref.pages.composition import Face
+from pocketref.pages.face_cut import list_blocks
 from pocketref.pages.page import split_cards
+from pocketref.pages.words import Words
 from pocketref.problems import PocketrefError, Problem, refusal
 from pocketref.source.edition_models import BulletinModel, EditionModel
 from pocketref.source.library import Library
@@ -69,7 +73,8 @@ def find_bulletin(proof: Proof, changes: ChangeSet | None) -> Bulletin | None:
     model, told = edition.bulletins[-1], drop_itself(changes)
     if not told.count:
         sentence = (
-            f"bulletin {model.number} changes nothing: every word and figure is as in edition {changes.old}"
+            f"bulletin {model.number} changes nothing: every word and figure of the content is as in edition "
+            f"{changes.old}, and layouts are not compared"
         )
         hint = "make the correction, or take the bulletin out"
         raise PocketrefError([Problem("bulletin-empty", sentence, hint, model.location)])
@@ -125,8 +130,12 @@ def _list_concerned(proof: Proof) -> Iterator[ConcernedCard]:
     """Every card, two faces each, of which an earlier edition of the season no longer holds."""
     models = {card.card: card for card in proof.layouts.cards}
     marks = proof.library.edition.list_marks()[:-1]
+    shown = {item.name: _compare(proof, item, models[item.name]) for item in proof.cards}
     for item in proof.cards:
-        changed = {mark: set(pages) for mark, pages in _compare(proof, item, models[item.name]).items()}
+        changed = shown[item.name]
+        if needs_places(models[item.name]):
+            moved = _find_moved(proof, item, models, shown)
+            changed = {mark: pages | moved.get(mark, set()) for mark, pages in changed.items()}
         for at, document in enumerate(split_cards(item.document)):
             sides = {2 * at, 2 * at + 1}
             since = [mark for mark in marks if changed[mark] & sides]
@@ -139,14 +148,47 @@ def _list_concerned(proof: Proof) -> Iterator[ConcernedCard]:
                 yield ConcernedCard(item.name, at, card.number, title, faces, tuple(since), is_new)
 
 
-def _compare(proof: Proof, item: LaidOut, card: CardModel) -> Mapping[str, list[int]]:
+def _compare(proof: Proof, item: LaidOut, card: CardModel) -> dict[str, set[int]]:
     """The pages of a card that changed since each earlier edition of the season, by its mark."""
     edition = proof.library.edition
-    changed = {edition.list_marks()[-2]: list_changed(item)}
+    changed = {edition.list_marks()[-2]: set(list_changed(item))}
     for past in proof.past[:-1]:
         if past.edition.mark in edition.list_marks():
             other = lay_out_card(card, proof.library, proof.layouts, item.stock, past, proof.cards)
             pages = len(item.document.pages)
             is_alike = len(other.document.pages) == pages
-            changed[past.edition.mark] = list_changed(other) if is_alike else list(range(pages))
+            changed[past.edition.mark] = set(list_changed(other) if is_alike else range(pages))
     return changed
+
+
+def _find_moved(
+    proof: Proof, item: LaidOut, models: Mapping[str, CardModel], shown: Mapping[str, dict[str, set[int]]]
+) -> dict[str, set[int]]:
+    """The pages of a card that lists others on which it says otherwise where something is, by earlier editions."""
+    moved = {}
+    for past in proof.past:
+        if (mark := past.edition.mark) in shown[item.name]:
+            before = [
+                _lay_out_past(proof, other, models[other.name], past) if shown[other.name][mark] else other
+                for other in proof.cards
+            ]
+            card = models[item.name]
+            old = lay_out_card(card, proof.library, proof.layouts, item.stock, None, before).faces
+            pages = range(len(item.faces))
+            is_alike = len(old) == len(pages)
+            moved[mark] = {
+                n for n in pages if not is_alike or _list_said(old[n]) != _list_said(item.faces[n])
+            }
+    return moved
+
+
+def _lay_out_past(proof: Proof, item: LaidOut, card: CardModel, past: Library) -> LaidOut:
+    """A card as an earlier edition had it; without faces if that had not all that it shows now."""
+    try:
+        return lay_out_card(card, past, proof.layouts, item.stock, None, proof.cards)
+    except PocketrefError:
+        return replace(item, faces=())
+
+
+def _list_said(face: Face) -> list[Words]:
+    return [block.words() for block in list_blocks(face.body)]

@@ -134,9 +134,9 @@ def write_holding(bulletin: Bulletin) -> tuple[str, ...]:
     """Which cards hold as they are, and which sheets are to be printed anew."""
     marks = " or ".join(bulletin.earlier)
     other = "other " if bulletin.cards else ""
-    held = f"Every {other}card marked {marks} holds: there is nothing new on it."
+    held = f"Every {other}card marked {marks} holds: it shows nothing that a bulletin changed."
     titles = ", ".join(f"*{title}*" for title in bulletin.sheets)
-    anew = f"Print anew, and throw the old away: {titles}." if titles else "No field sheet changed."
+    anew = f"Print anew, and throw the old away: {titles}." if titles else "No field sheet shows any of this."
     return tuple(([held] if bulletin.held else []) + [anew])
 
 

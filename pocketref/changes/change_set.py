@@ -126,7 +126,7 @@ class ChangeSet:
             calls += f" {follows} more {'follows' if follows == 1 else 'follow'}, told with the call."
         if self.is_asked_otherwise:
             calls += " Questions or answers are worded otherwise: see whether they mean the same."
-        return f"{calls}{apart} Every other word and figure of the source is as it was in {self.old}."
+        return f"{calls}{apart} Every other word and figure of the content is as it was in {self.old}."
 
 
 def _count_rows(calls: Sequence[Change]) -> str:

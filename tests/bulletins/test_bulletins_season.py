@@ -12,11 +12,14 @@ from xml.etree import ElementTree as ET
 import pytest
 from click.testing import CliRunner, Result
 from html_reading import read_html
-from season_samples import MARKS, Season, play_season
+from season_samples import FIRST, MARKS, SECOND_CARD, Season, play_season
+from source_folders import copy_folders
 
 from pocketref.cli import main
 from pocketref.output.reading.printed import PrintedDocument
 from pocketref.output.reading.readback import read_pdf
+from pocketref.source.library import read_library
+from pocketref.source.record import write_record
 from pocketref.web.feed import ATOM
 
 TEXT = "Feet before all"
@@ -72,7 +75,7 @@ def test_a_bulletin_says_what_changed_since_the_edition_that_it_corrects(season:
     assert "Calls changed in one row" in first
     assert TEXT not in first
     assert "No call in the tables changed" in second
-    assert "Every other word and figure of the source is as it was in 2027.1" in second
+    assert "Every other word and figure of the content is as it was in 2027.1" in second
 
 
 def test_each_card_is_told_by_the_marks_that_no_longer_hold(season: Season) -> None:
@@ -171,6 +174,29 @@ def test_an_old_card_s_digest_names_its_edition(season: Season) -> None:
     said = verify(season, "2027.2", "--digest", digest)
     assert said.exit_code == 1
     assert "it is that of edition 2027, in 2027" in said.stderr
+
+
+def test_a_card_that_says_where_things_are_holds_only_while_they_are_there(tmp_path: Path) -> None:
+    """The correction gives card 2 a face more, so that its chart is no longer on the back, where the finder says."""
+    season = Season(copy_folders(tmp_path))
+    table = SECOND_CARD.replace("mechanics/stance/look", "mechanics/stance/lines")
+    season.folders.write(
+        "layouts/cards/sight.yaml",
+        f"{table.partition('back:')[0]}back: [{{block: chart, subject: stance}}]\n",
+    )
+    box = "layouts/cards/batters-box.yaml"
+    season.folders.replace(box, "  - {block: chart, subject: stance}\n", "")
+    season.folders.replace(box, "mechanics/stance/lines", "mechanics/stance/tape")
+    finder = table.partition("front:")[0].replace("sight", "finder").replace('"2"', '"3"')
+    lists = "front: [{block: finder}]\nback: [{block: text, text: mechanics/stance/look}]\n"
+    season.folders.write("layouts/cards/finder.yaml", finder + lists)
+    library = read_library(season.folders.content)
+    season.folders.add("content/past/2027.json", write_record(library).decode())
+    line = '      - "A foot *on the line is in*.'
+    season.folders.replace("content/mechanics/stance.yaml", line, '      - "Look again."\n' * 40 + line)
+    season.add_bulletin(FIRST)
+    said = season.run("bulletin")
+    assert "3 Look, front: 2027 no longer holds" in said.stdout, said.output
 
 
 def test_a_bulletin_is_said_before_it_is_published(season: Season, tmp_path: Path) -> None:

@@ -30,7 +30,7 @@ def test_an_edition_does_not_differ_from_itself(folders: SourceFolders) -> None:
     found = changes_in(folders)
     assert found.count == 0
     assert found.summary == (
-        "*No call in the tables changed.* Every other word and figure of the source is as it was in 2027."
+        "*No call in the tables changed.* Every other word and figure of the content is as it was in 2027."
     )
 
 
@@ -285,7 +285,7 @@ def test_the_demo_changes_by_what_was_planted_and_nothing_else() -> None:
     assert found.summary == (
         "*Calls changed in 8 rows.* 33 more follow, told with the call. Apart from calls: 2 figures, "
         "2 lines of mechanics, 3 wordings, 3 lines of the edition. "
-        "Every other word and figure of the source is as it was in 2026."
+        "Every other word and figure of the content is as it was in 2026."
     )
 
 
