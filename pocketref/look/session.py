@@ -236,7 +236,7 @@ class Session:
             yield from self._lay_out_taught(part, source, problems)
             return
         models: Sequence[CardModel | SheetModel] = looks.cards if part.folder == CARDS else looks.sheets
-        (model,) = (each for each in models if _name(each) == part.name)
+        (model,) = (each for each in models if each.name == part.name)
         if isinstance(model, CardModel) and needs_places(model):
             others = ProblemLog()
             cards = lay_out_cards(looks.cards, source, others, keeper)
@@ -254,18 +254,14 @@ class Session:
         for each in classes:
             if each.model.class_ == part.name:
                 yield from (each.deck, each.notes)
-        for sheet in plays.sheets if part.folder == PLAY_SHEETS else ():
-            if sheet.name != part.name:
-                continue
+        books, sheet = plays.books, next((each for each in plays.sheets if each.name == part.name), None)
+        if part.folder == PLAY_SHEETS and sheet:
 
-            def lay_out(library: Library) -> tuple[LaidOut, ...]:
-                return (
-                    lay_out_questions(sheet, plays.books, looks),  # noqa: B023
-                    lay_out_answers(sheet, plays.books.library, looks),  # noqa: B023
-                    lay_out_key(sheet, plays.books, looks),  # noqa: B023
-                )
+            def lay_out(_: Library) -> tuple[LaidOut, ...]:
+                answers = lay_out_answers(sheet, books.library, looks)
+                return lay_out_questions(sheet, books, looks), answers, lay_out_key(sheet, books, looks)
 
-            made_of = (plays.books, looks.house, looks.styles, looks.stocks)
+            made_of = (books, looks.house, looks.styles, looks.stocks)
             yield from self._keeper.make(str(part), source.library, made_of, lay_out)
 
     def _prove(self) -> None:
@@ -284,10 +280,6 @@ class Session:
             gc.unfreeze()
             gc.collect()
             gc.freeze()
-
-
-def _name(model: CardModel | SheetModel) -> str:
-    return model.card if isinstance(model, CardModel) else model.sheet
 
 
 def _is_at(problem: Problem, file: str) -> bool:

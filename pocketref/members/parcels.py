@@ -75,19 +75,9 @@ def total_chapter(chapter: str, rows: Sequence[PackedRow], sheets: int) -> Chapt
 
 def write_packing_csv(total: ChapterTotal, rows: Sequence[PackedRow]) -> BuiltFile:
     """The packing list as a table."""
-    columns = ("number", "name", "code", "level", "quantity", "cards")
-    written = (
-        (
-            row.member.number,
-            row.member.name,
-            row.member.code,
-            row.member.level,
-            row.member.quantity,
-            row.cards,
-        )
-        for row in rows
-    )
-    return BuiltFile(f"members/{total.folder}/packing-list.csv", _write_csv([columns, *written]))
+    columns = ("number", "name", "code", "level", "quantity")
+    written = ((*(getattr(row.member, name) for name in columns), row.cards) for row in rows)
+    return BuiltFile(f"members/{total.folder}/packing-list.csv", _write_csv([(*columns, "cards"), *written]))
 
 
 class PostBook:

@@ -25,7 +25,7 @@ _GROUPS = ("cautions", "texts", "fields", "codes", "subjects", "rulings", "plays
 
 
 @dataclass(frozen=True, slots=True)
-class SourceText:
+class SourceSentence:
     """A sentence of the source: the name of its place, which lasts when lines move, and where it stands."""
 
     name: str
@@ -38,13 +38,13 @@ def translate_model(model: M, language: Language) -> M:
     return _change_model(model, lambda _, __, text: language.find(text))
 
 
-def list_texts(name: str, model: SourceModel) -> Iterator[SourceText]:
+def list_texts(name: str, model: SourceModel) -> Iterator[SourceSentence]:
     """Every sentence of a model; names of places begin with its own."""
-    found: list[SourceText] = []
+    found: list[SourceSentence] = []
 
     def note(inner: SourceModel, path: _Path, text: str) -> str:
         found.append(
-            SourceText("/".join((name, *map(str, path))), text, inner.locate(*_own_path(inner, path)))
+            SourceSentence("/".join((name, *map(str, path))), text, inner.locate(*_own_path(inner, path)))
         )
         return text
 
@@ -68,7 +68,7 @@ def translate_library(library: Library, language: Language) -> Library:
     return replace(library, **groups, edition=translate_model(library.edition, language))
 
 
-def list_library_texts(library: Library) -> Iterator[SourceText]:
+def list_library_texts(library: Library) -> Iterator[SourceSentence]:
     """Every sentence of a library."""
     for group in _GROUPS:
         for key, model in getattr(library, group).items():

@@ -13,7 +13,7 @@ from pocketref.layouts.layout_library import Layouts
 from pocketref.problems import refusal
 from pocketref.source.library import Library
 from pocketref.source.syntax.source_text import clip_text
-from pocketref.source.translation import SourceText, list_library_texts, list_texts
+from pocketref.source.translation import SourceSentence, list_library_texts, list_texts
 from pocketref.translations.program_words import list_program_words
 from pocketref.words.catalogue import (
     CARRIED,
@@ -29,7 +29,7 @@ from pocketref.words.catalogue import (
 )
 
 
-def list_source_texts(library: Library, layouts: Layouts) -> Iterator[SourceText]:
+def list_source_texts(library: Library, layouts: Layouts) -> Iterator[SourceSentence]:
     """Every sentence of content and layouts, cautions first."""
     yield from list_library_texts(library)
     for kind, models in (("cards", layouts.cards), ("sheets", layouts.sheets), ("classes", layouts.classes)):
