@@ -12,7 +12,7 @@ from pocketref.plays.computed_plays import read_computed_name
 from pocketref.plays.plays import list_plays
 from pocketref.problems import ProblemLog
 from pocketref.source.library import Library
-from pocketref.source.play_models import PlayModel, PlaySheetModel
+from pocketref.source.play_models import OWN_CODE, PlayModel, PlaySheetModel
 from pocketref.source.references import keep_read
 from pocketref.source.syntax.folder import FolderReader
 from pocketref.source.syntax.kept_files import KeptFiles
@@ -41,7 +41,7 @@ def _check_sheet(sheet: PlaySheetModel, library: Library, layouts: Layouts, prob
     check_paper(sheet, layouts.stocks, problems)
     check_level(sheet, library, problems)
     for index, name in enumerate(sheet.cover):
-        problems.need(name, library.codes, "code", sheet.locate("cover", index))
+        problems.need(name, (OWN_CODE, *library.codes), "code", sheet.locate("cover", index))
     for index, name in enumerate(sheet.subjects):
         problems.need(name, library.subjects, "subject", sheet.locate("subjects", index))
     cases = {case.name: case.model for case in list_plays(library)}

@@ -129,7 +129,7 @@ def _cover(
         if case.is_computed:
             number = int(case.name.rpartition("-")[2])
             met[case.name] = {(sheet.code, case.subject, number)}
-    wanted = frozenset(_list_rows(sheet, sheet.cover, books))
+    wanted = frozenset(_list_rows(sheet, sheet.covered, books))
     fewest = choose_fewest([met[case.name] & wanted for case in pool])
     if len(fewest) > min(sheet.plays, MOST_PLAYS):
         sentence = f"every row takes {len(fewest)} plays, and it has room for {sheet.plays}"

@@ -24,7 +24,7 @@ from pocketref.source.syntax.folder import FolderReader
 _Face = CardModel | SheetModel
 
 _SUBJECTS = re.compile(rb"\bsubject: ([a-z0-9-]+)|\bsubjects: \[([a-z0-9, -]+)\]")
-_FOR_ONE = re.compile(r"layouts/(plays|classes)/")
+_TRAINING = re.compile(r"layouts/(plays|classes)/")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,16 +61,12 @@ def make_over(files: Mapping[str, bytes], library: Library, fields: Sequence[Fie
 
     A block on a subject that a level's code does not rule on, or of a card that draws what the level has no dimension
     for, is laid out for the other levels alone. Where nothing on a subject is left, or nothing in a face or column, the
-    whole layout is; and so is a sheet that lacks a dimension. Training sheets and classes are for the first level.
+    whole layout is; and so is a sheet that lacks a dimension. A training sheet or class is for the levels whose code
+    rules on all that it asks.
     """
-    made = {name: _set_level(name, text, fields[0]) for name, text in files.items()}
-    notes = []
-    for name in [name for name in made if _FOR_ONE.match(name)]:
-        named = (one or more for one, more in _SUBJECTS.findall(made[name]))
-        asked = {each for names in named for each in names.decode().split(", ")}
-        if unknown := [each for each in sorted(asked) if (fields[0].code, each) not in library.rulings]:
-            del made[name]
-            notes.append(f"no {name}: {_write_unruled(fields[0].code, unknown)}")
+    made, notes = dict(files), []
+    for name in [name for name in made if _TRAINING.match(name)]:
+        notes += _keep_ruled(made, name, library, fields)
     for name, layout, looks in _read_layouts(made, library):
         lacking = {field.key: _list_lacking(layout, field, library, looks) for field in fields}
         stay = [each for each in fields if not _is_left_out(layout, each, lacking[each.key])]
@@ -82,11 +78,23 @@ def make_over(files: Mapping[str, bytes], library: Library, fields: Sequence[Fie
     return MadeOver(made, tuple(notes))
 
 
-def _set_level(name: str, text: bytes, field: FieldModel) -> bytes:
-    """A training sheet or class for another level than the one that it names."""
-    for key, value in (("code", field.code), ("level", field.level)) if _FOR_ONE.match(name) else ():
-        text = re.sub(rf"(?m)^{key}: [^\s#]+".encode(), f"{key}: {value}".encode(), text)
-    return text
+def _keep_ruled(
+    made: dict[str, bytes], name: str, library: Library, fields: Sequence[FieldModel]
+) -> Iterator[str]:
+    """Leave a training sheet or a class to the levels whose code rules on all its subjects; says to which not."""
+    named = (one or more for one, more in _SUBJECTS.findall(made[name]))
+    asked = sorted({each for names in named for each in names.decode().split(", ")})
+    lacking = {
+        field.key: {0: _write_unruled(field.code, unruled)}
+        for field in fields
+        if (unruled := [each for each in asked if (field.code, each) not in library.rulings])
+    }
+    stay = [field for field in fields if field.key not in lacking]
+    if not stay:
+        del made[name]
+    elif lacking:
+        made[name] = _write_for_in(made[name], stay)
+    return _write_notes(name, stay, lacking)
 
 
 def _read_layouts(files: Mapping[str, bytes], library: Library) -> list[tuple[str, _Face, Layouts]]:
@@ -180,11 +188,13 @@ def _keep_for(
         kept = [field for field in stay if id(block) not in lacking[field.key]]
         if len(kept) < len(stay) and block.location:
             _limit_block(lines, block.location.line - 1, block.location.column - 1, kept)
-    if len(stay) < len(fields):
-        lines.insert(
-            next(n for n, line in enumerate(lines, 1) if line.startswith("title:")), _write_for(stay)
-        )
-    return "".join(lines).encode()
+    made = "".join(lines).encode()
+    return _write_for_in(made, stay) if len(stay) < len(fields) else made
+
+
+def _write_for_in(text: bytes, stay: Sequence[FieldModel]) -> bytes:
+    """The layout's file for those levels alone, as the line after its title says."""
+    return re.sub(rb"(?m)^title: .+\n", lambda title: title[0] + _write_for(stay).encode(), text, count=1)
 
 
 def _limit_block(lines: list[str], start: int, indent: int, kept: Sequence[FieldModel]) -> None:

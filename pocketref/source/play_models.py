@@ -15,6 +15,7 @@ from pocketref.source.syntax.kinds import (
     DecimalNumber,
     Line,
     Name,
+    OneOrList,
     Sentence,
     SignedLength,
     WholeNumber,
@@ -27,6 +28,8 @@ MOST_SENTENCES = 3
 """A story is read aloud, so it is short."""
 MOST_PLAYS = 30
 """On one sheet."""
+OWN_CODE = "own-code"
+"""The code of the level that a sheet is laid out for."""
 
 Corner = Literal["front-inner", "front-outer", "back-inner", "back-outer", "plate"]
 
@@ -199,9 +202,10 @@ class PlaySheetModel(ForLevelsModel):
     tags: tuple[Name, ...] = Field(
         default=(), description="only plays with one of these tags, a list; all without it"
     )
-    cover: tuple[Name, ...] = Field(
+    cover: OneOrList[Name] = Field(
         default=(),
-        description="the fewest plays that meet every row of these codes' tables, a list; what comes without it",
+        description=f"the fewest plays that meet every row of these codes' tables, a list; {OWN_CODE} is the "
+        "sheet's; what comes without it",
     )
     cases: tuple[Line, ...] = Field(
         default=(),
@@ -218,6 +222,11 @@ class PlaySheetModel(ForLevelsModel):
     )
     fill: YesNo = Field(default=False, description="yes to add computed plays for rows that no play meets")
     series: SeriesModel | None = Field(default=None, description="{weeks: 10, each: 6}")
+
+    @property
+    def covered(self) -> tuple[str, ...]:
+        """The codes whose rows its plays are to meet."""
+        return tuple(self.code if name == OWN_CODE else name for name in self.cover)
 
     @property
     def is_series(self) -> bool:

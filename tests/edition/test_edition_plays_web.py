@@ -247,7 +247,7 @@ def test_a_series_is_one_part_that_tells_its_sheets_apart() -> None:
         "plays-batter-and-catcher",
         "plays-double-base",
         "plays-feet",
-        "plays-high-school-mixed",
+        "plays-mixed",
         "plays-weekly",
     ]
     lists = [content for content in section.parts[-1].contents if isinstance(content, WebLinks)]

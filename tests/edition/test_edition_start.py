@@ -17,6 +17,7 @@ from pocketref.cli import main
 from pocketref.edition.proof import prove
 from pocketref.edition.source_reading import read_edition_source
 from pocketref.layouts.layout_library import read_layouts
+from pocketref.layouts.play_layouts import read_play_sheets
 from pocketref.problems import PocketrefError
 from pocketref.publish.start import PLACEHOLDER, start_folder
 from pocketref.publish.starter import find_folder
@@ -112,6 +113,11 @@ def test_several_levels_start_with_one_layout_each_for_those_that_have_what_it_t
     }
     assert shown["professional-90-ft"] == ["fly-comes-down"]
     assert shown["youth-70-ft"] == ["double-base", "double-base-other", "fly-comes-down"]
+    assert {each.class_ for each in layouts.classes} >= {f"box-{level}" for level in edition["levels"]}
+    sheets = read_play_sheets(folder / "layouts", library, layouts)
+    assert {sheet.key for sheet in sheets if sheet.sheet.startswith("mixed")} == {*edition["levels"]}
+    assert {sheet.key for sheet in sheets if "double-base" in sheet.subjects} == {*edition["levels"][:2]}
+    assert {sheet.covered for sheet in sheets if sheet.cover} == {("youth",), ("professional",)}
 
 
 @pytest.mark.parametrize(("code", "hint"), [("yuth", "did you mean 'youth'?"), ("", "use one of: college")])

@@ -43,7 +43,7 @@ PLANTED: Mapping[str, tuple[str, str, str, str]] = {
     "a second hit is always on purpose": ("second-touch", "on-purpose", "no", "yes"),
     "a contact that misses counts": ("contact", "bat-meets-ball", "no", "yes"),
 }
-MIXED = "high-school-mixed"
+MIXED = "mixed"
 
 
 def mark_class(

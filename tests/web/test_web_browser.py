@@ -66,8 +66,8 @@ def sheet(browser: Browser, demo_folder: Path) -> dict[str, Any]:
 DEMO_PAGES = {
     INDEX: "tape",
     "plays/feet-key.html": "knee",
-    "plays/high-school-mixed.html": "bounces",
-    "plays/high-school-mixed-key.html": "bounces",
+    "plays/mixed.html": "bounces",
+    "plays/mixed-key.html": "bounces",
 }
 
 
