@@ -9,6 +9,7 @@ from typing import Annotated, Any
 from pydantic import AfterValidator, Field
 
 from pocketref.problems import ProblemLog, suggest_match
+from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile
 from pocketref.source.statements import Cited as Cited
@@ -30,6 +31,10 @@ class BlockModel(SourceModel):
         default=(),
         description="the levels that it is for, of those of its layout's 'for', or their codes; all without it",
     )
+
+    def tell_unfit(self, field: FieldModel) -> str:
+        """Why nothing of the kind stands on such a field; empty where it may."""
+        return ""
 
     def check(self, code: str, library: Library, problems: ProblemLog) -> None:
         """Note what is wrong with the block on a face of `code`: each name that leads nowhere, at its place."""

@@ -34,6 +34,7 @@ def expand_layouts(
 
     Where several levels are in force, the name of one of several ends in the level's, and its number in a letter, the
     same on all of a level's cards: a for the first level that edition.yaml lists. Its blocks are those for the level.
+    One for all in force is left out, with a warning, for a level whose field has none of what a block of it is about.
     Where it names no stock, or no level, those of the house are meant.
     """
     made: list[T] = []
@@ -46,10 +47,26 @@ def expand_layouts(
             made.append(_fill_title(layout, library))
             continue
         fields = find_levels(layout, library, problems) if layout.for_ else of_house
+        if layout.for_ in ((), (ALL_IN_FORCE,)):
+            fields = list(_leave_out_unfit(layout, fields, problems))
         made += (_make_for(layout, field, library, problems) for field in fields)
         if fields:
             _check_unused(layout, fields, library, problems)
     return made
+
+
+def _leave_out_unfit(
+    layout: ForLevelsModel, fields: Iterable[FieldModel], problems: ProblemLog
+) -> Iterator[FieldModel]:
+    """Those of the levels on whose fields there is what a layout for whichever are in force is about."""
+    for field in fields:
+        unfit = filter(
+            None, (block.tell_unfit(field) for block in _list_blocks(layout) if is_for(block, field))
+        )
+        if why := next(unfit, ""):
+            problems.warn("level-left-out", f"'{layout.name}' is not made for {field.key}: {why}")
+        else:
+            yield field
 
 
 def check_levels_alike(

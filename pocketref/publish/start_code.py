@@ -64,7 +64,8 @@ def make_over(files: Mapping[str, bytes], library: Library, fields: Sequence[Fie
     whole layout is; and so is a sheet that lacks a dimension. A training sheet or class is for the levels whose code
     rules on all that it asks.
     """
-    made, notes = dict(files), []
+    made = dict(files)
+    notes: list[str] = []
     for name in [name for name in made if _TRAINING.match(name)]:
         notes += _keep_ruled(made, name, library, fields)
     for name, layout, looks in _read_layouts(made, library):

@@ -81,16 +81,18 @@ def test_the_editions_page_judges_by_the_same_plans(proof: Proof) -> None:
     assert (x, y) == pytest.approx((50.5 * 25.4, 56.5 * 25.4))
 
 
-def test_a_mounds_sheet_is_refused_where_it_stands_and_its_readings_where_they_are_judged(
-    folders: SourceFolders,
-) -> None:
+def test_a_mounds_sheet_is_left_out_and_refused_where_it_asks_for_the_level(folders: SourceFolders) -> None:
     sheet = (ROOT / "layouts/sheets/mound.yaml").read_text(encoding="utf-8")
     folders.add("layouts/sheets/mound.yaml", sheet)
     try:
+        left_out = prove(folders.content, folders.layouts, only=("cards/field",))
+        folders.replace("layouts/sheets/mound.yaml", "front:", f"for: [{LEVEL}]\nfront:")
         with pytest.raises(PocketrefError) as caught:
             prove(folders.content, folders.layouts, only=("sheets/mound",))
     finally:
         (folders.layouts / "sheets/mound.yaml").unlink()
+    said = [problem.sentence for problem in left_out.warnings if problem.code == "level-left-out"]
+    assert said == [f"'mound' is not made for {LEVEL}: it has a pitching circle in the place of a mound"]
     (problem,) = caught.value.problems
     assert problem.code == "mound-none"
     assert problem.where is not None

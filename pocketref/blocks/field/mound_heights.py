@@ -11,6 +11,7 @@ from pocketref.blocks.setting import Setting
 from pocketref.field.mound import SlopePoint, check_has_mound, list_slope
 from pocketref.pages.blocks import Block
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
+from pocketref.source.field_models import FieldModel
 from pocketref.tape.mound_readings import PLATE_FIELD, write_slope_field
 from pocketref.units.length import Length
 from pocketref.units.notation import write_feet_inches, write_mm, write_tape
@@ -33,6 +34,11 @@ class MoundHeightsBlockModel(BlockModel):
     """The mound's heights below a level line, with targets, tolerance and blanks."""
 
     block: Literal["mound-heights"]
+
+    def tell_unfit(self, field: FieldModel) -> str:
+        """That it has a pitching circle."""
+        is_circle = "pitching-circle-radius" in field.dimensions
+        return "it has a pitching circle in the place of a mound" if is_circle else ""
 
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
         """The mound's dimensions, and the tolerance of a height."""
