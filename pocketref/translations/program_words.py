@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+import ast
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
-
-from babel.messages.extract import extract_from_file
 
 import pocketref
 from pocketref.blocks.field.figure import FIGURES
@@ -22,7 +21,7 @@ from pocketref.units.notation import read_length
 from pocketref.weather.heat_index import CATEGORY_SETS
 from pocketref.words.catalogue import Entry
 
-_CALLS = {"say": None, "say_count": (2, 3)}
+_CALLS = {"say": slice(0, 1), "say_count": slice(1, 3)}
 """The functions whose literal texts are looked up, and which of their arguments hold them."""
 _FIELD = {
     **{name: least for name, (least, _) in BOUNDS.items()},
@@ -93,5 +92,21 @@ def list_program_words() -> Iterator[Entry]:
         yield from (Entry((text,), references=(f"tables/{name}",)) for text in list_texts() if text)
     for path in sorted(home.rglob("*.py"), key=lambda path: path.relative_to(home).as_posix()):
         module = f"pocketref/{path.relative_to(home).as_posix()}"
-        for _, said, _, _ in extract_from_file("python", path, keywords=_CALLS):
-            yield Entry(said if isinstance(said, tuple) else (said,), references=(module,))
+        yield from (Entry(said, references=(module,)) for said in list_said(path.read_text("utf-8")))
+
+
+def list_said(code: str) -> Iterator[tuple[str, ...]]:
+    """The texts of every such call, those within f-strings too, which no reader of tokens sees."""
+    for node in _walk(ast.parse(code)):
+        match node:
+            case ast.Call(func=ast.Name(id=name), args=args) if name in _CALLS:
+                texts = (each.value for each in args[_CALLS[name]] if isinstance(each, ast.Constant))
+                if said := tuple(text for text in texts if isinstance(text, str) and text):
+                    yield said
+
+
+def _walk(node: ast.AST) -> Iterator[ast.AST]:
+    """The node and all within, as they are read."""
+    yield node
+    for inner in ast.iter_child_nodes(node):
+        yield from _walk(inner)

@@ -17,6 +17,7 @@ from source_folders import copy_folders
 from pocketref.cli import main
 from pocketref.problems import PocketrefError
 from pocketref.translations.language_proof import prove_language, read_language
+from pocketref.translations.program_words import list_said
 from pocketref.words.catalogue import (
     CARRIED,
     CONTENT,
@@ -188,3 +189,11 @@ def test_the_language_made_by_rule_keeps_slots_and_asterisks_and_is_a_third_long
     made = stretch(english)
     assert "*{mark}*" in made
     assert 1.25 < len(made) / len(english) < 1.45
+
+
+def test_what_is_said_within_a_formatted_text_is_in_the_catalogues_too() -> None:
+    code = 'words = f"*{say("Stop")}*, {say_count(n, "{count} pull", "{count} pulls")}"\n'.replace(
+        'f"', "f'''"
+    )
+    said = [*list_said(code.replace('}"\n', "}'''\n")), *list_said('say("a" "b", x=say("c")); say(name)')]
+    assert said == [("Stop",), ("{count} pull", "{count} pulls"), ("ab",), ("c",)]
