@@ -90,12 +90,11 @@ def bulletin(content: Path | None, layouts: Path | None, out: Path | None, paper
 
     _check_pdf(out, "the page")
     proven = prove_source(*find_sources(content, layouts), "")
-    run = make_run(proven.layouts, paper)
-    found = check_edition(proven, run).bulletin
+    found = check_edition(proven, make_run(proven.layouts)).bulletin
     if found is None:
         raise no_bulletin(proven.library.edition)
     if out is not None:
-        write_sheet(build_bulletin_sheet(found, proven.library, proven.layouts, run.paper), out)
+        write_sheet(build_bulletin_sheet(found, proven.library, proven.layouts, paper), out)
     click.echo(write_bulletin(found))
 
 

@@ -24,6 +24,16 @@ level: 90-ft
 front: [{block: text, text: mechanics/stance/look}]
 back: [{block: text, text: mechanics/stance/lines}]
 """
+OTHER_PAPER = """  a4:
+    kind: paper
+    name: A4
+    width: 210 mm
+    height: 297 mm
+    safe: 1/4 in
+    margin: 12 mm
+    bleed: 0 in
+    source: ISO 216
+"""
 FIRST = '\nbulletins:\n  - number: 1\n    date: 2027-05-14\n    reason: "A chapter found the call & the book apart."\n'
 SECOND = "  - {number: 2, date: 2027-06-20, reason: Umpires looked too late.}\n"
 MARKS = ("2026", "2027", "2027.1", "2027.2")
@@ -72,6 +82,8 @@ def open_season(root: Path) -> Season:
     """The season's first edition, published and kept, and the one of the year before."""
     season = Season(copy_folders(root))
     season.folders.add("layouts/cards/sight.yaml", SECOND_CARD)
+    stocks = season.folders.root / "layouts/stocks.yaml"
+    stocks.write_text(stocks.read_text(encoding="utf-8") + OTHER_PAPER, encoding="utf-8")
     text = (season.folders.root / EDITION).read_text(encoding="utf-8")
     season.folders.write(EDITION, text.replace("2027", "2026"))
     for mark in MARKS[:2]:

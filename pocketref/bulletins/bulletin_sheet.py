@@ -56,7 +56,7 @@ def lay_out_bulletin(bulletin: Bulletin, library: Library, layouts: Layouts, pap
         sentence = (
             f"bulletin {model.number} takes {len(laid_out.document.pages)} pages of {paper}, and has one"
         )
-        hint = "shorten its reason, or publish what changed as an edition of its own"
+        hint = "take larger paper, shorten its reason, or publish what changed as an edition of its own"
         raise PocketrefError([Problem("bulletin-long", sentence, hint, model.location)])
     return laid_out
 

@@ -31,7 +31,7 @@ from pocketref.output.svg import write_svg
 from pocketref.pages.page import Page
 from pocketref.problems import Location, PocketrefError, ProblemLog
 from pocketref.publish.published import check_replaceable
-from pocketref.source.digest import FIELD, set_digest, take_digest
+from pocketref.source.digest import FIELD, is_covered, set_digest, take_digest
 from pocketref.web.changes_web import write_bulletin_section, write_changes_section
 from pocketref.web.feed import FEED, write_feed
 from pocketref.web.html_content import WebSection
@@ -53,7 +53,8 @@ def build_edition(
     run, linked = run or make_run(proof.layouts), []
     news = check_edition(proof, run)
     for file in _build_prints(proof, news, run, earlier or EarlierFiles()):
-        linked.append(file)
+        if is_covered(file.name):  # not what differs with the paper of the press, as the page is of the digest
+            linked.append(file)
         yield file
     first = [write_bulletin_section(news.bulletin)] if news.bulletin else []
     yield build_web_page(proof, linked, _build_more(proof, news, linked), first)
@@ -80,7 +81,7 @@ def check_edition(proof: Proof, run: PressRun) -> News:
         except PocketrefError as error:
             problems.extend(error.problems)
     try:
-        news = _check_news(proof, run, news.changes)
+        news = _check_news(proof, news.changes)
     except PocketrefError as error:
         problems.extend(error.problems)
     problems.raise_errors()
@@ -91,12 +92,12 @@ def _check_press(proof: Proof, run: PressRun) -> None:
     check_press(proof.cards, proof.library, proof.layouts, run)
 
 
-def _check_news(proof: Proof, run: PressRun, changes: ChangeSet | None) -> News:
+def _check_news(proof: Proof, changes: ChangeSet | None) -> News:
     """The sheet of what changed, and the bulletin; what is wrong with the first is told at the edition before."""
     if changes is None:
         return News(None, None)
     try:
-        check_page_glyphs(lay_out_changes(changes, proof.layouts, run.paper).document.pages)
+        check_page_glyphs(lay_out_changes(changes, proof.layouts, proof.layouts.house.paper).document.pages)
     except PocketrefError as error:
         beside = proof.library.edition.location
         folder = beside.file.rpartition("/")[0] if beside else ""
@@ -104,7 +105,7 @@ def _check_news(proof: Proof, run: PressRun, changes: ChangeSet | None) -> News:
         raise PocketrefError([replace(each, where=each.where or where) for each in error.problems]) from None
     bulletin = find_bulletin(proof, changes)
     if bulletin:
-        lay_out_bulletin(bulletin, proof.library, proof.layouts, run.paper)
+        lay_out_bulletin(bulletin, proof.library, proof.layouts, proof.layouts.house.paper)
     return News(changes, bulletin)
 
 
@@ -159,10 +160,11 @@ def _build_feed(proof: Proof) -> BuiltFile:
 def _build_prints(proof: Proof, news: News, run: PressRun, earlier: EarlierFiles) -> Iterator[BuiltFile]:
     """All parts, what changed, and what goes to the press."""
     yield from build_parts(proof, earlier)
+    paper = proof.layouts.house.paper  # the run's is for the press: what all read bears on the digest
     if news.changes:
-        yield build_change_sheet(news.changes, proof.layouts, run.paper, earlier)
+        yield build_change_sheet(news.changes, proof.layouts, paper, earlier)
     if news.bulletin:
-        yield build_bulletin_sheet(news.bulletin, proof.library, proof.layouts, run.paper, earlier)
+        yield build_bulletin_sheet(news.bulletin, proof.library, proof.layouts, paper, earlier)
     yield from build_press(proof.cards, proof.library, proof.layouts, run, earlier)
     if news.bulletin:
         yield from build_replacements(proof, news.bulletin, run, earlier)

@@ -40,7 +40,6 @@ _FOLDERS = {
     "drawings": "Drawings",
     "plays": "Case plays",
     CLASSES: "Classes to project",
-    "press": "For the print shop",
 }
 _FOLLOW = WebPart(
     "downloads-feed",

@@ -169,6 +169,17 @@ def test_verify_vouches_for_no_later_edition_that_is_altered(season: Season, tmp
     assert "2027.1, in 2027.1, holds from 2027-05-14, by what that folder says" in said
 
 
+def test_the_digest_on_the_cards_is_of_no_paper_of_the_press(season: Season, tmp_path: Path) -> None:
+    """Who prints the same edition on other paper hands out the same cards, bulletin and page."""
+    assert season.run("publish", "--out", str(tmp_path), "--paper", "a4").exit_code == 0
+    manifests = [
+        json.loads((out / "2027.2/manifest.json").read_bytes()) for out in (season.out, tmp_path)
+    ]
+    files = [{(name, file["sha256"]) for name, file in each["files"].items()} for each in manifests]
+    assert manifests[0]["digest"] == manifests[1]["digest"]
+    assert {name.partition("/")[0] for name, _ in files[0] ^ files[1]} == {"press"}
+
+
 def test_an_old_card_s_digest_names_its_edition(season: Season) -> None:
     digest = json.loads((season.out / "2027/manifest.json").read_bytes())["digest"]
     said = verify(season, "2027.2", "--digest", digest)
@@ -205,3 +216,13 @@ def test_a_bulletin_is_said_before_it_is_published(season: Season, tmp_path: Pat
     assert "Bulletin 2 to edition 2027, 20 Jun 2027: Umpires looked too late." in said.stdout
     assert "1 Batter's box and stance, back: 2027 no longer holds; 2027.1, 2027.2 holds" in said.stdout
     assert len(read_pdf((tmp_path / "page.pdf").read_bytes()).pages) == 1
+
+
+def test_a_page_too_small_for_a_bulletin_says_what_helps(season: Season, tmp_path: Path) -> None:
+    """Changes beyond what the page holds are counted there; cards and steps are not left out."""
+    said = season.run("bulletin", "--out", str(tmp_path / "page.pdf"), "--paper", "index-3x5")
+    assert said.exit_code == 1
+    assert "pages of index-3x5, and has one [bulletin-long]" in said.stderr
+    assert "content/edition.yaml:14:5" in said.stderr
+    assert "take larger paper" in said.stderr
+    assert not (tmp_path / "page.pdf").exists()
