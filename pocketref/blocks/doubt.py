@@ -48,6 +48,8 @@ def mark_figures(block: Block, library: Library, cited: Iterable[Cited]) -> Bloc
 def _name_figures(library: Library, cited: Iterable[Cited]) -> list[str]:
     """The figures in doubt as a face calls them, without what exactly each measures."""
     figures = {id(each) for each in cited if isinstance(each, Dimension) and library.mark_doubt(each)}
+    if not figures:  # so that a face with none doesn't follow from all the doubts there are
+        return []
     return [_name_figure(each.name) for each in library.doubts if id(each.model) in figures]
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT / "tests" / "edition"))
 
-from changed_faces import find_disagreements, list_statement_changes  # noqa: E402  # after the path that finds it
+from changed_faces import WholeEdition, list_statement_changes  # noqa: E402  # after the path that finds it
 
 from pocketref.layouts.layout_library import read_layouts  # noqa: E402
 from pocketref.source.library import read_library  # noqa: E402
@@ -20,7 +20,7 @@ if __name__ == "__main__":
     library = read_library(ROOT / "content")
     layouts = read_layouts(ROOT / "layouts", library, ROOT / "content")
     changes = list_statement_changes(library)[:: int(sys.argv[1]) if len(sys.argv) > 1 else 1]
-    found = list(find_disagreements(library, layouts, changes))
+    found = list(WholeEdition(library, layouts).find_disagreements(changes))
     for each in found:
         sys.stdout.write(
             f"{'/'.join(each.path)}: no bar on {sorted(each.unmarked)}; a bar on {sorted(each.mismarked)}\n"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import zip_longest
 
@@ -11,6 +12,8 @@ from leaf_changes import Path, list_leaf_changes
 from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.layouts.places import needs_places
+from pocketref.look.noted_library import Notes, note_reads
 from pocketref.pages.change_bar import BAR_MM
 from pocketref.pages.page import Element, Page, Role
 from pocketref.pages.words import Words
@@ -21,6 +24,7 @@ from pocketref.source.library import Library
 
 Face = tuple[str, int]
 """A card or sheet by name, and the number of its page."""
+Model = CardModel | SheetModel
 
 
 @dataclass(frozen=True)
@@ -30,6 +34,21 @@ class Disagreement:
     path: Path
     unmarked: frozenset[Face]
     mismarked: frozenset[Face]
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A card or sheet as it is now, its bars beside itself, and what it reads of its source and of the one before."""
+
+    model: Model
+    now: LaidOut | None
+    barred: set[Face]
+    alone: Notes
+    beside: Notes
+
+    def reads_alike(self, older: Library) -> bool:
+        """Whether all that it reads is the same in an older source."""
+        return self.alone.still_hold(older) and self.beside.still_hold(older)
 
 
 def is_statement(path: Path) -> bool:
@@ -47,26 +66,82 @@ def list_statement_changes(library: Library) -> list[tuple[Path, Library]]:
     return [(path, changed) for path, changed in list_leaf_changes(library) if is_statement(path)]
 
 
-def find_disagreements(
-    library: Library, layouts: Layouts, changes: list[tuple[Path, Library]]
-) -> Iterator[Disagreement]:
-    """The changes after which the faces with bars are not the faces that look otherwise.
+class WholeEdition:
+    """Every card and sheet as laid out now, and beside itself, with notes of what each read of the source.
 
-    What can't be compared face by face is left out: a card that the older text, or a bar beside the newer one, leaves
-    no room for, as publish refuses it; one that takes another number of faces; a face that is cut elsewhere with bars.
+    A card or sheet that read nothing of what a change alters is not laid out again for that change.
     """
-    now = _lay_out_all(library, layouts)
-    for path, older in changes:
-        before, marked = _lay_out_all(older, layouts), _lay_out_all(library, layouts, older)
-        both = {
-            face
-            for face in before.keys() & marked.keys()
-            if before[face][1] == marked[face][1] and marked[face][2] == now[face][2]
-        }
-        differ = {face for face in both if _strip(before[face][0]) != _strip(now[face][0])}
-        barred = {face for face in both if has_bar(marked[face][0].elements)}
-        if differ != barred:
-            yield Disagreement(path, frozenset(differ - barred), frozenset(barred - differ))
+
+    def __init__(self, library: Library, layouts: Layouts) -> None:
+        self.library, self.layouts = library, layouts
+        self.kept: list[Kept] = []
+        for model in sorted((*layouts.cards, *layouts.sheets), key=_lists_others):
+            alone, beside = Notes(library), Notes(library)
+            now = self._lay_out(model, note_reads(alone), self._list_now())
+            same = self._lay_out(model, library, self._list_now(), note_reads(beside))
+            self.kept.append(Kept(model, now, _list_barred(same), alone, beside))
+
+    def find_disagreements(self, changes: list[tuple[Path, Library]]) -> Iterator[Disagreement]:
+        """The changes after which the faces with bars are not the faces that look otherwise."""
+        for path, older in changes:
+            before: list[LaidOut] = []
+            unmarked: set[Face] = set()
+            mismarked: set[Face] = set()
+            for kept in self.kept:
+                if not _lists_others(kept.model) and kept.reads_alike(older):
+                    before += [kept.now] if kept.now else []
+                    continue
+                old = self._lay_out(kept.model, older, before)
+                before += [old] if old else []
+                marked = self._lay_out(kept.model, self.library, self._list_now(), older)
+                if old and marked and kept.now:
+                    differ, barred = _compare(old, kept.now, marked)
+                    unmarked |= differ - barred
+                    mismarked |= barred - differ
+            if unmarked or mismarked:
+                yield Disagreement(path, frozenset(unmarked), frozenset(mismarked))
+
+    def _list_now(self) -> list[LaidOut]:
+        return [kept.now for kept in self.kept if kept.now]
+
+    def _lay_out(
+        self, model: Model, library: Library, placed: list[LaidOut], previous: Library | None = None
+    ) -> LaidOut | None:
+        """A card or sheet; None where it has no room, as publish refuses it."""
+        with suppress(PocketrefError):
+            if isinstance(model, CardModel):
+                return lay_out_card(model, library, self.layouts, previous=previous, placed=placed)
+            return lay_out_sheet(model, library, self.layouts, previous=previous)
+        return None
+
+
+def _lists_others(model: Model) -> bool:
+    return isinstance(model, CardModel) and needs_places(model)
+
+
+def _compare(before: LaidOut, now: LaidOut, marked: LaidOut) -> tuple[set[Face], set[Face]]:
+    """The faces of a card that look otherwise than an older source's, and those with a bar.
+
+    What can't be compared face by face is left out: another number of faces; a face that is cut elsewhere with bars.
+    """
+    pages = [laid_out.document.pages for laid_out in (before, now, marked)]
+    if len(pages[0]) != len(pages[2]):
+        return set(), set()
+    said, say = _list_words(now), _list_words(marked)
+    both = [number for number in range(min(map(len, pages))) if said[number] == say[number]]
+    differ = {(now.name, number) for number in both if _strip(pages[0][number]) != _strip(pages[1][number])}
+    return differ, {face for face in _list_barred(marked) if face[1] in both}
+
+
+def _list_barred(laid_out: LaidOut | None) -> set[Face]:
+    pages = laid_out.document.pages if laid_out else ()
+    return {(laid_out.name, number) for number, page in enumerate(pages) if has_bar(page.elements)}
+
+
+def _list_words(laid_out: LaidOut) -> list[Words]:
+    """What the blocks of each page say; a template's tiles have none."""
+    pages = zip_longest(laid_out.document.pages, laid_out.faces)
+    return [tuple(word for block in face.body for word in block.words()) if face else () for _, face in pages]
 
 
 def has_bar(elements: tuple[Element, ...]) -> bool:
@@ -97,31 +172,3 @@ def _strip(page: Page) -> tuple[Element, ...]:
         )
 
     return strip(page.elements)
-
-
-def _lay_out_all(
-    library: Library, layouts: Layouts, previous: Library | None = None
-) -> Mapping[Face, tuple[Page, int, Words]]:
-    """Each face, how many its card or sheet has, and what its blocks say."""
-    faces: dict[Face, tuple[Page, int, Words]] = {}
-    for model in (*layouts.cards, *layouts.sheets):
-        try:
-            laid_out = _lay_out(model, library, layouts, previous)
-        except PocketrefError:
-            continue
-        name = model.card if isinstance(model, CardModel) else model.sheet
-        pages = laid_out.document.pages
-        for number, (page, face) in enumerate(
-            zip_longest(pages, laid_out.faces)
-        ):  # a template's tiles are no faces
-            said = tuple(word for block in face.body for word in block.words()) if face else ()
-            faces[name, number] = page, len(pages), said
-    return faces
-
-
-def _lay_out(
-    model: CardModel | SheetModel, library: Library, layouts: Layouts, previous: Library | None
-) -> LaidOut:
-    if isinstance(model, CardModel):
-        return lay_out_card(model, library, layouts, previous=previous)
-    return lay_out_sheet(model, library, layouts, previous=previous)
