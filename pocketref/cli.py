@@ -243,7 +243,8 @@ def words(language: str, content: Path | None, layouts: Path | None) -> None:
 @click.option("--line-width", default="", help="The width of the lines in use, such as '4 in'.")
 @click.option("--report", type=PATH, help="Write the drawn report to this PDF file as well.")
 @paper_option("the report")
-@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, its words in English.")
+@language_option
 @source_options
 def tape(
     content: Path | None,
@@ -254,6 +255,7 @@ def tape(
     report: Path | None,
     paper: str,
     as_json: bool,
+    language: str,
 ) -> None:
     """Judge taped readings: FILE is YAML, CSV, or a check sheet as filled in and saved (PDF).
 
@@ -265,19 +267,29 @@ def tape(
     """
     from pocketref.publish.starter import find_folder
     from pocketref.source.library import read_library
+    from pocketref.source.translation import translate_library
     from pocketref.tape_report.tape_answer import write_tape_answer, write_tape_json
     from pocketref.tape_report.tape_file import judge_file, read_line_width
     from pocketref.tape_report.tape_report import check_report_place, write_tape_report
+    from pocketref.translations.language_proof import read_language
+    from pocketref.words.speech import speak
 
     here = Path.cwd()
     with report_refusals():
         if report is not None:
             check_report_place(report, file)
-        library = read_library(find_folder("content", content, here))
-        judged = judge_file(file, library, level, read_line_width(line_width))
-        if report is not None:
-            write_tape_report(judged, library, find_folder("layouts", layouts, here), paper, report)
-    click.echo(write_tape_json(judged) if as_json else write_tape_answer(judged))
+        folder = find_folder("content", content, here)
+        library, said = (
+            read_library(folder),
+            read_language(language, folder) if language not in ("", "en") else None,
+        )
+        with speak(said):
+            library = translate_library(library, said) if said else library
+            judged = judge_file(file, library, level, read_line_width(line_width))
+            if report is not None:
+                write_tape_report(judged, library, find_folder("layouts", layouts, here), paper, report)
+            answer = write_tape_json(judged) if as_json else write_tape_answer(judged)
+    click.echo(answer)
     sys.exit(1 if judged.has_findings else 0)
 
 

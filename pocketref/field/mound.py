@@ -16,6 +16,7 @@ from pocketref.field.dimensions import DimensionProblem, read_inches
 from pocketref.problems import Location, PocketrefError, ProblemLog, refusal
 from pocketref.units.length import INCHES_PER_FOOT, Length
 from pocketref.units.notation import write_tape
+from pocketref.words.speech import say
 
 NEEDED = ("pitchers-plate-height", "mound-flat-front", "mound-slope-length", "mound-slope-drop")
 FARTHEST_OFF_IN = Fraction(24)
@@ -77,17 +78,18 @@ class JudgedSlope:
     def move(self) -> str:
         """What to do, to 1/16 in; nothing is moved on a reading that is in doubt."""
         if self.is_good:
-            return "good"
+            return say("good")
         if self.doubt is Doubt.OTHER_COLUMN:
-            return "read it below the level line"
+            return say("read it below the level line")
         if self.doubt is Doubt.FAR:
-            return "measure it again"
+            return say("measure it again")
         return self.change
 
     @property
     def change(self) -> str:
         """How much ground the reading asks for, if it is right."""
-        return f"{'add' if self.add.inches > 0 else 'take off'} {write_tape(abs(self.add))}"
+        by = write_tape(abs(self.add))
+        return say("add {by}", by=by) if self.add.inches > 0 else say("take off {by}", by=by)
 
 
 def list_slope(dimensions: Mapping[str, Length]) -> tuple[SlopePoint, ...]:

@@ -26,6 +26,7 @@ from pocketref.tape.network import Cause, Kind, construct_network, find_places, 
 from pocketref.tape.readings import PLATE_MARKS, Reading, refuse_slip
 from pocketref.units.length import INCH_MM, Length
 from pocketref.units.notation import write_feet_inches
+from pocketref.words.speech import say
 
 _SHOWN_AROUND_PLATE, _SHOWN_ON_FIELD = (-2 * math.log(1 - share) for share in (0.98, 0.99))
 """A station whose place is less significant than this is not shown to be off: our own figures, by simulation.
@@ -48,13 +49,17 @@ LEAST_MOVE = Length(Fraction(1, 8))
 
 def write_move(across_mm: float, along_mm: float) -> str:
     """How to bring back what is off by so much, such as "2 1/4 in toward the pitcher, 3/4 in toward third"."""
-    ways = ((-along_mm, "the pitcher", "the backstop"), (-across_mm, "first", "third"))
-    parts = [
-        f"{write_feet_inches(Length.from_mm(Fraction(abs(mm))))} toward {one if mm > 0 else other}"
-        for mm, one, other in ways
-        if abs(mm) >= LEAST_MOVE.float_mm
-    ]
-    return ", ".join(parts) or "no move"
+    far_along, far_across = (
+        write_feet_inches(Length.from_mm(Fraction(abs(mm)))) for mm in (along_mm, across_mm)
+    )
+    parts = []
+    if abs(along_mm) >= LEAST_MOVE.float_mm:
+        to_pitcher = say("{far} toward the pitcher", far=far_along)
+        parts.append(to_pitcher if along_mm < 0 else say("{far} toward the backstop", far=far_along))
+    if abs(across_mm) >= LEAST_MOVE.float_mm:
+        to_first = say("{far} toward first", far=far_across)
+        parts.append(to_first if across_mm < 0 else say("{far} toward third", far=far_across))
+    return ", ".join(parts) or say("no move")
 
 
 class PlaceVerdict(StrEnum):

@@ -10,19 +10,23 @@ from pocketref.tape.sheet_pulls import list_untaped
 from pocketref.tape.verdicts import FoundStation, PlaceVerdict, TapeFault, TapeReport
 from pocketref.tape_report.tape_file import JudgedFile
 from pocketref.tape_report.tape_words import CAUTION, OURS, PLAN_NAMES, write_all, write_mound
+from pocketref.words.speech import say, speak
 
 
 def write_tape_answer(judged: JudgedFile) -> str:
     """The answer for a crew: what is out and which way to move it, what to tape once more."""
-    outcome, head = judged.outcome, f"{judged.field.key}, {PLAN_NAMES[judged.readings.plan]}: {judged.name}"
+    outcome, head = (
+        judged.outcome,
+        f"{judged.field.key}, {say(PLAN_NAMES[judged.readings.plan])}: {judged.name}",
+    )
     if isinstance(outcome, JudgedMound):
-        return "\n".join([head, *write_mound(outcome), OURS])
-    caution = [CAUTION] if outcome.list_stations(PlaceVerdict.OUT) else []
-    return "\n".join([head, *write_all(outcome), *caution, OURS])
+        return "\n".join([head, *write_mound(outcome), say(OURS)])
+    caution = [say(CAUTION)] if outcome.list_stations(PlaceVerdict.OUT) else []
+    return "\n".join([head, *write_all(outcome), *caution, say(OURS)])
 
 
 def write_tape_json(judged: JudgedFile) -> str:
-    """The same for a program; keys are stable, lengths in mm."""
+    """The same for a program; keys are stable, lengths in mm, and words English."""
     head = {
         "file": judged.name,
         "level": judged.field.key,
@@ -30,7 +34,8 @@ def write_tape_json(judged: JudgedFile) -> str:
         "plan": judged.readings.plan,
     }
     outcome = judged.outcome
-    said = _dump_mound(outcome) if isinstance(outcome, JudgedMound) else _dump_report(outcome)
+    with speak(None):
+        said = _dump_mound(outcome) if isinstance(outcome, JudgedMound) else _dump_report(outcome)
     return json.dumps(head | said, ensure_ascii=False, indent=1)
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.layouts.cards import LaidOut, lay_out_flow
-from pocketref.layouts.footers import write_edition, write_governs, write_validity
+from pocketref.layouts.footers import explain_language, write_edition, write_governs, write_validity
 from pocketref.layouts.layout_library import Layouts, read_papers
 from pocketref.output.reading.filled_sheet import read_subject
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
@@ -32,36 +32,12 @@ from pocketref.tape_report.tape_words import (
     write_reading,
 )
 from pocketref.units.notation import write_measured, write_tape
+from pocketref.words.speech import say
 
 REPORT_SUBJECT = "tape report, edition "
 """How the subject starts that every tape report carries among its properties."""
 _MOST_BYTES = 20_000_000
 _SMALLEST = 1000
-_STATION_COLUMNS = (
-    Column("", "middle"),
-    Column("Station"),
-    Column("Verdict"),
-    Column("Move", flex=True),
-    Column("Off", "end"),
-    Column("Known to", "end"),
-)
-_READING_COLUMNS = (
-    Column("Pull"),
-    Column("Target", "end"),
-    Column("Read", "end"),
-    Column("Left over", "end"),
-    Column("In errors", "end"),
-    Column("What it says", flex=True),
-)
-_PLAIN_COLUMNS = (*_READING_COLUMNS[:-1], Column("", flex=True))
-"""Without the last column's heading, where no reading has anything to say."""
-_HEIGHT_COLUMNS = (
-    Column("Where", flex=True),
-    Column("Target", "end"),
-    Column("Read", "end"),
-    Column("Verdict"),
-    Column("What to do"),
-)
 
 
 def check_report_place(report: Path, readings: Path) -> None:
@@ -110,13 +86,15 @@ def lay_out_report(judged: JudgedFile, library: Library, layouts: Layouts, paper
     tag = f"{library.codes[judged.field.code].mark} {edition.season}, {judged.field.name}"
 
     def write_foot(page: int, pages: int) -> Footer:
-        readings = f"Readings: {judged.name}, page {page} of {pages}"
-        return Footer((readings, write_edition(edition)), (write_governs(), write_validity(edition)))
+        readings = say("Readings: {file}, page {page} of {pages}", file=judged.name, page=page, pages=pages)
+        said = (words,) if (words := explain_language(())) else ()
+        return Footer((readings, write_edition(edition)), (write_governs(), write_validity(edition), *said))
 
     outcome = judged.outcome
     parts = (_list_heights(outcome),) if isinstance(outcome, JudgedMound) else _list_parts(outcome)
-    flow = Flow("tape report", TitleBand("Tape report", tag), write_foot, parts)
-    return lay_out_flow("tape-report", "Tape report", (flow,), paper, layouts, edition)
+    title = say("Tape report")
+    flow = Flow("tape report", TitleBand(title, tag), write_foot, parts)
+    return lay_out_flow("tape-report", title, (flow,), paper, layouts, edition)
 
 
 def _build_table(
@@ -130,7 +108,14 @@ def _list_heights(mound: JudgedMound) -> tuple[Block, ...]:
         (place[0].upper() + place[1:], wanted, read, f"*{verdict}*" if change else verdict, change)
         for place, wanted, read, verdict, change in write_heights(mound)
     ]
-    return (_build_table("heights", _HEIGHT_COLUMNS, rows, "Heights"), _caution())
+    columns = (
+        Column(say("Where"), flex=True),
+        Column(say("Target"), "end"),
+        Column(say("Read"), "end"),
+        Column(say("Verdict")),
+        Column(say("What to do")),
+    )
+    return (_build_table("heights", columns, rows, say("Heights")), _caution())
 
 
 def _list_parts(report: TapeReport) -> tuple[tuple[Block, ...], ...]:
@@ -140,34 +125,60 @@ def _list_parts(report: TapeReport) -> tuple[tuple[Block, ...], ...]:
         return draw_tape_report(report, scale, size_pt)
 
     figure = FigureBlock(
-        "figure of the field as found", "The field as found", draw_at, _SMALLEST, report.stations, note=""
+        "figure of the field as found",
+        say("The field as found"),
+        draw_at,
+        _SMALLEST,
+        report.stations,
+        note="",
     )
     words = [words[0].upper() + words[1:] + "." for words in write_all(report)]
-    summary = Paragraphs("summary", tuple(words), "In short", "list")
+    summary = Paragraphs("summary", tuple(words), say("In short"), "list")
     stations = [_row_of_station(report, found) for found in report.stations.values()]
     pairs = zip(report.readings, report.list_residuals(), strict=True)
     readings = [_row_of_reading(report, index, *pair) for index, pair in enumerate(pairs)]
-    columns = _READING_COLUMNS if any(row[-1] for row in readings) else _PLAIN_COLUMNS
     tables: tuple[Block, ...] = (
-        _build_table("stations", _STATION_COLUMNS, stations, "Stations"),
-        _build_table("readings", columns, readings, "Readings"),
+        _build_table("stations", _list_station_columns(), stations, say("Stations")),
+        _build_table("readings", _list_reading_columns(readings), readings, say("Readings")),
         Paragraphs("how to read it", write_how(len(readings)), small=True),
     )
     return (summary, figure, _caution()), tables
 
 
+def _list_station_columns() -> tuple[Column, ...]:
+    return (
+        Column("", "middle"),
+        Column(say("Station")),
+        Column(say("Verdict")),
+        Column(say("Move"), flex=True),
+        Column(say("Off"), "end"),
+        Column(say("Known to"), "end"),
+    )
+
+
+def _list_reading_columns(rows: Sequence[Sequence[str]]) -> tuple[Column, ...]:
+    """The last has no heading where no reading has anything to say."""
+    return (
+        Column(say("Pull")),
+        Column(say("Target"), "end"),
+        Column(say("Read"), "end"),
+        Column(say("Left over"), "end"),
+        Column(say("In errors"), "end"),
+        Column(say("What it says") if any(row[-1] for row in rows) else "", flex=True),
+    )
+
+
 def _caution() -> Paragraphs:
-    return Paragraphs("caution", (f"*WARNING* {CAUTION}", OURS), small=True)
+    return Paragraphs("caution", (f"*{say('WARNING')}* {say(CAUTION)}", say(OURS)), small=True)
 
 
 def _row_of_station(report: TapeReport, found: FoundStation) -> tuple[str, ...]:
     is_out = found.verdict is PlaceVerdict.OUT
     is_known = found.verdict not in (PlaceVerdict.KNOWN, PlaceVerdict.FEW)
-    verdict, what = (
-        (f"*{found.verdict}*", found.move) if is_out else (str(found.verdict), write_pulls(found, report))
-    )
+    verdict = say(found.verdict)
+    verdict, what = (f"*{verdict}*", found.move) if is_out else (verdict, write_pulls(found, report))
     known = [write_measured(mm) if is_known else "" for mm in (found.offset_mm, found.ellipse_mm[0])]
-    return (f"*{found.mark}*", found.label, verdict, what, *known)
+    return (f"*{found.mark}*", say(found.label), verdict, what, *known)
 
 
 def _row_of_reading(report: TapeReport, index: int, reading: Reading, residual: Residual) -> tuple[str, ...]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from pocketref.field.mound import Doubt, JudgedSlope
 from pocketref.tape.explain import find_critical
 from pocketref.tape.mound_readings import JudgedMound
-from pocketref.tape.network import Cause, Kind
-from pocketref.tape.readings import PLATE_MARKS, measure_share, write_slip
+from pocketref.tape.network import SHAPES, Cause, Kind
+from pocketref.tape.readings import PLATE_MARKS, SLIPS, measure_share, write_slip
 from pocketref.tape.sheet_pulls import list_untaped
 from pocketref.tape.verdicts import (
     FoundStation,
@@ -18,6 +18,7 @@ from pocketref.tape.verdicts import (
     write_shared_move,
 )
 from pocketref.units.notation import write_measured, write_tape
+from pocketref.words.speech import join_words, say, say_count
 
 PLAN_NAMES = {"plate-area": "plate area", "diamond": "whole field", "mound": "mound"}
 CAUTION = (
@@ -27,71 +28,117 @@ CAUTION = (
 OURS = "Tolerances are our own: rule books give none. The rule book and the league govern."
 MOST_NAMED = 6
 """More pulls than this are counted, not named."""
-_SECOND = "with a second tape, and write it in a row of its own, 'second' in the column 'tape'"
-_COUNTS = (
-    (PlaceVerdict.OUT, "to move"),
-    (PlaceVerdict.AGAIN, "to tape again"),
-    (PlaceVerdict.FEW, "not known for lack of pulls"),
-    (PlaceVerdict.GOOD, "good"),
-    (PlaceVerdict.PASSES, "good as far as this tape tells"),
-)
+
+
+def list_tape_words() -> Iterator[str]:
+    """What is looked up where it is said: names of plans and shapes, slips of the pencil, verdicts."""
+    yield from (*PLAN_NAMES.values(), CAUTION, OURS, *SHAPES, *SLIPS)
+    yield from (*map(str, PlaceVerdict), "good", "off", *map(str, filter(None, Doubt)))
 
 
 def write_faults(report: TapeReport) -> list[str]:
     """What is wrong with the readings themselves: before anything else, for nothing is moved by a misread."""
     if not report.is_settled:
-        worst = f"tape these again first: {', '.join(report.worst)}"
-        return [f"the readings disagree by more than this tape explains: nothing is judged; {worst}"]
+        unsettled = say(
+            "the readings disagree by more than this tape explains: nothing is judged; "
+            "tape these again first: {pulls}",
+            pulls=", ".join(report.worst),
+        )
+        return [unsettled]
     lines = [_write_tape(report.tape)] if report.tape else []
     if pull := report.second_pull:
-        lines.append(f"nothing is to be moved yet: tape {pull.name}, {pull.description}, {_SECOND}")
+        second = say(
+            "nothing is to be moved yet: tape {pull}, {along}, with a second tape, "
+            "and write it in a row of its own, 'second' in the column 'tape'",
+            pull=pull.name,
+            along=say(pull.description),
+        )
+        lines.append(second)
     if report.field_thousandths:
-        lines.append(f"the whole field is {_write_share(report.field_thousandths, 'large', 'small')}")
+        share = _write_share(report.field_thousandths)
+        large = say("the whole field is {share} % too large", share=share)
+        small = say("the whole field is {share} % too small", share=share)
+        lines.append(large if report.field_thousandths > 0 else small)
     paired = {name for pair in report.swapped for name in pair}
-    swapped = (" and ".join(pair) for pair in report.swapped)
-    lines += [f"misread: {pair} look swapped; both left out, tape both again" for pair in swapped]
+    lines += [
+        say("misread: {pulls} look swapped; both left out, tape both again", pulls=join_words(pair))
+        for pair in report.swapped
+    ]
     lines += [_write_misread(report, misread) for misread in report.misreads if misread.name not in paired]
-    for doubt in report.doubts:
-        which = f"{'one of ' if len(doubt.pulls) > 1 else ''}{name_pulls(doubt.pulls)} is misread"
-        off = f", or {' or '.join(doubt.places)} is off" if doubt.places else ""
-        lines.append(f"tape again: {which}{off}; the readings can't say which")
-    return lines
+    return lines + [_write_doubt(doubt.pulls, doubt.places) for doubt in report.doubts]
 
 
 def _write_tape(fault: TapeFault) -> str:
-    said, field = [], "was set out with such a tape"
+    share, is_long = _write_share(fault.thousandths), fault.thousandths > 0
+    said, field = [], say("was set out with such a tape")
     if Kind.FACTOR in fault.kinds:
-        said.append(f"reads {_write_share(fault.thousandths, 'long', 'short')}")
-        field = f"was set out {_write_share(fault.thousandths, 'large', 'small')}"
+        reads = say("reads {share} % too long", share=share)
+        said.append(reads if is_long else say("reads {share} % too short", share=share))
+        large = say("was set out {share} % too large", share=share)
+        field = large if is_long else say("was set out {share} % too small", share=share)
     if Kind.OFFSET in fault.kinds:
-        far, way = write_measured(abs(fault.offset_mm)), "long" if fault.offset_mm > 0 else "short"
-        said.append(f"reads {far} too {way} on every pull (a worn or cut end?)")
-    tape, other = " and ".join(said), f", or the whole field {field}" if fault.is_field_perhaps else ""
+        far = write_measured(abs(fault.offset_mm))
+        more = say("reads {far} too long on every pull (a worn or cut end?)", far=far)
+        less = say("reads {far} too short on every pull (a worn or cut end?)", far=far)
+        said.append(more if fault.offset_mm > 0 else less)
+    reads = join_words(said)
     if fault.is_proved:
-        return f"check the tape: it {tape}, the second tape shows; stations are judged without that"
+        return say(
+            "check the tape: it {reads}, the second tape shows; stations are judged without that", reads=reads
+        )
+    if fault.is_harmless and fault.is_field_perhaps:
+        return say(
+            "the tape {reads}, or the whole field {field}: within tolerance either way",
+            reads=reads,
+            field=field,
+        )
     if fault.is_harmless:
-        return f"the tape {tape}{other}: within tolerance{' either way' if other else ''}"
-    return f"check the tape: it {tape}{other}"
+        return say("the tape {reads}: within tolerance", reads=reads)
+    if fault.is_field_perhaps:
+        return say("check the tape: it {reads}, or the whole field {field}", reads=reads, field=field)
+    return say("check the tape: it {reads}", reads=reads)
 
 
-def _write_share(thousandths: float, more: str, less: str) -> str:
-    return f"{abs(thousandths) / 10:.1f} % too {more if thousandths > 0 else less}"
+def _write_share(thousandths: float) -> str:
+    return f"{abs(thousandths) / 10:.1f}"
 
 
 def _write_misread(report: TapeReport, misread: Cause) -> str:
     reading = report.readings[report.explanation.network.number(misread)]
     by_mm, slip = report.explanation.measure(misread), write_slip(measure_share(report.plan, reading))
-    far, way = write_measured(abs(by_mm)), "long" if by_mm > 0 else "short"
-    guess = f" ({slip}?)" if slip else ""
-    reads = f"{misread.name} reads {write_tape(reading.length)}, {far} too {way}{guess}"
-    return f"misread: {reads}; left out, tape it again"
+    read, far = write_tape(reading.length), write_measured(abs(by_mm))
+    guess = f" {say('({slip}?)', slip=say(slip))}" if slip else ""
+    said = {"pull": misread.name, "read": read, "far": far, "guess": guess}
+    if by_mm > 0:
+        return say("misread: {pull} reads {read}, {far} too long{guess}; left out, tape it again", **said)
+    return say("misread: {pull} reads {read}, {far} too short{guess}; left out, tape it again", **said)
+
+
+def _write_doubt(pulls: Sequence[str], places: Sequence[str]) -> str:
+    said = {"pulls": name_pulls(pulls), "places": join_words(places, is_or=True)}
+    if len(pulls) > 1 and places:
+        return say(
+            "tape again: one of {pulls} is misread, or {places} is off; the readings can't say which", **said
+        )
+    if places:
+        return say("tape again: {pulls} is misread, or {places} is off; the readings can't say which", **said)
+    if len(pulls) > 1:
+        return say("tape again: one of {pulls} is misread; the readings can't say which", **said)
+    return say("tape again: {pulls} is misread; the readings can't say which", **said)
 
 
 def write_counts(report: TapeReport) -> list[str]:
     """How many stations have which verdict, in a line."""
-    counts = [(len(report.list_stations(verdict)), words) for verdict, words in _COUNTS]
-    said = ", ".join(f"{count} {words}" for count, words in counts if count)
-    return [said] if said else []
+    count = {verdict: len(report.list_stations(verdict)) for verdict in PlaceVerdict}
+    said = {
+        PlaceVerdict.OUT: say("{count} to move", count=count[PlaceVerdict.OUT]),
+        PlaceVerdict.AGAIN: say("{count} to tape again", count=count[PlaceVerdict.AGAIN]),
+        PlaceVerdict.FEW: say("{count} not known for lack of pulls", count=count[PlaceVerdict.FEW]),
+        PlaceVerdict.GOOD: say("{count} good", count=count[PlaceVerdict.GOOD]),
+        PlaceVerdict.PASSES: say("{count} good as far as this tape tells", count=count[PlaceVerdict.PASSES]),
+    }
+    line = ", ".join(words for verdict, words in said.items() if count[verdict])
+    return [line] if line else []
 
 
 def write_work(report: TapeReport) -> list[str]:
@@ -100,22 +147,29 @@ def write_work(report: TapeReport) -> list[str]:
     for name, marks in report.together.items():
         shared = write_shared_move([report.stations[mark] for mark in marks])
         each = "; ".join(f"{mark} {report.stations[mark].move}" for mark in marks)
-        how = f"move it {shared}" if shared else f"corner by corner: {each}"
-        lines.append(f"{name}, {' '.join(marks)}: out as a whole, {how}")
+        moved = {"shape": say(name), "marks": " ".join(marks), "move": shared or each}
+        if shared:
+            lines.append(say("{shape}, {marks}: out as a whole, move it {move}", **moved))
+        else:
+            lines.append(say("{shape}, {marks}: out as a whole, corner by corner: {move}", **moved))
         said.update(marks)
     needing = report.list_stations(PlaceVerdict.OUT, PlaceVerdict.AGAIN, PlaceVerdict.FEW)
     rest = (report.stations[mark] for mark in needing if mark not in said)
-    return lines + [f"{found.mark}, {found.label}: {write_station(found, report)}" for found in rest]
+    return lines + [f"{found.mark}, {say(found.label)}: {write_station(found, report)}" for found in rest]
 
 
 def write_leave(report: TapeReport) -> list[str]:
     """The stations to leave where they are, and how well they are known."""
     good, passed = report.list_stations(PlaceVerdict.GOOD), report.list_stations(PlaceVerdict.PASSES)
-    lines = [f"leave: {' '.join(good)}"] if good else []
+    lines = [say("leave: {marks}", marks=" ".join(good))] if good else []
     if passed:
         worst = max(report.stations[mark].ellipse_mm[0] for mark in passed)
-        known = f"known to {write_measured(worst)} or better, 19 times of 20"
-        lines.append(f"leave, as far as this tape tells: {' '.join(passed)} ({known})")
+        known = say(
+            "leave, as far as this tape tells: {marks} (known to {far} or better, 19 times of 20)",
+            marks=" ".join(passed),
+            far=write_measured(worst),
+        )
+        lines.append(known)
     return lines
 
 
@@ -124,29 +178,46 @@ def _write_plate(report: TapeReport) -> list[str]:
     if "1B" in report.plan.stations or not report.is_settled:
         return []
     corners = [report.stations[mark] for mark in PLATE_MARKS if mark in report.stations]
-    off = [f"{each.mark} is {write_measured(each.offset_mm)}" for each in corners if each.offset_mm]
+    off = [
+        say("{mark} is {far}", mark=each.mark, far=write_measured(each.offset_mm))
+        for each in corners
+        if each.offset_mm
+    ]
     if off:
         return [
-            f"home plate is not true: {', '.join(off)} from where its dimensions put it; see to the plate first"
+            say(
+                "home plate is not true: {corners} from where its dimensions put it; see to the plate first",
+                corners=", ".join(off),
+            )
         ]
     own = sum(reading.pair <= set(PLATE_MARKS) for reading in report.readings)
     if not own:
-        return ["home plate was not taped: it is taken as true, and the rest is judged from it"]
-    many = f"{own} own pulls" if own > 1 else "one own pull"
-    return [f"home plate is true by its {many}, and the rest is judged from it"]
+        return [say("home plate was not taped: it is taken as true, and the rest is judged from it")]
+    return [
+        say_count(
+            own,
+            "home plate is true by its one own pull, and the rest is judged from it",
+            "home plate is true by its {count} own pulls, and the rest is judged from it",
+        )
+    ]
 
 
 def write_station(found: FoundStation, report: TapeReport) -> str:
     """What to do about a station, and how sure that is."""
-    off, sure = write_measured(found.offset_mm), write_measured(found.ellipse_mm[0])
-    known = f"off about {off}, give or take {sure}; allowed {write_tape(found.tolerance)}"
+    known = say(
+        "off about {off}, give or take {sure}; allowed {allowed}",
+        off=write_measured(found.offset_mm),
+        sure=write_measured(found.ellipse_mm[0]),
+        allowed=write_tape(found.tolerance),
+    )
     pulls = write_pulls(found, report)
     if found.verdict is PlaceVerdict.OUT:
-        return f"move it {found.move} ({known})"
+        return say("move it {move} ({known})", move=found.move, known=known)
     if found.verdict is PlaceVerdict.FEW:
-        return f"too few pulls fix it{'; ' if pulls else ''}{pulls}"
+        few = say("too few pulls fix it")
+        return f"{few}; {pulls}" if pulls else few
     if not pulls:
-        return f"not moved yet ({known})"
+        return say("not moved yet ({known})", known=known)
     is_doubted = any(set(found.pulls) <= set(doubt.pulls) for doubt in report.doubts)
     return pulls if is_doubted else f"{pulls} ({known})"
 
@@ -156,7 +227,8 @@ def write_pulls(found: FoundStation, report: TapeReport) -> str:
     taped = {reading.pair for reading in report.readings}
     again = [name for name in found.pulls if frozenset(name.split("-")) in taped]
     more = [name for name in found.pulls if name not in again]
-    parts = [f"tape {name_pulls(names)} {how}" for names, how in ((again, "again"), (more, "too")) if names]
+    parts = [say("tape {pulls} again", pulls=name_pulls(again))] if again else []
+    parts += [say("tape {pulls} too", pulls=name_pulls(more))] if more else []
     return ", ".join(parts)
 
 
@@ -164,32 +236,38 @@ def name_pulls(names: Sequence[str]) -> str:
     """Names in a row; the first of them and how many more where there are many."""
     if len(names) <= MOST_NAMED:
         return ", ".join(names)
-    return f"{', '.join(names[: MOST_NAMED - 1])} and {len(names) - MOST_NAMED + 1} more"
+    shown = ", ".join(names[: MOST_NAMED - 1])
+    return say("{pulls} and {count} more", pulls=shown, count=len(names) - MOST_NAMED + 1)
 
 
 def write_reading(report: TapeReport, index: int) -> str:
     """What is wrong with a single reading, or that it is by the second tape."""
     reading = report.readings[index]
     if index in map(report.explanation.network.number, report.misreads):
-        return "*misread*, left out: tape it again"
+        return say("*misread*, left out: tape it again")
     if any(reading.name in doubt.pulls for doubt in report.doubts):
-        return "perhaps *misread*: tape it again"
-    return "second tape" if reading.is_second_tape else ""
+        return say("perhaps *misread*: tape it again")
+    return say("second tape") if reading.is_second_tape else ""
 
 
 def write_how(readings: int) -> tuple[str, str]:
     """How a table of so many readings is read."""
     critical = find_critical(1, readings) ** 0.5
     return (
-        "Left over: what the tape would read between the stations as found, less what was read.",
-        f"In errors: the same in standard errors of its own; beyond {critical:.1f} something is wrong.",
+        say("Left over: what the tape would read between the stations as found, less what was read."),
+        say(
+            "In errors: the same in standard errors of its own; beyond {critical} something is wrong.",
+            critical=f"{critical:.1f}",
+        ),
     )
 
 
 def write_untaped(report: TapeReport) -> list[str]:
     """The pulls that the check sheet asks for and that were not taped."""
     untaped = list_untaped(report.plan, report.readings, report.tolerance)
-    return [f"not taped, of those the sheet asks for: {name_pulls(untaped)}"] if untaped else []
+    if not untaped:
+        return []
+    return [say("not taped, of those the sheet asks for: {pulls}", pulls=name_pulls(untaped))]
 
 
 def write_all(report: TapeReport) -> list[str]:
@@ -206,17 +284,26 @@ def write_heights(mound: JudgedMound) -> list[tuple[str, str, str, str, str]]:
 
 def _write_height(judged: JudgedSlope, is_plate: bool) -> tuple[str, str, str, str, str]:
     if is_plate:
-        place = "pitcher's plate above home plate"
+        place, by = say("pitcher's plate above home plate"), write_tape(abs(judged.add))
         wanted, found = judged.target.height, judged.target.height - judged.add
-        change = f"{'raise' if judged.add.inches > 0 else 'lower'} it {write_tape(abs(judged.add))}"
+        change = say("raise it {by}", by=by) if judged.add.inches > 0 else say("lower it {by}", by=by)
     else:
-        place = f"{write_tape(judged.reading.ahead)} ahead of the pitcher's plate"
+        place = _write_ahead(write_tape(judged.reading.ahead))
         wanted, found, change = judged.target.below_plate, judged.reading.below_plate, judged.change
-    if judged.doubt:
-        only = f", and only if it reads the same {change}" if judged.doubt is Doubt.FAR else ""
-        change = f"{judged.move}{only}"
-    read = f"{write_tape(abs(found))} above the line" if found.inches < 0 else write_tape(found)
-    return place, write_tape(wanted), read, judged.verdict, "" if judged.is_good else change
+    if judged.doubt is Doubt.FAR:
+        change = say("{move}, and only if it reads the same {change}", move=judged.move, change=change)
+    elif judged.doubt:
+        change = judged.move
+    read = write_tape(abs(found))
+    if found.inches < 0:
+        read = say("{far} above the line", far=read)
+    # A height is off; "out" is a batter, and another word in other languages.
+    verdict = say("off") if judged.verdict == "out" else say(judged.verdict)
+    return place, write_tape(wanted), read, verdict, "" if judged.is_good else change
+
+
+def _write_ahead(far: str) -> str:
+    return say("{far} ahead of the pitcher's plate", far=far)
 
 
 def write_mound(mound: JudgedMound) -> list[str]:
@@ -224,15 +311,16 @@ def write_mound(mound: JudgedMound) -> list[str]:
     lines = []
     if any(one.doubt is Doubt.OTHER_COLUMN for one in mound.slope):
         lines.append(
-            "the slope's readings fit the column 'Above home plate': measure down from the level line, "
-            "and move no ground before"
+            say(
+                "the slope's readings fit the column 'Above home plate': measure down from the level line, "
+                "and move no ground before"
+            )
         )
     for place, wanted, read, verdict, change in write_heights(mound):
-        what = " ".join(
-            filter(None, (verdict if verdict.endswith("?") or not change else f"{verdict}:", change))
-        )
-        lines.append(f"{place}: {what} (reads {read}, target {wanted})")
-    unread = [] if mound.plate else ["pitcher's plate above home plate"]
+        mark = "" if verdict.endswith("?") or not change else ":"
+        what = f"{verdict}{mark} {change}".rstrip()
+        lines.append(f"{place}: {what} ({say('reads {read}, target {wanted}', read=read, wanted=wanted)})")
+    unread = [] if mound.plate else [say("pitcher's plate above home plate")]
     places = ", ".join(write_tape(point.ahead) for point in mound.unread)
-    unread += [f"{places} ahead of the pitcher's plate"] if places else []
-    return [*lines, *([f"not measured: {'; '.join(unread)}"] if unread else [])]
+    unread += [_write_ahead(places)] if places else []
+    return [*lines, *([say("not measured: {heights}", heights="; ".join(unread))] if unread else [])]

@@ -17,6 +17,7 @@ from pocketref.pages.panels import SIGNALS
 from pocketref.scene.figures.diamond_figure import PARTS
 from pocketref.scene.figures.diamond_labels import SURROUNDINGS
 from pocketref.source.field_models import BOUNDS, DIMENSIONS, TOLERANCES
+from pocketref.tape_report.tape_words import list_tape_words
 from pocketref.units.notation import read_length
 from pocketref.weather.heat_index import CATEGORY_SETS
 from pocketref.words.catalogue import Entry
@@ -81,6 +82,7 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
     "pulls": list_descriptions,
     "dimensions": DIMENSIONS.values,
     "tolerances": TOLERANCES.values,
+    "tape": list_tape_words,
 }
 """Tables whose texts are looked up where they are printed, by the name that catalogues call them."""
 

@@ -5,7 +5,7 @@ The language is in force within `speak` alone; without one, what is said is the 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
@@ -88,6 +88,18 @@ def say_count(count: int, one: str, many: str, /, **slots: object) -> str:
     language = _IN_FORCE.get()
     words = language.find(one, count) if language else one if count == 1 else many
     return words.format(count=count, **slots)
+
+
+def join_words(words: Sequence[str], *, is_or: bool = False) -> str:
+    """Words in a row: "a, b and c", or "a, b or c"."""
+    if len(words) < 2:
+        return "".join(words)
+    most, last = ", ".join(words[:-1]), words[-1]
+    return (
+        say("{most} or {last}", most=most, last=last)
+        if is_or
+        else say("{most} and {last}", most=most, last=last)
+    )
 
 
 def count(number: int, noun: str) -> str:

@@ -46,9 +46,9 @@ def test_a_low_place_wants_ground_and_a_high_one_loses_it() -> None:
     )
     judged = judge_mound(lengths_of(), slope, read_length("9 1/2 in"), QUARTER)
     words = write_mound(judged)
-    assert "out: raise it 1/2 in (reads 9 1/2 in, target 10 in)" in words[0]
-    assert "out: add 1/2 in" in words[1]
-    assert "out: take off 1/2 in" in words[2]
+    assert "off: raise it 1/2 in (reads 9 1/2 in, target 10 in)" in words[0]
+    assert "off: add 1/2 in" in words[1]
+    assert "off: take off 1/2 in" in words[2]
     assert ": good (" in words[3]
     assert not judged.is_good
 
@@ -95,7 +95,7 @@ def test_a_hump_above_the_level_line_can_be_written_and_comes_off(text: str) -> 
     assert depth == -read_length("1/2 in")
     judged = judge_mound(lengths_of(), (SlopeReading(read_length("6 in"), depth),), None, QUARTER)
     words = write_mound(judged)[0]
-    assert "out: take off 1/2 in (reads 1/2 in above the line, target 0 in)" in words
+    assert "off: take off 1/2 in (reads 1/2 in above the line, target 0 in)" in words
 
 
 def test_below_and_a_bare_nought_are_depths_too() -> None:
@@ -177,14 +177,14 @@ def test_a_file_holds_a_hundred_heights_and_no_more() -> None:
 @pytest.mark.parametrize(("reads", "way"), [("10 1/2 in", "lower"), ("9 1/2 in", "raise")])
 def test_a_pitchers_plate_half_an_inch_off_is_lowered_or_raised_by_that(reads: str, way: str) -> None:
     mound = judge_mound(lengths_of(), (), read_length(reads), QUARTER)
-    assert f"out: {way} it 1/2 in (reads {reads}, target 10 in)" in write_mound(mound)[0]
+    assert f"off: {way} it 1/2 in (reads {reads}, target 10 in)" in write_mound(mound)[0]
 
 
 @pytest.mark.parametrize(("reads", "change"), [("2 1/2 in", "add"), ("1 1/2 in", "take off")])
 def test_ground_half_an_inch_off_is_added_or_taken_off(reads: str, change: str) -> None:
     slope = (SlopeReading(read_length("30 in"), read_length(reads)),)
     words = write_mound(judge_mound(lengths_of(), slope, None, QUARTER))
-    assert f"out: {change} 1/2 in (reads {reads}, target 2 in)" in words[0]
+    assert f"off: {change} 1/2 in (reads {reads}, target 2 in)" in words[0]
 
 
 def test_a_mound_is_good_if_all_that_was_read_is_whether_or_not_its_plate_was() -> None:

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from words_in_print import find_plain, list_said
 
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.layouts.layout_library import read_layouts, translate_layouts
 from pocketref.layouts.overlap_check import check_overlaps
-from pocketref.output.contents import items_of, texts_in
-from pocketref.pages.page import Element
+from pocketref.output.contents import items_of
 from pocketref.scene.items import FormField
 from pocketref.source.library import read_library
 from pocketref.source.translation import translate_library
@@ -27,8 +25,6 @@ DONE = ("plate-area", "bases", "mound", "plate-template", "stakeout-bases", "sta
 """The sheets whose every word is looked up: all that a field crew works by."""
 CARDS = ("cautions-safety", "cautions-weather")
 """The cards that say what can hurt."""
-NAMES = {"Larkmoor", "State", "Umpires", "Association", "Diagram"}
-"""What is called the same in every language: the association, and sections of books as they are cited."""
 
 
 def lay_out(sheet: str, language: Language) -> LaidOut:
@@ -47,28 +43,6 @@ def lay_out_caution(card: str, language: Language, stock: str = "") -> LaidOut:
         said, shown = translate_library(library, language), translate_layouts(layouts, language)
         (model,) = (each for each in shown.cards if each.card == card)
         return lay_out_card(model, said, shown, stock)
-
-
-def list_said(laid_out: LaidOut) -> Iterator[str]:
-    """Everything a reader is given: printed texts, what figures show, blanks' tips, the document's own title."""
-    yield laid_out.document.title
-    for page in laid_out.document.pages:
-        items = list(items_of(page.elements))
-        yield from (text.content for text in texts_in(items))
-        yield from (item.tooltip for item in items if isinstance(item, FormField))
-        yield from (element.alt for element in walk(page.elements) if element.alt)
-
-
-def walk(elements: tuple[Element, ...]) -> Iterator[Element]:
-    for element in elements:
-        yield element
-        yield from walk(element.children)
-
-
-def find_plain(text: str) -> list[str]:
-    """English words that no language was asked for: three letters and more, a vowel among them, none accented."""
-    words = re.findall(r"[^\W\d_]{3,}", text)
-    return [word for word in words if word.isascii() and re.search("[aeiou]", word) and word not in NAMES]
 
 
 @pytest.mark.parametrize("sheet", DONE)

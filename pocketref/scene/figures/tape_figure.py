@@ -26,6 +26,7 @@ from pocketref.scene.plan_view import (
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.tape.verdicts import LEAVE, FoundStation, PlaceVerdict, TapeReport
+from pocketref.words.speech import say
 
 FACTORS = (200, 100, 50, 40, 30, 25, 20, 15, 10, 8, 6, 5, 4, 3, 2, 1)
 FARTHEST_MM = 14.0
@@ -141,7 +142,9 @@ def _draw_misread(draft: _Drafting, room: LabelRoom) -> list[Item]:
     items: list[Item] = []
     for misread in draft.report.misreads:
         start, end = (draft.planned(mark) for mark in misread.name.split("-"))
-        room.write(((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), f"misread {misread.name}")
+        room.write(
+            ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), say("misread {pull}", pull=misread.name)
+        )
         items.append(Shape(polyline([start, end]), _MISREAD))
     return items
 
@@ -203,7 +206,7 @@ def draw_verdict_mark(verdict: PlaceVerdict, x: float, y: float) -> list[Item]:
 def _draw_legend(draft: _Drafting, middle: float, top: float, size_pt: float) -> list[Item]:
     """What the marks mean, and how much larger than the plan the errors are."""
     used = {judged.verdict for judged in draft.report.stations.values()}
-    shown = [(verdict, str(verdict)) for verdict in PlaceVerdict if verdict in used]
+    shown = [(verdict, say(verdict)) for verdict in PlaceVerdict if verdict in used]
     widths = [set_text(0, 0, words, FontFace.REGULAR, size_pt, BLACK).width_mm + 6.0 for _, words in shown]
     x, lead = middle - sum(widths) / 2, leading_mm(size_pt)
     lift = cap_height_mm(FontFace.REGULAR, size_pt) / 2
@@ -214,9 +217,9 @@ def _draw_legend(draft: _Drafting, middle: float, top: float, size_pt: float) ->
         items.append(set_text(x + 2.8, baseline, words, FontFace.REGULAR, size_pt, BLACK))
         x += width
     lines = (
-        f"Errors are drawn {draft.factor} times larger than the plan.",
-        "Thin: as planned. Dashed: as found. Ellipses hold the station with 95 % confidence.",
-        *(("Arrows show which way to move what is out.",) if PlaceVerdict.OUT in used else ()),
+        say("Errors are drawn {factor} times larger than the plan.", factor=draft.factor),
+        say("Thin: as planned. Dashed: as found. Ellipses hold the station with 95 % confidence."),
+        *((say("Arrows show which way to move what is out."),) if PlaceVerdict.OUT in used else ()),
     )
     for number, words in enumerate(lines, 1):
         items.append(
@@ -228,9 +231,12 @@ def _draw_legend(draft: _Drafting, middle: float, top: float, size_pt: float) ->
 def write_tape_words(report: TapeReport) -> str:
     """The figure in words, for who cannot see it."""
     said = [
-        f"{mark}: {judged.verdict}{f' {judged.move}' if judged.verdict is PlaceVerdict.OUT else ''}"
+        f"{mark}: {say(judged.verdict)}{f' {judged.move}' if judged.verdict is PlaceVerdict.OUT else ''}"
         for mark, judged in report.stations.items()
         if judged.verdict is not PlaceVerdict.KNOWN
     ]
-    misread = "".join(f" {misread.name} is misread." for misread in report.misreads)
-    return f"The stations as found over the plan, errors magnified. {'; '.join(said)}.{misread}"
+    found = say(
+        "The stations as found over the plan, errors magnified. {stations}.", stations="; ".join(said)
+    )
+    misread = (say("{pull} is misread.", pull=misread.name) for misread in report.misreads)
+    return " ".join((found, *misread))
