@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from pocketref.bulletins.stickers import Patch, find_patches
 from pocketref.changes.change_set import EDITION, ChangeSet
 from pocketref.changes.changes import compare_editions
 from pocketref.edition.proof import Proof
@@ -37,6 +38,12 @@ class ConcernedCard:
     """The marks of the editions whose card no longer holds."""
     is_new: bool
     """Whether the newest bulletin changed it."""
+    patches: tuple[Patch, ...] = ()
+    """What corrects those in the hand, where the newest bulletin changed it."""
+
+    def list_stuck(self) -> list[str]:
+        """The marks of the editions whose card stickers correct."""
+        return [mark for patch in self.patches if patch.stickers for mark in patch.marks]
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +152,8 @@ def _list_concerned(proof: Proof) -> Iterator[ConcernedCard]:
                 is_new = bool(changed[marks[-1]] & sides)
                 card = models[item.name]
                 title = write_layout_title(card, proof.library)
-                yield ConcernedCard(item.name, at, card.number, title, faces, tuple(since), is_new)
+                patches = tuple(find_patches(proof, item, card, at, since)) if is_new else ()
+                yield ConcernedCard(item.name, at, card.number, title, faces, tuple(since), is_new, patches)
 
 
 def _compare(proof: Proof, item: LaidOut, card: CardModel) -> dict[str, set[int]]:

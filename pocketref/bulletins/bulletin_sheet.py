@@ -144,9 +144,17 @@ def _list_steps(bulletin: Bulletin) -> Iterator[Block]:
     """What the holder of the old cards does."""
     if not bulletin.cards:
         return
+    stuck = [
+        f"card {card.number} marked {' or '.join(marks)}"
+        for card in bulletin.cards
+        if (marks := card.list_stuck())
+    ]
     steps = (
         "Look at the mark at the foot of the front of each card named above.",
         "Take out each whose mark no longer holds. Cut it in two, so that nobody rules by it.",
         f"Put in one marked {bulletin.edition.mark}. Until you have it, keep this page with your set.",
+        f"Stickers do for {'; '.join(stuck)}: stick them over the old words and the old mark."
+        if stuck
+        else "",
     )
-    yield Paragraphs("what to do", steps, "What to do", "steps")
+    yield Paragraphs("what to do", tuple(filter(None, steps)), "What to do", "steps")

@@ -14,5 +14,8 @@ def write_bulletin(bulletin: Bulletin) -> str:
     lines += [write_changes(bulletin.changes), *(["", CARDS] if bulletin.cards else [""])]
     for card in bulletin.cards:
         holds = ", ".join(bulletin.list_holding(card))
-        lines.append(f"  {write_card(card)}: {', '.join(card.withdrawn)} no longer holds; {holds} holds")
+        stuck = f"; stickers for {', '.join(marks)}" if (marks := card.list_stuck()) else ""
+        lines.append(
+            f"  {write_card(card)}: {', '.join(card.withdrawn)} no longer holds; {holds} holds{stuck}"
+        )
     return "\n".join((*lines, *write_holding(bulletin))).replace("*", "")

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from pocketref.bulletins.bulletin import Bulletin, compare_libraries, find_bulletin, list_news
 from pocketref.bulletins.bulletin_sheet import BULLETIN_SHEET, build_bulletin_sheet, lay_out_bulletin
 from pocketref.bulletins.replacements import build_replacements
+from pocketref.bulletins.sticker_sheet import build_stickers
 from pocketref.changes.change_set import ChangeSet
 from pocketref.changes.change_sheet import CHANGE_SHEET, build_change_sheet, lay_out_changes
 from pocketref.edition.manifest import PAST, STORED, BuiltFile
@@ -53,7 +54,9 @@ def build_edition(
     run, linked = run or make_run(proof.layouts), []
     news = check_edition(proof, run)
     for file in _build_prints(proof, news, run, earlier or EarlierFiles()):
-        if is_covered(file.name):  # not what differs with the paper of the press, as the page is of the digest
+        if is_covered(
+            file.name
+        ):  # not what differs with the paper of the press, as the page is of the digest
             linked.append(file)
         yield file
     first = [write_bulletin_section(news.bulletin)] if news.bulletin else []
@@ -168,6 +171,7 @@ def _build_prints(proof: Proof, news: News, run: PressRun, earlier: EarlierFiles
     yield from build_press(proof.cards, proof.library, proof.layouts, run, earlier)
     if news.bulletin:
         yield from build_replacements(proof, news.bulletin, run, earlier)
+        yield from build_stickers(proof, news.bulletin, run.paper, earlier)
 
 
 def build_parts(proof: Proof, earlier: EarlierFiles) -> Iterator[BuiltFile]:

@@ -109,6 +109,16 @@ def test_replacements_are_the_changed_cards_alone_each_filling_its_sheets(
     assert [title in [text.content for text in page.texts] for page in marked] == [True, True]
 
 
+def test_stickers_are_for_what_can_be_stuck_over(season: Season) -> None:
+    """Bulletin 1 leaves a question out of a chart, so that the rest of it moves; 2 changes a line."""
+    files = [json.loads((season.out / mark / "manifest.json").read_bytes())["files"] for mark in MARKS[2:]]
+    assert ["press/stickers-letter.pdf" in each for each in files] == [False, True]
+    said = words(season, "2027.2/press/stickers-letter.pdf")
+    assert "Card 2 Look, marked 2027 or 2027.1" in said
+    assert "Feet before all" in said
+    assert "Stickers do for card 2 marked 2027 or 2027.1" in words(season, "2027.2/sheets/bulletin.pdf")
+
+
 def test_cards_and_sheets_bear_the_mark_of_the_correction(season: Season) -> None:
     for mark in MARKS[1:]:
         assert f"edition {mark}" in words(season, f"{mark}/cards/batters-box.pdf")
@@ -172,9 +182,7 @@ def test_verify_vouches_for_no_later_edition_that_is_altered(season: Season, tmp
 def test_the_digest_on_the_cards_is_of_no_paper_of_the_press(season: Season, tmp_path: Path) -> None:
     """Who prints the same edition on other paper hands out the same cards, bulletin and page."""
     assert season.run("publish", "--out", str(tmp_path), "--paper", "a4").exit_code == 0
-    manifests = [
-        json.loads((out / "2027.2/manifest.json").read_bytes()) for out in (season.out, tmp_path)
-    ]
+    manifests = [json.loads((out / "2027.2/manifest.json").read_bytes()) for out in (season.out, tmp_path)]
     files = [{(name, file["sha256"]) for name, file in each["files"].items()} for each in manifests]
     assert manifests[0]["digest"] == manifests[1]["digest"]
     assert {name.partition("/")[0] for name, _ in files[0] ^ files[1]} == {"press"}
