@@ -55,9 +55,9 @@ def check_press(cards: Sequence[LaidOut], library: Library, layouts: Layouts, ru
     """Raise PocketrefError with everything that keeps the cards from being printed as the run says."""
     check_run(run, layouts)
     problems: list[Problem] = []
-    for group in _group_cards(cards, layouts).values():
+    for which, group in _group_cards(cards, layouts).items():
         try:
-            _impose_group(group, library, layouts, run)
+            _impose_group(which, group, library, layouts, run)
         except PocketrefError as error:
             problems += (problem for problem in error.problems if problem not in problems)
     if problems:
@@ -93,17 +93,16 @@ def build_press_sheets(
     """Cards on press sheets, and each face alone with its marks.
 
     press/<name>-<paper>.pdf, press/<name>-with-marks.pdf. A set of its own has its name in them, as
-    press/cards-lanyard-<paper>.pdf. A set of cards of several sizes is cut size by size: then
-    press/<name>-<stock>-<paper>.pdf and press/<name>-with-marks-<stock>.pdf for each.
+    press/cards-lanyard-<paper>.pdf, and so has a level where there are cards of several. A set of cards of several
+    sizes is cut size by size: then press/<name>-<stock>-<paper>.pdf and press/<name>-with-marks-<stock>.pdf for each.
     """
     check_run(run, layouts)
     floor_pt = cards[0].floor_pt
     day = library.edition.starts.isoformat()
     for which, group in _group_cards(cards, layouts).items():
-        imposed = replace(_impose_group(group, library, layouts, run), press_day=day)
+        imposed = replace(_impose_group(which, group, library, layouts, run), press_day=day)
         yield build_pdf(_join(f"press/{name}", which, run.paper), imposed, floor_pt, earlier)
-        size = layouts.stocks[group[0].stock].name if which else ""
-        marked = replace(_mark_group(group, library, size), press_day=day)
+        marked = replace(_mark_group(which, group, library), press_day=day)
         yield build_pdf(_join(f"press/{name}-with-marks", which), marked, floor_pt, earlier)
 
 
@@ -112,28 +111,32 @@ def _join(*parts: str) -> str:
 
 
 def _group_cards(cards: Sequence[LaidOut], layouts: Layouts) -> dict[str, list[LaidOut]]:
-    """What is cut as one, by the name of the set and, where a set has several trimmed sizes, the stock.
+    """What is ordered and cut as one, by the name of the level where the folder has cards of several, of the set and,
+    where these have several trimmed sizes, of the stock.
 
     Stocks of one size are cut as one; the first of them gives its name.
     """
-    sets = {card.card: card.set_ for card in layouts.cards}
+    keys = {card.key for card in layouts.cards}
+    names = {card.card: _join(card.key if len(keys) > 1 else "", card.set_) for card in layouts.cards}
     groups: dict[tuple[str, float, float], list[LaidOut]] = {}
     for card in cards:
         page = card.document.pages[0]
         size = (round(page.width_mm, 3), round(page.height_mm, 3))
-        groups.setdefault((sets.get(card.name, ""), *size), []).append(card)
-    names = [name for name, *_ in groups]
+        groups.setdefault((names.get(card.name, ""), *size), []).append(card)
+    found = [name for name, *_ in groups]
     return {
-        _join(name, group[0].stock if names.count(name) > 1 else ""): group
+        _join(name, group[0].stock if found.count(name) > 1 else ""): group
         for (name, *_), group in groups.items()
     }
 
 
-def _impose_group(cards: Sequence[LaidOut], library: Library, layouts: Layouts, run: PressRun) -> Document:
+def _impose_group(
+    which: str, cards: Sequence[LaidOut], library: Library, layouts: Layouts, run: PressRun
+) -> Document:
     """Cards of one size on press sheets; what keeps them off is told where it stands in the source."""
     sheet = sheet_of(layouts.stocks[run.paper])
     documents = [document for card in cards for document in split_cards(card.document)]
-    edition = write_edition(library.edition)
+    edition = ", ".join(filter(None, (write_edition(library.edition), which)))
     association = library.edition.locate("association")
     places = {"card-too-large": _find_stock(cards[0], layouts), "slug-too-long": association}
     with amending(lambda p: replace(p, where=p.where or places.get(p.code))):
@@ -149,12 +152,12 @@ def _find_stock(card: LaidOut, layouts: Layouts) -> Location | None:
     return None
 
 
-def _mark_group(cards: Sequence[LaidOut], library: Library, size: str) -> Document:
+def _mark_group(which: str, cards: Sequence[LaidOut], library: Library) -> Document:
     """Each face of cards of one size on a page of its own, with its marks."""
     edition = library.edition
     marked = [make_press_document(card.document, card.bleed_mm, _SLUG_MM) for card in cards]
     return Document(
-        f"Cards with marks, {size}{', ' if size else ''}{write_edition(edition)}",
+        f"Cards with marks, {which}{', ' if which else ''}{write_edition(edition)}",
         f"cards with marks, edition {edition.mark}",
         edition.association,
         tuple(page for document in marked for page in document.pages),

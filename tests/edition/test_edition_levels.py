@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from itertools import permutations
+from itertools import chain, permutations
 from pathlib import Path
 
 import pytest
@@ -11,7 +11,7 @@ from level_samples import LEVELS, make_levels
 from picture_samples import badge_png
 from source_folders import SourceFolders
 
-from pocketref.edition.press import PressRun
+from pocketref.edition.press import PressRun, build_press
 from pocketref.edition.proof import Proof, prove
 from pocketref.layouts.layout_library import read_layouts
 from pocketref.layouts.layout_models import CardModel
@@ -123,6 +123,23 @@ def test_a_finder_and_a_member_s_set_have_the_cards_of_their_level(
     files = {file.name: file.data for file in MemberRun(three, [member], "roster.csv", PressRun()).build()}
     said = {t.content for t in read_pdf(files["members/north/cards-index-3x5.pdf"]).pages[0].texts}
     assert numbers & said == listed
+
+
+def test_each_level_is_ordered_from_its_own_press_files(three: Proof) -> None:
+    made = {
+        file.name: read_pdf(file.data).pages
+        for file in build_press(three.cards, three.library, three.layouts, PressRun())
+    }
+    stems = [f"{level}{each}" for level in LEVELS for each in ("", "-further")]
+    kinds = (f"press/cards-{stem}-letter.pdf press/cards-with-marks-{stem}.pdf".split() for stem in stems)
+    assert [*made] == [*chain.from_iterable(kinds), "press/print-check-letter.pdf"]
+    marks = {
+        level: f"{three.library.codes[field.code].mark} {field.level} 2027"
+        for level, field in three.library.fields.items()
+    }
+    for level in LEVELS:
+        said = " ".join(run.content for page in made[f"press/cards-{level}-letter.pdf"] for run in page.texts)
+        assert [each for each in LEVELS if marks[each] in said] == [level]
 
 
 def test_the_web_page_tells_levels_apart(three: Proof) -> None:
