@@ -35,7 +35,7 @@ from pocketref.source.statements import DOUBT
 from pocketref.source.syntax.kinds import Sentence
 
 _MOST_ANSWERS = 5
-_WIDEST_ROW_GAP_MM = 9.0
+_LEAST_MORE_MM, _WIDEST_ROW_GAP_MM = 0.1, 9.0
 _WHITES_MM = (MOST_WHITE_MM, 2.0, 0.0)
 """White space to try in a flowchart's symbols, most first; 0 is the least that there must be."""
 
@@ -170,7 +170,13 @@ class ChartBlock:
             return drawing
         most = _WIDEST_ROW_GAP_MM - find_least_gap(sizes.lead_pt)
         more = min(max((room_mm - drawing.height_mm) / rows, 0.0), most)
-        return self._draw_flow(width_mm, sizes, more, white)
+        # A gap that the words of an exit hold open grows later than others, and then as fast.
+        while more > _LEAST_MORE_MM:
+            spread = self._draw_flow(width_mm, sizes, more, white)
+            if spread.height_mm <= room_mm + SLACK_MM:
+                return spread
+            more *= 0.9
+        return drawing
 
     def words(self) -> Words:
         """The heading, and the chart to be written out."""

@@ -12,6 +12,9 @@ from ladder_samples import charts, is_box
 from scene_measures import ink, inked_overlaps, line, outline, shapes_of, texts_of
 from shapely import LineString, Point, Polygon
 
+from pocketref.blocks.chart import ChartBlock
+from pocketref.pages.page import Box
+from pocketref.pages.type_scale import sizes_for
 from pocketref.scene.charts.flow_layout import (
     RAIL_INSET_MM,
     ROW_GAP_MM,
@@ -306,6 +309,39 @@ def test_a_word_wider_than_its_symbol_is_told_as_overflow() -> None:
     (word,) = texts_of(narrow.items)
     assert narrow.overflow_mm > 0
     assert narrow.overflow_mm < word.width_mm
+
+
+def test_a_chart_too_wide_for_even_columns_gives_each_gap_the_room_that_its_own_words_take() -> None:
+    nodes: Nodes = {
+        "0": FlowQuestion("0", "Dead?", (FlowExit("unquestionably", "1"), FlowExit("no", "a"))),
+        "1": FlowQuestion("1", "Out?", (FlowExit("yes", "b"), FlowExit("no", "c"))),
+        **{key: FlowEnding(key, "interference") for key in "abc"},
+    }
+    even, uneven = (draw(nodes, width_mm) for width_mm in (115.0, 100.0))
+    assert even.drawing.overflow_mm == uneven.drawing.overflow_mm == 0
+    columns = [sorted({round(symbol.centroid.x) for symbol in chart.symbols}) for chart in (even, uneven)]
+    (first, second), (wide, narrow) = ([b - a for a, b in itertools.pairwise(each)] for each in columns)
+    assert abs(first - second) <= 1
+    assert wide > narrow + 10
+
+
+@pytest.mark.parametrize("more_mm", [2.0, 6.0, 12.0])
+def test_a_chart_that_is_spread_stays_in_its_room_where_words_hold_some_rows_apart(more_mm: float) -> None:
+    downs = ["no", *["only where nobody had told them"] * 3]
+    nodes: Nodes = {
+        f"{number}": FlowQuestion(
+            f"{number}", "Dead?", (FlowExit("yes", f"a{number}"), FlowExit(down, f"{number + 1}"))
+        )
+        for number, down in enumerate(downs)
+    }
+    nodes |= {f"a{number}": FlowEnding(f"a{number}", f"Out {number}") for number in range(len(downs))}
+    block = ChartBlock("chart", {**nodes, f"{len(downs)}": FlowEnding("z", "Play on")}, "0")
+    sizes = sizes_for(SIZE_PT, SIZE_PT, SIZE_PT)
+    room = block.measure_mm(120.0, sizes) + more_mm
+    shapes = shapes_of(block.draw(Box(0, 0, 120.0, room), sizes).items)
+    bounds = [outline(shape).bounds for shape in shapes if is_symbol(shape)]
+    assert min(bottom for _, bottom, _, _ in bounds) > -OUTLINE_MM
+    assert max(top for _, _, _, top in bounds) < room + OUTLINE_MM
 
 
 @pytest.mark.parametrize("size_pt", [7.6, 9.2, 11.0])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pocketref.scene.charts.flow_layout import (
     RAIL_INSET_MM,
@@ -35,6 +35,7 @@ LEAST_WHITE_MM, MOST_WHITE_MM = 1.2, 2.8
 _SMALL_PT, _WHITE_PER_PT = 7.6, 1.2  # from this size on white space grows by so many mm a point
 _LABEL_WHITE_MM = 1.2  # over and under the label of an exit that leads down, together
 _LABEL_SIDES_MM = 1.6  # white beside a label, together
+_LEAST_CHANNEL_MM, _LABEL_ENDS_MM = 5.0, 2.6  # a channel, and what of it is beside a word of a label
 _LABEL_UNDER_MM = 0.7  # white over a label under a connector
 _LABEL_BESIDE_MM = 1.2  # from a connector that leads down to its label
 _LABEL_CLEAR_MM = 0.4  # between the labels of two exits
@@ -64,15 +65,19 @@ class _Fitted:
 
 @dataclass(frozen=True, slots=True)
 class _Grid:
-    """The chart's columns, in mm."""
+    """The chart's columns, in mm; a channel is between a column and the next."""
 
     column_mm: float
-    channel_mm: float
+    channels_mm: tuple[float, ...]
     height_mm: float
     size_pt: float
 
+    @property
+    def width_mm(self) -> float:
+        return self.left(len(self.channels_mm)) + self.column_mm
+
     def left(self, column: int) -> float:
-        return column * (self.column_mm + self.channel_mm)
+        return column * self.column_mm + sum(self.channels_mm[:column])
 
     def y(self, down: float) -> float:
         return self.height_mm - down
@@ -105,35 +110,55 @@ def draw_flowchart(
     """
     unfolded, letters = unfold_nodes(nodes, root)
     tree = join_endings(unfolded)
-    columns = _count_columns(tree, "0")
-    channel = max(_channel_width(tree, size_pt), 5.0) if columns > 1 else 0.0
-    column = min((width_mm - channel * (columns - 1)) / columns, _WIDEST_COLUMN_EM * size_pt * MM_PER_PT)
-    fitted = {key: _fit_node(node, column, size_pt, white_mm) for key, node in tree.items()}
-    labels, label_overflow = _fit_labels(tree, _Grid(column, channel, 0.0, size_pt))
+    columns = _find_columns(tree, "0")
+    own = _measure_channels(tree, columns, size_pt)
+    even = (max(own),) * len(own) if own else ()
+    drawing = _draw_tree(tree, letters, columns, even, width_mm, size_pt, row_gap_mm, white_mm)
+    if drawing.overflow_mm and own != even:
+        return _draw_tree(tree, letters, columns, own, width_mm, size_pt, row_gap_mm, white_mm)
+    return drawing
+
+
+def _draw_tree(
+    tree: Mapping[str, FlowNode],
+    letters: Mapping[str, str],
+    columns: Mapping[str, int],
+    channels_mm: tuple[float, ...],
+    width_mm: float,
+    size_pt: float,
+    row_gap_mm: float,
+    white_mm: float,
+) -> FlowDrawing:
+    """The chart with channels so wide."""
+    column = (width_mm - sum(channels_mm)) / (len(channels_mm) + 1)
+    grid = _Grid(min(column, _WIDEST_COLUMN_EM * size_pt * MM_PER_PT), channels_mm, 0.0, size_pt)
+    fitted = {key: _fit_node(node, grid.column_mm, size_pt, white_mm) for key, node in tree.items()}
+    labels, label_overflow = _fit_labels(tree, columns, grid)
     heights = {key: f.height_mm for key, f in fitted.items()}
     placed, _, height = place_nodes(tree, heights, letters, row_gap_mm, labels)
-    grid = _Grid(column, channel, height, size_pt)
+    grid = replace(grid, height_mm=height)
     items: list[Item] = []
     all_placed = walk_nodes(placed)
     for place in all_placed:
         items += _draw_exits(place, grid)
-    for key, place in zip(_tree_order(tree, "0"), all_placed, strict=True):
+    for key, place in zip(columns, all_placed, strict=True):
         items += _draw_node(place, fitted[key], grid)
-    drawn = columns * column + (columns - 1) * channel
-    items = list(shift(items, (width_mm - drawn) / 2, 0.0))
+    items = list(shift(items, (width_mm - grid.width_mm) / 2, 0.0))
     overflow = max(label_overflow, *(f.overflow_mm for f in fitted.values()))
     return FlowDrawing(tuple(items), width_mm, height, overflow)
 
 
-def _fit_labels(tree: Mapping[str, FlowNode], grid: _Grid) -> tuple[Mapping[str, tuple[float, float]], float]:
+def _fit_labels(
+    tree: Mapping[str, FlowNode], columns: Mapping[str, int], grid: _Grid
+) -> tuple[Mapping[str, tuple[float, float]], float]:
     """Room that the words of each exit take, as `place_nodes` asks, and how far the widest sticks out of a column."""
     cap, lead = cap_height_mm(FontFace.BOLD, grid.size_pt), leading_mm(grid.size_pt)
     labels, overflow = {}, 0.0
-    for node in tree.values():
+    for key, node in tree.items():
         if not isinstance(node, FlowQuestion):
             continue
         for leave in node.exits[:-1]:
-            count = len(_break_beside(leave.label, grid, len(node.exits)))
+            count = len(_break_beside(leave.label, grid, columns[key], len(node.exits)))
             over = _label_lift_mm(grid.size_pt) + cap + lead * ((count + 1) // 2 - 1) + _LABEL_CLEAR_MM
             under = (_LABEL_UNDER_MM + cap + lead * (count // 2 - 1) + _reach_mm(grid.size_pt)) * (count > 1)
             labels[leave.target] = (over, under)
@@ -145,9 +170,9 @@ def _fit_labels(tree: Mapping[str, FlowNode], grid: _Grid) -> tuple[Mapping[str,
     return labels, overflow
 
 
-def _break_beside(label: str, grid: _Grid, exits: int) -> tuple[Line, ...]:
+def _break_beside(label: str, grid: _Grid, column: int, exits: int) -> tuple[Line, ...]:
     """The words of an exit to the right, in the channel, which a rail takes a part of where there are more exits."""
-    room = grid.channel_mm - RAIL_INSET_MM * (exits > 2) - _LABEL_SIDES_MM
+    room = grid.channels_mm[column] - RAIL_INSET_MM * (exits > 2) - _LABEL_SIDES_MM
     return break_text(label, FontFace.BOLD, room, grid.size_pt)
 
 
@@ -160,30 +185,30 @@ def _break_down(label: str, grid: _Grid) -> tuple[Line, ...]:
     return break_text(label, FontFace.BOLD, _room_down_mm(grid), grid.size_pt)
 
 
-def _tree_order(tree: Mapping[str, FlowNode], key: str) -> list[str]:
+def _find_columns(tree: Mapping[str, FlowNode], key: str, column: int = 0) -> dict[str, int]:
+    """The column of each node from here on, in reading order."""
     node = tree[key]
-    order = [key]
+    found = {key: column}
     if isinstance(node, FlowQuestion):
-        for leave in node.exits:
-            order += _tree_order(tree, leave.target)
-    return order
+        for leave in node.exits[:-1]:
+            found |= _find_columns(tree, leave.target, column + 1)
+        found |= _find_columns(tree, node.exits[-1].target, column)
+    return found
 
 
-def _count_columns(tree: Mapping[str, FlowNode], key: str) -> int:
-    node = tree[key]
-    if not isinstance(node, FlowQuestion):
-        return 1
-    right = [1 + _count_columns(tree, leave.target) for leave in node.exits[:-1]]
-    return max([*right, _count_columns(tree, node.exits[-1].target)])
-
-
-def _channel_width(tree: Mapping[str, FlowNode], size_pt: float) -> float:
-    """Wide enough for the longest word of any label that runs along a connector to the right."""
-    face = typeface(FontFace.BOLD)
-    labels = [leave.label for n in tree.values() if isinstance(n, FlowQuestion) for leave in n.exits[:-1]]
-    words = [word for label in labels for word in label.split()]
-    rail = any(isinstance(node, FlowQuestion) and len(node.exits) > 2 for node in tree.values())
-    return max((face.measure_mm(word, size_pt) for word in words), default=0.0) + 2.6 + RAIL_INSET_MM * rail
+def _measure_channels(
+    tree: Mapping[str, FlowNode], columns: Mapping[str, int], size_pt: float
+) -> tuple[float, ...]:
+    """Wide enough each for the longest word of any label that runs along a connector to the right."""
+    measure = typeface(FontFace.BOLD).measure_mm
+    widths = [_LEAST_CHANNEL_MM] * max(columns.values())
+    questions = ((columns[key], node) for key, node in tree.items() if isinstance(node, FlowQuestion))
+    for column, node in questions:
+        for leave in node.exits[:-1]:
+            rail = RAIL_INSET_MM * (len(node.exits) > 2)
+            widest = max((measure(word, size_pt) for word in leave.label.split()), default=0.0)
+            widths[column] = max(widths[column], widest + _LABEL_ENDS_MM + rail)
+    return tuple(widths)
 
 
 def _fit_node(node: FlowNode, column_mm: float, size_pt: float, white_mm: float) -> _Fitted:
@@ -258,7 +283,7 @@ def _draw_exits(placed: PlacedNode, grid: _Grid) -> list[Item]:
         else:
             items += _connect([*start, *bend, (end, y)], 0)
         left = right if len(placed.exits) == 2 else rail
-        lines = _break_beside(label, grid, len(placed.exits))
+        lines = _break_beside(label, grid, placed.column, len(placed.exits))
         items += _set_beside(lines, (left + edge) / 2 - 0.4, y, grid.size_pt)
     label, child = placed.exits[-1]
     x = grid.left(placed.column) + grid.column_mm / 2
