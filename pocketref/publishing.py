@@ -44,6 +44,9 @@ MEMBERS = "members"
     help="How cards follow on press sheets; default: the house's.",
 )
 @click.option("--members", type=PATH, help="Print cards by name for this roster (CSV).")
+@click.option(
+    "--bulletin", is_flag=True, help="With --members: only the cards that the newest bulletin changed."
+)
 @click.option("--sign", type=PATH, help="Sign the manifest with this private key (PEM).")
 @click.option("--fresh", is_flag=True, help="Make every file anew, whatever is in OUT already.")
 @click.option(
@@ -67,6 +70,7 @@ def publish(
     flip: Any,
     order: Any,
     members: Path | None,
+    bulletin: bool,
     sign: Path | None,
     fresh: bool,
     only: tuple[str, ...],
@@ -85,6 +89,7 @@ def publish(
       pocketref publish --only contact sheets/plate-area weekly-03
       pocketref publish --language es --only plate-area
       pocketref publish --members roster.csv --sign association-private.pem
+      pocketref publish --members roster.csv --bulletin
 
     \b
     A roster says who gets how many sets of the cards of a code and level:
@@ -97,13 +102,17 @@ def publish(
     if only and (members or sign):
         option = "--members" if members else "--sign"
         raise click.UsageError(f"{option} is for a whole edition: leave it out, or --only")
+    if bulletin and not members:
+        raise click.UsageError(
+            "--bulletin goes with --members; without, the edition has replacement cards in press"
+        )
     given, out, told = (content, layouts), out / language, told or "folder"
     with speak_language(language, *given) as said:
         if only:
             _publish_only(given, out, stock, (*only, *more), fresh=fresh, told=told)
         else:
             looks = {"stock": stock, "paper": paper, "flip": flip or "", "order": order or ""}
-            looks["language"] = language
+            looks |= {"language": language, "replaced": "yes" if bulletin else ""}
             _run_publish(given, out, looks, members, sign, fresh=fresh, told=told)
     if said and told != "nothing":
         click.echo(said.summarize())
@@ -174,14 +183,16 @@ def _publish_only(
         click.echo(f"Only these were made, unsigned{zeros}; pocketref proof checks the rest.")
 
 
-def _prepare_members(roster: Path | None, proven: Any, run: Any) -> Any:
-    """The member run of a roster; None without one."""
+def _prepare_members(roster: Path | None, proven: Any, run: Any, *, is_partial: bool) -> Any:
+    """The member run of a roster, of whole sets or of the cards that a bulletin changed; None without one."""
     if roster is None:
         return None
     from pocketref.members.members import MemberRun
     from pocketref.members.roster import read_roster
+    from pocketref.publish.build import find_replacements
 
-    return MemberRun(proven, read_roster(roster), roster.name, run)
+    replaced = find_replacements(proven) if is_partial else None
+    return MemberRun(proven, read_roster(roster), roster.name, run, replaced)
 
 
 def _build_members(members: Any, earlier: Any, told: list[Any], *, quiet: bool) -> Iterator[Any]:
@@ -233,7 +244,7 @@ def _publish_anew(
             check_demo_place(edition.association, out)
         check_replaceable(edition.association, edition.mark, target)
         signer = _read_signer(sign, target)
-        member_run = _prepare_members(members, proven, run)
+        member_run = _prepare_members(members, proven, run, is_partial=bool(options["replaced"]))
         earlier = EarlierFiles() if fresh else read_earlier_files(target, signer)
         built = show_files(build_edition(proven, run, earlier), quiet=quiet)
     before, told_files = read_published(target), [replace(file, data=b"") for file in built]

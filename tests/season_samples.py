@@ -36,6 +36,10 @@ OTHER_PAPER = """  a4:
 """
 FIRST = '\nbulletins:\n  - number: 1\n    date: 2027-05-14\n    reason: "A chapter found the call & the book apart."\n'
 SECOND = "  - {number: 2, date: 2027-06-20, reason: Umpires looked too late.}\n"
+ROSTER = """name,number,chapter,code,level,quantity
+Ann Exemplar,1001,North Shore,high-school,90-ft,1
+"Sample, Bo",1002,North Shore,high-school,90-ft,2
+"""
 MARKS = ("2026", "2027", "2027.1", "2027.2")
 
 

@@ -40,5 +40,6 @@ def list_replacements(proof: Proof, bulletin: Bulletin) -> list[LaidOut]:
 
 
 def _keep_pages(item: LaidOut, pages: list[int]) -> LaidOut:
-    document = item.document
-    return replace(item, document=replace(document, pages=tuple(document.pages[page] for page in pages)))
+    document = replace(item.document, pages=tuple(item.document.pages[page] for page in pages))
+    faces, sizes = tuple(item.faces[page] for page in pages), tuple(item.sizes[page] for page in pages)
+    return replace(item, document=document, faces=faces, sizes=sizes)

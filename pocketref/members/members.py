@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from difflib import get_close_matches
 
+from pocketref.bulletins.replacements import REPLACEMENTS
 from pocketref.edition.collector import hold_collector
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.press import PressRun, check_run
@@ -20,7 +21,7 @@ from pocketref.members.parcels import PostBook, pack_rows, total_chapter, write_
 from pocketref.members.roster import Member, group_by_chapter, name_folder
 from pocketref.members.run_file import build_run
 from pocketref.pages.stocks import sheet_of
-from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.problems import Location, PocketrefError, Problem, refusal
 
 Sets = Mapping[tuple[str, str], Sequence[LaidOut]]
 """Cards by code and level."""
@@ -29,16 +30,36 @@ Sets = Mapping[tuple[str, str], Sequence[LaidOut]]
 class MemberRun:
     """A roster that can be printed, and its files, chapter by chapter."""
 
-    def __init__(self, proof: Proof, members: Sequence[Member], file: str, run: PressRun) -> None:
+    def __init__(
+        self,
+        proof: Proof,
+        members: Sequence[Member],
+        file: str,
+        run: PressRun,
+        replaced: Sequence[LaidOut] | None = None,
+    ) -> None:
         """Open each set's cards for their owners; `file` names the roster in messages.
 
+        Where some cards are `replaced`, only these are made, and nothing for members whose set has none of them.
         PocketrefError with every member whose set does not exist ("roster-set") or whose name is too long for a card
         ("roster-name-long").
         """
         check_run(run, proof.layouts)
-        self.members, self._proof, self._run = members, proof, run
-        self._sets = _open_sets(proof, members, file)
-        self._chapters = dict(group_by_chapter(members))
+        sets = _collect_sets(proof)
+        _check_members(members, set(sets), file)
+        self._what = ""
+        if replaced is not None:
+            self._what, anew = REPLACEMENTS, {card.name: card for card in replaced}
+            sets = {
+                key: [anew[card.name] for card in cards if card.name in anew] for key, cards in sets.items()
+            }
+        self.members = [member for member in members if sets[member.code, member.level]]
+        if not self.members:
+            sentence = f"nobody in {file} holds a card that the bulletin changed"
+            raise refusal("roster-holds", sentence, "leave out --bulletin for whole sets")
+        self._proof, self._run = proof, run
+        self._sets = _open_sets(sets, self.members, proof, file)
+        self._chapters = dict(group_by_chapter(self.members))
         self._weights = {name: stock.weigh_card() for name, stock in proof.layouts.stocks.items()}
         self._presses: dict[frozenset[tuple[str, str]], dict[str, MemberPress]] = {}
 
@@ -52,14 +73,15 @@ class MemberRun:
         """
         earlier = earlier or EarlierFiles()
         with hold_collector():
-            packing, book = PackingPress(self.members, self._proof, self._run.paper), PostBook()
+            packing, book = PackingPress(self.members, self._proof, self._run.paper, self._what), PostBook()
             for chapter, group in self._chapters.items():
                 runs = {
                     name: (press, ChapterRun(press, chapter, group))
                     for name, press in self._find_presses(group).items()
                 }
                 for name, (press, chapter_run) in runs.items():
-                    yield from _build_cards(name, press, chapter_run, chapter, earlier)
+                    file = f"members/{name_folder(chapter)}/{self._what or 'cards'}-{name}"
+                    yield from _build_cards(file, press, chapter_run, earlier)
                 counts = {name: run.count_cards() for name, (_, run) in runs.items()}
                 rows = pack_rows(group, counts, self._weights)
                 total = total_chapter(chapter, rows, sum(run.sheets for _, run in runs.values()))
@@ -102,14 +124,17 @@ def _prepare_presses(
     return {name: prepare_press(group, members, sheet, run, edition) for name, group in by_stock.items()}
 
 
-def _open_sets(proof: Proof, members: Sequence[Member], file: str) -> Sets:
-    """Each member's set with room for whose it is."""
-    sets = _collect_sets(proof)
+def _check_members(members: Sequence[Member], known: set[tuple[str, str]], file: str) -> None:
+    """Each member must have a set."""
     problems = [
-        _find_no_set(member, set(sets), file) for member in members if (member.code, member.level) not in sets
+        _find_no_set(member, known, file) for member in members if (member.code, member.level) not in known
     ]
     if problems:
         raise PocketrefError(problems)
+
+
+def _open_sets(sets: Sets, members: Sequence[Member], proof: Proof, file: str) -> Sets:
+    """Each member's set with room for whose it is."""
     by_key: dict[tuple[str, str], list[Member]] = {}
     for member in members:
         by_key.setdefault((member.code, member.level), []).append(member)
@@ -136,11 +161,11 @@ def _find_no_set(member: Member, known: set[tuple[str, str]], file: str) -> Prob
 
 
 def _build_cards(
-    name: str, press: MemberPress, run: ChapterRun, chapter: str, earlier: EarlierFiles
+    name: str, press: MemberPress, run: ChapterRun, earlier: EarlierFiles
 ) -> Iterator[BuiltFile]:
     parts = run.list_parts()
     for number, part in enumerate(parts, 1):
         suffix = f"-{number}" if len(parts) > 1 else ""
-        file, pages = f"members/{name_folder(chapter)}/cards-{name}{suffix}.pdf", run.list_pages(part)
+        file, pages = f"{name}{suffix}.pdf", run.list_pages(part)
         report = f"{len(pages)} pages, {len(part)} sheets of {run.places}"
         yield build_run(file, run.template, pages, press.reader, run.mark_part(part), earlier, report)

@@ -135,7 +135,9 @@ def _pitch_mm(sizes: TypeSizes) -> float:
 class PackingPress:
     """What the packing lists of all chapters share: paper, type, and a file with every character to begin from."""
 
-    def __init__(self, members: Sequence[Member], proof: Proof, paper: str) -> None:
+    def __init__(self, members: Sequence[Member], proof: Proof, paper: str, what: str = "") -> None:
+        """`what` is packed, where it is not whole sets."""
+        self._title = f"Packing list, {what.replace('-', ' ')}" if what else "Packing list"
         self._edition = edition = proof.library.edition
         self._stock, self._styles = proof.layouts.stocks[paper], proof.layouts.styles
         said = {write_edition(edition), *(member.chapter for member in members)}
@@ -166,7 +168,7 @@ class PackingPress:
         )
         flow = Flow(
             what=f"packing list of {total.chapter}",
-            head=TitleBand("Packing list", total.chapter),
+            head=TitleBand(self._title, total.chapter),
             foot=lambda _, pages: Footer(
                 ("",), (write_governs(),), slot=Slot.PAGE, widest=self._write_page(pages, pages)
             ),

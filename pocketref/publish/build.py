@@ -9,9 +9,9 @@ from itertools import chain
 from pathlib import Path
 from types import MappingProxyType
 
-from pocketref.bulletins.bulletin import Bulletin, compare_libraries, find_bulletin, list_news
+from pocketref.bulletins.bulletin import Bulletin, compare_libraries, find_bulletin, list_news, no_bulletin
 from pocketref.bulletins.bulletin_sheet import BULLETIN_SHEET, build_bulletin_sheet, lay_out_bulletin
-from pocketref.bulletins.replacements import build_replacements
+from pocketref.bulletins.replacements import build_replacements, list_replacements
 from pocketref.bulletins.sticker_sheet import build_stickers
 from pocketref.changes.change_set import ChangeSet
 from pocketref.changes.change_sheet import CHANGE_SHEET, build_change_sheet, lay_out_changes
@@ -30,7 +30,7 @@ from pocketref.output.files import read_notes, stage_folder
 from pocketref.output.picture import draw_picture
 from pocketref.output.svg import write_svg
 from pocketref.pages.page import Page
-from pocketref.problems import Location, PocketrefError, ProblemLog
+from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
 from pocketref.publish.published import check_replaceable
 from pocketref.source.digest import FIELD, is_covered, set_digest, take_digest
 from pocketref.web.changes_web import write_bulletin_section, write_changes_section
@@ -64,6 +64,18 @@ def build_edition(
     yield from build_site_files(proof.library.edition)
     yield _build_feed(proof)
     yield write_source(proof.library)
+
+
+def find_replacements(proof: Proof) -> list[LaidOut]:
+    """The cards that the newest bulletin changed; PocketrefError ("bulletin-missing", "bulletin-cards") if none."""
+    bulletin = find_bulletin(proof, _find_changes(proof))
+    if bulletin is None:
+        raise no_bulletin(proof.library.edition)
+    if found := list_replacements(proof, bulletin):
+        return found
+    sentence = f"bulletin {bulletin.model.number} changes no card, so that nobody needs another"
+    hint = "leave out --bulletin for whole sets"
+    raise PocketrefError([Problem("bulletin-cards", sentence, hint, bulletin.model.location)])
 
 
 @dataclass(frozen=True, slots=True)

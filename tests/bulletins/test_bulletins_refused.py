@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
-from season_samples import EDITION, FIRST, Season, open_season
+from season_samples import EDITION, FIRST, ROSTER, Season, open_season
 
 
 @pytest.fixture(scope="module")
@@ -81,8 +83,13 @@ def test_it_is_told_where_it_stands(
     assert remedy in said
 
 
-def test_an_edition_without_a_bulletin_says_how_to_begin_one(closed: Season) -> None:
-    result = closed.run("bulletin")
+@pytest.mark.parametrize("command", [("bulletin",), ("publish", "--members", "roster.csv", "--bulletin")])
+def test_an_edition_without_a_bulletin_says_how_to_begin_one(
+    closed: Season, command: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(closed.folders.root)
+    Path("roster.csv").write_text(ROSTER, encoding="utf-8")
+    result = closed.run(*command)
     assert result.exit_code == 1
     assert "edition 2027 has no bulletin [bulletin-missing]" in result.stderr
     assert "bulletins: [{number: 1, date: the day it holds from, reason: why}]" in result.stderr

@@ -12,7 +12,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from click.testing import CliRunner, Result
 from html_reading import read_html
-from season_samples import FIRST, MARKS, SECOND_CARD, Season, play_season
+from season_samples import FIRST, MARKS, ROSTER, SECOND_CARD, Season, play_season
 from source_folders import copy_folders
 
 from pocketref.cli import main
@@ -117,6 +117,34 @@ def test_stickers_are_for_what_can_be_stuck_over(season: Season) -> None:
     assert "Card 2 Look, marked 2027 or 2027.1" in said
     assert "Feet before all" in said
     assert "Stickers do for card 2 marked 2027 or 2027.1" in words(season, "2027.2/sheets/bulletin.pdf")
+
+
+def test_members_get_the_replaced_cards_alone_by_name(season: Season, tmp_path: Path) -> None:
+    """Of two cards bulletin 2 changed one; whole sets have both."""
+    roster = tmp_path / "roster.csv"
+    roster.write_text(ROSTER, encoding="utf-8")
+    options = ["publish", "--out", str(tmp_path), "--members", str(roster)]
+    assert season.run(*options, "--bulletin").exit_code == 0
+    made = tmp_path / "2027.2/members/north-shore"
+    assert sorted(path.name for path in made.iterdir()) == [
+        "packing-list.csv",
+        "packing-list.pdf",
+        "replacement-cards-index-3x5.pdf",
+    ]
+    front, back = read_pdf((made / "replacement-cards-index-3x5.pdf").read_bytes()).pages
+    said = [text.content for text in front.texts]
+    assert said.count(LOOK) == 3
+    assert BOX not in said
+    assert [said.count(owner) for owner in ("Ann Exemplar, 1001", "Sample, Bo, 1002")] == [1, 2]
+    assert LOOK in [text.content for text in back.texts]
+    rows = (made / "packing-list.csv").read_text(encoding="utf-8").splitlines()
+    assert [row.rpartition(",")[2] for row in rows] == ["cards", "1", "2"]
+    (page,) = read_pdf((made / "packing-list.pdf").read_bytes()).pages
+    assert "Packing list, replacement cards" in [text.content for text in page.texts]
+    whole = season.run(*options)
+    assert "2027.2/members" in whole.stdout, "whole sets are not what is there"
+    assert (made / "cards-index-3x5.pdf").exists()
+    assert not (made / "replacement-cards-index-3x5.pdf").exists()
 
 
 def test_cards_and_sheets_bear_the_mark_of_the_correction(season: Season) -> None:
