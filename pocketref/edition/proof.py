@@ -16,14 +16,14 @@ from pocketref.edition.making import Maker
 from pocketref.edition.parts import CARDS, SHEETS, Part, choose_parts
 from pocketref.edition.play_proof import PlayProof, prove_plays
 from pocketref.edition.whole_source import WholeSource, read_whole_source, translate_source
-from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
+from pocketref.layouts.cards import CardFaces, LaidOut, find_card_faces, lay_out_card, lay_out_sheet
 from pocketref.layouts.class_layouts import CLASSES
 from pocketref.layouts.footers import ASSOCIATION_LONG, find_long_association
 from pocketref.layouts.for_levels import merge_named
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps
-from pocketref.layouts.places import needs_places
+from pocketref.layouts.places import find_places, needs_places
 from pocketref.layouts.play_layouts import PLAY_SHEETS, read_play_sheets
 from pocketref.layouts.remedy import write_remedy
 from pocketref.plays.plays import RuleBooks
@@ -193,31 +193,43 @@ def lay_out_cards(
     return tuple(sorted(cards, key=lambda card: order[card.name]))
 
 
+def find_listed_faces(model: CardModel, source: WholeSource, maker: Maker) -> tuple[CardFaces, ...] | None:
+    """What stands on which face of the other cards of a level, where a card lists places; each is found by itself."""
+    if not needs_places(model):
+        return None
+    looks, stock, before = source.layouts, source.stock, source.previous
+
+    def find_faces(other: CardModel) -> CardFaces:
+        def take(library: Library) -> CardFaces:
+            return find_card_faces(other, library, looks, stock, before)
+
+        return maker.make(f"faces of {other.card}", source.library, _list_others(other, source), take)
+
+    return tuple(find_faces(c) for c in looks.cards if c.key == model.key and not needs_places(c))
+
+
+def _list_others(model: CardModel | SheetModel, source: WholeSource) -> tuple[object, ...]:
+    """What a card or sheet follows from beside the library."""
+    looks, stock = source.layouts, source.stock if isinstance(model, CardModel) else ""
+    return model, stock, looks.house, looks.styles, looks.stocks, looks.pictures, source.previous
+
+
 def lay_out_model(
     model: CardModel | SheetModel,
     source: WholeSource,
     problems: ProblemLog,
     maker: Maker,
-    placed: tuple[LaidOut, ...] | None = None,
+    placed: Sequence[LaidOut | CardFaces] | None = None,
 ) -> LaidOut | None:
     """A card or sheet; None if it cannot be laid out, what keeps it from that being noted.
 
-    A card that lists others lists those `placed`; they are laid out if not given.
+    A card that lists others lists those `placed`; their faces are found if not given.
     """
-    looks, stock = source.layouts, source.stock
-
-    stock = source.stock if isinstance(model, CardModel) else ""
-    others: tuple[object, ...] = (
-        model,
-        stock,
-        looks.house,
-        looks.styles,
-        looks.stocks,
-        looks.pictures,
-        source.previous,
-    )
+    looks, stock = source.layouts, source.stock if isinstance(model, CardModel) else ""
+    others = _list_others(model, source)
     if isinstance(model, CardModel) and needs_places(model):
-        others = (*others, *looks.cards, *(placed or ()))
+        faces = {card.name: card.faces for card in placed or ()}
+        others += find_places(model, looks.cards, lambda card: faces.get(card.card, ()))
 
     def lay_out(library: Library, stock_name: str = stock) -> LaidOut:
         if isinstance(model, CardModel):

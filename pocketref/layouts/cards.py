@@ -11,7 +11,7 @@ from itertools import zip_longest
 
 from pocketref.blocks.chart import ChartBlock
 from pocketref.blocks.kinds import Blocks, build_blocks, find_block
-from pocketref.blocks.setting import Setting
+from pocketref.blocks.setting import Place, Setting
 from pocketref.layouts.footers import (
     SMALL_CARD,
     add_meaning,
@@ -29,8 +29,8 @@ from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import find_places, needs_places
 from pocketref.pages.blocks import Block, Footer, TitleBand
-from pocketref.pages.change_bar import BAR_MM, BAR_ROOM_MM, draw_bar, mark_changes
-from pocketref.pages.composition import Face, Misfit, choose_sizes, draw_stack
+from pocketref.pages.change_bar import BAR_MM, BAR_ROOM_MM, draw_bar, mark_all, mark_changes
+from pocketref.pages.composition import Face, Misfit, choose_sizes, draw_stack, fits
 from pocketref.pages.face_cut import cut_faces, list_blocks, pair_faces
 from pocketref.pages.page import Box, Document, Page, change_page_inks
 from pocketref.pages.pagination import Flow, compose_page, paginate
@@ -68,30 +68,70 @@ class LaidOut:
     """What the document's first pages were composed from, for what their blocks say."""
 
 
+@dataclass(frozen=True, slots=True)
+class CardFaces:
+    """A card by its name, and what stands on which of its faces."""
+
+    name: str
+    faces: tuple[Face, ...]
+
+
 def lay_out_card(
     card: CardModel,
     library: Library,
     layouts: Layouts,
     stock_name: str = "",
     previous: Library | None = None,
-    placed: Sequence[LaidOut] | None = None,
+    placed: Sequence[LaidOut | CardFaces] | None = None,
 ) -> LaidOut:
     """A card's front and back on its stock, or on another one by name; more faces where two have no room.
 
     Blocks that show what the `previous` edition did not get a change bar. A card that lists others lists those
-    `placed`; they are laid out if not given. Raises PocketrefError naming each block that does not fit, and by how
+    `placed`; their faces are found if not given. Raises PocketrefError naming each block that does not fit, and by how
     much.
     """
-    stock = layouts.stocks[stock_name or card.stock]
     known = {item.name: item.faces for item in placed or ()}
 
     def find_faces(other: CardModel) -> tuple[Face, ...]:
         if placed is None:
-            with suppress(PocketrefError):  # told where that card is laid out for itself
-                return lay_out_card(other, library, layouts, stock_name).faces
+            return find_card_faces(other, library, layouts, stock_name, previous).faces
         return known.get(other.card, ())
 
     places = find_places(card, layouts.cards, find_faces) if needs_places(card) else ()
+    stock, setting, make_faces = _prepare_card(card, library, layouts, stock_name, previous, places)
+    job = _Job(
+        card.card, f"card {card.card}", write_layout_title(card, library), card, stock_name or card.stock
+    )
+    return _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.card_scale)
+
+
+def find_card_faces(
+    card: CardModel, library: Library, layouts: Layouts, stock_name: str = "", previous: Library | None = None
+) -> CardFaces:
+    """Which face everything is on, as `lay_out_card` has it; no faces where that would raise.
+
+    What fits at the least type with a bar beside all of it is on the two that the layout says.
+    """
+    stock, setting, make_faces = _prepare_card(card, library, layouts, stock_name, previous)
+    with suppress(PocketrefError):  # told where that card is laid out for itself
+        faces, least = make_faces(setting), _list_steps(card, layouts, layouts.styles.card_scale)[0]
+        fullest = (mark_all(_set_meaning(face, _find_note(faces))) for face in faces)
+        if all(fits(face, content_box(stock), least) for face in fullest):
+            return CardFaces(card.card, faces)
+        return CardFaces(card.card, lay_out_card(card, library, layouts, stock_name, previous).faces)
+    return CardFaces(card.card, ())
+
+
+def _prepare_card(
+    card: CardModel,
+    library: Library,
+    layouts: Layouts,
+    stock_name: str,
+    previous: Library | None,
+    places: tuple[Place, ...] = (),
+) -> tuple[StockModel, Setting, Callable[[Setting], tuple[Face, ...]]]:
+    """The card's stock, what it is made from, and how its faces are."""
+    stock = layouts.stocks[stock_name or card.stock]
     setting = Setting(
         library, card.code, card.level, "card", (0.0, 0.0), previous, False, layouts.pictures, places
     )
@@ -112,10 +152,7 @@ def lay_out_card(
             Face(side, bands[side], built, _add_language(feet[side], built)) for side, built in faces.items()
         )
 
-    job = _Job(
-        card.card, f"card {card.card}", write_layout_title(card, library), card, stock_name or card.stock
-    )
-    return _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.card_scale)
+    return stock, setting, make_faces
 
 
 def _write_tag(card: CardModel, setting: Setting, season: str) -> str:
@@ -258,10 +295,8 @@ def _fit_faces(
 ) -> LaidOut:
     """Each face at the largest step of the scale at which it fits; a card's that fit at none cut over more of them."""
     inner, floor_pt = content_box(stock), layouts.styles.floor_pt
-    lead_pt = layouts.styles.find_floor_pt(job.model.reading_distance)
-    steps = [sizes_for(step, floor_pt, lead_pt) for step in layouts.styles.list_steps(scale)]
+    steps, note = _list_steps(job.model, layouts, scale), _find_note(faces)
     least = steps[0]
-    note = max((face.foot.note for face in faces if isinstance(face.foot, Footer)), key=len, default="")
 
     def fit(whole: Face, before: Face | None) -> tuple[Face, TypeSizes | None, list[Misfit]]:
         sizes, misfits = choose_sizes(whole, inner, steps)
@@ -298,6 +333,18 @@ def _fit_faces(
     placed, chosen = zip(*fitted, strict=True)
     bled, where = stock.bleed.float_mm, job.model.location
     return LaidOut(job.name, document, chosen, floor_pt, where, bled, job.stock, placed)
+
+
+def _list_steps(model: CardModel | SheetModel, layouts: Layouts, scale: Sequence[Decimal]) -> list[TypeSizes]:
+    """The sizes of type that a layout may be set in, the least first."""
+    styles = layouts.styles
+    lead_pt = styles.find_floor_pt(model.reading_distance)
+    return [sizes_for(step, styles.floor_pt, lead_pt) for step in styles.list_steps(scale)]
+
+
+def _find_note(faces: Sequence[Face]) -> str:
+    """What the footers have to say on the mark of doubt, where it stands."""
+    return max((face.foot.note for face in faces if isinstance(face.foot, Footer)), key=len, default="")
 
 
 def _shows_doubt(face: Face, box: Box, sizes: TypeSizes) -> bool:

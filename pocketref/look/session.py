@@ -10,13 +10,12 @@ from threading import Condition
 from typing import Any
 
 from pocketref.edition.parts import CARDS, Part, list_parts
-from pocketref.edition.proof import lay_out_cards, lay_out_model, prove_training, prove_whole
+from pocketref.edition.proof import find_listed_faces, lay_out_model, prove_training, prove_whole
 from pocketref.edition.whole_source import WholeSource, read_whole_source
 from pocketref.layouts.answer_sheets import lay_out_answers
 from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.class_layouts import CLASSES
 from pocketref.layouts.layout_models import CardModel, SheetModel
-from pocketref.layouts.places import needs_places
 from pocketref.layouts.play_layouts import PLAY_SHEETS, read_play_sheets
 from pocketref.layouts.play_sheets import lay_out_key, lay_out_questions
 from pocketref.look.keeper import Keeper, SupersededError
@@ -237,13 +236,8 @@ class Session:
             return
         models: Sequence[CardModel | SheetModel] = looks.cards if part.folder == CARDS else looks.sheets
         (model,) = (each for each in models if each.name == part.name)
-        if isinstance(model, CardModel) and needs_places(model):
-            others = ProblemLog()
-            cards = lay_out_cards(looks.cards, source, others, keeper)
-            problems.extend(each for each in others.problems if each.where == model.location)
-            found = next((card for card in cards if card.name == part.name), None)
-        else:
-            found = lay_out_model(model, source, problems, keeper)
+        placed = find_listed_faces(model, source, keeper) if isinstance(model, CardModel) else None
+        found = lay_out_model(model, source, problems, keeper, placed)
         if found is not None:
             yield found
 

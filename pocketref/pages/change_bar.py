@@ -101,6 +101,19 @@ def draw_bar(box: Box) -> Element:
     )
 
 
+def mark_all(face: Face) -> Face:
+    """The face with a bar beside each of its blocks, in which it takes the most room."""
+    return replace(
+        face, head=ChangeBar(face.head), body=tuple(map(_mark_whole, face.body)), foot=ChangeBar(face.foot)
+    )
+
+
+def _mark_whole(block: Block) -> Block:
+    if isinstance(block, Columns):
+        return replace(block, stacks=tuple(tuple(map(_mark_whole, stack)) for stack in block.stacks))
+    return ChangeBar(block)
+
+
 def mark_changes(face: Face, before: Face, box: Box, sizes: TypeSizes) -> Face:
     """The face with a bar beside each block that would look or read otherwise if made from the edition before.
 
