@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from pocketref.bulletins.stickers import Patch, find_patches
+from pocketref.bulletins.training import list_changed_training
 from pocketref.changes.change_set import EDITION, ChangeSet
 from pocketref.changes.changes import compare_editions
 from pocketref.edition.proof import Proof
@@ -58,6 +59,8 @@ class Bulletin:
     """How many cards of the season's earlier editions still hold."""
     sheets: tuple[str, ...]
     """The titles of the field sheets that it changed."""
+    training: tuple[str, ...] = ()
+    """The titles of the training sheets and classes that it changed, in what they ask, answer or show."""
 
     @property
     def earlier(self) -> tuple[str, ...]:
@@ -91,7 +94,8 @@ def find_bulletin(proof: Proof, changes: ChangeSet | None) -> Bulletin | None:
     sheets = tuple(
         write_layout_title(models[item.name], proof.library) for item in proof.sheets if list_changed(item)
     )
-    return Bulletin(model, edition, told, concerned, len(cards) - len(concerned), sheets)
+    training = tuple(list_changed_training(proof, proof.past[-1]))
+    return Bulletin(model, edition, told, concerned, len(cards) - len(concerned), sheets, training)
 
 
 def no_bulletin(edition: EditionModel) -> PocketrefError:

@@ -131,13 +131,16 @@ def write_card(concerned: ConcernedCard) -> str:
 
 
 def write_holding(bulletin: Bulletin) -> tuple[str, ...]:
-    """Which cards hold as they are, and which sheets are to be printed anew."""
+    """Which cards hold as they are, and which field and training sheets are to be printed anew."""
     marks = " or ".join(bulletin.earlier)
     other = "other " if bulletin.cards else ""
     held = f"Every {other}card marked {marks} holds: it shows nothing that a bulletin changed."
-    titles = ", ".join(f"*{title}*" for title in bulletin.sheets)
+    titles, training = (
+        ", ".join(f"*{title}*" for title in found) for found in (bulletin.sheets, bulletin.training)
+    )
     anew = f"Print anew, and throw the old away: {titles}." if titles else "No field sheet shows any of this."
-    return tuple(([held] if bulletin.held else []) + [anew])
+    taught = f"Train by the new ones, keys too, of {training}: what they ask, answer or show changed."
+    return tuple(([held] if bulletin.held else []) + [anew] + ([taught] if training else []))
 
 
 def _list_steps(bulletin: Bulletin) -> Iterator[Block]:

@@ -89,6 +89,14 @@ def lay_out_key(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> LaidOut
     return lay_out_flow(name, title, (flow,), sheet.model.stock, layouts, books.library.edition)
 
 
+def list_said(sheet: PlaySheet, books: RuleBooks) -> list[object]:
+    """What a sheet and its key say and show, for comparison."""
+    scenes: list[object] = [each.ruled.scene for each in sheet.questions]
+    blocks = [build_question(n, each, books, sheet, PICTURE_PT) for n, each in enumerate(sheet.questions, 1)]
+    key = (block for part in _answer(sheet, books).parts for block in part)
+    return [*scenes, *(block.words() for block in (*blocks, *key))]
+
+
 def check_fit(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> list[Problem]:
     """Each play whose question or entry in the key is larger than a column even at the least type."""
     stock = layouts.stocks[sheet.model.stock]

@@ -3,58 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from season_samples import FIRST, SECOND_CARD, Season
-from source_folders import copy_folders
+from correction_samples import correct
 
-from pocketref.bulletins.bulletin import Bulletin, ConcernedCard
 from pocketref.bulletins.sticker_sheet import build_stickers
 from pocketref.bulletins.stickers import LARGER, MANY, Sticker
-from pocketref.edition.press import make_run
-from pocketref.edition.proof import Proof, prove
 from pocketref.layouts.cards import lay_out_card
 from pocketref.output.contents import items_of, texts_in
 from pocketref.output.reading.readback import read_pdf
 from pocketref.pages.page import Page
-from pocketref.publish.build import check_edition
 from pocketref.scene.items import Text
 from pocketref.scene.paths import extent_of
-from pocketref.source.library import read_library
-from pocketref.source.record import write_record
 
 TABLE = "content/rulings/high-school/stance.yaml"
 TEXTS = "content/mechanics/stance.yaml"
 PLAY_ON = "headline: Play on, watch the feet\n    ball: delayed dead"
 LINE = '      - "A foot *on the line is in*.'
-
-
-@dataclass
-class Corrected:
-    """A season whose bulletin is proven."""
-
-    proof: Proof
-    bulletin: Bulletin
-
-    def find(self, number: str) -> ConcernedCard:
-        (card,) = [card for card in self.bulletin.cards if card.number == number]
-        return card
-
-
-def correct(folder: Path, *edits: tuple[str, str, str]) -> Corrected:
-    season = Season(copy_folders(folder))
-    season.folders.add("layouts/cards/sight.yaml", SECOND_CARD)
-    library = read_library(season.folders.content)
-    season.folders.add("content/past/2027.json", write_record(library).decode())
-    for edit in edits:
-        season.folders.replace(*edit)
-    season.add_bulletin(FIRST)
-    proof = prove(season.folders.content, season.folders.layouts)
-    bulletin = check_edition(proof, make_run(proof.layouts)).bulletin
-    assert bulletin
-    return Corrected(proof, bulletin)
 
 
 def words(texts: Iterable[Text]) -> list[str]:
