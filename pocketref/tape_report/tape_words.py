@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from pocketref.field.mound import Doubt, JudgedSlope
+from pocketref.tape.error_model import TAPES
 from pocketref.tape.explain import find_critical
 from pocketref.tape.mound_readings import JudgedMound
 from pocketref.tape.network import SHAPES, Cause, Kind
@@ -32,7 +33,15 @@ MOST_NAMED = 6
 
 def list_tape_words() -> Iterator[str]:
     """What is looked up where it is said: names of plans and shapes, slips of the pencil, verdicts."""
-    yield from (*PLAN_NAMES.values(), CAUTION, OURS, *SHAPES, *SLIPS)
+    yield from (
+        *PLAN_NAMES.values(),
+        CAUTION,
+        OURS,
+        *SHAPES,
+        *(f"the {name}" for name in SHAPES),
+        *SLIPS,
+        *TAPES,
+    )
     yield from (*map(str, PlaceVerdict), "good", "off", *map(str, filter(None, Doubt)))
 
 

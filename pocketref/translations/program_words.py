@@ -14,12 +14,18 @@ from pocketref.field.figures import list_labels
 from pocketref.field.plan import construct_plate_area
 from pocketref.field.pulls import list_descriptions
 from pocketref.pages.panels import SIGNALS
+from pocketref.rulings.situation import OUTS
+from pocketref.rulings.state_words import STATE_WORDS
 from pocketref.scene.figures.diamond_figure import PARTS
 from pocketref.scene.figures.diamond_labels import SURROUNDINGS
 from pocketref.source.field_models import BOUNDS, DIMENSIONS, TOLERANCES
+from pocketref.source.ruling_models import Ball, RunnerOut
+from pocketref.source.syntax.kinds import Confidence
 from pocketref.tape_report.tape_words import list_tape_words
 from pocketref.units.notation import read_length
 from pocketref.weather.heat_index import CATEGORY_SETS
+from pocketref.web.feed import INVENTED
+from pocketref.web.page_script import list_script_words
 from pocketref.words.catalogue import Entry
 
 _CALLS = {"say": slice(0, 1), "say_count": slice(1, 3)}
@@ -83,6 +89,17 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
     "dimensions": DIMENSIONS.values,
     "tolerances": TOLERANCES.values,
     "tape": list_tape_words,
+    "page": lambda: [
+        INVENTED,
+        "front",
+        "back",
+        "page",
+        *STATE_WORDS.values(),
+        *OUTS,
+        *Ball,
+        *RunnerOut,
+        *Confidence,
+    ],
 }
 """Tables whose texts are looked up where they are printed, by the name that catalogues call them."""
 
@@ -91,7 +108,8 @@ def list_program_words() -> Iterator[Entry]:
     """Every text that the program may print, with where it is said: a module or a table."""
     home = Path(pocketref.__file__).parent
     for name, list_texts in _TABLES.items():
-        yield from (Entry((text,), references=(f"tables/{name}",)) for text in list_texts() if text)
+        yield from (Entry((str(text),), references=(f"tables/{name}",)) for text in list_texts() if text)
+    yield from (Entry(said, references=("pocketref/web/page",)) for said in list_script_words())
     for path in sorted(home.rglob("*.py"), key=lambda path: path.relative_to(home).as_posix()):
         module = f"pocketref/{path.relative_to(home).as_posix()}"
         yield from (Entry(said, references=(module,)) for said in list_said(path.read_text("utf-8")))

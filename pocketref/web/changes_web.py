@@ -15,28 +15,29 @@ from pocketref.changes.change_sheet import SUMMARY, build_blocks
 from pocketref.pages.blocks import Block
 from pocketref.pages.words import TableWords, Word
 from pocketref.web.html_content import WebLink, WebLinks, WebPart, WebSection, WebWords
-from pocketref.words.speech import say_day
+from pocketref.words.speech import say, say_count, say_day
 
 SECTION, BULLETIN = "changes", "bulletin"
 
 
 def write_changes_section(changes: ChangeSet) -> WebSection:
     """A part a block."""
-    titles = {SUMMARY: "In short"} | {name: heading for name, (heading, _) in GROUPS.items()}
+    titles = {SUMMARY: say("In short")} | {name: heading for name, (heading, _) in GROUPS.items()}
     parts = [
         WebPart(f"changes-{block.label}", titles[block.label], (WebWords(_list_words(block)),))
         for block in build_blocks(changes)
     ]
-    return WebSection(SECTION, "What changed", tuple(parts))
+    return WebSection(SECTION, say("What changed"), tuple(parts))
 
 
 def write_bulletin_section(bulletin: Bulletin) -> WebSection:
     """The whole bulletin as one part, and its sheet to print."""
     words = tuple(word for block in build_bulletin_blocks(bulletin) for word in _list_words(block))
-    sheet = WebLinks((WebLink(f"{BULLETIN_SHEET}.pdf", "PDF to print", "(1 page)"),))
+    pages = say_count(1, "({count} page)", "({count} pages)")
+    sheet = WebLinks((WebLink(f"{BULLETIN_SHEET}.pdf", say("PDF to print"), pages),))
     day = say_day(bulletin.model.date)
     part = WebPart("bulletin-sheet", write_title(bulletin), (WebWords(words), sheet), tag=day)
-    return WebSection(BULLETIN, "Bulletin", (part,))
+    return WebSection(BULLETIN, say("Bulletin"), (part,))
 
 
 def _list_words(block: Block) -> tuple[Word, ...]:

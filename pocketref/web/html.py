@@ -18,6 +18,7 @@ from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, W
 from pocketref.web.html_tree import Node, add_raw, append, mark_bold, tag, text_of, write_tree
 from pocketref.web.html_words import WordsWriter
 from pocketref.web.page_script import write_data, write_script, write_style
+from pocketref.words.speech import say
 
 CONTENTS = "contents"
 MAIN = "main"
@@ -79,7 +80,7 @@ def write_html(page: WebPage) -> str:
         tag("link", rel="icon", href="data:,"),
     )
     if page.feed:
-        title = f"{page.heading}: editions"
+        title = say("{association}: editions", association=page.heading)
         head.append(tag("link", rel="alternate", type="application/atom+xml", title=title, href=page.feed))
     add_raw(head, "style", style)
     return write_tree(tag("html", head, body, lang=page.language))
@@ -106,12 +107,15 @@ def _hash(text: str) -> str:
 
 
 def _write_body(page: WebPage, look: _Look) -> Element:
-    header = tag("header", tag("h1", page.heading), *[tag("p", line) for line in page.lead])
+    lead = [tag("p", line) for line in page.lead]
+    old = say("This browser is too old to rule on plays or judge readings. All that can be read is here.")
+    lead += [tag("p", old, id="too-old", hidden="")] if page.data is not None else []
+    header = tag("header", tag("h1", page.heading), *lead)
     sections = [_write_section(section, look) for section in page.sections]
     footer = tag("footer", *[tag("p", line) for line in page.foot])
     return tag(
         "body",
-        tag("a", "Skip to the content", class_="skip", href=f"#{MAIN}"),
+        tag("a", say("Skip to the content"), class_="skip", href=f"#{MAIN}"),
         header,
         tag("div", _write_search(), _write_contents(page.sections), class_="side"),
         tag("main", *sections, id=MAIN, tabindex="-1"),
@@ -123,7 +127,7 @@ def _write_search() -> Element:
     """A field that only the script shows, because only with it does it do anything."""
     return tag(
         "div",
-        tag("label", "Find on this page", for_="find"),
+        tag("label", say("Find on this page"), for_="find"),
         tag("input", id="find", type="search", autocomplete="off", spellcheck="false"),
         tag("p", id="found", role="status"),
         id="search",
@@ -141,7 +145,7 @@ def _write_contents(sections: Sequence[WebSection]) -> Element:
             for part in section.parts
         ]
         entries.append(tag("li", tag("details", tag("summary", section.title), tag("ul", *parts))))
-    return tag("nav", tag("h2", "Contents", id=CONTENTS), entries, aria_labelledby=CONTENTS)
+    return tag("nav", tag("h2", say("Contents"), id=CONTENTS), entries, aria_labelledby=CONTENTS)
 
 
 def _write_name(part: WebPart, is_shared: bool) -> str:
@@ -184,7 +188,7 @@ def _write_part(part: WebPart, look: _Look) -> Element:
     for face, used in writer.characters.items():
         look.add(face, used)
     look.rules.extend(writer.rules)
-    back = tag("a", "Back to the contents", href=f"#{CONTENTS}")
+    back = tag("a", say("Back to the contents"), href=f"#{CONTENTS}")
     return append(article, [tag("p", back, class_="back")])
 
 

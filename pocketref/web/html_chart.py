@@ -8,6 +8,7 @@ from pocketref.pages.words import ChartWords
 from pocketref.scene.charts.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion
 from pocketref.scene.charts.ruling_flow import write_ending_mark
 from pocketref.web.html_tree import Node, append, tag
+from pocketref.words.speech import say
 
 
 def write_chart(chart: ChartWords, name: str) -> Element:
@@ -43,7 +44,7 @@ class _ChartWriter:
             asked = tag("p", f"{number}. {question.text}", class_="ask", id=f"{self._name}-{number}")
             exits = [self._write_exit(leave) for leave in question.exits if leave is not onward]
             if onward:
-                exits.append(append(_write_answer(onward), [tag("em", "go on")]))
+                exits.append(append(_write_answer(onward), [tag("em", say("go on"))]))
             ladder.append(tag("li", asked, tag("ul", *exits)))
             # What another answer's own ladder has asked by now is not asked again.
             key = onward.target if onward and self._is_new(onward) else ""
@@ -66,7 +67,7 @@ class _ChartWriter:
 
     def _link(self, key: str) -> list[Node]:
         number = self._numbers[key]
-        return ["go to ", tag("a", f"question {number}", href=f"#{self._name}-{number}")]
+        return [tag("a", say("go to question {number}", number=number), href=f"#{self._name}-{number}")]
 
 
 def _write_answer(leave: FlowExit) -> Element:

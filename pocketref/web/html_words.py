@@ -25,6 +25,7 @@ from pocketref.scene.items import FontFace, Item
 from pocketref.web.html_chart import write_chart
 from pocketref.web.html_drawing import draw_inline, write_width_rule
 from pocketref.web.html_tree import Node, mark_bold, tag
+from pocketref.words.speech import say
 
 _WORDY = {"th": 16, "td": 28}  # characters from which a cell needs room to set them in few lines
 _A = ord("A")
@@ -101,7 +102,7 @@ class WordsWriter:
                 yield tag("p", word.alt)
             case FigureWords():
                 caption = [tag("p", word.caption, class_="caption")] if word.caption else []
-                label = f"{self.title}: {word.caption or 'drawing'}"
+                label = f"{self.title}: {word.caption or say('drawing')}"
                 yield self._draw(take(), label, word.alt, caption, is_told)
             case ChartWords():
                 take()  # A ladder of words says the same, and is no wider than a phone.
@@ -114,7 +115,7 @@ class WordsWriter:
         texts = sorted(word for text in texts_in(items) for word in text.content.split())
         where, title = self.shown.setdefault((alt, *texts), (self.name, self.title))
         if texts and where != self.name and self._kind == "figure":
-            return tag("p", "The same drawing as in ", tag("a", title, href=f"#{where}"), ".")
+            return tag("p", *_link_within(say("The same drawing as in {part}."), title, where))
         self._figures += 1
         name = f"{self.name}-figure-{self._figures}"
         for face, characters in characters_in(items).items():
@@ -133,10 +134,15 @@ class WordsWriter:
         key = repr((chart.nodes, chart.root))
         where, title = self.shown.setdefault(key, (self.name, self.title))
         if where != self.name:
-            yield tag("p", "The same questions as in ", tag("a", title, href=f"#{where}"), ".")
+            yield tag("p", *_link_within(say("The same questions as in {part}."), title, where))
         elif chart.name not in self._listed:
             self._listed.add(chart.name)
             yield write_chart(chart, f"{self.name}-question-{len(self._listed)}")
+
+
+def _link_within(sentence: str, title: str, where: str) -> list[Node]:
+    before, _, after = sentence.partition("{part}")
+    return [before, tag("a", title, href=f"#{where}"), after]
 
 
 def _write_paragraph(word: Paragraph) -> Element:

@@ -14,6 +14,9 @@ from rjsmin import jsmin
 
 _IMPORT = re.compile(r'^import (\{[^}]*\}) from "\./([\w-]+)\.js";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export (?=(?:async )?(?:function\*?|const|class) (\w+))", re.MULTILINE)
+_SAID = re.compile(
+    r'\bsay\(\s*("(?:[^"\\]|\\.)*")|\bsayCount\([^"]*?("(?:[^"\\]|\\.)*"),\s*("(?:[^"\\]|\\.)*")'
+)
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 BASE = "main"
 """The module that every page has; the views join it."""
@@ -25,6 +28,21 @@ def write_script(*, with_views: bool) -> str:
     names = sorted(name for name, kind in _list_files() if kind == "js") if with_views else [BASE]
     script: str = jsmin("".join(map(_write_module, _order(names))))
     return script
+
+
+@cache
+def list_script_words() -> tuple[tuple[str, ...], ...]:
+    """What the views say, each with its form for many where it counts: the literal texts that language.js looks up."""
+    text = "".join(_read(f"{name}.js") for name, kind in sorted(_list_files()) if kind == "js")
+    said = (
+        tuple(json.loads(each) for each in found.groups() if each)
+        for found in _SAID.finditer(_drop_notes(text))
+    )
+    return tuple(dict.fromkeys(said))
+
+
+def _drop_notes(script: str) -> str:
+    return re.sub(r"^//.*$", "", script, flags=re.MULTILINE)
 
 
 @cache

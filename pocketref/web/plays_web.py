@@ -27,18 +27,11 @@ from pocketref.source.library import Library
 from pocketref.web.feed import INVENTED
 from pocketref.web.html import write_html
 from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
-from pocketref.words.speech import count
+from pocketref.words.speech import name_language, say, say_count
 
 PLAYS = "plays"
 _PICTURE_MM = (88.0, 66.0)
 """Room for a picture: at its least type it is no wider than a phone."""
-_FORMS = (
-    ("", ".html", "Questions, web page"),
-    ("-key", ".html", "Instructor’s key, web page"),
-    ("", ".pdf", "Questions to print"),
-    (ANSWERS, ".pdf", "Answer sheet to print or fill in"),
-    ("-key", ".pdf", "Instructor’s key to print"),
-)
 
 
 def build_play_pages(plays: PlayProof) -> Iterator[BuiltFile]:
@@ -68,17 +61,17 @@ def write_questions(sheet: PlaySheet, books: RuleBooks, questions: Sequence[Play
         # What the picture shows in words would tell the answer, so all readers see it in the key alone.
         content = WebWords(asked.words(), _draw_picture(asked), is_told=False, is_black_on_white=True)
         parts.append(WebPart(f"play-{number}", asked.heading.title, (content,), f"{number}"))
-    blanks = (Blank("Name"), Blank("Date"), Blank(f"Right, of {len(parts)}"))
-    advice = "*Choose one ruling a play.* The page keeps no answers: print it, or note the letters."
+    blanks = (Blank(say("Name")), Blank(say("Date")), Blank(say("Right, of {all}", all=len(parts))))
+    advice = say("*Choose one ruling a play.* The page keeps no answers: print it, or note the letters.")
     legends = (Paragraph(each) for each in (advice, *list_legends(sheet)))
-    begin = WebPart("begin", "Before you begin", (WebWords((*blanks, *legends)),))
-    plays = WebSection("plays", "Plays", tuple(parts), is_close=True)
+    begin = WebPart("begin", say("Before you begin"), (WebWords((*blanks, *legends)),))
+    plays = WebSection("plays", say("Plays"), tuple(parts), is_close=True)
     return _make_page(
         sheet,
         books.library,
         sheet.title,
-        "Case plays of invented teams",
-        (WebSection("start", "Your sheet", (begin,), is_close=True), plays),
+        say("Case plays of invented teams"),
+        (WebSection("start", say("Your sheet"), (begin,), is_close=True), plays),
     )
 
 
@@ -90,22 +83,21 @@ def write_key(sheet: PlaySheet, books: RuleBooks, questions: Sequence[PlayQuesti
         story, *answer = entry.words()
         picture = _write_picture(asked)
         contents = (WebWords((story,)), *picture, WebWords(tuple(answer)))
-        mark = f"Answer {question.letter}"
+        mark = say("Answer {letter}", letter=question.letter)
         parts.append(WebPart(f"play-{number}", entry.heading.title, contents, f"{number}", mark))
         ruling = question.ruled.answer.ruling.headline
         rows.append((f"{number} {entry.heading.title}", f"*{question.letter}*", ruling))
-    glance = WebWords(
-        (TableWords("answers", ("Play", "Answer", "Ruling"), tuple(rows), "Letter and ruling"),)
-    )
+    columns = (say("Play"), say("Answer"), say("Ruling"))
+    glance = WebWords((TableWords("answers", columns, tuple(rows), say("Letter and ruling")),))
     sections = [
-        WebSection("glance", "Answers", (WebPart("answers", "At a glance", (glance,)),)),
-        WebSection("plays", "Plays", tuple(parts), is_close=True),
+        WebSection("glance", say("Answers"), (WebPart("answers", say("At a glance"), (glance,)),)),
+        WebSection("plays", say("Plays"), tuple(parts), is_close=True),
     ]
     if mechanics := tuple(word for block in build_mechanics(sheet, books) for word in block.words()):
-        part = WebPart("enforce", "How to enforce", (WebWords(mechanics),))
-        sections.append(WebSection("mechanics", "Mechanics", (part,), is_close=True))
-    title = f"Key: {sheet.title}"
-    what = "Key computed from the decision tables"
+        part = WebPart("enforce", say("How to enforce"), (WebWords(mechanics),))
+        sections.append(WebSection("mechanics", say("Mechanics"), (part,), is_close=True))
+    title = say("Key: {title}", title=sheet.title)
+    what = say("Key computed from the decision tables")
     meaning = explain_doubt(books.library, list_key_cited(sheet, books))
     return _make_page(sheet, books.library, title, what, tuple(sections), meaning)
 
@@ -134,8 +126,13 @@ def _make_page(
 ) -> WebPage:
     edition, model = library.edition, sheet.model
     code, field = library.codes[model.code].name, library.fields[f"{model.code}-{model.level}"].name
-    invented = (INVENTED,) if edition.invented else ()
-    what_rules = f"Rule by the {code.lower()} code, season {edition.season}. Field in the pictures: {field}."
+    invented = (say(INVENTED),) if edition.invented else ()
+    what_rules = say(
+        "Rule by the {code} code, season {season}. Field in the pictures: {field}.",
+        code=code.lower(),
+        season=edition.season,
+        field=field,
+    )
     return WebPage(
         title=f"{title}, {edition.association}, {edition.season}",
         heading=title,
@@ -146,6 +143,7 @@ def _make_page(
             *([meaning] if meaning else []),
             write_governs(),
         ),
+        language=name_language(),
     )
 
 
@@ -162,35 +160,51 @@ def write_plays_section(plays: PlayProof, files: Sequence[BuiltFile]) -> WebSect
     for name, own in sheets.items():
         contents: list[WebContent] = [WebWords((Paragraph(_write_plays(own)),))]
         contents += [
-            WebLinks(_link_forms(sheet, f"Sheet {number}: " if len(own) > 1 else "", sizes))
+            WebLinks(_link_forms(sheet, number if len(own) > 1 else 0, sizes))
             for number, sheet in enumerate(own, start=1)
         ]
         mark = plays.books.library.codes[own[0].model.code].name
         parts.append(WebPart(f"plays-{name}", own[0].model.title, tuple(contents), tag=mark))
-    return WebSection(PLAYS, "Case plays", tuple(parts), is_close=True)
+    return WebSection(PLAYS, say("Case plays"), tuple(parts), is_close=True)
 
 
 def name_play_files(plays: PlayProof) -> dict[str, str]:
     """What each file of the training sheets is called where files are listed."""
     return {
-        f"{PLAYS}/{sheet.name}{end}{kind}": f"{sheet.title}: {words[0].lower()}{words[1:]}"
+        f"{PLAYS}/{sheet.name}{end}": f"{sheet.title}: {words[0].lower()}{words[1:]}"
         for sheet in plays.sheets
-        for end, kind, words in _FORMS
+        for end, words in _list_forms().items()
+    }
+
+
+def _list_forms() -> dict[str, str]:
+    """What there is of a sheet, by how the name of its file ends."""
+    return {
+        ".html": say("Questions, web page"),
+        "-key.html": say("Instructor’s key, web page"),
+        ".pdf": say("Questions to print"),
+        f"{ANSWERS}.pdf": say("Answer sheet to print or fill in"),
+        "-key.pdf": say("Instructor’s key to print"),
     }
 
 
 def _write_plays(sheets: Sequence[PlaySheet]) -> str:
-    said = count(sum(len(sheet.questions) for sheet in sheets), "play")
+    plays = sum(len(sheet.questions) for sheet in sheets)
+    said = say_count(plays, "{count} play.", "{count} plays.")
     if len(sheets) > 1:
-        said += f" on {len(sheets)} sheets, none asked twice"
-    return f"{said}. Keys are for the instructor, and computed from the decision tables that the cards print from."
-
-
-def _link_forms(sheet: PlaySheet, which: str, sizes: dict[str, int]) -> tuple[WebLink, ...]:
-    """The sheet's files that there are, each link saying which it is."""
-    names = [(f"{PLAYS}/{sheet.name}{end}{kind}", words) for end, kind, words in _FORMS]
-    return tuple(
-        WebLink(quote(name), f"{which}{words}", f"({-(-sizes[name] // 1000)} kB)")
-        for name, words in names
-        if name in sizes
+        said = say("{plays} plays on {sheets} sheets, none asked twice.", plays=plays, sheets=len(sheets))
+    keys = say(
+        "Keys are for the instructor, and computed from the decision tables that the cards print from."
     )
+    return f"{said} {keys}"
+
+
+def _link_forms(sheet: PlaySheet, number: int, sizes: dict[str, int]) -> tuple[WebLink, ...]:
+    """The sheet's files that there are, each link saying which it is, by its number where there are several."""
+    links = []
+    for end, words in _list_forms().items():
+        name = f"{PLAYS}/{sheet.name}{end}"
+        which = say("Sheet {number}: {what}", number=number, what=words) if number else words
+        if name in sizes:
+            links.append(WebLink(quote(name), which, f"({-(-sizes[name] // 1000)} kB)"))
+    return tuple(links)

@@ -16,9 +16,17 @@ from pocketref.rulings.nodes import Question
 from pocketref.rulings.situation import OUTS
 from pocketref.rulings.state_words import STATE_WORDS
 from pocketref.source.library import Library
-from pocketref.source.ruling_models import Conditions, FactModel, RowModel, RulingModel, SubjectModel
+from pocketref.source.ruling_models import (
+    Conditions,
+    FactModel,
+    RowModel,
+    RulingModel,
+    RunnerOut,
+    SubjectModel,
+)
 from pocketref.source.situation_models import GameConditionModel
 from pocketref.source.statements import name_row
+from pocketref.words.speech import say
 
 Json = dict[str, Any]
 _IN_EFFECT = {"ball", "batter", "runners", "count", "out", "may_take_play"}
@@ -36,8 +44,9 @@ def build_rules_data(proof: Proof) -> Json:
     }
     return {
         "doubt": write_meaning(),
-        "outs": list(OUTS),
-        "words": dict(STATE_WORDS),
+        "outs": [say(outs) for outs in OUTS],
+        "words": {name: say(words) for name, words in STATE_WORDS.items()},
+        "out": {str(runner): say(runner) for runner in RunnerOut},
         "in-force": list(library.edition.codes),
         "codes": {
             name: {"name": code.name, "uncaught": code.uncaught_third} for name, code in library.codes.items()
@@ -61,6 +70,7 @@ class _Shared:
         """The place of the ruling in the list. Effects of one `sign` come to the same, whatever their code."""
         effect = _drop_empty(ruling.model_dump(mode="json", by_alias=True, include=_IN_EFFECT))
         words = {
+            "ball": say(ruling.ball),
             "batter": write_batter(ruling).full,
             "runners": write_runners(ruling).full,
             "count": write_count_effect(ruling),
@@ -123,7 +133,7 @@ def _write_row(library: Library, code: str, subject: str, row: RowModel) -> Json
         {
             "when": _write_conditions(row.when),
             "cites": write_sources(row.source, library),
-            "sure": str(row.confidence),
+            "sure": say(row.confidence),
             "doubt": bool(library.mark_doubt(row)),
             "note": row.note,
             "unsettled": row.unsettled,

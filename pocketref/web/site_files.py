@@ -12,6 +12,7 @@ from PIL import Image, ImageDraw
 from pocketref.edition.manifest import BuiltFile
 from pocketref.source.digest import FIELD
 from pocketref.source.edition_models import EditionModel
+from pocketref.words.speech import name_language, say
 
 MANIFEST = "site.webmanifest"
 WORKER = "service-worker.js"
@@ -30,12 +31,14 @@ def build_site_files(edition: EditionModel) -> Iterator[BuiltFile]:
         for px in ICON_PX
     ]
     manifest = {
-        "name": f"{edition.association}, edition {edition.mark}",
-        "short_name": f"Rules {edition.mark}",
+        "name": say(
+            "{association}, edition {edition}", association=edition.association, edition=edition.mark
+        ),
+        "short_name": say("Rules {edition}", edition=edition.mark),
         "start_url": "index.html",
         "scope": "./",
         "display": "standalone",
-        "lang": "en-US",
+        "lang": name_language(),
         "background_color": _PALE,
         "theme_color": _DARK,
         "icons": icons,

@@ -18,6 +18,7 @@ from pocketref.tape.error_model import TAPES, Tape
 from pocketref.tape.sheet_pulls import choose_sheet_pulls, find_limit_mm
 from pocketref.tape_report.tape_words import CAUTION, MOST_NAMED, OURS, PLAN_NAMES
 from pocketref.units.length import Length
+from pocketref.words.speech import say
 
 _PLANS: Mapping[str, Callable[[Mapping[str, Length]], Plan]] = {
     "plate-area": construct_plate_area,
@@ -38,7 +39,7 @@ def build_tape_data(library: Library, levels: tuple[str, ...] = ()) -> dict[str,
     most = max(
         (len(plan["pulls"]) for level in described.values() for plan in level["plans"].values()), default=0
     )
-    return {"levels": described, "caution": CAUTION, "ours": OURS, **_describe_model(2 * most)}
+    return {"levels": described, "caution": say(CAUTION), "ours": say(OURS), **_describe_model(2 * most)}
 
 
 def _describe_level(field: FieldModel) -> dict[str, Any]:
@@ -47,7 +48,7 @@ def _describe_level(field: FieldModel) -> dict[str, Any]:
     plans = {name: _construct(construct, lengths) for name, construct in _PLANS.items()}
     return {
         "plans": {
-            name: _describe_plan(plan, tolerance) | {"name": PLAN_NAMES[name]}
+            name: _describe_plan(plan, tolerance) | {"name": say(PLAN_NAMES[name])}
             for name, plan in plans.items()
             if plan
         }
@@ -71,14 +72,14 @@ def _describe_plan(plan: Plan, tolerance: Length) -> dict[str, Any]:
         "toleranceMm": tolerance.float_mm,
         "shown": verdicts.find_shown(plan),
         "stations": {
-            mark: [round(station.x_mm, 6), round(station.y_mm, 6), station.label]
+            mark: [round(station.x_mm, 6), round(station.y_mm, 6), say(station.label)]
             for mark, station in plan.stations.items()
         },
         "pulls": [
             [
                 pull.from_station,
                 pull.to_station,
-                pull.description,
+                say(pull.description),
                 round(pull.length_mm, 6),
                 find_limit_mm(pull),
                 *(_measure_graduation_mm(tape, pull.length_mm) for tape in TAPES.values()),
@@ -141,6 +142,7 @@ def _describe_errors() -> dict[str, object]:
         "handMm2": float(error_model.predict_hand_mm2(error_model.STEP.float_mm)),
         "tapes": {
             name: {
+                "name": say(name),
                 "expansionPerF": tape.expansion_per_f,
                 "factor": {
                     "known": tape.predict_factor(is_warmth_known=True),
@@ -159,6 +161,8 @@ def _describe_explanations(most_readings: int) -> dict[str, object]:
     """What may explain readings that do not agree, and when it does."""
     return {
         "shapes": network.SHAPES,
+        "shapeWords": {name: say(name) for name in network.SHAPES},
+        "shapeNames": {name: say(f"the {name}") for name in network.SHAPES},
         "critical": [
             [round(explain.find_critical(size, count), 9) for count in range(1, most_readings + 1)]
             for size in (1, 2, 3)
@@ -187,8 +191,9 @@ def _describe_verdicts() -> dict[str, object]:
         "leastMoveMm": verdicts.LEAST_MOVE.float_mm,
         "mostNamed": MOST_NAMED,
         "slips": readings.SLIPS,
+        "slipNames": {slip: say(slip) for slip in readings.SLIPS},
         "slipWithin": readings.WITHIN,
         "slipFewest": readings.FEWEST,
         "slipNearlyAll": readings.NEARLY_ALL,
-        "verdicts": {verdict.name.lower(): str(verdict) for verdict in verdicts.PlaceVerdict},
+        "verdicts": {verdict.name.lower(): say(verdict) for verdict in verdicts.PlaceVerdict},
     }

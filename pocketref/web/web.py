@@ -29,23 +29,11 @@ from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, W
 from pocketref.web.page_data import build_page_data
 from pocketref.web.plays_web import name_play_files
 from pocketref.web.rules_data import address_row
-from pocketref.words.speech import count, say_day
+from pocketref.words.speech import UNTRANSLATED, find_language, name_language, say, say_count, say_day
 
 INDEX = "index.html"
-_BESIDE = {"png": ("svg", "PNG"), "html": ("pdf", "web page")}
-"""Kinds of files that are listed beside one of another kind and the same name, and what they are called there."""
-_FOLDERS = {
-    "cards": "Cards to print",
-    "sheets": "Field sheets to print",
-    "drawings": "Drawings",
-    "plays": "Case plays",
-    CLASSES: "Classes to project",
-}
-_FOLLOW = WebPart(
-    "downloads-feed",
-    "Editions to come",
-    (WebLinks((WebLink(FEED, "Feed of the association’s editions", "(Atom, for a feed reader)"),)),),
-)
+_BESIDE = {"png": "svg", "html": "pdf"}
+"""Kinds of files that are listed beside one of another kind and the same name."""
 
 
 def build_web_page(
@@ -62,24 +50,27 @@ def build_web_page(
     """
     library = proof.library
     edition = library.edition
-    dates = f"Valid from {say_day(edition.starts)}{write_validity(edition).removeprefix('Valid')}"
-    invented = (INVENTED,) if edition.invented else ()
+    dates = say(
+        "Valid from {start} through {day}", start=say_day(edition.starts), day=say_day(edition.valid.through)
+    )
+    invented = (say(INVENTED),) if edition.invented else ()
     meaning = write_meaning() if library.mark_doubt(*_list_told(library)) else ""
     sections = (
         *first,
-        WebSection("cards", "Pocket cards", _list_cards(proof, files)),
-        WebSection("sheets", "Field sheets", _list_sheets(proof, files)),
-        WebSection("rulings", "Rulings", _list_rulings(library), _explain_rulings(edition)),
-        WebSection("fields", "Field dimensions", _list_fields(library)),
+        WebSection("cards", say("Pocket cards"), _list_cards(proof, files)),
+        WebSection("sheets", say("Field sheets"), _list_sheets(proof, files)),
+        WebSection("rulings", say("Rulings"), _list_rulings(library), _explain_rulings(edition)),
+        WebSection("fields", say("Field dimensions"), _list_fields(library)),
         *more,
-        WebSection("downloads", "Downloads", (*_list_downloads(proof, files), _FOLLOW)),
+        WebSection("downloads", say("Downloads"), (*_list_downloads(proof, files), _write_follow())),
     )
     page = WebPage(
-        title=f"Edition {edition.mark}, {edition.association}",
+        title=say("Edition {edition}, {association}", edition=edition.mark, association=edition.association),
         heading=edition.association,
         lead=(
-            f"Edition {edition.mark}, season {edition.season}. {dates}.{_write_corrected(edition)}",
+            f"{_write_season(edition)} {dates}.{_write_corrected(edition)}",
             *invented,
+            *explain_web_language(),
             write_governs(),
         ),
         sections=tuple(section for section in sections if section.parts),
@@ -88,6 +79,7 @@ def build_web_page(
             *([meaning] if meaning else []),
             write_governs(),
         ),
+        language=name_language(),
         data=build_page_data(proof),
         feed=FEED,
     )
@@ -95,7 +87,31 @@ def build_web_page(
 
 
 def _write_corrected(edition: EditionModel) -> str:
-    return f" In place of edition {edition.list_marks()[-2]}." if edition.bulletins else ""
+    if not edition.bulletins:
+        return ""
+    return " " + say("In place of edition {edition}.", edition=edition.list_marks()[-2])
+
+
+def _write_season(edition: EditionModel) -> str:
+    return say("Edition {edition}, season {season}.", edition=edition.mark, season=edition.season)
+
+
+def explain_web_language() -> tuple[str, ...]:
+    """Whose the words are, on a page in another language, and what the mark of English means."""
+    language = find_language()
+    if language is None:
+        return ()
+    read = (
+        ()
+        if language.is_signed_off
+        else (say("Translated from memory: not yet read by an umpire who speaks it."),)
+    )
+    return (*read, say("{mark} In English: not translated yet.", mark=UNTRANSLATED))
+
+
+def _write_follow() -> WebPart:
+    feed = WebLink(FEED, say("Feed of the association’s editions"), say("(Atom, for a feed reader)"))
+    return WebPart("downloads-feed", say("Editions to come"), (WebLinks((feed,)),))
 
 
 def _list_told(library: Library) -> Iterator[Cited]:
@@ -107,7 +123,7 @@ def _list_told(library: Library) -> Iterator[Cited]:
 
 
 def _explain_rulings(edition: EditionModel) -> str:
-    return f"Each play meets exactly one row of its table. Season {edition.season}."
+    return say("Each play meets exactly one row of its table. Season {season}.", season=edition.season)
 
 
 # --- cards and sheets ------------------------------------------------------------------------------------
@@ -154,13 +170,23 @@ def _write_item(
         )
         words += tuple(_spare_feet(face.foot.words(), library.edition))
         drawings = tuple(tuple(items_of([figure])) for figure in figures_in(page))
-        contents.append(WebWords(words, drawings, face.name if len(pages) > 1 else ""))
+        contents.append(WebWords(words, drawings, write_side(face.name) if len(pages) > 1 else ""))
     if left := len(item.document.pages) - len(pages):
-        more = "1 more page* is" if left == 1 else f"{left} more pages* are"
-        contents.append(WebWords((Paragraph(f"*{more} in the PDF, to be printed at actual size."),)))
-    own = {f"{folder}/{item.name}.pdf": "PDF to print"}
+        more = say_count(
+            left,
+            "*{count} more page* is in the PDF, to be printed at actual size.",
+            "*{count} more pages* are in the PDF, to be printed at actual size.",
+        )
+        contents.append(WebWords((Paragraph(more),)))
+    own = {f"{folder}/{item.name}.pdf": say("PDF to print")}
     links = tuple(_link(file, own[file.name]) for file in files if file.name in own)
     return (*contents, WebLinks(links)) if links else tuple(contents)
+
+
+def write_side(name: str) -> str:
+    """A face by its name: "front", "back 2", "page 1"."""
+    side, _, number = name.replace("-", " ").partition(" ")
+    return f"{say(side)} {number}".rstrip()
 
 
 def _spare_blanks(word: Word) -> Word:
@@ -205,8 +231,10 @@ def _write_rulings(library: Library, code: str, subject: str) -> WebPart:
         for row in table.rows
     )
     name = library.codes[code].name
-    caption = f"{facts.title}, {name.lower()}: what is ruled, and where it stands"
-    columns = ("Play", "Ruling", "Sections", "How sure")
+    caption = say(
+        "{subject}, {code}: what is ruled, and where it stands", subject=facts.title, code=name.lower()
+    )
+    columns = (say("Play"), say("Ruling"), say("Sections"), say("How sure"))
     names = tuple(address_row(code, subject, row.when) for row in table.rows)
     grid = TableWords("rulings", columns, rows, caption, is_narrow=False, row_names=names)
     notes = tuple(f"*{r.headline}:* {r.note}" for r in table.rulings.values() if r.note)
@@ -220,9 +248,9 @@ def _start_large(words: str) -> str:
 
 def _write_source(statement: RowModel | Dimension, library: Library) -> tuple[str, str]:
     """Where a statement stands, and how sure that is, with what is to be known of it."""
-    sure = str(statement.confidence)
+    sure = say(statement.confidence)
     if statement.confidence in DOUBTFUL and not library.mark_doubt(statement):
-        sure += ", and compared with the book"
+        sure = say("{sure}, and compared with the book", sure=sure)
     return write_sources(statement.source, library), "\n".join(
         [sure, statement.note] if statement.note else [sure]
     )
@@ -236,13 +264,15 @@ def _list_fields(library: Library) -> tuple[WebPart, ...]:
 
 
 def _write_field(key: str, field: FieldModel, library: Library) -> WebPart:
-    rows = [_write_dimension(DIMENSIONS[name], value, library) for name, value in field.dimensions.items()]
+    rows = [
+        _write_dimension(say(DIMENSIONS[name]), value, library) for name, value in field.dimensions.items()
+    ]
     rows += [
-        _write_dimension(f"tolerance: {TOLERANCES[name]}", value, library)
+        _write_dimension(say("tolerance: {of}", of=say(TOLERANCES[name])), value, library)
         for name, value in field.tolerances.items()
     ]
-    columns = ("Dimension", "Value", "Metric", "Sections", "How sure")
-    caption = f"{field.name}: dimensions and tolerances"
+    columns = (say("Dimension"), say("Value"), say("Metric"), say("Sections"), say("How sure"))
+    caption = say("{level}: dimensions and tolerances", level=field.name)
     grid = TableWords("dimensions", columns, tuple(rows), caption, is_narrow=False)
     return WebPart(f"field-{key}", field.name, (WebWords((grid,)),), tag=library.codes[field.code].name)
 
@@ -259,7 +289,7 @@ def _write_dimension(what: str, dimension: Dimension, library: Library) -> tuple
 def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...]:
     """The files by folder, named by the title of what is in them; the drawings of one thing in one line."""
     faces = {
-        f"drawings/{item.name}-{page.name}.svg": (item.name, page.name.replace("-", " "))
+        f"drawings/{item.name}-{page.name}.svg": (item.name, write_side(page.name))
         for item in (*proof.cards, *proof.sheets)
         for page in item.document.pages
     }
@@ -271,24 +301,29 @@ def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, 
 
     titles = {f"cards/{card.card}.pdf": f"{card.number} {write_title(card)}" for card in proof.layouts.cards}
     titles |= {f"sheets/{sheet.sheet}.pdf": write_title(sheet) for sheet in proof.layouts.sheets}
-    titles |= {"sheets/what-changed.pdf": "What changed", "sheets/bulletin.pdf": "Bulletin"}
+    titles |= {"sheets/what-changed.pdf": say("What changed"), "sheets/bulletin.pdf": say("Bulletin")}
     titles |= name_play_files(proof.plays)
     for each in proof.classes:
-        titles[f"{CLASSES}/{each.deck.name}.pdf"] = (
-            f"{each.model.title}, {each.model.minutes} minutes: slides"
+        said = {"title": each.model.title, "minutes": each.model.minutes}
+        slides, notes = (
+            say("{title}, {minutes} minutes: slides", **said),
+            say("{title}: speaker’s notes", **said),
         )
-        titles[f"{CLASSES}/{each.notes.name}.pdf"] = f"{each.model.title}: speaker’s notes"
+        titles |= {f"{CLASSES}/{each.deck.name}.pdf": slides, f"{CLASSES}/{each.notes.name}.pdf": notes}
     folders: dict[str, list[WebLink]] = {}
     by_name = {file.name: file for file in files}
     for file in files:
         folder, _, name = file.name.rpartition("/")
         stem, _, kind = file.name.rpartition(".")
-        if kind in _BESIDE and f"{stem}.{_BESIDE[kind][0]}" in by_name:
+        if kind in _BESIDE and f"{stem}.{_BESIDE[kind]}" in by_name:
             continue
         link = _link(file, titles.get(file.name, name))
-        for other, (first, words) in _BESIDE.items():
+        for other, first in _BESIDE.items():
             if kind == first and f"{stem}.{other}" in by_name:
-                link = replace(link, also=(_link(by_name[f"{stem}.{other}"], words),))
+                also = _link(
+                    by_name[f"{stem}.{other}"], say("web page") if other == "html" else other.upper()
+                )
+                link = replace(link, also=(also,))
         links = folders.setdefault(folder, [])
         item, face = faces.get(file.name, ("", ""))
         if item and links and links[-1].words.startswith(f"{item} "):
@@ -298,13 +333,29 @@ def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, 
     return tuple(
         WebPart(
             f"downloads-{quote(folder, safe='') or 'edition'}",
-            _FOLDERS.get(folder, folder.capitalize() or "The edition"),
+            _name_folder(folder),
             (WebLinks(tuple(links)),),
         )
         for folder, links in folders.items()
     )
 
 
+def _name_folder(folder: str) -> str:
+    names = {
+        "": say("The edition"),
+        "cards": say("Cards to print"),
+        "sheets": say("Field sheets to print"),
+        "drawings": say("Drawings"),
+        "plays": say("Case plays"),
+        CLASSES: say("Classes to project"),
+        "press": say("For the print shop"),
+    }
+    return names.get(folder, folder.capitalize())
+
+
 def _link(file: BuiltFile, words: str) -> WebLink:
-    pages = f"{count(file.pages, 'page')}, " if file.pages else ""
-    return WebLink(quote(file.name), words, f"({pages}{-(-len(file.data) // 1000)} kB)")
+    size = f"{-(-len(file.data) // 1000)} kB"
+    if not file.pages:
+        return WebLink(quote(file.name), words, f"({size})")
+    note = say_count(file.pages, "({count} page, {size})", "({count} pages, {size})", size=size)
+    return WebLink(quote(file.name), words, note)

@@ -293,7 +293,7 @@ def test_a_chart_is_a_ladder_whose_rungs_say_where_each_answer_leads() -> None:
 
 def test_a_question_reached_twice_is_linked_to() -> None:
     part = chart_part()
-    link = next(a for a in part.all("a") if a.text == "question 3")
+    link = next(a for a in part.all("a") if a.text == "go to question 3")
     assert part.one(id=link["href"][1:]).text == "3. Catcher in the way?"
 
 

@@ -1,6 +1,7 @@
 // From a site: whether a later edition is in force, as the feed beside the editions' folders says. A page that was printed
 // on cards can't be changed; without that feed, or from a file, it says nothing.
 import { el } from "./dom.js";
+import { say } from "./language.js";
 
 const FEED = "../feed.xml";
 
@@ -10,7 +11,7 @@ export async function tellCurrent() {
   const answer = await fetch(FEED, { cache: "no-cache" }).catch(() => null);
   const found = answer?.status === 200 ? findLater(await answer.text(), nameFolder(location.href), writeDay(new Date())) : null;
   if (!found) return;
-  const words = ["This edition is no longer in force. ", el("a", { href: `../${found.folder}/index.html${found.hash}` }, found.title), ` (${found.day})`];
+  const words = [say("This edition is no longer in force."), " ", el("a", { href: `../${found.folder}/index.html${found.hash}` }, found.title), ` (${found.day})`];
   document.querySelector("body > header").prepend(el("p", { class: "trouble", role: "status" }, ...words));
 }
 

@@ -22,9 +22,10 @@ export function data(name) {
   return values.get(name) ?? null;
 }
 
-/** Why there are no views, on a browser that can't unpack; else empty. */
+/** Say why there are no views, on a browser that can't unpack. */
 export function explainMissing() {
-  return isTooOld ? "This browser is too old to rule on plays or judge readings. All that can be read is here." : "";
+  const line = document.getElementById("too-old");
+  if (line) line.hidden = !isTooOld;
 }
 
 /** Give the reader a file to keep, such as saveFile("readings.csv", "text/csv", text). */

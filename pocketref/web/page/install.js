@@ -1,6 +1,7 @@
 // From a site: the page installs, and opens without a network. From a file there is nothing to install.
 // What lies beside the page may be missing, where only the page was saved: then its links say so.
 import { el } from "./dom.js";
+import { say } from "./language.js";
 
 const PROBE = "icon-192.png";
 
@@ -18,7 +19,7 @@ export function install() {
 /** Links to files of the edition are no links then. */
 function markMissing() {
   for (const list of document.querySelectorAll("ul.files")) {
-    list.before(el("p", { class: "missing" }, "This page\u2019s icon is not beside it, so these files may not be either. The whole edition has them."));
+    list.before(el("p", { class: "missing" }, say("This page\u2019s icon is not beside it, so these files may not be either. The whole edition has them.")));
     for (const anchor of list.querySelectorAll("a[href]")) anchor.removeAttribute("href");
   }
 }

@@ -5,7 +5,7 @@
 //     import { data } from "./data.js";
 //     const tape = data("tape");                     // the JSON that pocketref/web/page_data.py gives under "tape"
 //     if (tape) addView({
-//       name: "tape", title: "Tape a field", hint: "Type readings in, and see what to move.", order: 2,
+//       name: "tape", title: say("Tape a field"), hint: say("Type readings in, and see what to move."), order: 2,
 //       render(root, address) { root.append(...); },
 //     });
 // A view with a `hint` is offered on the first screen, in `order`; one that isn't added is linked nowhere. `render`
@@ -16,16 +16,18 @@
 // the focus. A `heading(address)` stands in the title's place where it gives one.
 //
 // At hand for it:
-//     dom.js    el("p", { class: "hint" }, "text", node): elements; text is never markup. button(), link(), say().
+//     dom.js    el("p", { class: "hint" }, "text", node): elements; text is never markup. button(), link(), statusLine().
+//     language.js  say("Tape {pull} again", { pull }), sayCount(plays, "{count} play", "{count} plays"), joinWords: all that is read.
 //     store.js  keep(key, value), recall(key, otherwise): what stays on the device; notice(): why it doesn't, if so.
-//     words.js  fold, stem, count("play", 3), joinWords, startLarge.
+//     words.js  fold, stem, startLarge.
 //     data.js   data(name): what Python computed; saveFile(name, type, text): a file for the user.
 // Style goes in a .css file of the same name. Targets are 48 px: classes `choice` (a wide button) and `key` (a small one).
 // Files are modules of plain JavaScript; pocketref/web/page_script.py puts them into one script, each in a scope of its own.
 import { tellCurrent } from "./current.js";
 import { explainMissing } from "./data.js";
-import { el, say } from "./dom.js";
+import { el, statusLine } from "./dom.js";
 import { install } from "./install.js";
+import { say } from "./language.js";
 import { openReading } from "./reading.js";
 
 const HOME = "contents";
@@ -84,11 +86,11 @@ function show() {
   document.title = view ? `${view.heading?.(address) ?? view.title}, ${pageTitle}` : pageTitle;
   document.querySelector(".skip").href = view ? "#view" : "#main";
   const isFound = Boolean(view) || openReading(address.name, Boolean(before));
-  lost.textContent = isFound ? "" : `This page has no place \u2018${address.name}\u2019. It may be another edition\u2019s.`;
+  lost.textContent = isFound ? "" : say("This page has no place \u2018{name}\u2019. It may be another edition\u2019s.", { name: address.name });
   if (!view) return;
   const heading = el("h1", { tabindex: "-1" }, view.heading?.(address) ?? view.title);
   const root = el("div", { class: "view" });
-  stage.append(el("nav", { "aria-label": "Back" }, el("a", { class: "back-home", href: `#${HOME}` }, "Contents")), heading, root);
+  stage.append(el("nav", { "aria-label": say("Back") }, el("a", { class: "back-home", href: `#${HOME}` }, say("Contents"))), heading, root);
   const focus = view.render(root, { ...address, isNew: view !== before, pressed }) ?? (view !== before ? heading : null);
   if (!focus || focus.id !== pressed) scrollTo(0, 0);
   focus?.focus({ preventScroll: true });
@@ -97,18 +99,18 @@ function show() {
 let pageTitle = "";
 
 function start() {
-  if (explainMissing()) document.querySelector("body > header").append(el("p", {}, explainMissing()));
+  explainMissing();
   if (!views.size) return addEventListener("hashchange", () => openReading(readAddress(location.hash).name, false));
   pageTitle = document.title;
   stage = el("main", { id: "view", tabindex: "-1", hidden: true });
   document.getElementById("main").after(stage);
-  lost = say("", { class: "trouble" });
+  lost = statusLine("", { class: "trouble" });
   document.querySelector("body > header").append(lost);
   const offered = [...views.values()].filter((view) => view.hint).sort((one, other) => one.order - other.order);
   if (offered.length) {
     const tiles = offered.map((view) =>
       el("li", {}, el("a", { href: `#${view.name}` }, el("strong", {}, view.title), el("span", {}, view.hint))));
-    document.querySelector("body > header").after(el("nav", { class: "tiles", "aria-label": "What this page does" }, el("ul", {}, ...tiles)));
+    document.querySelector("body > header").after(el("nav", { class: "tiles", "aria-label": say("What this page does") }, el("ul", {}, ...tiles)));
   }
   edition = [...document.querySelectorAll("body > header, body > .tiles, body > .side, body > #main")];
   addEventListener("hashchange", show);

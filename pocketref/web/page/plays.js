@@ -1,11 +1,11 @@
 // Case plays: a sheet's plays one by one, each told right or wrong at once, with what the key says of it.
 // An address is #play/weekly-01/3?answer=B: the sheet, the number of the play on it, and the letter that was chosen.
 import { data, saveFile } from "./data.js";
-import { bold, button, el, link, say } from "./dom.js";
+import { bold, button, el, link, statusLine } from "./dom.js";
+import { say, sayCount } from "./language.js";
 import { addView, goTo, writeAddress } from "./main.js";
 import { drawBases, drawPicture } from "./play-picture.js";
 import { canKeep, keep, notice, recall } from "./store.js";
-import { count } from "./words.js";
 
 const PLAY = "play";
 const LETTERS = "ABCD";
@@ -83,12 +83,12 @@ function render(root, { path: [name, number], query, isNew }) {
 }
 
 function chooseSheet(root, name) {
-  root.append(say(name === undefined ? "" : `This page has no sheet \u2018${name}\u2019. Choose one.`, { class: "trouble" }));
-  const stay = canKeep() ? "Your answers stay on this device" : "This browser keeps no answers: they last until the page is closed";
-  root.append(el("p", {}, `Choose a sheet. ${stay}; what you missed is asked again first.`));
+  root.append(statusLine(name === undefined ? "" : say("This page has no sheet \u2018{name}\u2019. Choose one.", { name }), { class: "trouble" }));
+  root.append(el("p", {}, canKeep() ? say("Choose a sheet. Your answers stay on this device; what you missed is asked again first.")
+    : say("Choose a sheet. This browser keeps no answers: they last until the page is closed; what you missed is asked again first.")));
   root.append(el("ul", { class: "choices-list" }, ...training.sheets.map((found) => {
     const sheet = readSheet(training, found);
-    const words = [el("strong", {}, sheet.title), el("span", {}, `${sheet.code}, ${count("play", sheet.plays.length)}. ${writeScore(sheet)}`)];
+    const words = [el("strong", {}, sheet.title), el("span", {}, `${sheet.code}, ${sayCount(sheet.plays.length, "{count} play", "{count} plays")}. ${writeScore(sheet)}`)];
     return el("li", {}, link(words, writeAddress(PLAY, [sheet.name]), { class: "choice" }));
   })));
   return null;
@@ -96,7 +96,7 @@ function chooseSheet(root, name) {
 
 function writeScore(sheet) {
   const { answered, right } = scoreOf(sheet.plays, recallAnswers(sheet));
-  return answered ? `${right} right of ${answered} answered.` : "None answered yet.";
+  return answered ? say("{right} right of {answered} answered.", { right, answered }) : say("None answered yet.");
 }
 
 function openSheet(root, sheet, number) {
@@ -104,14 +104,14 @@ function openSheet(root, sheet, number) {
   const answers = recallAnswers(sheet);
   const next = nextOf(sheet);
   const { answered, right } = scoreOf(sheet.plays, answers);
-  if (number !== undefined && number !== "done") root.append(say(`There is no play ${number} on this sheet.`, { class: "trouble" }));
+  if (number !== undefined && number !== "done") root.append(statusLine(say("There is no play {number} on this sheet.", { number }), { class: "trouble" }));
   root.append(el("p", { class: "score" }, writeScore(sheet)), notice());
   const missed = answered - right;
-  if (next) root.append(link(!answered ? "Begin" : answers[next.id] ? `Go on: ${missed} missed first` : "Go on", writeAddress(PLAY, [sheet.name, String(next.number)]), { class: "choice go" }));
-  else if (missed) root.append(link("Ask what was missed again", writeAddress(PLAY, [sheet.name]), { class: "choice go" }));
-  else root.append(el("p", {}, "Every play of this sheet is right."));
+  if (next) root.append(link(!answered ? say("Begin") : answers[next.id] ? say("Go on: {missed} missed first", { missed }) : say("Go on"), writeAddress(PLAY, [sheet.name, String(next.number)]), { class: "choice go" }));
+  else if (missed) root.append(link(say("Ask what was missed again"), writeAddress(PLAY, [sheet.name]), { class: "choice go" }));
+  else root.append(el("p", {}, say("Every play of this sheet is right.")));
   root.append(...sheet.legends.map((words) => el("p", { class: "hint" }, ...bold(words))));
-  root.append(el("h2", {}, "Plays"), el("ol", { class: "marks" }, ...sheet.plays.map((play) =>
+  root.append(el("h2", {}, say("Plays")), el("ol", { class: "marks" }, ...sheet.plays.map((play) =>
     el("li", {}, link(play.title, writeAddress(PLAY, [sheet.name, String(play.number)])), el("span", {}, ` ${writeMark(play, answers)}`)))));
   root.append(...offerExport(sheet));
   return null;
@@ -119,26 +119,26 @@ function openSheet(root, sheet, number) {
 
 function writeMark(play, answers) {
   const known = answers[play.id];
-  if (!known) return "not answered";
-  return known.last === play.right ? (known.first === play.right ? "right" : "right, missed at first") : "missed";
+  if (!known) return say("not answered");
+  return known.last === play.right ? (known.first === play.right ? say("right") : say("right, missed at first")) : say("missed");
 }
 
 /** The answers as a file for the instructor, under the name and the member's number that are typed. */
 function offerExport(sheet) {
   const blanks = { name: askWho("name", { autocomplete: "name", maxlength: "80" }), number: askWho("number", { autocomplete: "off", maxlength: "20" }) };
-  const line = say();
+  const line = statusLine();
   const save = () => {
     const who = Object.fromEntries(Object.entries(blanks).map(([what, blank]) => [what, blank.value]));
     if (!who.name.trim() && !who.number.trim()) {
-      line.textContent = "Type your name, so that the instructor knows whose answers these are.";
+      line.textContent = say("Type your name, so that the instructor knows whose answers these are.");
       return blanks.name.focus();
     }
     Object.entries(who).forEach(([what, typed]) => keep(`plays:${what}`, typed));
     saveFile(`${sheet.name}-answers.csv`, "text/csv", writeAnswerSheet(who, sheet, recallAnswers(sheet)));
-    line.textContent = `Saved as ${sheet.name}-answers.csv.`;
+    line.textContent = say("Saved as {file}.", { file: `${sheet.name}-answers.csv` });
     return null;
   };
-  return [el("h2", {}, "For the instructor"), el("p", {}, "The letters that you chose first, as a file to send."), el("label", { for: "answerer-name" }, "Your name"), blanks.name, el("label", { for: "answerer-number" }, "Your member's number, if you have one"), blanks.number, line, button("Save the answer sheet (CSV)", save)];
+  return [el("h2", {}, say("For the instructor")), el("p", {}, say("The letters that you chose first, as a file to send.")), el("label", { for: "answerer-name" }, say("Your name")), blanks.name, el("label", { for: "answerer-number" }, say("Your member's number, if you have one")), blanks.number, line, button(say("Save the answer sheet (CSV)"), save)];
 }
 
 /** A blank for who answers, filled in as the last time. */
@@ -157,8 +157,8 @@ function ask(root, sheet, play, letter, isNew) {
   const verdict = chosen ? tell(sheet, play, chosen) : null;
   if (verdict) root.append(verdict);
   const choices = play.choices.map((choice) => writeChoice(sheet, play, choice, chosen));
-  root.append(el("h3", {}, "The ruling"), el("div", { class: "choices-list", role: "group", "aria-label": `Ruling on play ${play.number}` }, ...choices));
-  root.append(notice(), el("nav", { "aria-label": "Sheet" }, link("The whole sheet", writeAddress(PLAY, [sheet.name]), { class: "key" })));
+  root.append(el("h3", {}, say("The ruling")), el("div", { class: "choices-list", role: "group", "aria-label": say("Ruling on play {number}", { number: play.number }) }, ...choices));
+  root.append(notice(), el("nav", { "aria-label": say("Sheet") }, link(say("The whole sheet"), writeAddress(PLAY, [sheet.name]), { class: "key" })));
   return verdict?.querySelector("h3") ?? (isNew ? null : heading);
 }
 
@@ -173,8 +173,8 @@ function writeChoice(sheet, play, choice, chosen) {
     return button(words, take, "choice", { id: `choice-${choice.letter}` });
   }
   const isRight = choice.letter === play.right;
-  const mark = isRight ? "Right. " : choice === chosen ? "Your answer. " : "";
-  return el("div", { class: `answer${isRight ? " right" : ""}` }, el("p", {}, mark ? el("em", {}, mark) : null, ...words), choice.reason && choice !== chosen ? el("p", { class: "hint" }, ...bold(choice.reason)) : null);
+  const mark = isRight ? say("Right.") : choice === chosen ? say("Your answer.") : "";
+  return el("div", { class: `answer${isRight ? " right" : ""}` }, el("p", {}, mark ? el("em", {}, `${mark} `) : null, ...words), choice.reason && choice !== chosen ? el("p", { class: "hint" }, ...bold(choice.reason)) : null);
 }
 
 /** What the key says, and where to go on. */
@@ -182,17 +182,17 @@ function tell(sheet, play, chosen) {
   const isRight = chosen.letter === play.right;
   const next = nextOf(sheet, play);
   const on = next
-    ? link(`Next: play ${next.number}`, writeAddress(PLAY, [sheet.name, String(next.number)]), { class: "choice go" })
-    : link("See how it went", writeAddress(PLAY, [sheet.name, "done"]), { class: "choice go" });
-  return el("section", { class: "told", "aria-label": "Answer" },
-    el("h3", { class: "verdict", tabindex: "-1" }, isRight ? `Right: ${play.right}` : `Not right: the answer is ${play.right}`),
-    ...(chosen.reason ? [el("p", {}, el("strong", {}, `Why not ${chosen.letter}: `), ...bold(chosen.reason))] : []),
+    ? link(say("Next: play {number}", { number: next.number }), writeAddress(PLAY, [sheet.name, String(next.number)]), { class: "choice go" })
+    : link(say("See how it went"), writeAddress(PLAY, [sheet.name, "done"]), { class: "choice go" });
+  return el("section", { class: "told", "aria-label": say("Answer") },
+    el("h3", { class: "verdict", tabindex: "-1" }, isRight ? say("Right: {letter}", { letter: play.right }) : say("Not right: the answer is {letter}", { letter: play.right })),
+    ...(chosen.reason ? [el("p", {}, el("strong", {}, `${say("Why not {letter}:", { letter: chosen.letter })} `), ...bold(chosen.reason))] : []),
     ...play.key.map((words) => el("p", {}, ...bold(words))), on);
 }
 
 if (training) {
   addView({
-    name: PLAY, title: "Case plays", hint: "Rule on invented plays, and see at once why.", order: 3,
+    name: PLAY, title: say("Case plays"), hint: say("Rule on invented plays, and see at once why."), order: 3,
     heading: ({ path: [name] }) => training.sheets.find((sheet) => sheet.name === name)?.title,
     render,
   });

@@ -1,5 +1,6 @@
 // Finding parts of the page: whole words and their forms, the best first, each hit shown with the words around it.
 import { el, link } from "./dom.js";
+import { say, sayCount } from "./language.js";
 import { readWords, splitWords, startLarge } from "./words.js";
 
 const MOST_HITS = 12;
@@ -63,8 +64,9 @@ function search(field) {
 }
 
 function tellHits(hits, offered, text) {
-  const held = `${hits || "No"} ${hits > 1 ? "parts have" : "part has"} words like \u201c${text}\u201d.`;
-  return hits > MOST_HITS ? `${held} The ${MOST_HITS} best come first; more words find fewer.` : offered && !hits ? "" : held;
+  if (!hits) return offered ? "" : say("No part has words like \u201c{text}\u201d.", { text });
+  const held = sayCount(hits, "{count} part has words like \u201c{text}\u201d.", "{count} parts have words like \u201c{text}\u201d.", { text });
+  return hits > MOST_HITS ? `${held} ${say("The {most} best come first; more words find fewer.", { most: MOST_HITS })}` : held;
 }
 
 function writeHit(title, words, href) {

@@ -1,12 +1,14 @@
 // Where the game stands, told by tapping: runners, outs and count, each known or not.
 import { BASES } from "./engine.js";
 import { button, el } from "./dom.js";
-import { joinWords } from "./words.js";
+import { joinWords, say } from "./language.js";
 
-const NAMES = { first: "1st", second: "2nd", third: "3rd" };
+const NAMES = { first: say("1st"), second: say("2nd"), third: say("3rd") };
 /** Their keys in a link begin so: no fact's name holds a stop. */
 const PARTS = ["runners", "outs", "balls", "strikes"];
 const KEY = "game.";
+/** What each part is called over its keys. */
+export const PART_NAMES = { runners: say("Runners"), outs: say("Outs"), balls: say("Balls"), strikes: say("Strikes") };
 const MOST = { outs: 2, balls: 3, strikes: 2 };
 
 /** What a link says of the situation, each part null if it doesn't, and in words what of it is wrong. */
@@ -18,10 +20,10 @@ export function readSituation(query) {
     if (part === "runners") {
       const held = text === "none" ? [] : text.split(",");
       const strange = held.filter((base) => !BASES.includes(base));
-      if (strange.length) wrong.push(`The link has a runner on \u2018${strange.join(", ")}\u2019: there are ${joinWords(BASES)}.`);
+      if (strange.length) wrong.push(say("The link has a runner on \u2018{base}\u2019: there are {bases}.", { base: strange.join(", "), bases: joinWords(BASES) }));
       else known.runners = BASES.filter((base) => held.includes(base));
     } else if (/^\d$/.test(text) && Number(text) <= MOST[part]) known[part] = Number(text);
-    else wrong.push(`The link has \u2018${text}\u2019 ${part}: there are 0 to ${MOST[part]}.`);
+    else wrong.push(say("The link has \u2018{text}\u2019 {part}: there are 0 to {most}.", { text, part, most: MOST[part] }));
   }
   return { known, wrong };
 }
@@ -50,7 +52,7 @@ export function listUntold(known) {
 export function askSituation(known, change, parts = PARTS) {
   const rows = PARTS.filter((part) => parts.includes(part)).map((part) => {
     const keys = part === "runners" ? writeRunnerKeys(known, change) : writeNumberKeys(part, known, change);
-    return el("div", { class: "situation-row", role: "group", "aria-labelledby": `situation-${part}` }, el("span", { id: `situation-${part}` }, part[0].toUpperCase() + part.slice(1)), el("div", { class: "keys" }, ...keys));
+    return el("div", { class: "situation-row", role: "group", "aria-labelledby": `situation-${part}` }, el("span", { id: `situation-${part}` }, PART_NAMES[part]), el("div", { class: "keys" }, ...keys));
   });
   return el("div", { class: "situation" }, ...rows);
 }
@@ -63,7 +65,7 @@ function writeRunnerKeys(known, change) {
   };
   const bases = BASES.map((base) => writeKey(NAMES[base], held.includes(base), () => toggle(base), `runners-${base}`));
   const isEmpty = known.runners?.length === 0;
-  return [...bases, writeKey("none", isEmpty, () => change({ ...known, runners: isEmpty ? null : [] }), "runners-none")];
+  return [...bases, writeKey(say("none"), isEmpty, () => change({ ...known, runners: isEmpty ? null : [] }), "runners-none")];
 }
 
 function writeNumberKeys(part, known, change) {

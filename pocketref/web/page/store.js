@@ -1,6 +1,7 @@
 // What stays on the device. A browser may refuse: in private mode, with storage switched off, or when it is full.
 // Then all goes on as long as the page is open, and `notice` says that it will be lost.
-import { say } from "./dom.js";
+import { statusLine } from "./dom.js";
+import { say } from "./language.js";
 
 const PREFIX = "pocketref:";
 const open = new Map();
@@ -18,8 +19,8 @@ export function keep(key, value) {
   } catch (error) {
     refused.add(key);
     tell(error?.name === "QuotaExceededError" && hasRoomForNothing()
-      ? "This browser's store is full: what you enter is lost when the page is closed. Save it as a file."
-      : "This browser keeps nothing in private mode or with storage off: what you enter is lost when the page is closed. Save it as a file.");
+      ? say("This browser's store is full: what you enter is lost when the page is closed. Save it as a file.")
+      : say("This browser keeps nothing in private mode or with storage off: what you enter is lost when the page is closed. Save it as a file."));
     return false;
   }
   return true;
@@ -60,7 +61,7 @@ export function forget(key) {
 
 /** A line for a view, empty while everything is kept; it speaks up as soon as that changes. */
 export function notice() {
-  const line = say(trouble, { class: "trouble" });
+  const line = statusLine(trouble, { class: "trouble" });
   notices.add(new WeakRef(line));
   return line;
 }

@@ -1,14 +1,15 @@
 // Tape a field: readings typed in, each judged beside its field, then what the crew is to do.
 // An address is #tape/high-school-90-ft/plate-area. What is typed stays on the device, a sheet at a time.
 import { data, saveFile } from "./data.js";
-import { button, el, say } from "./dom.js";
+import { button, el, statusLine } from "./dom.js";
+import { joinWords, say } from "./language.js";
 import { addView, goTo, writeAddress } from "./main.js";
 import { forget, keep, notice, recall } from "./store.js";
 import { drawField } from "./tape_drawing.js";
 import { writeTape } from "./tape_lengths.js";
 import { judgePull, judgeTemperature, judgeTyped, listPulls, nameOf, openModel, writeCsv } from "./tape_model.js";
 import { sayAll } from "./tape_words.js";
-import { joinWords, startLarge } from "./words.js";
+import { startLarge } from "./words.js";
 
 const TAPE_VIEW = "tape";
 const tapeData = data(TAPE_VIEW);
@@ -39,7 +40,7 @@ function renderTape(root, { path, pressed }) {
 class Sheet {
   constructor(root, typed) {
     Object.assign(this, { root, typed, plan: tapeModel.levels[typed.level].plans[typed.plan], blanks: [] });
-    this.progress = say("", { class: "progress" });
+    this.progress = statusLine("", { class: "progress" });
     this.verdict = el("section", { "aria-labelledby": "to-do" });
   }
 
@@ -52,14 +53,14 @@ class Sheet {
     const fill = () => list.childElementCount || list.append(this.askPull(longest, "second"), ...more.map((pull) => this.askPull(pull, "readings")));
     this.root.append(
       notice(), this.chooseSheet(), this.askTape(),
-      el("h2", {}, "Readings"),
-      el("p", {}, "Type what the tape says, with its units: 7 ft 2 9/16 in, 7' 2 9/16\", or 2199 mm. \u00b1 is how far a true pull may read off."),
+      el("h2", {}, say("Readings")),
+      el("p", {}, say("Type what the tape says, with its units: 7 ft 2 9/16 in, 7' 2 9/16\", or 2199 mm. \u00b1 is how far a true pull may read off.")),
       el("ol", { class: "pulls" }, ...plan.must.map((pull, at) => this.askPull(pull, "readings", at + 1))),
       el("details", { class: "more-pulls", open: isOpen, ontoggle: fill },
-        el("summary", {}, "More pulls, if in doubt"),
-        el("p", {}, "The first by another tape: whether yours is stretched or cut."), list),
+        el("summary", {}, say("More pulls, if in doubt")),
+        el("p", {}, say("The first by another tape: whether yours is stretched or cut.")), list),
       this.verdict,
-      el("div", { class: "tape-bar" }, this.progress, button("What to do", () => this.judge(true), "key", { class: "key strong" })),
+      el("div", { class: "tape-bar" }, this.progress, button(say("What to do"), () => this.judge(true), "key", { class: "key strong" })),
     );
     if (isOpen) fill();
     this.tell();
@@ -73,8 +74,8 @@ class Sheet {
     const { level, plan } = this.typed;
     const go = (...path) => goTo(writeAddress(TAPE_VIEW, path), { adjusted: true });
     return el("div", { class: "picks" },
-      select("tape-level", "Level", tapeModel.levels, level, (name) => go(name, plan)),
-      select("tape-plan", "Sheet", tapeModel.levels[level].plans, plan, (name) => go(level, name)));
+      select("tape-level", say("Level"), tapeModel.levels, level, (name) => go(name, plan)),
+      select("tape-plan", say("Sheet"), tapeModel.levels[level].plans, plan, (name) => go(level, name)));
   }
 
   askTape() {
@@ -83,18 +84,18 @@ class Sheet {
     const field = el("input", { id: "warmth", value: typed.temperature, autocomplete: "off", "aria-describedby": "warmth-said" });
     const judge = () => {
       const fault = judgeTemperature(tapeModel, field.value).words;
-      words.textContent = fault || (field.value.trim() ? "" : "such as 85 F");
+      words.textContent = fault || (field.value.trim() ? "" : say("such as {example}", { example: "85 F" }));
       field.setAttribute("aria-invalid", String(Boolean(fault)));
     };
     field.addEventListener("input", () => { typed.temperature = field.value; this.change(); });
     field.addEventListener("change", judge);
     judge();
     const choose = (event) => { typed.tape = event.target.value; this.change(); this.judgeAgain(); };
-    const kinds = Object.keys(tapeModel.tapes).map((name) => el("option", { value: name, selected: name === typed.tape }, startLarge(name)));
+    const kinds = Object.keys(tapeModel.tapes).map((name) => el("option", { value: name, selected: name === typed.tape }, startLarge(tapeModel.tapes[name].name)));
     field.addEventListener("change", () => this.judgeAgain());
     return el("div", { class: "picks" },
-      el("p", { class: "pick" }, el("label", { for: "tape-kind" }, "Tape"), el("select", { id: "tape-kind", onchange: choose }, ...kinds)),
-      el("p", { class: "pick" }, el("label", { for: "warmth" }, "Its temperature"), field, words));
+      el("p", { class: "pick" }, el("label", { for: "tape-kind" }, say("Tape")), el("select", { id: "tape-kind", onchange: choose }, ...kinds)),
+      el("p", { class: "pick" }, el("label", { for: "warmth" }, say("Its temperature")), field, words));
   }
 
   /** A pull with its blank; `part` says by which tape. */
@@ -115,7 +116,7 @@ class Sheet {
     field.addEventListener("keydown", (event) => event.key === "Enter" && this.goOn(blank));
     this.blanks.push(blank);
     blank.judge(true);
-    const name = `${number ? number + ". " : ""}${spellPull(pull)}${part === "second" ? ", second tape" : ""}`;
+    const name = `${number ? number + ". " : ""}${part === "second" ? say("{pull}, second tape", { pull: spellPull(pull) }) : spellPull(pull)}`;
     return el("li", {},
       el("label", { for: id }, el("strong", {}, name), el("span", { class: "along" }, pull.description)),
       el("span", { class: "target" }, `${writeTape(pull.targetMm)} \u00b1 ${writeTape(pull.limitMm)}`), field, told);
@@ -137,7 +138,8 @@ class Sheet {
     const judged = this.plan.must.map((pull) => judgePull(tapeModel, pull, this.typed.readings[nameOf(pull)] ?? ""));
     const off = judged.filter(({ state }) => state === "off").length;
     const typed = judged.filter(({ mm }) => mm !== undefined).length;
-    const words = `${typed} of ${judged.length} typed${off ? ", " + off + " off" : ""}`;
+    const told = { typed, all: judged.length, off };
+    const words = off ? say("{typed} of {all} typed, {off} off", told) : say("{typed} of {all} typed", told);
     if (this.progress.textContent !== words) this.progress.textContent = words;
   }
 
@@ -149,18 +151,18 @@ class Sheet {
     this.typed.isAsked = true;
     if (isAsked) keep(keyOf(this.typed), this.typed);
     const { report, refused } = judgeTyped(tapeModel, this.typed);
-    const heading = el("h2", { id: "to-do", tabindex: "-1", class: "verdict" }, report ? sayHeadline(report) : "Not judged yet");
+    const heading = el("h2", { id: "to-do", tabindex: "-1", class: "verdict" }, report ? sayHeadline(report) : say("Not judged yet"));
     const lines = report ? sayAll(report) : [refused];
     const unread = this.blanks.filter(({ field }) => field.getAttribute("aria-invalid") === "true").map(({ pull }) => spellPull(pull));
-    if (unread.length) lines.unshift(`can't be read, and left out: ${joinWords(unread)}`);
+    if (unread.length) lines.unshift(say("can't be read, and left out: {pulls}", { pulls: joinWords(unread) }));
     this.verdict.replaceChildren(heading,
       el("ul", { class: "work" }, ...lines.map((line) => el("li", {}, `${startLarge(line).replace(/\.$/, "")}.`))),
       ...(report ? drawField(report) : []),
-      ...(report?.list("out").length ? [el("p", {}, el("strong", {}, "Warning: "), tapeModel.caution)] : []),
+      ...(report?.list("out").length ? [el("p", {}, el("strong", {}, say("Warning:")), " ", tapeModel.caution)] : []),
       el("p", {}, tapeModel.ours),
       el("div", { class: "keys" },
-        button("Save readings", () => this.save(), "key"), button("Print", () => print(), "key"),
-        button("Clear the sheet", (event) => this.clear(event.currentTarget), "key")));
+        button(say("Save readings"), () => this.save(), "key"), button(say("Print"), () => print(), "key"),
+        button(say("Clear the sheet"), (event) => this.clear(event.currentTarget), "key")));
     if (isAsked) {
       heading.scrollIntoView({ block: "start" });
       heading.focus({ preventScroll: true });
@@ -175,7 +177,7 @@ class Sheet {
   clear(pressed) {
     if (!pressed.dataset.sure) {
       pressed.dataset.sure = "yes";
-      pressed.textContent = "Tap again to clear";
+      pressed.textContent = say("Tap again to clear");
       return;
     }
     forget(keyOf(this.typed));
@@ -194,15 +196,15 @@ function showJudged({ state, words }, { field, told }, isDone) {
 
 function sayHeadline(report) {
   const out = report.list("out");
-  if (!report.isSettled) return "Tape again: the readings disagree";
-  if (report.secondPull) return "Check the tape first";
-  if (report.together.size) return `Move ${joinWords([...report.together.keys()].map((name) => "the " + name))}`;
-  if (out.length) return `Move ${joinWords(out)}`;
-  if (report.doubts.length || report.misreads.length || report.list("again").length) return "Tape again, move nothing";
-  if (report.list("few").length) return "More pulls are needed";
-  return "Leave it: nothing is off";
+  if (!report.isSettled) return say("Tape again: the readings disagree");
+  if (report.secondPull) return say("Check the tape first");
+  if (report.together.size) return say("Move {shapes}", { shapes: joinWords([...report.together.keys()].map((name) => report.model.shapeNames[name])) });
+  if (out.length) return say("Move {marks}", { marks: joinWords(out) });
+  if (report.doubts.length || report.misreads.length || report.list("again").length) return say("Tape again, move nothing");
+  if (report.list("few").length) return say("More pulls are needed");
+  return say("Leave it: nothing is off");
 }
 
 if (tapeModel && Object.keys(tapeModel.levels).length) {
-  addView({ name: TAPE_VIEW, title: "Tape a field", hint: "Type readings in, and see what to move.", order: 2, render: renderTape });
+  addView({ name: TAPE_VIEW, title: say("Tape a field"), hint: say("Type readings in, and see what to move."), order: 2, render: renderTape });
 }

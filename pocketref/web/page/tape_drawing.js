@@ -1,5 +1,6 @@
 // Where the readings put the marks, over the plan, with the errors magnified: for the crew to see which way to move what.
 import { el } from "./dom.js";
+import { say } from "./language.js";
 import { writeTape } from "./tape_lengths.js";
 import { writeMove } from "./tape_words.js";
 
@@ -46,7 +47,7 @@ export function drawField(report) {
     ...misreads.map(({ name }) => svg("polyline", { class: "misread", points: writePoints(name.split("-").map((mark) => at(plan.stations[mark]))) })),
     ...[...stations.values()].flatMap((station) => drawStation(station, at(plan.stations[station.mark]), found(station.mark))),
     ...writeMarks(report, found, (mark) => at(plan.stations[mark]), height));
-  return [el("figure", {}, picture, el("figcaption", {}, `Thin: as planned. Dashed: as found, errors drawn ${factor} times larger than the plan. The pitcher is at the top.`),
+  return [el("figure", {}, picture, el("figcaption", {}, say("Thin: as planned. Dashed: as found, errors drawn {factor} times larger than the plan. The pitcher is at the top.", { factor })),
     el("ul", { class: "legend" }, ...listUsed(report).map(([verdict, words]) => el("li", {}, drawKey(verdict), words))))];
 }
 
@@ -102,6 +103,7 @@ const listUsed = ({ model, list }) => Object.entries(model.verdicts).filter(([ve
 /** The figure in words, for who cannot see it. */
 function describe({ model, stations, misreads }) {
   const said = [...stations.values()].filter(({ verdict }) => verdict !== "known").map(({ mark, verdict, off, farMm }) => (
-    verdict === "out" ? `${mark}: off ${writeTape(farMm)}, ${model.verdicts.out} ${writeMove(model, off)}` : `${mark}: ${model.verdicts[verdict]}`));
-  return `The marks as found over the plan, errors magnified. ${said.join("; ")}.${misreads.map(({ name }) => ` ${name} is misread.`).join("")}`;
+    verdict === "out" ? say("{mark}: off {far}, move it {move}", { mark, far: writeTape(farMm), move: writeMove(model, off) }) : `${mark}: ${model.verdicts[verdict]}`));
+  const found = say("The marks as found over the plan, errors magnified. {marks}.", { marks: said.join("; ") });
+  return [found, ...misreads.map(({ name }) => say("{pull} is misread.", { pull: name }))].join(" ");
 }

@@ -1,10 +1,12 @@
 // Lengths as a crew writes them, read by the same rules as `pocketref/units/notation.py` and written as it writes them.
 
+import { say } from "./language.js";
+
 export const INCH_MM = 25.4;
 const FOOT_IN = 12;
 const LONGEST_TEXT = 80;
 const GREATEST_MM = 1e7;
-const EXAMPLE = "write it as in 7 ft 2 1/2 in";
+const EXAMPLE = say("write it as in {example}", { example: "7 ft 2 1/2 in" });
 
 const FOOT = { symbol: "ft", system: "us", inches: FOOT_IN };
 const INCH = { symbol: "in", system: "us", inches: 1 };
@@ -35,15 +37,15 @@ export class Fault extends Error {
 /** The length that a text says, mm; throws a Fault. `nearMm` is what it should be about: its unit is offered first. */
 export function readLength(text, nearMm = 0) {
   if ([...text].length > LONGEST_TEXT) {
-    throw new Fault(`${[...text].length} characters are no length`, "write only the length, such as 7 ft 2 1/2 in");
+    throw new Fault(say("{count} characters are no length", { count: [...text].length }), say("write only the length, such as {example}", { example: "7 ft 2 1/2 in" }));
   }
   const tokens = splitTokens(text);
   if (tokens[0]?.groups.sign) {
-    throw new Fault(`a length here has no sign, but this one starts with '${tokens[0][0]}'`, "leave the sign out");
+    throw new Fault(say("a length here has no sign, but this one starts with '{sign}'", { sign: tokens[0][0] }), say("leave the sign out"));
   }
   const mm = joinTerms(readTerms(text, tokens, nearMm)) * INCH_MM;
-  if (mm > GREATEST_MM) throw new Fault("a length here is at most 10 km", "check the unit");
-  if (mm === 0) throw new Fault("a length here is more than zero", "check the figure and its unit");
+  if (mm > GREATEST_MM) throw new Fault(say("a length here is at most 10 km"), say("check the unit"));
+  if (mm === 0) throw new Fault(say("a length here is more than zero"), say("check the figure and its unit"));
   return mm;
 }
 
@@ -63,21 +65,21 @@ function splitTokens(text) {
 
 function refuseCharacter(letter) {
   if (letter === ",") {
-    throw new Fault("a comma may mean decimals or thousands",
-      "write decimals with a point, as in 8.5 in, and thousands without a mark, as in 1200 mm");
+    throw new Fault(say("a comma may mean decimals or thousands"),
+      say("write decimals with a point, as in 8.5 in, and thousands without a mark, as in 1200 mm"));
   }
   if (letter === ".") {
-    throw new Fault("a decimal point stands once, between digits", "write 0.5 in, not .5 in; units take no full stop");
+    throw new Fault(say("a decimal point stands once, between digits"), say("write 0.5 in, not .5 in; units take no full stop"));
   }
   if ("/⁄".includes(letter)) {
-    throw new Fault("a fraction is two whole numbers with a slash between them and no spaces", "write it as in 2 1/2 in");
+    throw new Fault(say("a fraction is two whole numbers with a slash between them and no spaces"), say("write it as in {example}", { example: "2 1/2 in" }));
   }
-  throw new Fault(`'${letter}' has no place in a length`, "write it as in 7 ft 2 1/2 in or 2.197 m");
+  throw new Fault(say("'{letter}' has no place in a length", { letter }), say("write it as in {one} or {other}", { one: "7 ft 2 1/2 in", other: "2.197 m" }));
 }
 
 /** Numbers each followed by a unit, at least one. */
 function readTerms(text, tokens, nearMm) {
-  if (!tokens.length) throw new Fault("a length is missing", EXAMPLE);
+  if (!tokens.length) throw new Fault(say("a length is missing"), EXAMPLE);
   const terms = [];
   for (let at = 0; at < tokens.length; at += 2) {
     const number = readNumber(tokens[at]);
@@ -85,8 +87,8 @@ function readTerms(text, tokens, nearMm) {
     if (!unit) {
       const said = tokens[at][0];
       const isAfterFeet = terms.at(-1)?.unit === FOOT;
-      const hint = terms.length ? `write ${said}${isAfterFeet ? "" : " ft or " + said} in` : offerUnits(number, said, nearMm);
-      throw new Fault(`${said} has no unit`, hint);
+      const after = isAfterFeet ? say("write {one}", { one: `${said} in` }) : offer(`${said} ft`, `${said} in`);
+      throw new Fault(say("{number} has no unit", { number: said }), terms.length ? after : offerUnits(number, said, nearMm));
     }
     if (unit.groups.sign) refuseJoiner(text, unit[0]);
     terms.push({ ...number, unit: readUnit(unit) });
@@ -96,29 +98,31 @@ function readTerms(text, tokens, nearMm) {
 
 /** The lengths that a number without a unit may stand for; metric ones take no fraction. */
 function offerUnits({ kind, value }, said, nearMm) {
-  if (kind === "fraction") return `write ${said} ft or ${said} in`;
-  if (!value || !nearMm) return `write ${said} ft or ${said} in, or ${said} mm or ${said} m`;
+  if (kind === "fraction") return offer(`${said} ft`, `${said} in`);
+  if (!value || !nearMm) return say("write {number} ft or {number} in, or {number} mm or {number} m", { number: said });
   const off = (word) => Math.abs(Math.log((value * UNITS.get(word).inches * INCH_MM) / nearMm));
   const [first, second, third] = [...OFFERED].sort((a, b) => off(a) - off(b)).map((word) => `${said} ${word}`);
-  return `write ${first}, ${second} or ${third}: the first is nearest the target`;
+  return say("write {first}, {second} or {third}: the first is nearest the target", { first, second, third });
 }
+
+const offer = (one, other) => say("write {one} or {other}", { one, other });
 
 /** A hyphen after a number: feet, inches and a fraction run together, or a fraction with spaces around it. */
 function refuseJoiner(text, sign) {
   const joined = JOINED.exec(text.trim());
   const isLength = joined && Number(joined[2]) < FOOT_IN;
   const inches = isLength && [joined[2], joined[3]].filter(Boolean).join(" ");
-  throw new Fault(`'${sign}' stands where a unit belongs`,
-    isLength ? `write ${joined[1]} ft ${inches} in` : "join a fraction as in 8-1/2 in");
+  throw new Fault(say("'{sign}' stands where a unit belongs", { sign }),
+    isLength ? say("write {one}", { one: `${joined[1]} ft ${inches} in` }) : say("join a fraction as in 8-1/2 in"));
 }
 
 function readNumber(token) {
   const { number, alone, whole, part } = token.groups;
-  if (!number) throw new Fault(`a number belongs here, not '${token[0]}'`, EXAMPLE);
+  if (!number) throw new Fault(say("a number belongs here, not '{text}'", { text: token[0] }), EXAMPLE);
   if (alone) return { kind: "fraction", value: readFraction(alone) };
   const isDecimal = whole.includes(".");
   if (!part) return { kind: isDecimal ? "decimal" : "whole", value: Number(whole) };
-  if (isDecimal) throw new Fault(`${whole} is a decimal and takes no fraction`, "write a decimal or a fraction");
+  if (isDecimal) throw new Fault(say("{number} is a decimal and takes no fraction", { number: whole }), say("write a decimal or a fraction"));
   return { kind: "fraction", value: Number(whole) + readFraction(part) };
 }
 
@@ -126,33 +130,33 @@ function readFraction(text) {
   // Compatibility form: ½ becomes 1⁄2 and ¹¹⁄₁₆ becomes 11⁄16.
   const plain = text.normalize("NFKC").replace("⁄", "/");
   const [over, under] = plain.split("/").map(Number);
-  if (under === 0) throw new Fault(`${plain} divides by zero`, "write it as in 1/2");
-  if (over >= under) throw new Fault(`${plain} is not less than one`, "put a space after the whole number, as in 2 1/2");
+  if (under === 0) throw new Fault(say("{fraction} divides by zero", { fraction: plain }), say("write it as in {example}", { example: "1/2" }));
+  if (over >= under) throw new Fault(say("{fraction} is not less than one", { fraction: plain }), say("put a space after the whole number, as in 2 1/2"));
   return over / under;
 }
 
 function readUnit(token) {
   const unit = UNITS.get(token[0]);
   if (unit) return unit;
-  if (token.groups.word) throw new Fault(`'${token[0]}' is no unit known here`, `use one of: ${OFFERED.join(", ")}`);
-  throw new Fault(`${token[0]} follows a number that has no unit`,
-    "give each number its unit; write thousands without a space, as in 1200 mm");
+  if (token.groups.word) throw new Fault(say("'{unit}' is no unit known here", { unit: token[0] }), say("use one of: {units}", { units: OFFERED.join(", ") }));
+  throw new Fault(say("{number} follows a number that has no unit", { number: token[0] }),
+    say("give each number its unit; write thousands without a space, as in 1200 mm"));
 }
 
 /** Inches. The only two terms that go together are whole feet, then less than 12 inches. */
 function joinTerms(terms) {
   for (const { unit, kind } of terms) {
-    if (unit.system === "metric" && kind === "fraction") throw new Fault("a metric length is a decimal", "write it as in 2.5 m");
+    if (unit.system === "metric" && kind === "fraction") throw new Fault(say("a metric length is a decimal"), say("write it as in {example}", { example: "2.5 m" }));
   }
   terms.slice(1).forEach((second, index) => {
     const first = terms[index];
-    const pair = `'${second.unit.symbol}' cannot follow '${first.unit.symbol}'`;
-    if (first.unit.system !== second.unit.system) throw new Fault(pair, "write feet and inches, or metric, not both");
+    const pair = say("'{second}' cannot follow '{first}'", { second: second.unit.symbol, first: first.unit.symbol });
+    if (first.unit.system !== second.unit.system) throw new Fault(pair, say("write feet and inches, or metric, not both"));
     if (first.unit !== FOOT || second.unit !== INCH) {
-      throw new Fault(pair, "write feet, then inches; metric with one unit, as in 2.197 m");
+      throw new Fault(pair, say("write feet, then inches; metric with one unit, as in 2.197 m"));
     }
-    if (first.kind !== "whole") throw new Fault("feet before inches are a whole number", "write 7 ft 6 in or 7.5 ft");
-    if (second.value >= FOOT_IN) throw new Fault("inches after feet are less than 12", "carry them into the feet");
+    if (first.kind !== "whole") throw new Fault(say("feet before inches are a whole number"), say("write 7 ft 6 in or 7.5 ft"));
+    if (second.value >= FOOT_IN) throw new Fault(say("inches after feet are less than 12"), say("carry them into the feet"));
   });
   return terms.reduce((sum, { value, unit }) => sum + value * unit.inches, 0);
 }
@@ -194,15 +198,15 @@ const TEMPERATURE = /^(?<number>-?[0-9]{1,3}(?:\.[0-9]{1,3})?) ?(?:deg |°)?(?<u
 export function readTemperature(text, coldest, hottest) {
   if (!text.trim()) return null;
   const match = TEMPERATURE.exec(text.trim());
-  if (!match) throw new Fault(`'${text.trim()}' is not a temperature`, "write degrees with their unit, such as 85 F or 29 C");
+  if (!match) throw new Fault(say("'{text}' is not a temperature", { text: text.trim() }), say("write degrees with their unit, such as 85 F or 29 C"));
   const { number, unit } = match.groups;
   if (unit !== "F" && unit !== "C") {
-    throw new Fault(unit ? `'${unit}' is no unit of temperature known here` : `${number} has no unit`,
-      `write ${number} F or ${number} C`);
+    throw new Fault(unit ? say("'{unit}' is no unit of temperature known here", { unit }) : say("{number} has no unit", { number }),
+      offer(`${number} F`, `${number} C`));
   }
   const degrees = unit === "F" ? Number(number) : (Number(number) * 9) / 5 + 32;
   if (degrees < coldest || degrees > hottest) {
-    throw new Fault(`no tape is used at ${number} ${unit}`, "check the number and unit");
+    throw new Fault(say("no tape is used at {warmth}", { warmth: `${number} ${unit}` }), say("check the number and unit"));
   }
   return degrees;
 }

@@ -2,12 +2,13 @@
 // Typed is {level, plan, tape, temperature, readings: {"A-F1": text}, second: {"A-F1": text}}.
 
 import { Fault, INCH_MM, nameUnit, readLength, readTemperature, writeTape } from "./tape_lengths.js";
+import { say } from "./language.js";
 import { Untold } from "./tape_network.js";
 import { judgeTape } from "./tape_verdicts.js";
 import { findSlip } from "./tape_words.js";
 
 const FAR_OFF = 1.5;
-export const DESK = "The page can't tell: save the readings as a file and run it through pocketref tape.";
+export const DESK = say("The page can't tell: save the readings as a file and run it through pocketref tape.");
 
 export const nameOf = ({ from, to }) => `${from}-${to}`;
 
@@ -38,16 +39,22 @@ export function judgePull(model, pull, text) {
 
 function comparePull(model, { targetMm, limitMm }, mm, unit) {
   const off = mm - targetMm;
-  const way = off > 0 ? "long" : "short";
+  const isLong = off > 0;
   const share = mm / targetMm;
-  const found = findSlip(model, share);
-  const slip = found.endsWith(` as ${unit}`) ? found : "";
-  if (Math.abs(off) > limitMm && (slip || Math.max(share, 1 / share) > FAR_OFF)) {
-    return { state: "off", words: `far too ${way}, it should be about ${writeTape(targetMm)}: ${slip ? slip + "?" : "check the figure and its unit"}` };
+  const slip = findSlip(model, share);
+  const isOfUnit = slip.endsWith(` as ${unit}`);
+  const [far, target] = [writeTape(Math.abs(off)), writeTape(targetMm)];
+  if (Math.abs(off) > limitMm && (isOfUnit || Math.max(share, 1 / share) > FAR_OFF)) {
+    const what = isOfUnit ? say("{slip}?", { slip: model.slipNames[slip] }) : say("check the figure and its unit");
+    const words = isLong ? say("far too long, it should be about {target}: {what}", { target, what }) : say("far too short, it should be about {target}: {what}", { target, what });
+    return { state: "off", words };
   }
-  if (Math.abs(off) > limitMm + 1e-6) return { state: "off", words: `${writeTape(Math.abs(off))} too ${way}, beyond ± ${writeTape(limitMm)}` };
-  const sixteenth = INCH_MM / 16;
-  return { state: "true", words: Math.abs(off) < sixteenth / 2 ? "true" : `true, ${writeTape(Math.abs(off))} ${way}` };
+  if (Math.abs(off) > limitMm + 1e-6) {
+    const limit = writeTape(limitMm);
+    return { state: "off", words: isLong ? say("{far} too long, beyond \u00b1 {limit}", { far, limit }) : say("{far} too short, beyond \u00b1 {limit}", { far, limit }) };
+  }
+  const isExact = Math.abs(off) < INCH_MM / 16 / 2;
+  return { state: "true", words: isExact ? say("true") : isLong ? say("true, {far} long", { far }) : say("true, {far} short", { far }) };
 }
 
 /** The readings in the order of the sheet, first tape's and second's; what can't be read is left out. */
@@ -72,7 +79,7 @@ export function judgeTemperature(model, text) {
 export function judgeTyped(model, typed) {
   const plan = model.levels[typed.level].plans[typed.plan];
   const readings = listReadings(model, plan, typed);
-  if (!readings.length) return { refused: "No reading yet: type what the tape says, with its unit." };
+  if (!readings.length) return { refused: say("No reading yet: type what the tape says, with its unit.") };
   const slip = refuseSlip(model, plan, readings);
   if (slip) return { refused: slip };
   try {
@@ -93,8 +100,8 @@ function refuseSlip(model, plan, readings) {
   const alike = slip ? shares.filter((share) => Math.abs(share / model.slips[slip] - 1) <= model.slipWithin).length : 0;
   if (shares.length < model.slipFewest || alike < model.slipNearlyAll * shares.length) return "";
   const factor = Number(model.slips[slip].toPrecision(3));
-  return `nearly all readings (${alike} of ${shares.length}) are ${factor} of their targets: ${slip}? `
-    + "write the unit that the tape shows beside every reading; until then nothing is judged";
+  const told = { alike, all: shares.length, factor, slip: model.slipNames[slip] };
+  return say("nearly all readings ({alike} of {all}) are {factor} of their targets: {slip}? write the unit that the tape shows beside every reading; until then nothing is judged", told);
 }
 
 const quote = (text) => (/[",\n\r;\t]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);

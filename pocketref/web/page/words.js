@@ -36,16 +36,6 @@ export function readWords(text) {
   return telling.length ? telling : words;
 }
 
-/** "1 play", "3 plays". */
-export function count(what, number) {
-  return `${number} ${what}${number === 1 ? "" : "s"}`;
-}
-
-/** "a, b and c". */
-export function joinWords(words, last = "and") {
-  return words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} ${last} ${words.at(-1)}`;
-}
-
 export function startLarge(text) {
   return text.slice(0, 1).toUpperCase() + text.slice(1);
 }
