@@ -14,13 +14,15 @@ from pocketref.source.ruling_models import Conditions, RowModel, SubjectModel, T
 from pocketref.source.statements import Statement
 from pocketref.source.syntax.kinds import HOUSE, Cite
 from pocketref.units.notation import write_tape
+from pocketref.words.speech import join_words, say
 
 
 def write_statement(statement: Statement, library: Library) -> str:
     """What it is of, and what it says, as print has it; asterisks make bold."""
     model, keys = statement.model, statement.name.split("/")[1:]
     if isinstance(model, Dimension):
-        words = DIMENSIONS[keys[2]] if keys[1] == "dimensions" else f"tolerance: {TOLERANCES[keys[2]]}"
+        is_size = keys[1] == "dimensions"
+        words = say(DIMENSIONS[keys[2]]) if is_size else say("tolerance: {of}", of=say(TOLERANCES[keys[2]]))
         return f"{library.fields[keys[0]].name}, {words}: *{write_tape(model.value)}*"
     if isinstance(model, RowModel):
         code, subject = keys[0], library.subjects[keys[1]]
@@ -34,27 +36,30 @@ def write_statement(statement: Statement, library: Library) -> str:
 def write_play(when: Conditions, subject: SubjectModel) -> str:
     """A row's conditions: each answer by what it says in print."""
     words = [
-        " or ".join(subject.facts[fact].answers[answer] for answer in answers)
+        join_words([subject.facts[fact].answers[answer] for answer in answers], is_or=True)
         for fact, answers in when.items()
     ]
-    return "; ".join(words) or "any play"
+    return "; ".join(words) or say("any play")
 
 
 def write_ruling_effect(table: TableModel, row: RowModel, mark: str = "") -> str:
     """What a row comes to, a line each: its headline with the mark of doubt, its effect, and that it is open if so."""
     ruling = table.rulings[row.ruling]
-    effect = (
-        f"Ball: {ruling.ball}. Batter: {write_batter(ruling).full}. "
-        f"Runners: {write_runners(ruling).full}. Count: {write_count_effect(ruling)}."
+    effect = say(
+        "Ball: {ball}. Batter: {batter}. Runners: {runners}. Count: {count}.",
+        ball=say(ruling.ball),
+        batter=write_batter(ruling).full,
+        runners=write_runners(ruling).full,
+        count=write_count_effect(ruling),
     )
-    unsettled = [f"*Unsettled:* {row.unsettled}. Check your league."] if row.unsettled else []
+    unsettled = [say("*Unsettled:* {what}. Check your league.", what=row.unsettled)] if row.unsettled else []
     return "\n".join([f"*{ruling.headline}{mark}*", effect, *unsettled])
 
 
 def write_sources(cites: tuple[Cite, ...], library: Library) -> str:
     """Sections by work, and the house where that is a source."""
     printed = write_cites(tuple(cite for cite in cites if not cite.is_house), library)
-    own = HOUSE if any(cite.is_house for cite in cites) else ""
+    own = say(HOUSE) if any(cite.is_house for cite in cites) else ""
     return "; ".join(part for part in (printed, own) if part)
 
 

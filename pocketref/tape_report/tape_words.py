@@ -38,11 +38,16 @@ def list_tape_words() -> Iterator[str]:
         CAUTION,
         OURS,
         *SHAPES,
-        *(f"the {name}" for name in SHAPES),
+        *(add_article(name) for name in SHAPES),
         *SLIPS,
         *TAPES,
     )
     yield from (*map(str, PlaceVerdict), "good", "off", *map(str, filter(None, Doubt)))
+
+
+def add_article(shape: str) -> str:
+    """A shape as it is spoken of: "the catcher's box"."""
+    return shape if shape.startswith("both") else f"the {shape}"
 
 
 def write_faults(report: TapeReport) -> list[str]:

@@ -20,7 +20,7 @@ from pocketref.scene.figures.diamond_figure import PARTS
 from pocketref.scene.figures.diamond_labels import SURROUNDINGS
 from pocketref.source.field_models import BOUNDS, DIMENSIONS, TOLERANCES
 from pocketref.source.ruling_models import Ball, RunnerOut
-from pocketref.source.syntax.kinds import Confidence
+from pocketref.source.syntax.kinds import HOUSE, Confidence
 from pocketref.tape_report.tape_words import list_tape_words
 from pocketref.units.notation import read_length
 from pocketref.weather.heat_index import CATEGORY_SETS
@@ -91,14 +91,15 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
     "tape": list_tape_words,
     "page": lambda: [
         INVENTED,
-        "front",
-        "back",
-        "page",
+        "Front",
+        "Back",
+        "Page",
         *STATE_WORDS.values(),
         *OUTS,
         *Ball,
         *RunnerOut,
         *Confidence,
+        HOUSE,
     ],
 }
 """Tables whose texts are looked up where they are printed, by the name that catalogues call them."""

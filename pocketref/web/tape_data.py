@@ -16,7 +16,7 @@ from pocketref.source.library import Library
 from pocketref.tape import error_model, explain, network, readings, readings_file, verdicts
 from pocketref.tape.error_model import TAPES, Tape
 from pocketref.tape.sheet_pulls import choose_sheet_pulls, find_limit_mm
-from pocketref.tape_report.tape_words import CAUTION, MOST_NAMED, OURS, PLAN_NAMES
+from pocketref.tape_report.tape_words import CAUTION, MOST_NAMED, OURS, PLAN_NAMES, add_article
 from pocketref.units.length import Length
 from pocketref.words.speech import say
 
@@ -162,7 +162,7 @@ def _describe_explanations(most_readings: int) -> dict[str, object]:
     return {
         "shapes": network.SHAPES,
         "shapeWords": {name: say(name) for name in network.SHAPES},
-        "shapeNames": {name: say(f"the {name}") for name in network.SHAPES},
+        "shapeNames": {name: say(add_article(name)) for name in network.SHAPES},
         "critical": [
             [round(explain.find_critical(size, count), 9) for count in range(1, most_readings + 1)]
             for size in (1, 2, 3)

@@ -184,9 +184,9 @@ def _write_item(
 
 
 def write_side(name: str) -> str:
-    """A face by its name: "front", "back 2", "page 1"."""
+    """A face by its name: "Front", "Back 2", "Page 1"."""
     side, _, number = name.replace("-", " ").partition(" ")
-    return f"{say(side)} {number}".rstrip()
+    return f"{say(side.capitalize())} {number}".rstrip()
 
 
 def _spare_blanks(word: Word) -> Word:
@@ -289,7 +289,7 @@ def _write_dimension(what: str, dimension: Dimension, library: Library) -> tuple
 def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...]:
     """The files by folder, named by the title of what is in them; the drawings of one thing in one line."""
     faces = {
-        f"drawings/{item.name}-{page.name}.svg": (item.name, write_side(page.name))
+        f"drawings/{item.name}-{page.name}.svg": (item.name, write_side(page.name).lower())
         for item in (*proof.cards, *proof.sheets)
         for page in item.document.pages
     }

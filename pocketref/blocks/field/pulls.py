@@ -59,9 +59,9 @@ def build_pull_tables(sheet: SheetPulls) -> Block:
     said += [say("The rest to know the marks better.")] * (not all(plate))
     parts = (
         Paragraphs("how to tape", (_write_how(sheet),), say("Tape these, in this order"), small=True),
-        _set_side_by_side(must, "pulls to tape"),
+        _set_side_by_side(must, say("pulls to tape")),
         Paragraphs("more pulls", (" ".join(said),), say("More, if in doubt or there is time"), small=True),
-        _set_side_by_side(more, "more pulls to tape"),
+        _set_side_by_side(more, say("more pulls to tape")),
     )
     return Columns((parts,), (1.0,), "table of pulls")
 

@@ -90,7 +90,7 @@ function show() {
   if (!view) return;
   const heading = el("h1", { tabindex: "-1" }, view.heading?.(address) ?? view.title);
   const root = el("div", { class: "view" });
-  stage.append(el("nav", { "aria-label": say("Back") }, el("a", { class: "back-home", href: `#${HOME}` }, say("Contents"))), heading, root);
+  stage.append(el("nav", { "aria-label": say("Back to the contents") }, el("a", { class: "back-home", href: `#${HOME}` }, say("Contents"))), heading, root);
   const focus = view.render(root, { ...address, isNew: view !== before, pressed }) ?? (view !== before ? heading : null);
   if (!focus || focus.id !== pressed) scrollTo(0, 0);
   focus?.focus({ preventScroll: true });

@@ -120,7 +120,7 @@ function openSheet(root, sheet, number) {
 function writeMark(play, answers) {
   const known = answers[play.id];
   if (!known) return say("not answered");
-  return known.last === play.right ? (known.first === play.right ? say("right") : say("right, missed at first")) : say("missed");
+  return known.last === play.right ? (known.first === play.right ? say("answered right") : say("right, missed at first")) : say("missed");
 }
 
 /** The answers as a file for the instructor, under the name and the member's number that are typed. */
