@@ -134,7 +134,7 @@ def write_holding(bulletin: Bulletin) -> tuple[str, ...]:
     """Which cards hold as they are, and which field and training sheets are to be printed anew."""
     marks = " or ".join(bulletin.earlier)
     other = "other " if bulletin.cards else ""
-    held = f"Every {other}card marked {marks} holds: it shows nothing that a bulletin changed."
+    held = f"Every {other}card marked {marks} holds, if its layout is as it was: nothing changed of what it shows."
     titles, training = (
         ", ".join(f"*{title}*" for title in found) for found in (bulletin.sheets, bulletin.training)
     )
@@ -147,17 +147,15 @@ def _list_steps(bulletin: Bulletin) -> Iterator[Block]:
     """What the holder of the old cards does."""
     if not bulletin.cards:
         return
-    stuck = [
-        f"card {card.number} marked {' or '.join(marks)}"
-        for card in bulletin.cards
-        if (marks := card.list_stuck())
-    ]
+    stuck: dict[str, list[str]] = {}
+    for card in bulletin.cards:
+        if marks := card.list_stuck():
+            stuck.setdefault(" or ".join(marks), []).append(card.number)
+    told = "; ".join(f"card {', '.join(numbers)} marked {marks}" for marks, numbers in stuck.items())
     steps = (
         "Look at the mark at the foot of the front of each card named above.",
         "Take out each whose mark no longer holds. Cut it in two, so that nobody rules by it.",
         f"Put in one marked {bulletin.edition.mark}. Until you have it, keep this page with your set.",
-        f"Stickers do for {'; '.join(stuck)}: stick them over the old words and the old mark."
-        if stuck
-        else "",
+        f"Stickers do for {told}: stick them over the old words and the old mark." if told else "",
     )
     yield Paragraphs("what to do", tuple(filter(None, steps)), "What to do", "steps")

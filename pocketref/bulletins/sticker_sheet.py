@@ -34,7 +34,7 @@ _ROOM_MM = _MARK_MM + _OFFSET_MM
 _HOW = (
     "Print at actual size on whole sheets of label paper, and cut along the marks.",
     "Stick each over the same place of a card that bears the mark above it; so the card gets the new mark, too.",
-    "Places are those of cards without a name. A card by name has another footer: try the place before you stick.",
+    "Places are those of cards without a name, laid out as now; on others try the place before you stick.",
 )
 _MOST_SETS = 12
 """How many sets of stickers are on a page at most."""
