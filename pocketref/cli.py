@@ -231,7 +231,7 @@ def words(language: str, content: Path | None, layouts: Path | None) -> None:
 
     sources = find_sources(content, layouts)
     library = read_library(sources[0])
-    made = refresh_language(language, library, read_layouts(sources[1], library), sources[0])
+    made = refresh_language(language, library, read_layouts(sources[1], library), *sources)
     write_part_files(made, sources[0])
     for file in made:
         click.echo(sources[0] / file.name)

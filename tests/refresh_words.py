@@ -25,7 +25,7 @@ def refresh_all() -> dict[Path, bytes]:
     made: dict[Path, bytes] = {}
     for home in sorted(path for path in CARRIED.iterdir() if path.is_dir()):
         made[home / PROGRAM] = refresh_program(home.name, home / PROGRAM)
-        refreshed = refresh_language(home.name, library, layouts, content)
+        refreshed = refresh_language(home.name, library, layouts, content, ROOT / "layouts")
         made |= {content / file.name: file.data for file in refreshed}
     return made
 

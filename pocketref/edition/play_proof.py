@@ -19,6 +19,7 @@ from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, list_plays, ru
 from pocketref.problems import PocketrefError, ProblemLog
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlaySheetModel
+from pocketref.words.speech import say
 
 
 @dataclass(frozen=True)
@@ -93,7 +94,8 @@ def make_sheets(
     for week, chosen in enumerate(selected, start=1):
         plays = [_rule_again(books, case, model, known.get((case.name, model.code))) for case in chosen]
         name = f"{model.sheet}-{week:02d}" if model.is_series else model.sheet
-        title = f"{model.title}, {week} of {len(selected)}" if model.is_series else model.title
+        series = say("{title}, {week} of {weeks}", title=model.title, week=week, weeks=len(selected))
+        title = series if model.is_series else model.title
         yield PlaySheet(model, name, title, ask_plays(books, plays))
 
 

@@ -35,6 +35,7 @@ from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.source.library import Library
 from pocketref.source.syntax.located import SourceModel
+from pocketref.source.translation import translate_model
 from pocketref.words.speech import find_language
 
 
@@ -145,6 +146,8 @@ def _prove_plays(
     if training is not None and not training:
         return PlayProof(0, (), (), RuleBooks(library))
     models = read_play_sheets(source.folder, library, looks, source.kept)
+    if language := find_language():
+        models = tuple(translate_model(model, language) for model in models)
 
     def rule(made_from: Library) -> tuple[PlayProof, tuple[Problem, ...]]:
         found = ProblemLog()

@@ -12,6 +12,7 @@ from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.plays.choices import LETTERS, AskedPlay
 from pocketref.source.library import Library
+from pocketref.words.speech import say
 
 ANSWERS = "-answers"
 """What the name of an answer sheet's file ends in, after that of its training sheet."""
@@ -29,14 +30,17 @@ def name_tick(play: int, letter: str) -> str:
 def lay_out_answers(sheet: PlaySheet, library: Library, layouts: Layouts) -> LaidOut:
     """The answer sheet to a training sheet: a page for as many plays as a sheet may have."""
     edition = library.edition
-    title = f"Answers: {sheet.title}"
-    how = (
-        f"Sheet *{sheet.name}*, edition {edition.mark}. Tick one box for each play. "
-        "A play without a tick, or with more than one, counts as not answered."
+    title = say("Answers: {title}", title=sheet.title)
+    how = say(
+        "Sheet *{sheet}*, edition {edition}. Tick one box for each play. "
+        "A play without a tick, or with more than one, counts as not answered.",
+        sheet=sheet.name,
+        edition=edition.mark,
     )
+    labels = (say("Name"), say("Member number"), say("Chapter"), say("Date"))
 
     def write_foot(page: int, pages: int) -> Footer:
-        left = (write_edition(edition), f"Answer sheet, page {page} of {pages}")
+        left = (write_edition(edition), say("Answer sheet, page {page} of {pages}", page=page, pages=pages))
         return Footer(left, (write_governs(), write_validity(edition)))
 
     half = max(len(sheet.questions) + 1, 2) // 2
@@ -47,7 +51,7 @@ def lay_out_answers(sheet: PlaySheet, library: Library, layouts: Layouts) -> Lai
         head=TitleBand(title, f"{library.codes[sheet.model.code].mark} {edition.season}"),
         foot=write_foot,
         parts=(tuple(tables),),
-        opening=(Blanks((*BLANKS, "Date"), 2), Paragraphs("how to answer", (how,))),
+        opening=(Blanks(labels, 2, (*BLANKS, "Date")), Paragraphs("how to answer", (how,))),
         columns=2,
         where=sheet.model.location,
     )
@@ -59,7 +63,7 @@ def _tabulate(questions: tuple[AskedPlay, ...], first: int, sheet: PlaySheet) ->
     """A table of plays, the first of which has the number `first` on the sheet."""
     letters = LETTERS[: max(len(each.choices) for each in sheet.questions)]
     columns = (
-        Column("Play", flex=True),
+        Column(say("Play"), flex=True),
         *(Column(letter, "middle", width_mm=_LETTER_MM) for letter in letters),
     )
     rows = []
@@ -67,7 +71,9 @@ def _tabulate(questions: tuple[AskedPlay, ...], first: int, sheet: PlaySheet) ->
         offered = letters[: len(question.choices)]
         ticks = (
             Cell(
-                field_name=name_tick(number, letter), tooltip=f"Play {number}, answer {letter}", is_tick=True
+                field_name=name_tick(number, letter),
+                tooltip=say("Play {number}, answer {letter}", number=number, letter=letter),
+                is_tick=True,
             )
             for letter in offered
         )

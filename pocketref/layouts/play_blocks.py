@@ -16,6 +16,7 @@ from pocketref.scene.paths import rectangle, rounded_rectangle, shift
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.scene.textfit import break_text, count_lines, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text
+from pocketref.words.speech import say
 
 _GAP_MM = 0.9
 _BADGE_GAP_MM = 1.6
@@ -162,7 +163,9 @@ class PlayQuestion:
         """Where the game stands, the story, the picture and the choices; the title is whose block it is."""
         drawing = self.picture(*_WORDS_MM)
         picture = (FigureWords(drawing.alt, f"{self.caption}."),) if drawing else ()
-        choices = Choices(f"Ruling on play {self.number}", tuple(words for _, words in self.choices))
+        choices = Choices(
+            say("Ruling on play {number}", number=self.number), tuple(words for _, words in self.choices)
+        )
         story = (Paragraph(each) for each in self.story)
         return (Paragraph(f"*{self.heading.game}.*"), *story, *picture, choices)
 
@@ -198,7 +201,10 @@ class PlayQuestion:
     def _draw_tick(self, letter: str, x: float, baseline: float, sizes: TypeSizes) -> list[Item]:
         """The box to tick before a letter, in print and as a field."""
         low = baseline + (cap_height_mm(FontFace.BOLD, sizes.body_pt) - _TICK_MM) / 2
-        name, tooltip = f"play {self.number} {letter}", f"Play {self.number}, answer {letter}"
+        name, tooltip = (
+            f"play {self.number} {letter}",
+            say("Play {number}, answer {letter}", number=self.number, letter=letter),
+        )
         return [
             Shape(rectangle(x, low, _TICK_MM, _TICK_MM), Stroke(0.25, BLACK), WHITE),
             FormField(x, low, _TICK_MM, _TICK_MM, name, tooltip, sizes.body_pt, "checkbox"),
@@ -251,6 +257,6 @@ class KeyEntry:
     def words(self) -> Words:
         """The story, the answer and why, and why not otherwise; the title is whose block it is."""
         answer = self.heading.badge.split()[-1]
-        why = (Heading(f"Answer {answer}"), *(Paragraph(entry) for entry in self.entries))
-        wrong = (Heading("Why not otherwise"), Listing(self.wrong)) if self.wrong else ()
+        why = (Heading(say("Answer {letter}", letter=answer)), *(Paragraph(entry) for entry in self.entries))
+        wrong = (Heading(say("Why not otherwise")), Listing(self.wrong)) if self.wrong else ()
         return (Paragraph(f"*{self.heading.game}.* {self.story}"), *why, *wrong)

@@ -36,6 +36,7 @@ from pocketref.scene.figures.play_figure import draw_play
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.play_models import PlaySheetModel
 from pocketref.source.statements import Cited
+from pocketref.words.speech import say
 
 _PICTURES_MM = (48.0, 42.0, 36.0, 30.0)
 """The most height of a picture, and what it may come down to: our own figures."""
@@ -84,7 +85,7 @@ def write_choices_mark(sheet: PlaySheet) -> str:
 
 def lay_out_key(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> LaidOut:
     """The key: for each play the ruling, why, and why not otherwise; then how to enforce."""
-    name, title = f"{sheet.name}-key", f"Key: {sheet.title}"
+    name, title = f"{sheet.name}-key", say("Key: {title}", title=sheet.title)
     flow = _answer(sheet, books)
     return lay_out_flow(name, title, (flow,), sheet.model.stock, layouts, books.library.edition)
 
@@ -108,7 +109,8 @@ def _ask(sheet: PlaySheet, books: RuleBooks, layouts: Layouts) -> list[Flow]:
     """The questions with pictures of each size, the largest first: smaller ones are taken only to save a page."""
     size_pt = max(PICTURE_PT, layouts.styles.floor_pt)
     blocks = [build_question(n, each, books, sheet, size_pt) for n, each in enumerate(sheet.questions, 1)]
-    opening: list[Block] = [Blanks(("Name", "Date", f"Right, of {len(blocks)}"), 3)]
+    labels = say("Name"), say("Date"), say("Right, of {all}", all=len(blocks))
+    opening: list[Block] = [Blanks(labels, 3, ("Name", "Date", f"Right, of {len(blocks)}"))]
     if legends := list_legends(sheet):
         opening.append(Paragraphs("how to read the pictures", (" ".join(legends),), small=True))
     sizes_mm = _PICTURES_MM if any(not each.ruled.scene.is_empty for each in sheet.questions) else (0.0,)
@@ -120,8 +122,8 @@ def _answer(sheet: PlaySheet, books: RuleBooks) -> Flow:
     blocks: list[Block] = [build_entry(number, each, books) for number, each in enumerate(sheet.questions, 1)]
     blocks += build_mechanics(sheet, books)
     letters = " · ".join(f"*{number}{each.letter}*" for number, each in enumerate(sheet.questions, 1))
-    opening = [Paragraphs("letters", (f"Answers at a glance: {letters}",))]
-    return _make_flow(sheet, "key", f"Key: {sheet.title}", blocks, opening, books)
+    opening = [Paragraphs("letters", (say("Answers at a glance: {letters}", letters=letters),))]
+    return _make_flow(sheet, "key", say("Key: {title}", title=sheet.title), blocks, opening, books)
 
 
 def _make_flow(
@@ -134,7 +136,7 @@ def _make_flow(
 ) -> Flow:
     edition = books.library.edition
     is_key = what == "key"
-    said = "Key computed from the decision tables" if is_key else "Case plays of invented teams"
+    said = say("Key computed from the decision tables") if is_key else say("Case plays of invented teams")
     meaning = explain_doubt(books.library, list_key_cited(sheet, books)) if is_key else ""
     places = {
         f"play {number}": each.ruled.case.model.location or sheet.model.location
@@ -142,7 +144,10 @@ def _make_flow(
     }
 
     def write_foot(page: int, pages: int) -> Footer:
-        left = (write_edition(edition), f"{said}, page {page} of {pages}")
+        left = (
+            write_edition(edition),
+            say("{what}, page {page} of {pages}", what=said, page=page, pages=pages),
+        )
         return Footer(left, (write_governs(), write_validity(edition)), note=meaning)
 
     return Flow(
@@ -160,10 +165,10 @@ def _make_flow(
 def list_legends(sheet: PlaySheet) -> tuple[str, ...]:
     """How to read the sheet's pictures: feet and knees if there are any, bat, ball and fielders likewise."""
     scenes = [each.ruled.scene for each in sheet.questions]
-    legends = [FEET_LEGEND] if any(scene.feet for scene in scenes) else []
-    legends += [KNEE_LEGEND] if any(scene.knees for scene in scenes) else []
-    legends += [BALL_LEGEND] if any(scene.meets for scene in scenes) else []
-    legends += [FIELDER_LEGEND] if any(scene.fielders for scene in scenes) else []
+    legends = [say(FEET_LEGEND)] if any(scene.feet for scene in scenes) else []
+    legends += [say(KNEE_LEGEND)] if any(scene.knees for scene in scenes) else []
+    legends += [say(BALL_LEGEND)] if any(scene.meets for scene in scenes) else []
+    legends += [say(FIELDER_LEGEND)] if any(scene.fielders for scene in scenes) else []
     return tuple(legends)
 
 
@@ -187,7 +192,7 @@ def build_question(
             for letter, choice in zip(LETTERS, question.choices, strict=False)
         ),
         picture=draw,
-        caption="From above" if play.scene.ball or play.scene.bat else "From above, close up",
+        caption=say("From above") if play.scene.ball or play.scene.bat else say("From above, close up"),
     )
 
 
@@ -197,7 +202,7 @@ def _draw_nothing(width_mm: float, height_mm: float) -> None:
 
 def _head(badge: str, question: AskedPlay) -> PlayHeading:
     case = question.ruled.case
-    title = case.model.title + (" (computed)" if case.is_computed else "")
+    title = say("{title} (computed)", title=case.model.title) if case.is_computed else case.model.title
     situation = case.model.situation
     return PlayHeading(badge, title, write_situation(situation), situation.runners)
 
@@ -245,7 +250,11 @@ def build_mechanics(sheet: PlaySheet, books: RuleBooks) -> list[Block]:
         entries = (*(text.entries if text else ()), *notes)
         if entries:
             mark = library.mark_doubt(text) if text else ""
-            blocks.append(Paragraphs(f"enforce {subject}", entries, f"{title}: enforce{mark}", "list"))
+            blocks.append(
+                Paragraphs(
+                    f"enforce {subject}", entries, say("{subject}: enforce", subject=title) + mark, "list"
+                )
+            )
     text = library.texts.get(_SEQUENCE)
     if text:
         heading = text.heading + library.mark_doubt(text)

@@ -12,6 +12,7 @@ from pocketref.rulings.situation import SITUATION
 from pocketref.rulings.state_words import write_states
 from pocketref.scene.figures.feet_figure import write_body
 from pocketref.source.ruling_models import RulingModel
+from pocketref.words.speech import say
 
 FEET_LEGEND = (
     "*Dark sole:* on the ground. *Dashed outline:* in the air; a sole partly dark is down only there. "
@@ -26,10 +27,10 @@ def write_choice(ruling: RulingModel) -> str:
     """A ruling as a choice: headline, ball, batter, runners."""
     headline = ruling.headline.rstrip(".")
     batter, runners = write_batter(ruling).full, write_runners(ruling).full
-    players = (
-        f"Batter: {batter}. Runners: {runners}" if batter != runners else f"Batter and runners: {batter}"
-    )
-    return f"*{headline}.* Ball {ruling.ball}. {players}."
+    said = {"headline": headline, "ball": say(ruling.ball), "batter": batter, "runners": runners}
+    if batter == runners:
+        return say("*{headline}.* Ball {ball}. Batter and runners: {batter}.", **said)
+    return say("*{headline}.* Ball {ball}. Batter: {batter}. Runners: {runners}.", **said)
 
 
 def write_facts(books: RuleBooks, play: RuledPlay) -> tuple[str, ...]:
@@ -45,23 +46,25 @@ def write_key(books: RuleBooks, question: AskedPlay) -> tuple[str, ...]:
     play = question.ruled
     answer = play.answer
     mark = books.library.mark_doubt(answer.row)
+    headline = f"{answer.ruling.headline.rstrip('.')}{mark}"
+    cites = say("*Section:* {cites}.", cites=", ".join(answer.cites))
     lines = [
-        f"*Ruling:* {answer.ruling.headline.rstrip('.')}{mark}. Ball {answer.ruling.ball}.",
-        f"*Next:* {write_next(books, play)}",
-        f"*Section:* {', '.join(answer.cites)}." + (f" {answer.note}" if answer.note else ""),
-        f"*Way:* {write_way(books, play)}",
-        f"*Do:* {write_call(answer.ruling)}",
-        f"*Other codes:* {write_elsewhere(books, play)}",
+        say("*Ruling:* {headline}. Ball {ball}.", headline=headline, ball=say(answer.ruling.ball)),
+        say("*Next:* {states}", states=write_next(books, play)),
+        f"{cites} {answer.note}".rstrip(),
+        say("*Way:* {way}", way=write_way(books, play)),
+        say("*Do:* {call}", call=write_call(answer.ruling)),
+        say("*Other codes:* {codes}", codes=write_elsewhere(books, play)),
     ]
     if answer.unsettled:
-        lines.insert(3, f"*Check your league:* {answer.unsettled}.")
+        lines.insert(3, say("*Check your league:* {what}.", what=answer.unsettled))
     return tuple(lines)
 
 
 def write_next(books: RuleBooks, play: RuledPlay) -> str:
     """Where the game stands after the ruling; an open ruling leaves that to the league."""
     if play.answer.unsettled:
-        return "As the league rules."
+        return say("As the league rules.")
     model = play.case.model
     states = find_next_states(model.situation, play.answer.ruling, model.pitch)
     return " ".join(write_states(states, books.library.codes[play.code].uncaught_third))
@@ -72,22 +75,23 @@ def write_way(books: RuleBooks, play: RuledPlay) -> str:
     facts = books.library.subjects[play.case.subject].facts
     steps = []
     for name, ask, answer in play.answer.asked:
-        drawn = " (as drawn)" if play.derived.get(name, SITUATION) != SITUATION else ""
-        steps.append(f"{ask} *{facts[name].answers[answer]}*{drawn}")
+        step = f"{ask} *{facts[name].answers[answer]}*"
+        is_drawn = play.derived.get(name, SITUATION) != SITUATION
+        steps.append(say("{step} (as drawn)", step=step) if is_drawn else step)
     seen = {play.derived.get(name) for name, _, _ in play.answer.asked}
     feet, knees = (
         (play.scene.judged if FEET in seen else ()),
         (play.scene.judged_knees if KNEES in seen else ()),
     )
     shown = f" {write_body(feet, knees)}".rstrip()
-    return (" → ".join(steps) or "any play") + "." + shown
+    return (" → ".join(steps) or say("any play")) + "." + shown
 
 
 def write_call(ruling: RulingModel) -> str:
     """What to say and signal; that nothing is said, if so."""
     said = " ".join(f"“{words}”" for words in ruling.say)
-    shown = f"Signal: {'; '.join(ruling.signal)}." if ruling.signal else ""
-    return " ".join(part for part in (said, shown) if part) or "Say and signal nothing."
+    shown = say("Signal: {signals}.", signals="; ".join(ruling.signal)) if ruling.signal else ""
+    return " ".join(part for part in (said, shown) if part) or say("Say and signal nothing.")
 
 
 def write_elsewhere(books: RuleBooks, play: RuledPlay) -> str:
@@ -98,17 +102,19 @@ def write_elsewhere(books: RuleBooks, play: RuledPlay) -> str:
         mark = library.codes[code].mark
         untold.remove(code)
         if found.answer.unsettled:
-            other.append(f"{mark} unsettled: {found.answer.unsettled}")
+            other.append(say("{code} unsettled: {what}", code=mark, what=found.answer.unsettled))
         elif sign_effect(found.answer.ruling) == sign_effect(play.answer.ruling):
             same.append(mark)
         else:
             words = write_ruling(library, code, subject, found.answer.outcome)
             words += library.mark_doubt(found.answer.row)
             other.append(f"*{mark} {words}* ({', '.join(found.answer.cites)})")
-    parts = other + ([f"same in {', '.join(same)}"] if same else [])
+    parts = other + ([say("same in {codes}", codes=", ".join(same))] if same else [])
     if untold:
-        parts.append(f"not told for {', '.join(library.codes[code].mark for code in untold)}")
-    return "; ".join(parts) + "." if parts else "none."
+        parts.append(
+            say("not told for {codes}", codes=", ".join(library.codes[code].mark for code in untold))
+        )
+    return "; ".join(parts) + "." if parts else say("none.")
 
 
 def write_wrong(question: AskedPlay) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from collections.abc import Collection, Hashable, Mapping, Sequence
+from collections.abc import Collection, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from pocketref.plays.plays import RuleBooks, RuledPlay
@@ -20,6 +20,7 @@ from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.situation import SITUATION
 from pocketref.rulings.table import Table
 from pocketref.source.ruling_models import UNSAID, RulingModel
+from pocketref.words.speech import join_words, say
 
 MOST_CHOICES = 4
 FEW_CHOICES = 3
@@ -71,7 +72,7 @@ def ask_plays(books: RuleBooks, plays: Sequence[RuledPlay]) -> tuple[AskedPlay, 
     places = _place_right([play.key for play in plays], [len(choices) for choices in found])
     questions, used = [], Counter[str]()
     for play, (right, *wrong), place in zip(plays, found, places, strict=True):
-        wrong.sort(key=lambda choice: _rank(play.key, choice.ruling.headline))
+        wrong.sort(key=lambda choice: _rank(play.key, choice.ruling.as_written.headline))
         told = [_word_anew(choice, used) for choice in wrong]
         told.insert(place, right)
         questions.append(AskedPlay(play, tuple(told)))
@@ -139,10 +140,12 @@ def _other_codes(books: RuleBooks, play: RuledPlay) -> list[Choice]:
     for code, other in rule_elsewhere(books, play).items():
         if other.answer.unsettled:
             continue
-        name, cites = books.library.codes[code].name.lower(), ", ".join(other.answer.cites)
-        mark = books.library.mark_doubt(other.answer.row)
-        tail = f"the {name} code ({cites}{mark}){_write_difference(play, other)}."
-        wordings = _turn([f"So by {tail}", f"Right under {tail}"], play, code)
+        cites = f"{', '.join(other.answer.cites)}{books.library.mark_doubt(other.answer.row)}"
+        said = {"code": books.library.codes[code].name.lower(), "cites": cites}
+        said["difference"] = _write_difference(play, other)
+        so = say("So by the {code} code ({cites}){difference}.", **said)
+        right = say("Right under the {code} code ({cites}){difference}.", **said)
+        wordings = _turn([so, right], play, code)
         choices.append(Choice(other.answer.ruling, wordings))
     return choices
 
@@ -154,10 +157,10 @@ def _write_difference(play: RuledPlay, other: RuledPlay) -> str:
     only_theirs = [ask for name, ask in theirs.items() if name not in mine]
     only_mine = [ask for name, ask in mine.items() if name not in theirs]
     if only_theirs:
-        return f": there “{only_theirs[-1]}” counts"
+        return say(": there “{ask}” counts", ask=only_theirs[-1])
     if only_mine:
-        return f": there “{only_mine[-1]}” does not count"
-    return ", on the same facts"
+        return say(": there “{ask}” does not count", ask=only_mine[-1])
+    return say(", on the same facts")
 
 
 def _other_rulings(books: RuleBooks, play: RuledPlay) -> tuple[list[Choice], ...]:
@@ -195,13 +198,16 @@ def _write_misreading(books: RuleBooks, play: RuledPlay, row: NearRow, way: int)
     for name, taken in row.changes.items():
         fact = rules.table.fact_by_name[name]
         labels = dict(zip(fact.answers, fact.labels, strict=True))
-        said = {"ask": f"“{fact.ask}”", "taken": f"*{' or '.join(labels[answer] for answer in taken)}*"}
+        said = {
+            "ask": f"“{fact.ask}”",
+            "taken": f"*{join_words([labels[answer] for answer in taken], is_or=True)}*",
+        }
         wordings = _READINGS[_find_kind(play, name)]
         wording = wordings[way % len(wordings)]
-        parts.append(wording.format(seen=f"*{labels.get(play.answers.get(name, ''), '')}*", **said))
-    head = "Another play. " if row.is_of_another else ""
-    head = "The league may rule so. " if table_row.is_open else head
-    return head + "; ".join(parts)
+        parts.append(say(wording, seen=f"*{labels.get(play.answers.get(name, ''), '')}*", **said))
+    head = say("Another play.") if row.is_of_another else ""
+    head = say("The league may rule so.") if table_row.is_open else head
+    return f"{head} {'; '.join(parts)}".lstrip()
 
 
 def _find_kind(play: RuledPlay, fact: str) -> str:
@@ -277,7 +283,7 @@ def _other_subjects(books: RuleBooks, play: RuledPlay) -> list[Choice]:
         Choice(
             ruling,
             _turn(
-                [f"{head}: {library.subjects[subject].title.lower()}." for head in _OTHER_MATTERS],
+                [f"{say(head)}: {library.subjects[subject].title.lower()}." for head in _OTHER_MATTERS],
                 play,
                 subject,
             ),
@@ -289,6 +295,11 @@ def _other_subjects(books: RuleBooks, play: RuledPlay) -> list[Choice]:
 
 
 _OTHER_MATTERS = ("A ruling on another matter", "Goes with another question", "From another chart")
+
+
+def list_reasons() -> Iterator[str]:
+    """What is looked up of the words for why a choice is wrong."""
+    yield from (*(wording for wordings in _READINGS.values() for wording in wordings), *_OTHER_MATTERS)
 
 
 def _turn(wordings: Sequence[str], play: RuledPlay, part: str) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from pocketref.problems import PocketrefError, Problem, suggest_match
 from pocketref.source.ruling_models import SubjectModel, answer_in
 from pocketref.source.situation_models import BASES, SituationModel, list_situations
+from pocketref.words.speech import join_words, say
 
 SITUATION = "runners, outs and count"
 OUTS = ("nobody out", "one out", "two outs")
@@ -77,10 +78,14 @@ def write_count(count: str) -> str:
 def write_situation(situation: SituationModel) -> str:
     """Where the game stands: "Runners on first and third, one out, count 1-2"."""
     bases = [base for base in BASES if base in situation.runners]
+    held = join_words([say(base) for base in bases])
     runners = {
-        0: "Bases empty",
-        1: f"Runner on {bases[0] if bases else ''}",
-        2: f"Runners on {' and '.join(bases)}",
-        3: "Bases loaded",
+        0: say("Bases empty"),
+        1: say("Runner on {base}", base=held),
+        2: say("Runners on {bases}", bases=held),
+        3: say("Bases loaded"),
     }[len(bases)]
-    return f"{runners}, {OUTS[situation.outs]}, count {write_count(situation.count)}"
+    count = write_count(situation.count)
+    return say(
+        "{runners}, {outs}, count {count}", runners=runners, outs=say(OUTS[situation.outs]), count=count
+    )

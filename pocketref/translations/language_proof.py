@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from pocketref.layouts.layout_library import Layouts, read_layouts
+from pocketref.layouts.layout_library import read_layouts
 from pocketref.problems import Location, Problem, ProblemLog, Severity, refusal, suggest_match
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
-from pocketref.source.library import Library, read_library
+from pocketref.source.library import read_library
 from pocketref.source.syntax.source_text import clip_text
+from pocketref.source.translation import SourceSentence
 from pocketref.translations.program_words import list_program_words
 from pocketref.translations.refreshing import list_source_texts
 from pocketref.words.catalogue import (
@@ -75,7 +76,8 @@ def prove_language(name: str, content: Path, layouts: Path) -> LanguageProof:
     library = read_library(content)
     looks = read_layouts(layouts, library, content)
     language = construct_language(name, catalogues)
-    found = [*_list_lacking(library, looks, catalogues, language), *_list_unsaid(name, catalogues, language)]
+    texts = list_source_texts(library, looks, layouts)
+    found = [*_list_lacking(texts, catalogues, language), *_list_unsaid(name, catalogues, language)]
     problems = ProblemLog()
     problems.extend(_list_glyphs(catalogues))
     problems.extend(problem for problem, _ in found if problem and problem.severity is Severity.ERROR)
@@ -85,7 +87,7 @@ def prove_language(name: str, content: Path, layouts: Path) -> LanguageProof:
 
 
 def _list_lacking(
-    library: Library, layouts: Layouts, catalogues: Sequence[Catalogue], language: Language
+    texts: Iterable[SourceSentence], catalogues: Sequence[Catalogue], language: Language
 ) -> Iterator[tuple[Problem | None, str]]:
     """Each text of the source once, with what is wrong with its translation."""
     before = {
@@ -96,7 +98,7 @@ def _list_lacking(
         for reference in entry.references
     }
     told: set[str] = set()
-    for text in list_source_texts(library, layouts):
+    for text in texts:
         is_caution = text.name.startswith(_CAUTIONS)
         if text.english in told and not is_caution:
             continue

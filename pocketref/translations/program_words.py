@@ -13,13 +13,17 @@ from pocketref.field.diamond import construct_diamond
 from pocketref.field.figures import list_labels
 from pocketref.field.plan import construct_plate_area
 from pocketref.field.pulls import list_descriptions
+from pocketref.layouts.play_words import BALL_LEGEND, FEET_LEGEND, FIELDER_LEGEND, KNEE_LEGEND
 from pocketref.pages.panels import SIGNALS
+from pocketref.plays.choices import list_reasons
 from pocketref.rulings.situation import OUTS
 from pocketref.rulings.state_words import STATE_WORDS
 from pocketref.scene.figures.diamond_figure import PARTS
 from pocketref.scene.figures.diamond_labels import SURROUNDINGS
+from pocketref.scene.figures.play_figure import SCOREBOOK
 from pocketref.source.field_models import BOUNDS, DIMENSIONS, TOLERANCES
 from pocketref.source.ruling_models import Ball, RunnerOut
+from pocketref.source.situation_models import BASES
 from pocketref.source.syntax.kinds import HOUSE, Confidence
 from pocketref.tape_report.tape_words import list_tape_words
 from pocketref.units.notation import read_length
@@ -89,6 +93,10 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
     "dimensions": DIMENSIONS.values,
     "tolerances": TOLERANCES.values,
     "tape": list_tape_words,
+    "plays": lambda: [
+        *(FEET_LEGEND, KNEE_LEGEND, BALL_LEGEND, FIELDER_LEGEND),
+        *(*BASES, *SCOREBOOK, *list_reasons()),
+    ],
     "page": lambda: [
         INVENTED,
         "Front",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 
@@ -10,8 +10,10 @@ from babel import Locale, UnknownLocaleError
 
 from pocketref.edition.manifest import BuiltFile
 from pocketref.layouts.layout_library import Layouts
+from pocketref.layouts.play_layouts import read_play_sheets
 from pocketref.problems import refusal
 from pocketref.source.library import Library
+from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.source_text import clip_text
 from pocketref.source.translation import SourceSentence, list_library_texts, list_texts
 from pocketref.translations.program_words import list_program_words
@@ -29,10 +31,16 @@ from pocketref.words.catalogue import (
 )
 
 
-def list_source_texts(library: Library, layouts: Layouts) -> Iterator[SourceSentence]:
-    """Every sentence of content and layouts, cautions first."""
+def list_source_texts(library: Library, layouts: Layouts, folder: Path) -> Iterator[SourceSentence]:
+    """Every sentence of content and layouts, which are in a folder, cautions first."""
     yield from list_library_texts(library)
-    for kind, models in (("cards", layouts.cards), ("sheets", layouts.sheets), ("classes", layouts.classes)):
+    groups: tuple[tuple[str, Sequence[SourceModel]], ...] = (
+        ("cards", layouts.cards),
+        ("sheets", layouts.sheets),
+        ("classes", layouts.classes),
+        ("plays", read_play_sheets(folder, library, layouts)),
+    )
+    for kind, models in groups:
         for model in models:
             stem = Path(model.location.file).stem if model.location else ""
             yield from list_texts(f"{kind}/{stem}", model)
@@ -50,10 +58,18 @@ def check_tag(name: str) -> None:
     raise refusal("language-tag", sentence, "write a tag such as es, fr or pt-BR")
 
 
-def refresh_language(name: str, library: Library, layouts: Layouts, content: Path) -> list[BuiltFile]:
-    """The content's catalogues of a language by their paths in it; the program's too unless it brings one along."""
+def refresh_language(
+    name: str, library: Library, layouts: Layouts, content: Path, folder: Path
+) -> list[BuiltFile]:
+    """The content's catalogues of a language by their paths in it; the program's too unless it brings one along.
+
+    `folder` is the layouts'.
+    """
     home = Path(LANGUAGES, name)
-    said = [Entry((each.english,), references=(each.name,)) for each in list_source_texts(library, layouts)]
+    said = [
+        Entry((each.english,), references=(each.name,))
+        for each in list_source_texts(library, layouts, folder)
+    ]
     refreshed = write_catalogue(refresh_catalogue(_read(name, content / home / CONTENT), said))
     made = [BuiltFile((home / CONTENT).as_posix(), refreshed)]
     if not (CARRIED / name / PROGRAM).is_file():

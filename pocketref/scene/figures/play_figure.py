@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 
 from shapely import Polygon
 from shapely.ops import nearest_points
@@ -21,6 +20,7 @@ from pocketref.scene.paths import Point, circle, extent_of_all, polyline, shift
 from pocketref.scene.plan_view import SCALES, FigureDrawing, PlanView, draw_pitcher_arrow, finish_figure
 from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.units.length import INCH_MM, MM_PER_PT
+from pocketref.words.speech import cache_words, say
 
 AROUND_MM = 5 * INCH_MM
 """Ground shown around box, plate and feet: our own figure."""
@@ -59,9 +59,7 @@ def draw_play(
     raise ValueError(msg)
 
 
-@lru_cache(
-    maxsize=1024
-)  # a play is drawn where it is measured, for rooms of several heights, and on its sheet
+@cache_words(1024)  # a play is drawn where it is measured, for rooms of several heights, and on its sheet
 def _draw_at(scene: PlayScene, plan: Plan, box_name: str, scale: float, size_pt: float) -> FigureDrawing:
     if scene.bat or scene.ball or scene.fielders:
         return _draw_around(scene, plan, scale, size_pt)
@@ -76,7 +74,10 @@ def _draw_around(scene: PlayScene, plan: Plan, scale: float, size_pt: float) -> 
     alt = drawing.alt
     for position, place in scene.fielders:
         items += _draw_fielder(position, view.at(*place), size_pt)
-        alt += f" A circle with {SCOREBOOK[position]} marks the fielder: {position}."
+        number = SCOREBOOK[position]
+        alt += " " + say(
+            "A circle with {number} marks the fielder: {position}.", number=number, position=say(position)
+        )
     left, bottom, right, top = extent_of_all(items)
     return replace(
         drawing,
@@ -124,7 +125,8 @@ def _draw_feet(scene: PlayScene, plan: Plan, box_name: str, scale: float, size_p
     room = ax2 - ax1 + 2 * GUTTER_MM
     items += shift(whole, left - room - x2, (top + bottom) / 2 - (y1 + y2) / 2)
     items += shift(arrow, left - room + GUTTER_MM - ax1, (top + bottom) / 2 + 5.0)
-    alt = f"The batter's feet from above. {write_body(scene.judged, scene.judged_knees)}"
+    feet = say("The batter's feet from above.")
+    alt = f"{feet} {write_body(scene.judged, scene.judged_knees)}"
     return finish_figure(items, scale, alt)
 
 
