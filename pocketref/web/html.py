@@ -15,10 +15,11 @@ from xml.etree.ElementTree import Element
 from pocketref.output.svg_fonts import font_face_css
 from pocketref.scene.items import FontFace
 from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
+from pocketref.web.html_language import mark_english
 from pocketref.web.html_tree import Node, add_raw, append, mark_bold, tag, text_of, write_tree
 from pocketref.web.html_words import WordsWriter
 from pocketref.web.page_script import write_data, write_script, write_style
-from pocketref.words.speech import say
+from pocketref.words.speech import find_language, say
 
 CONTENTS = "contents"
 MAIN = "main"
@@ -45,6 +46,8 @@ def write_html(page: WebPage) -> str:
     """
     look = _Look({}, [], {})
     body = _write_body(page, look)
+    if language := find_language():
+        mark_english(body, language)
     for element in body.iter():
         if element.tag in _IN_BAND:
             look.add(FontFace.BOLD, text_of(element))

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache, wraps
 from typing import Any, ParamSpec, TypeVar
@@ -33,11 +33,14 @@ class Language:
     choose_form: Callable[[int], int] = lambda number: int(number != 1)
     is_signed_off: bool = False
     """Whether somebody who speaks it and umpires has read the translations."""
+    missed: set[str] = field(default_factory=set)
+    """The English texts that were asked for and have no translation: what is printed of them is in English."""
 
     def find(self, english: str, number: int = 1) -> str:
         """The text in this language; the English, marked, if there is no translation."""
         forms = self.messages.get(english)
         if forms is None:
+            self.missed.add(english)
             return english + UNTRANSLATED
         return forms[self.choose_form(number)] if len(forms) > 1 else forms[0]
 

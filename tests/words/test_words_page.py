@@ -15,11 +15,14 @@ from page_scripts import PAGE
 from words_in_print import NAMES, find_plain
 
 from pocketref.edition.proof import Proof, prove
+from pocketref.pages.words import Paragraph
 from pocketref.translations.language_proof import read_language
+from pocketref.web.html import write_html
+from pocketref.web.html_content import WebPage, WebPart, WebSection, WebWords
 from pocketref.web.page_script import list_script_words
 from pocketref.web.web import build_web_page
 from pocketref.words.pseudo import PSEUDO
-from pocketref.words.speech import UNTRANSLATED, Language, speak
+from pocketref.words.speech import UNTRANSLATED, Language, say, speak
 
 ROOT = Path(__file__).parents[2]
 PARTS = ("plate-area", "mound")
@@ -69,3 +72,17 @@ def test_the_page_in_spanish_lacks_nothing_that_its_views_say() -> None:
     assert '<html lang="es-US">' in page
     data = [read_data(page, name) for name in ("language", "tape")]
     assert UNTRANSLATED not in json.dumps(data, ensure_ascii=False)
+
+
+def test_what_is_still_in_english_says_that_it_is() -> None:
+    """WCAG 2.2, 3.1.2: whoever has the page read aloud hears English as English."""
+    language = Language("es-US", {"Play": ("Jugada",)})
+    with speak(language):
+        words = (
+            Paragraph(say("Foul *tip*")),
+            Paragraph(f"{say('Play')}: {say('Don’t touch')}; {say('Play')}"),
+        )
+        part = WebPart("part", say("Play"), (WebWords(words),))
+        page = write_html(WebPage("t", "h", (WebSection("s", say("Play"), (part,)),), language=language.tag))
+    assert '<p lang="en-US">Foul <b>tip</b>‡</p>' in page
+    assert '<p>Jugada: <span lang="en-US">Don’t touch‡</span>; Jugada</p>' in page
