@@ -102,6 +102,8 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
         "Front",
         "Back",
         "Page",
+        "Face",
+        "Tile",
         *STATE_WORDS.values(),
         *OUTS,
         *Ball,

@@ -94,7 +94,7 @@ class Sheet {
     const kinds = Object.keys(tapeModel.tapes).map((name) => el("option", { value: name, selected: name === typed.tape }, startLarge(tapeModel.tapes[name].name)));
     field.addEventListener("change", () => this.judgeAgain());
     return el("div", { class: "picks" },
-      el("p", { class: "pick" }, el("label", { for: "tape-kind" }, say("Tape")), el("select", { id: "tape-kind", onchange: choose }, ...kinds)),
+      el("p", { class: "pick" }, el("label", { for: "tape-kind" }, say("Kind of tape")), el("select", { id: "tape-kind", onchange: choose }, ...kinds)),
       el("p", { class: "pick" }, el("label", { for: "warmth" }, say("Its temperature")), field, words));
   }
 
