@@ -45,13 +45,16 @@ def _list_sheet_names(sheet: PlaySheetModel) -> list[str]:
 def choose_parts(names: Sequence[str], layouts: Layouts, sheets: Sequence[PlaySheetModel]) -> frozenset[Part]:
     """The parts called by these names, of whatever folder; a layout's name is all that is made of it.
 
-    The folder may stand before a name (cards/contact), as it does in the path of a layout. PocketrefError
+    So is the name of its file, with the week of a series after it; both are of all levels that it is laid out for. The
+    folder may stand before a name (cards/contact), as it does in the path of a layout. PocketrefError
     ("part-unknown") with the closest match of each name that is none.
     """
     known: dict[Part, set[Part]] = {}
     for part, layout in list_parts(layouts, sheets).items():
         file = PurePosixPath(layout.location.file).stem if layout.location else ""
-        for called in {part, Part(part.folder, layout.name), Part(part.folder, file)}:
+        week = part.name.removeprefix(layout.name)
+        called_so = {part.name, layout.name, file, f"{file}{week}"}
+        for called in (Part(part.folder, name) for name in called_so):
             known.setdefault(called, set()).add(part)
     problems = ProblemLog()
     found: set[Part] = set()

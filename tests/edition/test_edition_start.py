@@ -14,6 +14,7 @@ from pocketref.blocks.differences import DifferencesBlockModel
 from pocketref.changes.change_set import EDITION
 from pocketref.changes.changes import compare_editions
 from pocketref.cli import main
+from pocketref.edition.parts import choose_parts
 from pocketref.edition.proof import prove
 from pocketref.edition.source_reading import read_edition_source
 from pocketref.layouts.layout_library import read_layouts
@@ -118,6 +119,8 @@ def test_several_levels_start_with_one_layout_each_for_those_that_have_what_it_t
     assert {sheet.key for sheet in sheets if sheet.sheet.startswith("mixed")} == {*edition["levels"]}
     assert {sheet.key for sheet in sheets if "double-base" in sheet.subjects} == {*edition["levels"][:2]}
     assert {sheet.covered for sheet in sheets if sheet.cover} == {("youth",), ("professional",)}
+    weeks = {part.name for part in choose_parts(["weekly-03"], layouts, sheets)}
+    assert weeks == {f"weekly-{level}-03" for level in edition["levels"]}
 
 
 @pytest.mark.parametrize(("code", "hint"), [("yuth", "did you mean 'youth'?"), ("", "use one of: college")])
