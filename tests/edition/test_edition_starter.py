@@ -13,7 +13,6 @@ from pocketref.edition.proof import Proof
 from pocketref.layouts.cards import LaidOut
 from pocketref.output.contents import items_of
 from pocketref.output.reading.readback import read_pdf
-from pocketref.publish.build import build_edition
 from pocketref.scene.paths import extent_of
 
 
@@ -37,12 +36,6 @@ def test_the_starter_set_proves_clean(starter: Proof) -> None:
     assert len(starter.cards) > 0
     assert len(starter.sheets) > 0
     assert starter.tables == len(starter.library.rulings)
-
-
-def test_two_publishes_give_identical_bytes(starter: Proof, printed: Mapping[str, BuiltFile]) -> None:
-    assert {file.name: file.data for file in build_edition(starter)} == {
-        name: file.data for name, file in printed.items()
-    }
 
 
 def test_every_text_on_every_face_is_at_or_above_the_floor(laid_out: tuple[LaidOut, ...]) -> None:
