@@ -14,7 +14,7 @@ from pocketref.classes.objectives import list_objectives, write_seen
 from pocketref.classes.play_slides import build_play
 from pocketref.classes.slide import Frame, Slide, read_screen
 from pocketref.classes.timing import STEP_S, list_starts, share_time, weigh_words, write_time
-from pocketref.layouts.cards import LaidOut, lay_out_flow, make_document
+from pocketref.layouts.cards import LaidOut, lay_out_flow, make_document, write_tag
 from pocketref.layouts.class_models import (
     AnyPart,
     BoxPartModel,
@@ -68,9 +68,9 @@ def lay_out_class(model: ClassModel, books: RuleBooks, layouts: Layouts) -> Clas
     """
     library = books.library
     setting = Setting(library, model.code, model.level, "card", pictures=layouts.pictures)
-    edition, mark = library.edition, library.codes[model.code].mark
+    edition = library.edition
     foot = f"{write_mark(edition)}. {write_governs()}"
-    frame = Frame(f"{mark} {edition.season}", foot, read_screen(model, layouts.styles))
+    frame = Frame(write_tag(model, library, edition.season), foot, read_screen(model, layouts.styles))
     asked = ask_all(model, books)
     made: list[tuple[Slide, int | None]] = [(slide, None) for slide in _open(model, asked, setting, frame)]
     for number, part in enumerate(model.parts):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pocketref.layouts.cards import LaidOut, lay_out_flow
+from pocketref.layouts.cards import LaidOut, lay_out_flow, write_tag
 from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_sheets import PlaySheet, sign_sheet
@@ -48,7 +48,7 @@ def lay_out_answers(sheet: PlaySheet, library: Library, layouts: Layouts) -> Lai
     tables = [_tabulate(part, first, sheet) for part, first in zip(parts, (1, half + 1), strict=True) if part]
     flow = Flow(
         what=f"case plays {sheet.name}, answers",
-        head=TitleBand(title, f"{library.codes[sheet.model.code].mark} {edition.season}"),
+        head=TitleBand(title, write_tag(sheet.model, library, edition.season)),
         foot=write_foot,
         parts=(tuple(tables),),
         opening=(Blanks(labels, 2, (*BLANKS, "Date")), Paragraphs("how to answer", (how,))),

@@ -41,6 +41,7 @@ from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.pages.words import list_texts
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.edition_models import EditionModel
+from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.library import Library
 from pocketref.source.statements import DOUBT
 from pocketref.words.speech import name_language
@@ -139,7 +140,7 @@ def _prepare_card(
     find_logo = partial(layouts.house.find_logo, pictures=layouts.pictures)
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
-        tag = _write_tag(card, made_from, library.edition.season)
+        tag = write_tag(card, made_from.library, library.edition.season)
         bands = {side: TitleBand(card.title, tag, card.number, logo=find_logo(side)) for side in sides}
         issuer = (write_mark if stock.width < SMALL_CARD else write_edition)(library.edition)
         feet = {
@@ -155,10 +156,10 @@ def _prepare_card(
     return stock, setting, make_faces
 
 
-def _write_tag(card: CardModel, setting: Setting, season: str) -> str:
-    """Whose rules and which season a card is for, and its level where there are several."""
-    level = card.level if names_level(setting.library) else ""
-    return " ".join(filter(None, (_find_mark(setting.library, setting.code), level, season)))
+def write_tag(layout: ForLevelsModel, library: Library, season: str) -> str:
+    """Whose rules and which season a layout is for, and its level where there are several."""
+    level = layout.level if names_level(library) else ""
+    return " ".join(filter(None, (_find_mark(library, layout.code), level, season)))
 
 
 def write_layout_title(layout: CardModel | SheetModel, library: Library) -> str:

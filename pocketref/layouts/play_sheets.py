@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 
 from pocketref.blocks.doubt import explain_doubt
-from pocketref.layouts.cards import LaidOut, lay_out_flow
+from pocketref.layouts.cards import LaidOut, lay_out_flow, write_tag
 from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_blocks import KeyEntry, PlayHeading, PlayQuestion
@@ -152,7 +152,7 @@ def _make_flow(
 
     return Flow(
         what=f"case plays {sheet.name}, {what}",
-        head=TitleBand(title, f"{books.library.codes[sheet.model.code].mark} {edition.season}"),
+        head=TitleBand(title, write_tag(sheet.model, books.library, edition.season)),
         foot=write_foot,
         parts=(tuple(blocks),),
         opening=tuple(opening),

@@ -19,6 +19,8 @@ from pocketref.edition.proof import prove
 from pocketref.edition.source_reading import read_edition_source
 from pocketref.layouts.layout_library import read_layouts
 from pocketref.layouts.play_layouts import read_play_sheets
+from pocketref.layouts.play_sheets import lay_out_questions
+from pocketref.output.contents import items_of, texts_in
 from pocketref.problems import PocketrefError
 from pocketref.publish.start import PLACEHOLDER, start_folder
 from pocketref.publish.starter import find_folder
@@ -121,6 +123,11 @@ def test_several_levels_start_with_one_layout_each_for_those_that_have_what_it_t
     assert {sheet.covered for sheet in sheets if sheet.cover} == {("youth",), ("professional",)}
     weeks = {part.name for part in choose_parts(["weekly-03"], layouts, sheets)}
     assert weeks == {f"weekly-{level}-03" for level in edition["levels"]}
+    proof = prove(folder / "content", folder / "layouts", only=["feet"])
+    for sheet in proof.plays.sheets:
+        page = lay_out_questions(sheet, proof.plays.books, proof.layouts).document.pages[0]
+        tag = f"{library.codes[sheet.model.code].mark} {sheet.model.level} 2027"
+        assert tag in [text.content for text in texts_in(items_of(page.elements))]
 
 
 @pytest.mark.parametrize(("code", "hint"), [("yuth", "did you mean 'youth'?"), ("", "use one of: college")])
