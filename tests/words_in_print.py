@@ -10,8 +10,8 @@ from pocketref.output.contents import items_of, texts_in
 from pocketref.pages.page import Element
 from pocketref.scene.items import FormField
 
-NAMES = {"Larkmoor", "State", "Umpires", "Association", "Diagram"}
-"""What is called the same in every language: the association, and sections of books as they are cited."""
+NAMES = {"Larkmoor", "State", "Umpires", "Association", "larkmoor", "example"}
+"""What is called the same in every language: the association and its address."""
 
 
 def list_said(laid_out: LaidOut) -> Iterator[str]:

@@ -11,6 +11,7 @@ from pocketref.blocks.model import BlockModel, Cited, TableSubject
 from pocketref.blocks.setting import Setting
 from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.source.ruling_models import RowModel, RulingModel
+from pocketref.words.speech import say
 
 
 class CallsBlockModel(BlockModel):
@@ -37,8 +38,10 @@ class CallsBlockModel(BlockModel):
 def _write_call(ruling: RulingModel, rows: Sequence[RowModel], mark: str) -> str:
     """One ruling's call: headline, the words in quotation marks, the signals; that it is disputed, if so."""
     disputed = [bool(row.unsettled) for row in rows]
-    said = " ".join(f"“{words}”" for words in ruling.say)
-    shown = "; ".join(ruling.signal)
-    joined = " ".join(part for part in (said, f"Signal: {shown}." if shown else "") if part)
-    league = f" ({'' if all(disputed) else 'in part '}check league)" if any(disputed) else ""
+    said = " ".join(say("“{words}”", words=words) for words in ruling.say)
+    shown = say("Signal: {signals}.", signals="; ".join(ruling.signal)) if ruling.signal else ""
+    joined = " ".join(part for part in (said, shown) if part)
+    league = ""
+    if any(disputed):
+        league = f" ({say('check league') if all(disputed) else say('in part check league')})"
     return f"*{ruling.headline}{mark}{league}:* {joined}"

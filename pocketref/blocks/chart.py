@@ -33,6 +33,7 @@ from pocketref.scene.paths import shift
 from pocketref.scene.textfit import leading_mm
 from pocketref.source.statements import DOUBT
 from pocketref.source.syntax.kinds import Sentence
+from pocketref.words.speech import say
 
 _MOST_ANSWERS = 5
 _LEAST_MORE_MM, _WIDEST_ROW_GAP_MM = 0.1, 9.0
@@ -149,7 +150,7 @@ class ChartBlock:
         bottom = box.y + (room - drawing.height_mm) / (1 if self.heading else 2)
         items: tuple[Item, ...] = shift(drawing.items, box.x, bottom)
         numbers = range(self.part.first, self.part.last + 1) if self.part else None
-        alt = f"Decision chart. {write_chart_words(self.nodes, self.root, numbers)}"
+        alt = say("Decision chart. {steps}", steps=write_chart_words(self.nodes, self.root, numbers))
         figure = Element(Role.FIGURE, items, alt=alt, label=self.label)
         if not self.heading:
             return figure

@@ -21,6 +21,7 @@ from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.table import Table, read_ending
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import UNSAID, RowModel, SubjectModel, TableModel
+from pocketref.words.speech import join_answers, say
 
 
 class DifferencesBlockModel(BlockModel):
@@ -63,7 +64,8 @@ class DifferencesBlockModel(BlockModel):
         if table.rows:
             return table
         marks = ", ".join(setting.library.codes[code].mark for code in codes)
-        alike = f"*{setting.find_subject(self.subject).title}:* {marks} rule every play alike in effect."
+        title = setting.find_subject(self.subject).title
+        alike = say("*{subject}:* {codes} rule every play alike in effect.", subject=title, codes=marks)
         return Paragraphs(table.label, (alike,))
 
 
@@ -89,7 +91,9 @@ def build_difference_table(library: Library, subject: str, codes: Sequence[str],
         signs = {code: (is_open, sign(code, outcome)) for code, (outcome, is_open) in endings.items()}
         for code, (outcome, is_open) in endings.items():
             met = _list_met(found.when, tables[code], library.rulings[code, subject])
-            words = "check league" if is_open else "can't happen"  # which says enough, in doubt or not
+            words = (
+                say("check league") if is_open else say("can't happen")
+            )  # which says enough, in doubt or not
             if outcome and not is_open:
                 words = write_ruling(library, code, subject, outcome) + library.mark_doubt(*met)
             cells.append(Cell(f"*{words}*" if signs[code] != signs.get(home, signs[code]) else words))
@@ -120,7 +124,8 @@ def write_ruling(library: Library, code: str, subject: str, outcome: str) -> str
     """A ruling in a few words: its headline up to the colon, and the ball if that does not say it."""
     ruling = library.rulings[code, subject].rulings[outcome]
     words = ruling.headline.split(":")[0]
-    return words if re.match(rf"{ruling.ball}\b", words, re.IGNORECASE) else f"{words}, {ruling.ball}"
+    ball = say(ruling.ball)
+    return words if re.match(rf"{ball}\b", words, re.IGNORECASE) else f"{words}, {ball}"
 
 
 def write_play(when: Combination, subject: SubjectModel) -> str:
@@ -141,9 +146,9 @@ def write_combination(when: Combination, *subjects: SubjectModel) -> str:
     for name, answers in when.allowed:
         known = [next(fact for fact in facts[name] if answer in fact.answers) for answer in answers]
         pairs = list(zip(known, answers, strict=True))
-        full.append(" or ".join(fact.answers[answer] for fact, answer in pairs))
+        full.append(join_answers(fact.answers[answer] for fact, answer in pairs))
         words = [fact.brief.get(answer) or fact.answers[answer] for fact, answer in pairs]
         said = [each for each in words if each != UNSAID]
         if said and not (len(answers) == 1 and (name, answers[0]) in told):
-            brief.append(" or ".join(said))
-    return "; ".join(brief or full) or "any play"
+            brief.append(join_answers(said))
+    return "; ".join(brief or full) or say("any play")

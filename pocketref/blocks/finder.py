@@ -23,10 +23,10 @@ from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 from pocketref.source.library import Library
 from pocketref.source.syntax.kinds import Name, Sentence
+from pocketref.words.speech import say
 
 Group = Literal["calls", "hurt", "look-up"]
 
-_CALLS, _HURT, _LOOK_UP = "A call to make", "Somebody can get hurt", "To look up"
 _COLUMN_GAP_MM = 4.0
 _BADGE_GAP_MM, _FACE_GAP_MM = 1.2, 1.0
 """Between a number and what happened, and between that and the face."""
@@ -93,8 +93,8 @@ class FinderBlockModel(BlockModel):
                 others.append(Entry(first.number, first.face, first.title))
         lists: dict[Group, list[tuple[str, list[Entry]]]] = {
             "calls": self._group_calls(calls),
-            "hurt": [(_HURT, hurts)],
-            "look-up": [(_LOOK_UP, _merge(others))],
+            "hurt": [(say("Somebody can get hurt"), hurts)],
+            "look-up": [(say("To look up"), _merge(others))],
         }
         groups = [each for group in self.shows for each in lists[group]]
         if not any(group for _, group in groups):
@@ -107,7 +107,10 @@ class FinderBlockModel(BlockModel):
         """The calls by moment; last those of no moment."""
         placed = {subject for moment in self.moments for subject in moment.calls}
         groups = [(m.moment, [calls[s] for s in m.calls if s in calls]) for m in self.moments]
-        return [*groups, (_CALLS, [entry for subject, entry in calls.items() if subject not in placed])]
+        return [
+            *groups,
+            (say("A call to make"), [entry for subject, entry in calls.items() if subject not in placed]),
+        ]
 
 
 def _group_faces(places: Iterable[Place]) -> list[list[Place]]:
@@ -147,7 +150,11 @@ class Entry:
     @property
     def shown_face(self) -> str:
         """The face as printed: none for where the card starts."""
-        return "" if self.face in _FIRST else self.face
+        if self.face in ("", *_FIRST):
+            return ""
+        name, _, number = self.face.partition(" ")
+        side = say("face {number}", number=number) if number else say(name.capitalize())
+        return side[0].lower() + side[1:]
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,9 +21,10 @@ from pocketref.scene.items import Item
 from pocketref.scene.marks import MARKS
 from pocketref.scene.textfit import leading_mm
 from pocketref.source.syntax.kinds import Sentence
+from pocketref.words.speech import say
 
 _OUTS = ("batter-out", "runners-out")
-_LOOKS = {
+LOOKS = {
     _OUTS: "*White on black:* somebody is out.",
     ("ball-dead",): "*Heavy left edge:* the ball is dead.",
     ("league",): "*Dashed:* your league decides.",
@@ -52,12 +53,11 @@ class SymbolsBlockModel(BlockModel):
             if isinstance(node, FlowEnding)
             for mark, _ in node.lines
         }
-        lines = tuple((mark, words) for mark, words in MARKS.items() if mark in used)
-        looks = [words for marks, words in _LOOKS.items() if used & set(marks)]
+        lines = tuple((mark, say(words)) for mark, words in MARKS.items() if mark in used)
+        looks = [say(words) for marks, words in LOOKS.items() if used & set(marks)]
         if setting.previous or setting.is_past:
-            looks.append(
-                f"*Bar at the left:* new since {(setting.previous or setting.library).edition.mark}."
-            )
+            edition = (setting.previous or setting.library).edition.mark
+            looks.append(say("*Bar at the left:* new since {edition}.", edition=edition))
         return MarkedList("symbols", lines, self.heading, " ".join(looks))
 
 

@@ -27,6 +27,7 @@ from pocketref.scene.plan_view import SCALES, FigureDrawing, draw_largest
 from pocketref.scene.textfit import leading_mm
 from pocketref.source.statements import DOUBT
 from pocketref.source.syntax.kinds import OneOf, Sentence, WholeNumber
+from pocketref.words.speech import say
 
 _MOST_WIDENINGS = 60  # a quarter more each time: ten million times as wide
 
@@ -118,7 +119,7 @@ def _foot_cases(setting: Setting, columns: int) -> DrawIn:
     def rule_on(feet: Sequence[GroundJudgement]) -> str:
         seen = derive_facts(replace(NOTHING_DRAWN, judged=tuple(feet)), subject)
         row = decide(table, usual | seen)
-        words = "Check league" if row.is_open else model.rulings[row.outcome].headline.split(":")[0]
+        words = say("Check league") if row.is_open else model.rulings[row.outcome].headline.split(":")[0]
         return words + (DOUBT if row in doubted else "")
 
     return lambda width, size: draw_foot_set(CASES, setting.plan, line, size, width, columns, rule_on)

@@ -19,6 +19,7 @@ from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.source.digest import FIELD
 from pocketref.source.library import Library
 from pocketref.source.record import digest_library
+from pocketref.words.speech import say
 
 _UNBROKEN = FIELD.replace(" ", "\u00a0")
 
@@ -104,4 +105,4 @@ def build_qr(library: Library) -> QrBlock:
     address = edition.address.rstrip("/")
     content = f"{address}/{edition.mark}/{digest}".upper()
     shown = address.split("://")[-1]
-    return QrBlock(content, (f"*{shown}/{edition.mark}*", f"Digest {FIELD}"))
+    return QrBlock(content, (f"*{shown}/{edition.mark}*", say("Digest {digits}", digits=FIELD)))

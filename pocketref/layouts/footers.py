@@ -23,6 +23,8 @@ from pocketref.words.speech import UNTRANSLATED, find_language, say, say_day
 
 SMALL_CARD = Length.from_mm(110)
 """The width under which a card has no room for the association's name in its footer."""
+SECTIONS = ("Appendix", "Diagram", "Figure", "Item", "Table")
+"""What parts of books are called besides by their numbers."""
 ASSOCIATION_LONG = "association-long"
 """The code of the one problem behind every footer that is too wide for the association's name."""
 
@@ -51,7 +53,10 @@ def write_cites(cites: tuple[Cite, ...], library: Library) -> str:
 def _write_section(section: str) -> str:
     """A section as it is cited in print: "diagram-2" is "Diagram 2"."""
     name, _, number = section.partition("-")
-    return f"{name.capitalize()} {number}" if name.isalpha() and number else section
+    if not (name.isalpha() and number):
+        return section
+    words = name.capitalize()
+    return f"{say(words) if words in SECTIONS else words} {number}"
 
 
 def write_edition(edition: EditionModel) -> str:

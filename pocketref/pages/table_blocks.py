@@ -32,7 +32,7 @@ _HEAD_RULE = Stroke(0.35, BLACK)
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column: its header, alignment, and width; 0 takes what its widest cell needs, `flex` the rest."""
+    """A column: its header, alignment, and least width; 0 takes what its widest cell needs, `flex` the rest."""
 
     header: str
     align: Literal["start", "end", "middle"] = "start"
@@ -86,10 +86,14 @@ class TableBlock:
         size = sizes.small_pt
         widths = []
         for index, column in enumerate(self.columns):
-            if column.width_mm or column.flex:
-                widths.append(column.width_mm)
-                continue
             words = (*(row[index].words for row in self.whole or self.rows), f"*{column.header}*")
+            if column.width_mm:
+                longest = max(measure_widest_mm(text, FontFace.REGULAR, size) for text in words)
+                widths.append(max(column.width_mm, longest + 2 * _PAD_MM))
+                continue
+            if column.flex:
+                widths.append(0.0)
+                continue
             natural = max(measure_line_mm(text, FontFace.REGULAR, size) for text in words)
             widths.append(natural + 2 * _PAD_MM)
         flexible = [i for i, column in enumerate(self.columns) if column.flex]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 
-from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, Runners
+from pocketref.source.ruling_models import Ball, Batter, Count, RulingModel, RunnerOut, Runners
+from pocketref.words.speech import join_words, say
 
 BY_LEAGUE = "by the league\u2019s rule"
 _AS_RULED = "as the ball is ruled"
@@ -67,6 +68,8 @@ _RUNNERS: Mapping[Runners, Words] = {
     Runners.ONE_BASE: _same("one base each"),
     Runners.LEAGUE: _same(BY_LEAGUE),
 }
+GOES_ON = (_AS_RULED, _AS_CALLED, _AS_PITCHED, "bats on")
+"""What is said of a batter of whom the ruling itself makes nothing."""
 _COUNT: Mapping[Count, str] = {
     Count.AS_CALLED: _AS_CALLED,
     Count.AS_PITCHED: _AS_PITCHED,
@@ -86,21 +89,36 @@ def write_batter(ruling: RulingModel) -> Words:
     """What becomes of the batter."""
     at_bat = _AT_BAT if ruling.ball is Ball.LIVE else {**_AT_BAT, **_NOT_LIVE}
     words = at_bat[ruling.count] if ruling.batter is Batter.BATS_ON else _BATTER[ruling.batter]
-    return Words(f"{words.full}, unless the play is taken", words.brief) if ruling.may_take_play else words
+    full, brief = say(words.full), say(words.brief)
+    return Words(say("{what}, unless the play is taken", what=full) if ruling.may_take_play else full, brief)
 
 
 def write_runners(ruling: RulingModel) -> Words:
     """What becomes of the runners, those who are out by the ruling first."""
     words = _RUNNERS[ruling.runners]
+    full, brief = say(words.full), say(words.brief)
     if not ruling.out:
-        return words
-    out = " and ".join(ruling.out)
-    return Words(f"{out} out; the others {words.full}", f"{ruling.out[0]} out")
+        return Words(full, brief)
+    out = [say(each) for each in ruling.out]
+    return Words(
+        say("{who} out; the others {what}", who=join_words(out), what=full), say("{who} out", who=out[0])
+    )
 
 
 def write_count_effect(ruling: RulingModel) -> str:
     """What becomes of the count."""
-    return _COUNT[ruling.count]
+    return say(_COUNT[ruling.count])
+
+
+def list_effect_words() -> list[str]:
+    """What is looked up of what is said here."""
+    full = (*_BATTER.values(), *_AT_BAT.values(), *_NOT_LIVE.values(), *_RUNNERS.values())
+    return [
+        *Ball,
+        *RunnerOut,
+        *(text for words in full for text in (words.brief, words.full)),
+        *_COUNT.values(),
+    ]
 
 
 def sign_effect(ruling: RulingModel) -> tuple[Hashable, ...]:

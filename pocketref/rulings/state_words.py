@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from pocketref.rulings.next_state import HOME, Fate, Next, NextState
 from pocketref.rulings.situation import OUTS, write_count
 from pocketref.source.ruling_models import RunnerOut
+from pocketref.words.speech import join_words, say
 
 STATE_WORDS: Mapping[str, str] = {
     "retired": "three outs, the side is retired",
@@ -49,7 +50,7 @@ def write_states(states: Sequence[NextState], uncaught: str = "") -> list[str]:
     if len(states) > 1:
         said = [f"{state.when}: {words}" for state, words in zip(states, said, strict=True)]
     if states[0].may_take_play:
-        said.append(STATE_WORDS["take play"])
+        said.append(say(STATE_WORDS["take play"]))
     if uncaught and any(state.batter.fate is Fate.MAY_RUN for state in states):
         said.append(uncaught)
     return [f"{words[0].upper()}{words[1:]}." for words in said]
@@ -58,18 +59,21 @@ def write_states(states: Sequence[NextState], uncaught: str = "") -> list[str]:
 def write_state(state: NextState) -> str:
     """One state: the batter, outs, each runner, in the fewest words."""
     if state.is_side_retired:
-        return STATE_WORDS["leads off" if state.batter.fate is Fate.BATS else "retired"]
+        return say(STATE_WORDS["leads off" if state.batter.fate is Fate.BATS else "retired"])
     if all(each.fate is Fate.AS_RULED for each in (state.batter, *state.runners.values())):
-        return STATE_WORDS["as ruled"]
-    return "; ".join((f"{_write_batter(state)}, {OUTS[state.outs]}", *_write_runners(state.runners)))
+        return say(STATE_WORDS["as ruled"])
+    return "; ".join((f"{_write_batter(state)}, {say(OUTS[state.outs])}", *_write_runners(state.runners)))
 
 
 def _write_batter(state: NextState) -> str:
     fate = state.batter.fate
     key = f"batter {fate}, count" if fate is Fate.BATS and state.count else f"batter {fate}"
     words = STATE_WORDS.get(key, STATE_WORDS["batter"])
-    return words.format(
-        count=write_count(state.count), base=state.batter.base, fate=STATE_WORDS.get(fate, "")
+    return say(
+        words,
+        count=write_count(state.count),
+        base=say(state.batter.base),
+        fate=say(STATE_WORDS.get(fate, "")),
     )
 
 
@@ -84,23 +88,22 @@ def _write_runners(runners: Mapping[str, Next]) -> list[str]:
 def _write_group(
     fate: Fate, unless: Sequence[RunnerOut], bases: Sequence[str], runners: Mapping[str, Next]
 ) -> str:
-    who, held, said = "runners" if len(bases) > 1 else "runner", _join(bases), STATE_WORDS.get(fate, "")
+    who = "runners" if len(bases) > 1 else "runner"
+    held = join_words([say(base) for base in reversed(bases)])
+    said = say(STATE_WORDS.get(fate, ""))
     if unless:
-        return STATE_WORDS["unless"].format(who=" and ".join(unless), held=held, fate=said)
+        return say(
+            STATE_WORDS["unless"], who=join_words([say(each) for each in unless]), held=held, fate=said
+        )
     if fate is Fate.ADVANCES:
         return ", ".join(_write_advance(base, runners[base].base) for base in bases)
     words = STATE_WORDS.get(f"{who} {fate}", STATE_WORDS.get(f"runner {fate}", STATE_WORDS["runner"]))
-    return words.format(who=who, held=held, fate=said)
-
-
-def _join(bases: Sequence[str]) -> str:
-    """The bases, from first on."""
-    *most, last = reversed(bases)
-    return f"{', '.join(most)} and {last}" if most else last
+    return say(words, who=say(who), held=held, fate=said)
 
 
 def _write_advance(base: str, to: str) -> str:
-    return STATE_WORDS["runner scores" if to == HOME else "runner advances"].format(held=base, base=to)
+    words = STATE_WORDS["runner scores" if to == HOME else "runner advances"]
+    return say(words, held=say(base), base=say(to))
 
 
 def list_states(states: Sequence[NextState]) -> list[dict[str, object]]:

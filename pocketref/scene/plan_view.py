@@ -52,6 +52,8 @@ class FigureDrawing:
     """Where the plan's origin lies in the figure, mm; lets a reader measure the plan off the page."""
     is_crowded: bool = False
     """Whether some of its words had no room, so that it is to be drawn at a larger scale or in smaller type."""
+    shows: str = ""
+    """Of a picture that may stand among others, what it shows beside what they all show."""
 
 
 def finish_figure(

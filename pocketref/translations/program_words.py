@@ -9,22 +9,30 @@ from pathlib import Path
 import pocketref
 from pocketref.blocks.field.figure import FIGURES
 from pocketref.blocks.field.marking_list import EDGES, name_line
+from pocketref.blocks.legend import LOOKS
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.figures import list_labels
 from pocketref.field.plan import construct_plate_area
 from pocketref.field.pulls import list_descriptions
+from pocketref.layouts.footers import SECTIONS
 from pocketref.layouts.play_words import BALL_LEGEND, FEET_LEGEND, FIELDER_LEGEND, KNEE_LEGEND
 from pocketref.pages.panels import SIGNALS
 from pocketref.plays.choices import list_reasons
+from pocketref.rulings.effects import list_effect_words
+from pocketref.rulings.next_state import HOME
 from pocketref.rulings.situation import OUTS
 from pocketref.rulings.state_words import STATE_WORDS
+from pocketref.scene.charts.ruling_flow import SUBJECTS
 from pocketref.scene.figures.diamond_figure import PARTS
 from pocketref.scene.figures.diamond_labels import SURROUNDINGS
+from pocketref.scene.figures.feet_figure import ON_PLATE, WORDS
 from pocketref.scene.figures.play_figure import SCOREBOOK
+from pocketref.scene.marks import MARKS
 from pocketref.source.field_models import BOUNDS, DIMENSIONS, TOLERANCES
 from pocketref.source.ruling_models import Ball, RunnerOut
 from pocketref.source.situation_models import BASES
 from pocketref.source.syntax.kinds import HOUSE, Confidence
+from pocketref.tape.crew_errors import CORNER, list_crew_errors
 from pocketref.tape_report.tape_words import list_tape_words
 from pocketref.units.notation import read_length
 from pocketref.weather.heat_index import CATEGORY_SETS
@@ -69,6 +77,19 @@ _OTHER_WAYS = {
 """Dimensions that follow from others, or stand in the place of others."""
 
 
+def _list_field_check_words() -> Iterator[str]:
+    """The errors that a field check may miss, where boxes are centred on the plate and where they are not."""
+    given = {name: length for name, length in _FIELD.items() if name not in _OTHER_WAYS}
+    uneven = {
+        name: read_length(ft)
+        for name, ft in zip(("box-length", "box-ahead", "box-behind"), ("7 ft", "4 ft", "3 ft"), strict=True)
+    }
+    for lengths in (given, {**given, **uneven}):
+        errors = list_crew_errors(construct_plate_area(lengths), lengths)
+        yield from (words for error in errors for words in (error.kind, error.name) if error.kind != CORNER)
+    yield CORNER
+
+
 def _list_plan_words() -> Iterator[str]:
     """What stations and lines are called, on every plan."""
     given = {name: length for name, length in _FIELD.items() if name not in _OTHER_WAYS}
@@ -110,6 +131,22 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
         *RunnerOut,
         *Confidence,
         HOUSE,
+    ],
+    "field-check": _list_field_check_words,
+    "effects": list_effect_words,
+    "about": SUBJECTS.values,
+    "marks": MARKS.values,
+    "looks": LOOKS.values,
+    "feet": lambda: [*WORDS.values(), ON_PLATE],
+    "sections": lambda: SECTIONS,
+    "places": lambda: [
+        *BASES,
+        HOME,
+        "runner",
+        "runners",
+        "mound",
+        "circle",
+        "pitcher's plate",
     ],
 }
 """Tables whose texts are looked up where they are printed, by the name that catalogues call them."""

@@ -5,12 +5,12 @@ The language is in force within `speak` alone; without one, what is said is the 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 from datetime import date
-from functools import lru_cache, wraps
+from functools import lru_cache, reduce, wraps
 from typing import Any, ParamSpec, TypeVar
 
 P = ParamSpec("P")
@@ -103,6 +103,11 @@ def join_words(words: Sequence[str], *, is_or: bool = False) -> str:
         if is_or
         else say("{most} and {last}", most=most, last=last)
     )
+
+
+def join_answers(words: Iterable[str]) -> str:
+    """Answers that lead the same way: "a or b or c"."""
+    return reduce(lambda most, last: say("{most} or {last}", most=most, last=last), words)
 
 
 def count(number: int, noun: str) -> str:

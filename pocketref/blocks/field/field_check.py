@@ -14,15 +14,7 @@ from pocketref.tape.crew_errors import CORNER
 from pocketref.tape.error_model import round_up_mm
 from pocketref.tape.field_check import FieldCheck
 from pocketref.units.notation import write_measured, write_mm, write_tape
-
-_COLUMNS = (
-    Column("", "middle"),
-    Column("Tape", flex=True),
-    Column("Should be", "end"),
-    Column("mm", "end"),
-    Column("±", "end"),
-    Column("Shows", "end"),
-)
+from pocketref.words.speech import say
 
 
 class FieldCheckBlockModel(BlockModel):
@@ -44,7 +36,7 @@ def build_field_check(check: FieldCheck) -> Block:
     rows = tuple(
         (
             Cell(f"*{number}*"),
-            Cell(f"*{pull.from_station}–{pull.to_station}* {pull.description}"),
+            Cell(f"*{pull.from_station}–{pull.to_station}* {say(pull.description)}"),
             Cell(f"*{write_tape(pull.length)}*"),
             Cell(write_mm(pull.length)),
             Cell(write_measured(limit)),
@@ -52,26 +44,44 @@ def build_field_check(check: FieldCheck) -> Block:
         )
         for number, (pull, limit) in enumerate(zip(check.pulls, check.limits_mm, strict=True), 1)
     )
-    table = TableBlock("five pulls", _COLUMNS, rows)
+    columns = (
+        Column("", "middle"),
+        Column(say("Tape"), flex=True),
+        Column(say("Should be"), "end"),
+        Column("mm", "end"),
+        Column("±", "end"),
+        Column(say("Shows"), "end"),
+    )
+    table = TableBlock("five pulls", columns, rows)
     words = Paragraphs("what the pulls show", tuple(write_reach(check)), small=True)
     return Columns(((table, words),), (1.0,), "field check")
 
 
 def write_reach(check: FieldCheck) -> Iterator[str]:
     """What was computed: how much of our list the pulls show, and the likeliest error that they miss, at which size."""
-    yield (
-        f"Computed: of {check.errors} layout errors on our own list these pulls show *{check.found}*. "
-        "±: how far a true pull may read off."
+    yield say(
+        "Computed: of {errors} layout errors on our own list these pulls show *{found}*. "
+        "±: how far a true pull may read off.",
+        errors=check.errors,
+        found=check.found,
     )
     if check.missed:
-        first = check.missed[0].kind
-        if first == CORNER:
+        first = say(check.missed[0].kind)
+        if check.missed[0].kind == CORNER:
             along = write_measured(round_up_mm(check.corner_mm))
-            first += f", by any distance at {', '.join(check.unseen)}, elsewhere unless along its pull from {along}"
-        others = [error.name for error in check.missed if error.kind != CORNER]
-        also = (
-            f" Also missed: {'; '.join(others[:2])}{', and others' if len(others) > 2 else ''}."
-            if others
-            else ""
-        )
-        yield f"*Likeliest missed*: {first}.{also}"
+            first = say(
+                "{error}, by any distance at {marks}, elsewhere unless along its pull from {least}",
+                error=first,
+                marks=", ".join(check.unseen),
+                least=along,
+            )
+        others = [say(error.name) for error in check.missed if error.kind != CORNER]
+        also = ""
+        if others:
+            named = "; ".join(others[:2])
+            also = " " + (
+                say("Also missed: {errors}, and others.", errors=named)
+                if len(others) > 2
+                else say("Also missed: {errors}.", errors=named)
+            )
+        yield say("*Likeliest missed*: {error}.", error=first) + also

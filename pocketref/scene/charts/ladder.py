@@ -11,11 +11,11 @@ from pocketref.scene.charts.ladder_columns import (
     CLEAR_MM,
     CONNECTOR_MM,
     DOWN_CLEAR_MM,
-    GO_TO,
     STUB_MM,
     Columns,
     Ladder,
     choose_ladder,
+    write_go_to,
 )
 from pocketref.scene.charts.ladder_layout import (
     LadderPart,
@@ -185,7 +185,7 @@ def _draw_target(
         return draw_verdict(box, columns.verdict_x, top, columns.verdict, height, size)
     x, middle = columns.verdict_x + CLEAR_MM, top - height / 2
     base = middle - cap_height_mm(FontFace.MEDIUM, size) / 2
-    words = set_text(x, base, GO_TO, FontFace.MEDIUM, size, BLACK)
+    words = set_text(x, base, write_go_to(), FontFace.MEDIUM, size, BLACK)
     x += words.width_mm + CLEAR_MM + columns.badge / 2
     items: list[Item] = [words, *_draw_number(leave.jump, x, middle, columns)]
     if where := elsewhere.get(leave.jump, ""):

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from heapq import heapify, heapreplace
 
 from pocketref.scene.charts.ladder_layout import (
@@ -24,6 +23,7 @@ from pocketref.scene.charts.verdict_box import RADIUS_MM, find_least_box, measur
 from pocketref.scene.items import FontFace
 from pocketref.scene.textfit import count_lines, leading_mm, measure_line_mm, measure_widest_mm
 from pocketref.scene.typefaces import cap_height_mm, typeface
+from pocketref.words.speech import cache_words, say
 
 CONNECTOR_MM = 0.4
 ARROW_MM = 1.9
@@ -33,7 +33,6 @@ DOWN_CLEAR_MM = 1.5
 """Between words and the middle of a line with an arrowhead."""
 STUB_MM = 1.2
 """The least piece of a connector before its answer, and between the answer and the arrowhead."""
-GO_TO = "go to"
 _DOWN_TIGHT_MM = 0.2  # of the leading around an answer that leads down
 _ROW_GAP_MM = 1.0
 _TILE_GAP_MM, _TILE_PAD_MM = 1.8, 0.3
@@ -122,7 +121,7 @@ class Ladder:
         return place_rungs(self.fitted, room)
 
 
-@lru_cache(maxsize=1024)
+@cache_words(1024)
 def choose_ladder(
     rungs: tuple[Rung, ...], width_mm: float, size_pt: float, height_mm: float, elsewhere: Elsewhere
 ) -> Ladder:
@@ -219,8 +218,13 @@ def _measure_target(leave: RungExit, size_pt: float, elsewhere: Mapping[int, str
     if leave.ending:
         return find_least_box(leave.ending, size_pt)
     where = elsewhere.get(leave.jump, "")
-    words = sum(measure_line_mm(each, FontFace.MEDIUM, size_pt) for each in (GO_TO, where))
+    words = sum(measure_line_mm(each, FontFace.MEDIUM, size_pt) for each in (write_go_to(), where))
     return words + find_badge(size_pt) + (3 if where else 2) * CLEAR_MM
+
+
+def write_go_to() -> str:
+    """What stands before the number of the question that an answer leads to."""
+    return say("go to")
 
 
 def _list_columns(rungs: Sequence[Rung], width_mm: float, size_pt: float) -> list[Columns]:

@@ -8,9 +8,8 @@ from dataclasses import replace
 from pocketref.scene.charts.flow_layout import FlowExit, FlowNode, FlowQuestion
 from pocketref.scene.charts.ladder import measure_ladder
 from pocketref.scene.charts.ladder_layout import LadderPart, construct_rungs, count_leaps
+from pocketref.words.speech import say
 
-_NEXT = "next face"
-_OTHER = "none of these"
 _SLACK_MM = 0.005
 _Cut = tuple[int, int, float, tuple[tuple[int, int], ...]]
 """Of a ladder that is cut: its parts, the answers from one to another, the greatest height, first and last rungs."""
@@ -25,7 +24,7 @@ def split_answers(nodes: Mapping[str, FlowNode], most: int) -> dict[str, FlowNod
         if isinstance(node, FlowQuestion) and len(node.exits) > most:
             rest = FlowQuestion(f"{node.key}+", node.text, node.exits[most - 1 :])
             waiting.append(rest)
-            node = replace(node, exits=(*node.exits[: most - 1], FlowExit(_OTHER, rest.key)))
+            node = replace(node, exits=(*node.exits[: most - 1], FlowExit(say("none of these"), rest.key)))
         split[node.key] = node
     return split
 
@@ -47,7 +46,7 @@ def cut_ladder(
     for last in range(1, len(rungs) + 1):
         options: list[_Cut] = []
         for first in range(last, 0, -1):
-            part = LadderPart(first, last, dict.fromkeys(range(1, len(rungs) + 1), _NEXT))
+            part = LadderPart(first, last, dict.fromkeys(range(1, len(rungs) + 1), say("next face")))
             high, overflow = measure_ladder(nodes, root, width_mm, size_pt, part)
             if first < last and (overflow > _SLACK_MM or high > height_mm + _SLACK_MM):
                 break
@@ -65,7 +64,7 @@ def _number_parts(spans: Sequence[tuple[int, int]], first_face: int) -> tuple[La
             first,
             last,
             {
-                n: _NEXT if other == face + 1 else f"face {other}"
+                n: say("next face") if other == face + 1 else say("face {number}", number=other)
                 for n, other in faces.items()
                 if other != face
             },

@@ -7,13 +7,16 @@ from dataclasses import replace
 
 from pocketref.rulings.boxes import intersect, is_covered
 from pocketref.rulings.chart import Chart
-from pocketref.rulings.effects import BY_LEAGUE, write_batter, write_runners
+from pocketref.rulings.effects import BY_LEAGUE, GOES_ON, write_batter, write_runners
 from pocketref.rulings.nodes import Exit, Question
 from pocketref.rulings.table import Row, Table
 from pocketref.scene.charts.flow_layout import FlowEnding, FlowExit, FlowNode, FlowQuestion, list_questions
 from pocketref.source.ruling_models import Ball, Batter, RulingModel, Runners
+from pocketref.words.speech import join_answers, say
 
 _BALL_MARKS = {Ball.LIVE: "ball-live", Ball.DEAD: "ball-dead", Ball.DELAYED_DEAD: "ball-delayed"}
+SUBJECTS = {"ball": "ball {words}", "batter": "batter {words}", "runners": "runners {words}"}
+"""Whom a mark's words are about, for who cannot see the mark."""
 _RUNNER_MARKS = {
     Runners.AS_RULED: "runners-ruled",
     Runners.AT_OWN_RISK: "runners-advance",
@@ -32,7 +35,7 @@ def mark_ruling(ruling: RulingModel) -> tuple[tuple[str, str], ...]:
     """What a terminal carries at a glance: ball, batter and runners, each with its mark."""
     is_out = ruling.batter is Batter.OUT
     return (
-        (_BALL_MARKS[ruling.ball], str(ruling.ball)),
+        (_BALL_MARKS[ruling.ball], say(ruling.ball)),
         ("batter-out" if is_out else "batter", write_batter(ruling).brief),
         ("runners-out" if ruling.out else _RUNNER_MARKS[ruling.runners], write_runners(ruling).brief),
     )
@@ -108,10 +111,11 @@ def shorten_ending(node: FlowNode, mark: str = "") -> FlowNode:
     if not isinstance(node, FlowEnding):
         return node
     goes_on = {"runners-advance", "runners-ruled"}
+    as_it_was = {say(words) for words in GOES_ON}
     lines = tuple(
         (name, words)
         for name, words in node.lines
-        if name not in goes_on and not (name == "batter" and (words == "bats on" or words.startswith("as ")))
+        if name not in goes_on and not (name == "batter" and words in as_it_was)
     )
     headline, colon, _ = node.headline.partition(":")
     kept = mark if colon and mark and node.headline.endswith(mark) else ""
@@ -122,15 +126,15 @@ def construct_ending(key: str, ruling: RulingModel, mark: str = "", *, is_open: 
     """A ruling as a chart's ending, its headline with a `mark`; one that is open says "check your league"."""
     lines = mark_ruling(ruling)
     if is_open:
-        settled = (line for line in lines if line[1] != BY_LEAGUE)
-        lines = (*settled, ("league", "check your league"))
+        settled = (line for line in lines if line[1] != say(BY_LEAGUE))
+        lines = (*settled, ("league", say("check your league")))
     return FlowEnding(key, ruling.headline + mark, lines)
 
 
 def _label_exit(answers: tuple[str, ...], order: tuple[str, ...], labels: tuple[str, ...]) -> str:
     """The answers yes and no as they are; others by what they say in print."""
-    words = [a if a in ("yes", "no") else labels[order.index(a)] for a in sorted(answers, key=order.index)]
-    return " or ".join(words)
+    plain = {"yes": say("yes"), "no": say("no")}
+    return join_answers(plain.get(a) or labels[order.index(a)] for a in sorted(answers, key=order.index))
 
 
 def write_chart_words(nodes: Mapping[str, FlowNode], root: str, shown: Container[int] | None = None) -> str:
@@ -148,7 +152,7 @@ def write_chart_words(nodes: Mapping[str, FlowNode], root: str, shown: Container
 
 def _write_target(node: FlowNode, numbers: Mapping[str, int]) -> str:
     if isinstance(node, FlowQuestion):
-        return f"go to {numbers[node.key]}"
+        return say("go to {number}", number=numbers[node.key])
     if isinstance(node, FlowEnding):
         return f"{node.headline} ({', '.join(write_ending_mark(mark, words) for mark, words in node.lines)})"
     return ""
@@ -157,5 +161,6 @@ def _write_target(node: FlowNode, numbers: Mapping[str, int]) -> str:
 def write_ending_mark(mark: str, words: str) -> str:
     """A mark and its words for who cannot see the mark: "ball dead", "batter out", "runners back"."""
     subject = mark.partition("-")[0]
-    names_itself = subject == "league" or words.startswith("runner ")
-    return words if names_itself else f"{subject} {words}"
+    if mark in ("league", "runners-out"):
+        return words
+    return say(SUBJECTS[subject], words=words)

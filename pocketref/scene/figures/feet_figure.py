@@ -28,6 +28,7 @@ from pocketref.scene.plan_view import SCALES, FigureDrawing, PlanView, finish_fi
 from pocketref.scene.textfit import break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm
 from pocketref.units.length import Length
+from pocketref.words.speech import say
 
 RuleOn = Callable[[Sequence[GroundJudgement]], str]
 """The word of the ruling on judged feet, such as "Out"; the picture itself knows no rules."""
@@ -99,14 +100,19 @@ def judge_case(
 
 def write_feet(judgements: Sequence[GroundJudgement]) -> str:
     """The words for the worse foot, and that a foot is on the plate if any is."""
-    words = WORDS[worse_foot(judgements).where]
-    return f"{ON_PLATE}, {words}" if any(each.touches_plate for each in judgements) else words
+    words = say(WORDS[worse_foot(judgements).where])
+    is_on_plate = any(each.touches_plate for each in judgements)
+    return f"{say(ON_PLATE)}, {words}" if is_on_plate else words
 
 
 def write_body(feet: Sequence[GroundJudgement], knees: Sequence[GroundJudgement]) -> str:
     """The worse foot and the worse knee on the ground, in sentences; empty if there is neither."""
-    found = (("worse foot", feet), ("worse knee" if len(knees) > 1 else "knee", knees))
-    return " ".join(f"The {name}: {write_feet(judged)}." for name, judged in found if judged)
+    said = [say("The worse foot: {where}.", where=write_feet(feet))] if feet else []
+    if len(knees) > 1:
+        said.append(say("The worse knee: {where}.", where=write_feet(knees)))
+    elif knees:
+        said.append(say("The knee: {where}.", where=write_feet(knees)))
+    return " ".join(said)
 
 
 def _find_box(placements: Sequence[FootPlacement]) -> str:
@@ -136,7 +142,8 @@ def draw_foot_case(
     verdict = rule_on(judgements) if rule_on else ""
     caption = _write_caption(verdict, words, (left + right) / 2, bottom, right - left, size_pt)
     low = min(bottom, extent_of_all(caption)[1])
-    alt = f"Foot at the batter's box, from above: {words}{f', {verdict}' if verdict else ''}."
+    shown = f"{words}, {verdict}" if verdict else words
+    alt = say("Foot at the batter's box, from above: {shown}.", shown=shown)
     return FigureDrawing(
         shift((*drawn, *caption), -left, -low),
         right - left,
@@ -144,6 +151,7 @@ def draw_foot_case(
         scale,
         alt,
         plan_origin=(-left, -low),
+        shows=shown,
     )
 
 
@@ -219,13 +227,13 @@ def draw_foot_set(
             x = number * (wide + GUTTER_MM) + (wide - drawing.width_mm) / 2
             items += shift(drawing.items, x, high - drawing.height_mm)
         y -= GUTTER_MM * 0.6
-    said = "; ".join(f"{number}, {_said(drawing)}" for number, drawing in enumerate(drawings, 1))
-    alt = f"{len(drawings)} pictures of a foot at the batter's box, from above: {said}."
+    said = "; ".join(f"{number}, {drawing.shows}" for number, drawing in enumerate(drawings, 1))
+    alt = say(
+        "{count} pictures of a foot at the batter's box, from above: {shown}.",
+        count=len(drawings),
+        shown=said,
+    )
     return finish_figure(items, drawings[0].scale, alt)
-
-
-def _said(drawing: FigureDrawing) -> str:
-    return drawing.alt.split(": ", 1)[1].rstrip(".")
 
 
 def _draw_cases(

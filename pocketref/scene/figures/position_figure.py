@@ -23,6 +23,7 @@ from pocketref.scene.plan_view import OUTLINE_MM, FigureDrawing, PlanView, finis
 from pocketref.scene.textfit import break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.units.length import MM_PER_PT
+from pocketref.words.speech import join_words, say
 
 Letter = Literal["A", "B", "C"]
 Runners = frozenset[str]
@@ -66,7 +67,7 @@ def find_start(plan: Plan, runners: Runners) -> Start:
     letter: Letter = "A" if not runners else "B" if runners == {"first"} else "C"
     start = _find_place(plan, letter)
     if runners == {"first", "third"}:
-        return replace(start, words="C or B: the manual says which", other="B")
+        return replace(start, words=say("C or B: the manual says which"), other="B")
     return start
 
 
@@ -79,16 +80,23 @@ def _find_place(plan: Plan, letter: Letter) -> Start:
         along, out = base * 1.2, base * 0.012
         place = ((along + out) * math.sqrt(0.5), (along - out) * math.sqrt(0.5))
         behind = "10–12 ft" if is_outside else "10–15 ft"
-        return Start(letter, *place, f"foul side, {behind} behind first baseman (custom)")
+        return Start(letter, *place, say("foul side, {far} behind first baseman (custom)", far=behind))
     side = 1 if letter == "B" else -1
-    name = "first" if letter == "B" else "third"
     if is_outside:
         middle, beyond = base * math.sqrt(0.5) / 2, base * 0.25 * math.sqrt(0.5)
-        where = "outside, half-way first to second" if letter == "B" else "outside, 20–30 ft off second"
-        return Start(letter, side * (middle + beyond), second - middle + beyond, f"{where} (custom)")
+        half_way, off = (
+            say("outside, half-way first to second (custom)"),
+            say("outside, 20–30 ft off second (custom)"),
+        )
+        where = half_way if letter == "B" else off
+        return Start(letter, side * (middle + beyond), second - middle + beyond, where)
     mound = plan.arcs.get("mound") or plan.arcs.get("pitching-circle")
-    ahead = mound.name.rpartition("-")[2] if mound else "pitcher's plate"
-    words = f"inside, {ahead} to second, {name}-base side (custom)"
+    ahead = say(mound.name.rpartition("-")[2] if mound else "pitcher's plate")
+    words = (
+        say("inside, {ahead} to second, first-base side (custom)", ahead=ahead)
+        if letter == "B"
+        else say("inside, {ahead} to second, third-base side (custom)", ahead=ahead)
+    )
     back = mound.y_mm + mound.radius_mm if mound else plan.stations["PP"].y_mm
     return Start(letter, side * base * 0.13, back + (second - back) * 0.45, words)
 
@@ -97,8 +105,10 @@ def write_held(runners: Runners) -> str:
     """The runners in words: "nobody on", "first only", "first and third", "bases full"."""
     on = sorted(runners, key=_ORDINAL.__getitem__)
     if len(on) == len(_ORDINAL):
-        return "bases full"
-    return "nobody on" if not on else f"{on[0]} only" if len(on) == 1 else " and ".join(on)
+        return say("bases full")
+    if not on:
+        return say("nobody on")
+    return say("{base} only", base=say(on[0])) if len(on) == 1 else join_words([say(base) for base in on])
 
 
 def draw_position_set(
@@ -137,8 +147,12 @@ def draw_position_set(
 def _title(runners: Runners, cases: Sequence[Runners]) -> str:
     """The case's title in a set, where second stands for every case that is not drawn."""
     if runners == {"second"} and tuple(cases) == CASES:
-        return "any other: "
+        return say("any other") + ": "
     return f"{write_held(runners)}: "
+
+
+def _begin(title: str) -> str:
+    return title[:1].upper() + title[1:]
 
 
 def _draw_captioned(
@@ -149,16 +163,17 @@ def _draw_captioned(
     items = _draw_field(plan, runners, scale, size_pt)
     left, bottom, right, _ = extent_of_all(items)
     width = max(room_mm, right - left)
-    caption = f"*{title.capitalize()}{start.letter},* {start.words}"
+    caption = f"*{_begin(title)}{start.letter},* {start.words}"
     if start.other:
-        caption = f"*{title.capitalize()}* {start.words}"
+        caption = f"*{_begin(title)}* {start.words}"
     lines = break_text(caption, FontFace.REGULAR, width, size_pt)
     baseline = bottom - 1.4 - cap_height_mm(FontFace.BOLD, size_pt)
     for number, line in enumerate(lines):
         x = (left + right) / 2 - line.width_mm / 2
         items += write_line(line, x, baseline - number * leading_mm(size_pt), size_pt)
     place = start.words if start.other else f"{start.letter}, {start.words}"
-    alt = f"{title.capitalize()}plate umpire behind the catcher, base umpire at {place}."
+    behind = say("plate umpire behind the catcher, base umpire at {place}.", place=place)
+    alt = f"{_begin(title)}{behind}"
     return finish_figure(items, scale, alt)
 
 

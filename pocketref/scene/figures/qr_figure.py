@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import Segment, Shape
 from pocketref.scene.paths import rectangle
 from pocketref.scene.plan_view import FigureDrawing
+from pocketref.words.speech import cache_words, say
 
 MODULE_MM = 0.42  # 10 dots at 600 dpi; general-purpose readers want 0.396 mm or more
 QUIET_MODULES = 4  # ISO/IEC 18004: clear space on every side
 
 
-@lru_cache(maxsize=64)  # asked for wherever the code is measured, and again where it is drawn
+@cache_words(64)  # asked for wherever the code is measured, and again where it is drawn
 def draw_qr(text: str, module_mm: float = MODULE_MM) -> FigureDrawing:
     """The text as a QR code (ISO/IEC 18004) with error correction level M, about 15 % of it recoverable."""
     import segno  # deferred: only what prints a code pays for it
@@ -33,5 +32,5 @@ def draw_qr(text: str, module_mm: float = MODULE_MM) -> FigureDrawing:
                 path += rectangle(x, y, (column - start) * module_mm, module_mm)
                 start = None
     side = size * module_mm
-    alt = f"QR code that holds: {text}"
+    alt = say("QR code that holds: {text}", text=text)
     return FigureDrawing((Shape(tuple(path), None, BLACK),), side, side, 1.0, alt)

@@ -14,6 +14,7 @@ from pocketref.scene.inks import BLACK, GREY_LIGHT, WHITE
 from pocketref.scene.items import Item, Shape, Stroke
 from pocketref.scene.paths import extent_of_all, polyline
 from pocketref.scene.plan_view import FigureDrawing, PlanView, draw_pitcher_arrow, finish_figure
+from pocketref.words.speech import say
 
 # Places in inches from the apex, for a right-handed batter: our own figures of an ordinary stance.
 _BATTER_FEET = ((-24.0, 20.0, 4.0, "left"), (-25.0, -4.0, -4.0, "right"))
@@ -46,7 +47,7 @@ def draw_slot(plan: Plan, scale: float, size_pt: float) -> FigureDrawing:
     items += _write_notes(view, head, size_pt)
     top = extent_of_all(items)[3]
     items += draw_pitcher_arrow((view.at(to_mm(8), 0)[0], top - 0.5), 6.5, size_pt, beside=True)
-    alt = (
+    alt = say(
         "The slot from above, right-handed batter: the plate umpire stands behind the catcher, between catcher and "
         "batter, head over the plate's edge on the batter's side, eyes no lower than the top of the catcher's "
         "helmet, feet heel to toe, and sees the plate and the batter's feet."
@@ -67,14 +68,14 @@ def _write_notes(view: PlanView, head: tuple[float, float], size_pt: float) -> l
     sheet = DimensionSheet(size_pt)
     x = view.at(to_mm(14), 0)[0]
     catcher = view.at(to_mm(_CATCHER_IN[0]) + 240.0, to_mm(_CATCHER_IN[1]))
-    sheet.draw_leader(catcher, (x, catcher[1] + 2.0), ["catcher"])
+    sheet.draw_leader(catcher, (x, catcher[1] + 2.0), [say("catcher")])
     sight = view.at(head[0], to_mm(-16.0))
-    sheet.draw_leader(sight, (x, sight[1] + 1.0), ["head over", "the inside edge"], "dot")
+    sheet.draw_leader(sight, (x, sight[1] + 1.0), say("head over|the inside edge").split("|"), "dot")
     foot = view.at(head[0] + to_mm(9.6), head[1] + to_mm(-5.0))
     sheet.draw_leader(
-        foot, (x, foot[1] + 1.0), ["feet heel to toe,", "eyes no lower than", "catcher’s helmet top"]
+        foot, (x, foot[1] + 1.0), say("feet heel to toe,|eyes no lower than|catcher’s helmet top").split("|")
     )
     # Between the feet, and clear of the box's inner line that they stand close to.
     xs, ys = zip(*(view.at(to_mm(foot[0]), to_mm(foot[1])) for foot in _BATTER_FEET), strict=True)
-    sheet.write_lines((min(xs) - 1.0, sum(ys) / len(ys)), ["batter"], "end")
+    sheet.write_lines((min(xs) - 1.0, sum(ys) / len(ys)), [say("batter")], "end")
     return sheet.items
