@@ -13,7 +13,7 @@ from pocketref.changes.change_sheet import write_what
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.reuse import EarlierFiles
-from pocketref.layouts.cards import LaidOut, lay_out_flow
+from pocketref.layouts.cards import LaidOut, lay_out_flow, write_side
 from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
@@ -21,7 +21,7 @@ from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.library import Library
-from pocketref.words.speech import count, say_day
+from pocketref.words.speech import count, join_words, say, say_count, say_day
 
 BULLETIN_SHEET = "sheets/bulletin"
 """Its name within an edition, without the ending."""
@@ -63,7 +63,8 @@ def lay_out_bulletin(bulletin: Bulletin, library: Library, layouts: Layouts, pap
 
 def write_title(bulletin: Bulletin) -> str:
     """What it is, such as "Bulletin 1 to edition 2027"."""
-    return f"Bulletin {bulletin.model.number} to edition {bulletin.edition.edition}"
+    number, edition = bulletin.model.number, bulletin.edition.edition
+    return say("Bulletin {number} to edition {edition}", number=number, edition=edition)
 
 
 def build_bulletin_blocks(
@@ -76,8 +77,10 @@ def build_bulletin_blocks(
 
 def _tell(bulletin: Bulletin) -> Iterator[Block]:
     day, marks = say_day(bulletin.model.date), bulletin.changes
-    lead = f"From {day} edition *{marks.new}* is in force in place of {marks.old}. {bulletin.model.reason}"
-    yield Paragraphs("reason", (lead,))
+    lead = say(
+        "From {day} edition *{new}* is in force in place of {old}.", day=day, new=marks.new, old=marks.old
+    )
+    yield Paragraphs("reason", (f"{lead} {bulletin.model.reason}",))
     yield Paragraphs("in short", (bulletin.changes.summary,))
 
 
@@ -86,29 +89,38 @@ def _list_changes(bulletin: Bulletin, most: int) -> Iterator[Block]:
     changes, left = bulletin.changes, most
     columns = tuple(
         Column(header, flex=True)
-        for header in ("What", f"Until now, {changes.old}", f"From now on, {changes.new}")
+        for header in (
+            say("What"),
+            say("Until now, {old}", old=changes.old),
+            say("From now on, {new}", new=changes.new),
+        )
     )
     for name, found in changes.groups.items():
         shown = () if name in _LEFT_OUT else found[:left]
         left -= len(shown)
         if shown:
             rows = tuple(tuple(map(Cell, _write_row(change))) for change in shown)
-            yield TableBlock(name, columns, rows, GROUPS[name][0], grows=False)
+            yield TableBlock(name, columns, rows, say(GROUPS[name]), grows=False)
     told = sum(len(found) for name, found in changes.groups.items() if name not in _LEFT_OUT)
     if more := told - (most - left):
-        words = "1 more change is" if more == 1 else f"{more} more changes are"
-        yield Paragraphs("more changes", (f"*{words} on the sheet “What changed”.*",))
+        words = say_count(
+            more,
+            "*{count} more change is on the sheet “What changed”.*",
+            "*{count} more changes are on the sheet “What changed”.*",
+        )
+        yield Paragraphs("more changes", (words,))
 
 
 def _write_row(change: Change) -> tuple[str, str, str]:
     """What is now in bold, unless it has its own."""
-    now = replace(change, new=change.new if "*" in change.new else f"*{change.new or 'none'}*")
-    return write_what(change), change.old or "none", now.write_new()
+    none = say("none")
+    now = replace(change, new=change.new if "*" in change.new else f"*{change.new or none}*")
+    return write_what(change), change.old or none, now.write_new()
 
 
 def _list_cards(bulletin: Bulletin, is_short: bool) -> Iterator[Block]:
     """The cards to take out, a row each or, in short, a row for those to treat alike; and which hold."""
-    columns = (Column("Card", flex=True), Column("No longer holds"), Column("Holds"))
+    columns = (Column(say("Card"), flex=True), Column(say("No longer holds")), Column(say("Holds")))
     rows: dict[tuple[str, str], list[str]] = {}
     for concerned in bulletin.cards:
         marks = concerned.withdrawn, bulletin.list_holding(concerned)
@@ -121,25 +133,38 @@ def _list_cards(bulletin: Bulletin, is_short: bool) -> Iterator[Block]:
             for names in (["; ".join(cards)] if is_short else cards)
         ]
         table = tuple(tuple(map(Cell, row)) for row in cells)
-        yield TableBlock("cards", columns, table, CARDS, grows=False)
-    yield Paragraphs("what holds", write_holding(bulletin), "" if rows else "Cards and sheets")
+        yield TableBlock("cards", columns, table, say(CARDS), grows=False)
+    yield Paragraphs("what holds", write_holding(bulletin), "" if rows else say("Cards and sheets"))
 
 
 def write_card(concerned: ConcernedCard) -> str:
     """A card's number and title, and which of its faces changed."""
-    return f"*{concerned.number}* {concerned.title}, {' and '.join(concerned.faces)}"
+    faces = join_words([write_side(face).lower() for face in concerned.faces])
+    return f"*{concerned.number}* {concerned.title}, {faces}"
 
 
 def write_holding(bulletin: Bulletin) -> tuple[str, ...]:
     """Which cards hold as they are, and which field and training sheets are to be printed anew."""
-    marks = " or ".join(bulletin.earlier)
-    other = "other " if bulletin.cards else ""
-    held = f"Every {other}card marked {marks} holds, if its layout is as it was: nothing changed of what it shows."
+    marks = join_words(bulletin.earlier, is_or=True)
+    held = say(
+        "Every card marked {marks} holds, if its layout is as it was: nothing changed of what it shows.",
+        marks=marks,
+    )
+    if bulletin.cards:
+        held = say(
+            "Every other card marked {marks} holds, if its layout is as it was: nothing changed of what it shows.",
+            marks=marks,
+        )
     titles, training = (
         ", ".join(f"*{title}*" for title in found) for found in (bulletin.sheets, bulletin.training)
     )
-    anew = f"Print anew, and throw the old away: {titles}." if titles else "No field sheet shows any of this."
-    taught = f"Train by the new ones, keys too, of {training}: what they ask, answer or show changed."
+    anew = say("No field sheet shows any of this.")
+    if titles:
+        anew = say("Print anew, and throw the old away: {titles}.", titles=titles)
+    taught = say(
+        "Train by the new ones, keys too, of {training}: what they ask, answer or show changed.",
+        training=training,
+    )
     return tuple(([held] if bulletin.held else []) + [anew] + ([taught] if training else []))
 
 
@@ -150,12 +175,20 @@ def _list_steps(bulletin: Bulletin) -> Iterator[Block]:
     stuck: dict[str, list[str]] = {}
     for card in bulletin.cards:
         if marks := card.list_stuck():
-            stuck.setdefault(" or ".join(marks), []).append(card.number)
-    told = "; ".join(f"card {', '.join(numbers)} marked {marks}" for marks, numbers in stuck.items())
-    steps = (
-        "Look at the mark at the foot of the front of each card named above.",
-        "Take out each whose mark no longer holds. Cut it in two, so that nobody rules by it.",
-        f"Put in one marked {bulletin.edition.mark}. Until you have it, keep this page with your set.",
-        f"Stickers do for {told}: stick them over the old words and the old mark." if told else "",
+            stuck.setdefault(join_words(marks, is_or=True), []).append(card.number)
+    told = "; ".join(
+        say("card {numbers} marked {marks}", numbers=", ".join(numbers), marks=marks)
+        for marks, numbers in stuck.items()
     )
-    yield Paragraphs("what to do", tuple(filter(None, steps)), "What to do", "steps")
+    steps = (
+        say("Look at the mark at the foot of the front of each card named above."),
+        say("Take out each whose mark no longer holds. Cut it in two, so that nobody rules by it."),
+        say(
+            "Put in one marked {mark}. Until you have it, keep this page with your set.",
+            mark=bulletin.edition.mark,
+        ),
+        say("Stickers do for {cards}: stick them over the old words and the old mark.", cards=told)
+        if told
+        else "",
+    )
+    yield Paragraphs("what to do", tuple(filter(None, steps)), say("What to do"), "steps")

@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pocketref.source.edition_models import EditionModel
-from pocketref.words.speech import count
+from pocketref.words.speech import say, say_count
 
 CALLS, FIGURES, WORDING = "calls", "figures", "wording"
 SOURCES, EDITION, LAYOUTS = "sources", "edition", "layouts"
-GROUPS: Mapping[str, tuple[str, str]] = {
-    CALLS: ("Calls", "row of calls"),
-    FIGURES: ("Dimensions and tolerances", "figure"),
-    "cautions": ("Cautions", "line of cautions"),
-    "mechanics": ("Mechanics", "line of mechanics"),
-    "plays": ("Case plays", "line of case plays"),
-    WORDING: ("Questions and rulings in other words", "wording"),
-    SOURCES: ("Works and sections", "citation"),
-    EDITION: ("The edition", "line of the edition"),
-    LAYOUTS: ("Layouts", "layout"),
+GROUPS: Mapping[str, str] = {
+    CALLS: "Calls",
+    FIGURES: "Dimensions and tolerances",
+    "cautions": "Cautions",
+    "mechanics": "Mechanics",
+    "plays": "Case plays",
+    WORDING: "Questions and rulings in other words",
+    SOURCES: "Works and sections",
+    EDITION: "The edition",
+    LAYOUTS: "Layouts",
 }
-"""The groups in the order that they are told: heading, and what one of its rows is."""
+"""The groups' headings, in the order that they are told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,36 +98,64 @@ class ChangeSet:
     @property
     def title(self) -> str:
         """What was compared, in a line."""
-        verb = "differs" if self.is_of_codes else "changed"
-        return f"What {verb} from {self.old} to {self.new}"
+        if self.is_of_codes:
+            return say("What differs from {old} to {new}", old=self.old, new=self.new)
+        return say("What changed from {old} to {new}", old=self.old, new=self.new)
 
     @property
     def headline(self) -> str:
         """Whether calls changed from one edition to the other."""
-        return (
-            f"Calls changed in {_count_rows(self.calls)}." if self.calls else "No call in the tables changed."
-        )
+        if not self.calls:
+            return say("No call in the tables changed.")
+        return say_count(len(self.calls), "Calls changed in one row.", "Calls changed in {count} rows.")
 
     @property
     def summary(self) -> str:
         """Whether calls changed, how much else did, and what that leaves; each follows from the comparison."""
         counts = [
-            count(len(found), noun)
-            for name, (_, noun) in GROUPS.items()
+            _count_group(name, len(found))
+            for name in GROUPS
             if name != CALLS and (found := self.groups.get(name))
         ]
-        apart = f" Apart from calls: {', '.join(counts)}." if counts else ""
-        number = _count_rows(self.calls)
+        apart = say("Apart from calls: {counts}.", counts=", ".join(counts)) if counts else ""
         if self.is_of_codes:
-            calls = f"*The codes rule differently in {number}.*" if self.calls else "*They rule alike.*"
-            return f"{calls}{apart} Every other play that both rule on comes to the same."
-        calls = f"*{self.headline}*"
+            calls = self._tell_codes()
+            rest = say("Every other play that both rule on comes to the same.")
+            return " ".join(filter(None, (calls, apart, rest)))
+        told = [f"*{self.headline}*"]
         if follows := sum(len(change.follows) for change in self.calls):
-            calls += f" {follows} more {'follows' if follows == 1 else 'follow'}, told with the call."
+            told.append(
+                say_count(
+                    follows,
+                    "{count} more follows, told with the call.",
+                    "{count} more follow, told with the call.",
+                )
+            )
         if self.is_asked_otherwise:
-            calls += " Questions or answers are worded otherwise: see whether they mean the same."
-        return f"{calls}{apart} Every other word and figure of the content is as it was in {self.old}."
+            told.append(say("Questions or answers are worded otherwise: see whether they mean the same."))
+        rest = say("Every other word and figure of the content is as it was in {old}.", old=self.old)
+        return " ".join(filter(None, (*told, apart, rest)))
+
+    def _tell_codes(self) -> str:
+        if not self.calls:
+            return say("*They rule alike.*")
+        return say_count(
+            len(self.calls),
+            "*The codes rule differently in one row.*",
+            "*The codes rule differently in {count} rows.*",
+        )
 
 
-def _count_rows(calls: Sequence[Change]) -> str:
-    return "one row" if len(calls) == 1 else f"{len(calls)} rows"
+def _count_group(name: str, number: int) -> str:
+    """So many rows of a group."""
+    words = {
+        FIGURES: say_count(number, "{count} figure", "{count} figures"),
+        "cautions": say_count(number, "{count} line of cautions", "{count} lines of cautions"),
+        "mechanics": say_count(number, "{count} line of mechanics", "{count} lines of mechanics"),
+        "plays": say_count(number, "{count} line of case plays", "{count} lines of case plays"),
+        WORDING: say_count(number, "{count} wording", "{count} wordings"),
+        SOURCES: say_count(number, "{count} citation", "{count} citations"),
+        EDITION: say_count(number, "{count} line of the edition", "{count} lines of the edition"),
+        LAYOUTS: say_count(number, "{count} layout", "{count} layouts"),
+    }
+    return words[name]

@@ -16,7 +16,7 @@ from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, Problem, explain_refusal
-from pocketref.words.speech import count
+from pocketref.words.speech import count, say
 
 CHANGE_SHEET = "sheets/what-changed"
 """Its name within an edition, without the ending."""
@@ -49,28 +49,32 @@ def lay_out_changes(changes: ChangeSet, layouts: Layouts, paper: str) -> LaidOut
     edition = changes.edition
 
     def write_foot(page: int, pages: int) -> Footer:
-        left = (write_edition(edition), f"page {page} of {pages}" if pages > 1 else "")
+        left = (
+            write_edition(edition),
+            say("page {page} of {pages}", page=page, pages=pages) if pages > 1 else "",
+        )
         return Footer(left, (write_governs(), write_validity(edition)))
 
-    band = TitleBand(
-        "What differs" if changes.is_of_codes else "What changed", f"{changes.old} to {changes.new}"
-    )
+    title = say("What differs") if changes.is_of_codes else say("What changed")
+    band = TitleBand(title, say("{old} to {new}", old=changes.old, new=changes.new))
     flow = Flow("what changed", band, write_foot, (build_blocks(changes),))
     return lay_out_flow("what-changed", changes.title, (flow,), paper, layouts, edition)
 
 
 def build_blocks(changes: ChangeSet) -> tuple[Block, ...]:
     """The sentences at the top, then a table a group; what takes a line comes last."""
-    was, now = f"Was, {changes.old}", f"Now, {changes.new}"
+    was, now = say("Was, {old}", old=changes.old), say("Now, {new}", new=changes.new)
     if changes.is_of_codes:
         was, now = changes.old, changes.new
-    columns = tuple(Column(header, flex=True) for header in ("What", was, now))
+    columns = tuple(Column(header, flex=True) for header in (say("What"), was, now))
     blocks: list[Block] = [Paragraphs(SUMMARY, (changes.summary,))]
     for name, found in changes.groups.items():
-        heading, _ = GROUPS[name]
-        rows = [(write_what(change), change.old or "none", change.write_new() or "none") for change in found]
+        heading, none = say(GROUPS[name]), say("none")
+        rows = [(write_what(change), change.old or none, change.write_new() or none) for change in found]
         if name in _LINES:
-            line = "; ".join(f"{what} {new}, was {old}" for what, old, new in rows)
+            line = "; ".join(
+                say("{what} {new}, was {old}", what=what, new=new, old=old) for what, old, new in rows
+            )
             blocks.append(Paragraphs(name, (f"*{heading}:* {line}.",), small=True))
         else:
             cells = tuple(tuple(map(Cell, row)) for row in rows)
@@ -81,4 +85,4 @@ def build_blocks(changes: ChangeSet) -> tuple[Block, ...]:
 def write_what(change: Change) -> str:
     """What a row is of, with what follows from it."""
     follows = change.write_follows()
-    return f"{change.what}. Follows: {follows}." if follows else change.what
+    return say("{what}. Follows: {follows}.", what=change.what, follows=follows) if follows else change.what

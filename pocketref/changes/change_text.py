@@ -17,7 +17,7 @@ def write_changes(changes: ChangeSet) -> str:
     lines = [f"{changes.title}, {changes.edition.association}", "", changes.summary]
     names = (changes.old, changes.new) if changes.is_of_codes else ("was", "now")
     for name, found in changes.groups.items():
-        lines += ["", GROUPS[name][0], *(line for change in found for line in _write_change(change, names))]
+        lines += ["", GROUPS[name], *(line for change in found for line in _write_change(change, names))]
     return "\n".join(lines).replace("*", "")
 
 

@@ -44,7 +44,7 @@ from pocketref.source.edition_models import EditionModel
 from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.library import Library
 from pocketref.source.statements import DOUBT
-from pocketref.words.speech import name_language
+from pocketref.words.speech import name_language, say
 
 TOO_LARGE = "block-too-large"
 """The code of what has no room on its face."""
@@ -167,6 +167,12 @@ def write_layout_title(layout: CardModel | SheetModel, library: Library) -> str:
     if not names_level(library):
         return layout.title
     return f"{layout.title} ({_find_mark(library, layout.code)} {layout.level})"
+
+
+def write_side(name: str) -> str:
+    """A face by its name: "Front", "Back 2", "Page 1"."""
+    side, _, number = name.replace("-", " ").partition(" ")
+    return f"{say(side.capitalize())} {number}".rstrip()
 
 
 def _add_language(foot: Footer, blocks: Sequence[Block]) -> Footer:

@@ -10,6 +10,8 @@ import pocketref
 from pocketref.blocks.field.figure import FIGURES
 from pocketref.blocks.field.marking_list import EDGES, name_line
 from pocketref.blocks.legend import LOOKS
+from pocketref.bulletins.bulletin_sheet import CARDS
+from pocketref.changes.change_set import GROUPS
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.figures import list_labels
 from pocketref.field.plan import construct_plate_area
@@ -118,6 +120,7 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
         *(FEET_LEGEND, KNEE_LEGEND, BALL_LEGEND, FIELDER_LEGEND),
         *(*BASES, *SCOREBOOK, *list_reasons()),
     ],
+    "changes": lambda: [*GROUPS.values(), CARDS],
     "page": lambda: [
         INVENTED,
         "Front",

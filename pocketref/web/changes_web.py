@@ -22,7 +22,7 @@ SECTION, BULLETIN = "changes", "bulletin"
 
 def write_changes_section(changes: ChangeSet) -> WebSection:
     """A part a block."""
-    titles = {SUMMARY: say("In short")} | {name: heading for name, (heading, _) in GROUPS.items()}
+    titles = {SUMMARY: say("In short")} | {name: say(heading) for name, heading in GROUPS.items()}
     parts = [
         WebPart(f"changes-{block.label}", titles[block.label], (WebWords(_list_words(block)),))
         for block in build_blocks(changes)

@@ -10,7 +10,7 @@ from pocketref.blocks.doubt import write_meaning
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
 from pocketref.edition.statement_words import write_play, write_ruling_effect, write_sources
-from pocketref.layouts.cards import LaidOut
+from pocketref.layouts.cards import LaidOut, write_side
 from pocketref.layouts.class_layouts import CLASSES
 from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.layouts.for_levels import names_level
@@ -181,12 +181,6 @@ def _write_item(
     own = {f"{folder}/{item.name}.pdf": say("PDF to print")}
     links = tuple(_link(file, own[file.name]) for file in files if file.name in own)
     return (*contents, WebLinks(links)) if links else tuple(contents)
-
-
-def write_side(name: str) -> str:
-    """A face by its name: "Front", "Back 2", "Page 1"."""
-    side, _, number = name.replace("-", " ").partition(" ")
-    return f"{say(side.capitalize())} {number}".rstrip()
 
 
 def _spare_blanks(word: Word) -> Word:
