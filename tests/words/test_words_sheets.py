@@ -23,8 +23,11 @@ ROOT = Path(__file__).parents[2]
 CONTENT, LAYOUTS = ROOT / "content", ROOT / "layouts"
 DONE = ("plate-area", "bases", "mound", "plate-template", "stakeout-bases", "stakeout-plate")
 """The sheets whose every word is looked up: all that a field crew works by."""
-CARDS = ("cautions-safety", "cautions-weather")
-"""The cards that say what can hurt."""
+CARDS = (
+    *("cautions-safety", "cautions-weather"),
+    *("finder", "batters-box", "contact", "lanyard-stance", "lanyard-contact"),
+)
+"""The cards that say what can hurt, the finder, and those for the plate."""
 LARGER = dict.fromkeys(
     ("cautions-weather", "differences-after", "field", "lanyard-leaving"), "quarter-letter"
 )
