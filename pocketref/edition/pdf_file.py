@@ -5,7 +5,6 @@ from __future__ import annotations
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.reuse import EarlierFiles
 from pocketref.output.pdf import write_pdf
-from pocketref.output.pdf_run import pack_pdf
 from pocketref.output.reading.printed import PrintedDocument
 from pocketref.output.reading.readback import read_pdf
 from pocketref.output.reading.readback_checks import check_document
@@ -16,23 +15,17 @@ from pocketref.words.speech import count
 
 
 def build_pdf(
-    name: str,
-    document: Document,
-    floor_pt: float,
-    earlier: EarlierFiles | None = None,
-    *,
-    is_packed: bool = False,
+    name: str, document: Document, floor_pt: float, earlier: EarlierFiles | None = None
 ) -> BuiltFile:
     """The document as <name>.pdf; raises PocketrefError if what was printed is not what was asked for.
 
-    One that is packed takes fewer bytes, and can't be given an edition's digest.
     With `earlier` files, one of them that was made of the same document, and still reads as asked, is taken.
     """
     made_of = earlier.mark_document(document, floor_pt) if earlier else ""
     known = earlier.take(f"{name}.pdf", made_of) if earlier else None
     if known and not _read_back(known.data, document, floor_pt)[1]:
         return known
-    data = pack_pdf(write_pdf(document), is_compressed=True) if is_packed else write_pdf(document)
+    data = write_pdf(document)
     printed, problems = _read_back(data, document, floor_pt)
     if problems or printed is None:
         raise PocketrefError(problems)

@@ -16,7 +16,7 @@ from pocketref.layouts.footers import write_mark
 from pocketref.layouts.places import list_sets
 from pocketref.members.member_run import ChapterRun, MemberPress, prepare_press
 from pocketref.members.owned_cards import open_owners
-from pocketref.members.packing import build_packing_list
+from pocketref.members.packing import PackingPress
 from pocketref.members.parcels import PostBook, pack_rows, total_chapter, write_packing_csv
 from pocketref.members.roster import Member, group_by_chapter, name_folder
 from pocketref.members.run_file import build_run
@@ -73,7 +73,7 @@ class MemberRun:
         """
         earlier = earlier or EarlierFiles()
         with hold_collector():
-            book = PostBook()
+            packing, book = PackingPress(self.members, self._proof, self._run.paper, self._what), PostBook()
             for chapter, group in self._chapters.items():
                 runs = {
                     name: (press, ChapterRun(press, chapter, group))
@@ -87,7 +87,7 @@ class MemberRun:
                 total = total_chapter(chapter, rows, sum(run.sheets for _, run in runs.values()))
                 book.add(total, rows)
                 yield write_packing_csv(total, rows)
-                yield build_packing_list(total, rows, self._proof, self._run.paper, earlier, self._what)
+                yield packing.build_list(total, rows, earlier)
                 if progress:
                     progress(len(group))
             yield from book.build()

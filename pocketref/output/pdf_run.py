@@ -163,9 +163,13 @@ class _LineDrawing(Drawing):
 
     def _draw_slot(self, slot: Text) -> None:
         begin, font = self._begin_text(slot), self._run_fonts.main[slot.face]
+        is_padded = slot.slot is not None and slot.slot.is_padded
+        if is_padded:  # ISO 32000-1, 9.3.3: word spacing
+            measure = typeface(slot.face).measure_em
+            begin = f"{number((measure('0') - measure(' ')) * slot.size_pt)} Tw {begin}"
         self.code.append(f"{begin} {font} {number(slot.size_pt)} Tf (")
         self._before.append(self._join())
-        self.code = [SHOWN.decode()]
+        self.code = [SHOWN.decode(), *(["0 Tw"] if is_padded else [])]
 
     def _join(self) -> bytes:
         """The code since the last slot, on one line: a line break in a string is written as an escape."""
@@ -210,9 +214,7 @@ def prepare_run(document: Document, characters: Mapping[FontFace, Iterable[str]]
         "characters", first.width_mm, first.height_mm, (Element(Role.DECORATION, tuple(items)),), first.safe
     )
     # Those of slots come first, so that they share one subset of their font as far as they can.
-    data = pack_pdf(
-        write_pdf(replace(document, pages=(page, *document.pages)), is_tagged=False), is_compressed=False
-    )
+    data = _pack(write_pdf(replace(document, pages=(page, *document.pages)), is_tagged=False))
     placed = [item for each in document.pages for item in items_of(each.elements) if isinstance(item, Placed)]
     forms = {
         key: f"S{number}" for number, key in enumerate(dict.fromkeys(item.scene.key for item in placed), 1)
@@ -242,20 +244,18 @@ def _order_character(character: str) -> tuple[bool, str]:
     return character > "\u00ff" and not combining(character), character
 
 
-def pack_pdf(data: bytes, *, is_compressed: bool) -> bytes:
-    """The file with object and cross-reference streams; what is not compressed stays so unless all is to be.
-
-    An edition's digest can be set only into what is not.
-    """
+def _pack(data: bytes) -> bytes:
+    """The file with object and cross-reference streams."""
     out = BytesIO()
     with pikepdf.open(BytesIO(data)) as pdf:
         streams = pikepdf.ObjectStreamMode.generate
+        # What is not compressed stays so: an edition's digest is to be set into it.
         pdf.save(
             out,
             object_stream_mode=streams,
             deterministic_id=True,
             fix_metadata_version=False,
-            compress_streams=is_compressed,
+            compress_streams=False,
         )
     return out.getvalue()
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import accumulate
 from typing import Literal, Self
 
@@ -22,9 +22,6 @@ from pocketref.scene.textfit import (
     write_line,
 )
 
-_Measures = tuple[list[float], list[float]]
-"""The widths of a table's columns, and the heights of its rows, header first."""
-
 _PAD_MM = 0.9
 _RULE = Stroke(0.18, BLACK)
 _HEAD_RULE = Stroke(0.35, BLACK)
@@ -42,10 +39,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """Words (asterisks make bold), or a blank to fill in whose field has `name` and `tooltip`, or a box to tick.
-
-    A box without a field is to be ticked on paper alone.
-    """
+    """Words (asterisks make bold), or a blank to fill in whose field has `name` and `tooltip`, or a box to tick."""
 
     words: str = ""
     field_name: str = ""
@@ -72,17 +66,8 @@ class TableBlock:
     grows: bool = True
     whole: tuple[tuple[Cell, ...], ...] = ()
     """All rows of the table that this is a part of: its columns are as wide as theirs."""
-    _kept: dict[tuple[float, float], _Measures] = field(default_factory=dict, compare=False, repr=False)
-    """What was measured by width and type, parts of the table having theirs from the whole."""
 
-    def _measure(self, width_mm: float, sizes: TypeSizes) -> _Measures:
-        key = (width_mm, sizes.small_pt)
-        if key not in self._kept:
-            widths = self._measure_widths(width_mm, sizes)
-            self._kept[key] = widths, self._measure_heights(widths, sizes)
-        return self._kept[key]
-
-    def _measure_widths(self, width_mm: float, sizes: TypeSizes) -> list[float]:
+    def _widths(self, width_mm: float, sizes: TypeSizes) -> list[float]:
         size = sizes.small_pt
         widths = []
         for index, column in enumerate(self.columns):
@@ -107,11 +92,8 @@ class TableBlock:
 
     def _heights(self, width_mm: float, sizes: TypeSizes) -> list[float]:
         """Row heights, header first."""
-        return self._measure(width_mm, sizes)[1]
-
-    def _measure_heights(self, widths: list[float], sizes: TypeSizes) -> list[float]:
         size = sizes.small_pt
-        rooms = [width - 2 * _PAD_MM for width in widths]
+        rooms = [width - 2 * _PAD_MM for width in self._widths(width_mm, sizes)]
         heights = []
         for row in (self._header_cells(), *self.rows):
             cells = zip(row, rooms, strict=True)
@@ -131,18 +113,10 @@ class TableBlock:
         room = height_mm - self._heading_mm(sizes)
         heights = list(accumulate(self._heights(width_mm, sizes)))[1:]
         count = sum(height <= room for height in heights)
-        heading = continue_heading(self.heading) if count else self.heading
-        head, rest = self._take_rows(0, count, self.heading), self._take_rows(count, len(self.rows), heading)
-        return head if head.rows else None, rest if rest.rows else None
-
-    def _take_rows(self, start: int, end: int, heading: str) -> Self:
-        """The part of those rows."""
-        kept = {
-            key: (widths, [heights[0], *heights[start + 1 : end + 1]])
-            for key, (widths, heights) in self._kept.items()
-        }
-        whole = self.whole or self.rows
-        return replace(self, rows=self.rows[start:end], heading=heading, whole=whole, _kept=kept)
+        part = replace(self, whole=self.whole or self.rows)
+        head = replace(part, rows=self.rows[:count]) if count else None
+        rest, heading = self.rows[count:], continue_heading(self.heading) if count else self.heading
+        return head, replace(part, rows=rest, heading=heading) if rest else None
 
     def most_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """As `measure_mm`, with every row as high as it may become."""
@@ -151,7 +125,7 @@ class TableBlock:
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How much too wide the columns are, or the widest word of a cell is."""
-        widths, _ = self._measure(width_mm, sizes)
+        widths = self._widths(width_mm, sizes)
         excess = sum(widths) - width_mm
         for row in (self._header_cells(), *self.rows):
             for cell, width in zip(row, widths, strict=True):
@@ -161,7 +135,7 @@ class TableBlock:
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """The table from the top; height to spare is shared among the rows, within reason."""
-        widths, heights = self._measure(box.width_mm, sizes)
+        widths, heights = self._widths(box.width_mm, sizes), self._heights(box.width_mm, sizes)
         spare = box.height_mm - self._heading_mm(sizes) - sum(heights)
         stretch = min(max(spare, 0.0) / len(heights), self.most_stretch_mm)
         children: list[Element] = []
@@ -205,7 +179,7 @@ class TableBlock:
         return Element(Role.TABLE_ROW, (), tuple(cells))
 
     def _draw_cell(self, cell: Cell, box: Box, column: Column, sizes: TypeSizes) -> list[Item]:
-        if cell.field_name or cell.is_tick:
+        if cell.field_name:
             blank = Box(box.x + 0.6, box.y + 0.5, box.width_mm - 1.2, box.height_mm - 1.0)
             if cell.is_tick:
                 side = leading_mm(sizes.small_pt)
@@ -214,8 +188,6 @@ class TableBlock:
             outline = Shape(
                 rectangle(blank.x, blank.y, blank.width_mm, blank.height_mm), Stroke(0.25, BLACK), WHITE
             )
-            if not cell.field_name:
-                return [outline]
             field = FormField(
                 blank.x,
                 blank.y,

@@ -42,6 +42,17 @@ class Slot(StrEnum):
 
     OWNER = "whose card it is"
     SHEET = "which sheet of a run it is"
+    PAGE = "which page of a list it is"
+    NUMBER = "a member's number"
+    NAME = "a member's name"
+    SET = "the code and level of a member's set"
+    QUANTITY = "how many sets a member gets"
+    CARDS = "how many cards a member gets"
+
+    @property
+    def is_padded(self) -> bool:
+        """Whether figures are set in it after spaces, each as wide as a figure, so that they end in line."""
+        return self in (Slot.QUANTITY, Slot.CARDS)
 
 
 class Cap(StrEnum):

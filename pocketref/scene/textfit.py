@@ -60,15 +60,6 @@ def bind(text: str) -> str:
     return text.replace("'", "\u2019")
 
 
-_ASTERISK = "\ue000"
-"""Stands for an asterisk that is to be printed: a character for private use, which no source may hold."""
-
-
-def keep_asterisks(text: str) -> str:
-    """The text as `split_words` takes it, its asterisks to be printed."""
-    return text.replace("*", _ASTERISK)
-
-
 def split_words(text: str, face: FontFace) -> list[Word]:
     """The unbreakable pieces of `text`, after binding; what stands between asterisks is bold."""
     return list(_split_words(text, face))
@@ -90,9 +81,7 @@ def _split_words(text: str, face: FontFace) -> tuple[Word, ...]:
             else:
                 words.append([(piece, span_face)])
             joined = True
-    return tuple(
-        Word(tuple((text.replace(_ASTERISK, "*"), shown) for text, shown in parts)) for parts in words
-    )
+    return tuple(Word(tuple(parts)) for parts in words)
 
 
 def break_lines(words: Sequence[Word], width_mm: float, size_pt: float) -> tuple[Line, ...]:

@@ -9,7 +9,6 @@ from itertools import islice
 from pathlib import Path
 from unicodedata import combining
 
-import pikepdf
 import pytest
 from click.testing import CliRunner
 from source_folders import SourceFolders
@@ -117,11 +116,7 @@ def test_a_name_that_needs_the_room_takes_that_of_the_association(folders: Sourc
 
 def test_each_member_of_a_packing_list_has_a_box_to_tick(proven: Proof) -> None:
     files = run_members(proven, [make_member(n) for n in range(3)])
-    data = files["members/north-shore/packing-list.pdf"]
-    with pikepdf.open(io.BytesIO(data)) as pdf:
-        tagged = [each.S for each in pdf.objects if isinstance(each, pikepdf.Dictionary) and "/S" in each]
-        assert tagged.count("/TR") == 4
-    (page,) = read_pdf(data).pages
+    (page,) = read_pdf(files["members/north-shore/packing-list.pdf"]).pages
     (head,) = [text for text in page.texts if text.content == "Packed"]
     for n in range(3):
         (name,) = [text for text in page.texts if text.content == f"Member {n}"]
@@ -144,17 +139,6 @@ def test_every_sheet_is_numbered_and_names_chapter_and_edition(proven: Proof) ->
         slug = " ".join(" ".join(text.content for text in outside).split())
         assert "North Shore" in slug
         assert "edition 2027" in slug
-
-
-def test_an_asterisk_in_a_name_is_printed(proven: Proof) -> None:
-    files = run_members(proven, [make_member(1, "Ann * Exemplar*")])
-    for name in ("packing-list", "cards-index-3x5"):
-        said = [
-            text.content
-            for page in read_pages(files[f"members/north-shore/{name}.pdf"])
-            for text in page.texts
-        ]
-        assert any("Ann * Exemplar*" in text for text in said)
 
 
 def test_all_type_is_embedded_above_the_floor_and_on_the_paper(proven: Proof) -> None:

@@ -170,7 +170,7 @@ class RunReader:
         """The scene that a line places, and where its slots begin. PocketrefError if it does anything else."""
         stream = pikepdf.Stream(self._blank, line)
         read = [(str(each.operator), each.operands) for each in pikepdf.parse_content_stream(stream)]
-        read = [each for each in read if each[0] != "g"]
+        read = [each for each in read if each[0] not in ("g", "Tw")]
         slots = list(zip(*[iter(read[3:-1])] * 5, strict=False))
         names = [name for name, _ in read]
         # The operators that place a form, and those that show a text (ISO 32000-1, annex A).
