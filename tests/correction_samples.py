@@ -13,8 +13,8 @@ from source_folders import copy_folders
 from pocketref.bulletins.bulletin import Bulletin, ConcernedCard
 from pocketref.edition.press import make_run
 from pocketref.edition.proof import Proof, prove
+from pocketref.edition.whole_source import read_whole_source
 from pocketref.publish.build import check_edition
-from pocketref.source.library import read_library
 from pocketref.source.record import write_record
 
 NO_FILES: Mapping[str, str] = MappingProxyType({})
@@ -32,13 +32,20 @@ class Corrected:
         return card
 
 
-def correct(folder: Path, *edits: tuple[str, str, str], added: Mapping[str, str] = NO_FILES) -> Corrected:
-    """The small source with two cards and what is `added`, corrected by edits of its files since its edition."""
+def correct(
+    folder: Path,
+    *edits: tuple[str, str, str],
+    added: Mapping[str, str] = NO_FILES,
+    created: Mapping[str, str] = NO_FILES,
+) -> Corrected:
+    """The small source with two cards and what is `added`, corrected since by edits of files and files `created`."""
     season = Season(copy_folders(folder))
     for name, text in {"layouts/cards/sight.yaml": SECOND_CARD, **added}.items():
         season.folders.add(name, text)
-    library = read_library(season.folders.content)
+    library = read_whole_source(season.folders.content, season.folders.layouts).library
     season.folders.add("content/past/2027.json", write_record(library).decode())
+    for name, text in created.items():
+        season.folders.add(name, text)
     for edit in edits:
         season.folders.replace(*edit)
     season.add_bulletin(FIRST)

@@ -61,6 +61,8 @@ class Bulletin:
     """The titles of the field sheets that it changed."""
     training: tuple[str, ...] = ()
     """The titles of the training sheets and classes that it changed, in what they ask, answer or show."""
+    knows_layouts: bool = False
+    """Whether every edition of the season says what its cards were laid out as."""
 
     @property
     def earlier(self) -> tuple[str, ...]:
@@ -84,7 +86,7 @@ def find_bulletin(proof: Proof, changes: ChangeSet | None) -> Bulletin | None:
     if not told.count:
         sentence = (
             f"bulletin {model.number} changes nothing: every word and figure of the content is as in edition "
-            f"{changes.old}, and layouts are not compared"
+            f"{changes.old}, and layouts are {'too' if proof.past[-1].layouts else 'not compared'}"
         )
         hint = "make the correction, or take the bulletin out"
         raise PocketrefError([Problem("bulletin-empty", sentence, hint, model.location)])
@@ -95,7 +97,9 @@ def find_bulletin(proof: Proof, changes: ChangeSet | None) -> Bulletin | None:
         write_layout_title(models[item.name], proof.library) for item in proof.sheets if list_changed(item)
     )
     training = tuple(list_changed_training(proof, proof.past[-1]))
-    return Bulletin(model, edition, told, concerned, len(cards) - len(concerned), sheets, training)
+    marks = edition.list_marks()
+    knows = all(past.layouts for past in proof.past if past.edition.mark in marks)
+    return Bulletin(model, edition, told, concerned, len(cards) - len(concerned), sheets, training, knows)
 
 
 def no_bulletin(edition: EditionModel) -> PocketrefError:
@@ -164,12 +168,14 @@ def _compare(proof: Proof, item: LaidOut, card: CardModel) -> dict[str, set[int]
     """The pages of a card that changed since each earlier edition of the season, by its mark."""
     edition = proof.library.edition
     changed = {edition.list_marks()[-2]: set(list_changed(item))}
-    for past in proof.past[:-1]:
-        if past.edition.mark in edition.list_marks():
+    everything = set(range(len(item.document.pages)))
+    for past in proof.past:
+        if past.layouts and f"cards/{item.name}" not in past.layouts:
+            changed[past.edition.mark] = everything
+        elif past.edition.mark in edition.list_marks()[:-2]:
             other = lay_out_card(card, proof.library, proof.layouts, item.stock, past, proof.cards)
-            pages = len(item.document.pages)
-            is_alike = len(other.document.pages) == pages
-            changed[past.edition.mark] = set(list_changed(other) if is_alike else range(pages))
+            is_alike = len(other.document.pages) == len(everything)
+            changed[past.edition.mark] = set(list_changed(other)) if is_alike else everything
     return changed
 
 

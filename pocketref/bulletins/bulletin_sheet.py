@@ -8,7 +8,7 @@ from itertools import product
 
 from pocketref.blocks.qr import build_qr
 from pocketref.bulletins.bulletin import Bulletin, ConcernedCard
-from pocketref.changes.change_set import EDITION, GROUPS, LAYOUTS, Change
+from pocketref.changes.change_set import EDITION, GROUPS, Change
 from pocketref.changes.change_sheet import write_what
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
@@ -28,7 +28,7 @@ BULLETIN_SHEET = "sheets/bulletin"
 _ROWS = (1000, 12, 8, 5, 3, 1, 0)
 """How many changes are told on the page, the first of these with which it is one."""
 CARDS = "Cards to change, by the mark at the foot"
-_LEFT_OUT = (EDITION, LAYOUTS)
+_LEFT_OUT = (EDITION,)
 
 
 def build_bulletin_sheet(
@@ -146,15 +146,11 @@ def write_card(concerned: ConcernedCard) -> str:
 def write_holding(bulletin: Bulletin) -> tuple[str, ...]:
     """Which cards hold as they are, and which field and training sheets are to be printed anew."""
     marks = join_words(bulletin.earlier, is_or=True)
-    held = say(
-        "Every card marked {marks} holds, if its layout is as it was: nothing changed of what it shows.",
-        marks=marks,
-    )
+    held = say("Every card marked {marks} holds: nothing changed of what it shows.", marks=marks)
     if bulletin.cards:
-        held = say(
-            "Every other card marked {marks} holds, if its layout is as it was: nothing changed of what it shows.",
-            marks=marks,
-        )
+        held = say("Every other card marked {marks} holds: nothing changed of what it shows.", marks=marks)
+    if not bulletin.knows_layouts:
+        held += " " + say("This supposes that its layout is as it was.")
     titles, training = (
         ", ".join(f"*{title}*" for title in found) for found in (bulletin.sheets, bulletin.training)
     )

@@ -36,6 +36,7 @@ _MOST_SHARE = 0.4
 _MOST = 4
 """How many stickers a face bears at most."""
 MOVED = "its blocks stand otherwise"
+ADDED = "it is new"
 LARGER = "what changed takes more room than it had"
 MANY = "too much of it changed"
 LISTS = "it lists where other cards have things"
@@ -81,8 +82,13 @@ def _patch(
     ((older, past),) = [
         (one, other) for one, other in pairwise(before) if other and other.edition.mark == mark
     ]
+    was = past.layouts.get(f"cards/{model.card}", None if past.layouts else model)
+    if not isinstance(was, CardModel):
+        return (), ADDED
+    if was.stock != model.stock:
+        return (), MOVED
     try:
-        old = lay_out_card(model, past, proof.layouts, item.stock, older)
+        old = lay_out_card(was, past, proof.layouts, item.stock, older)
     except PocketrefError:  # it had not all that the card shows now
         return (), MOVED
     new = lay_out_card(model, proof.library, proof.layouts, item.stock)

@@ -9,6 +9,7 @@ from pocketref.changes.change_set import CALLS, GROUPS, LAYOUTS, Change, ChangeS
 from pocketref.changes.change_words import Editions, write_difference
 from pocketref.changes.differences import Difference, compare_leaves, find_differences
 from pocketref.changes.followers import Told, fold_plays
+from pocketref.changes.layout_changes import compare_kept_layouts
 from pocketref.changes.table_changes import compare_calls, compare_subject, compare_table, find_side
 from pocketref.edition.source_reading import EditionSource
 from pocketref.problems import PocketrefError, Problem, suggest_match
@@ -24,7 +25,9 @@ def compare_editions(old: EditionSource, new: EditionSource) -> ChangeSet:
     """What changed from one edition to another: every leaf that differs is told in some group."""
     editions = Editions(old.library, new.library)
     differences = list(find_differences(old.library, new.library))
-    told = [*_describe(editions, differences), *_compare_layouts(old.inputs, new.inputs)]
+    laid_out = [(LAYOUTS, change) for change in compare_kept_layouts(old.library, new.library)]
+    kept = ("cards/", "sheets/") if old.library.layouts and new.library.layouts else ()
+    told = [*_describe(editions, differences), *laid_out, *_compare_layouts(old.inputs, new.inputs, kept)]
     asked = any(path[:1] == ("subjects",) and path[4:5] in _ASKED for path in (d.path for d in differences))
     before, now = old.library.edition, new.library.edition
     return ChangeSet(before.mark, now.mark, now, _group(told), is_asked_otherwise=asked)
@@ -109,11 +112,11 @@ def _compare_levels(library: Library, left: str, right: str) -> Told:
                 yield group, replace(change, what=change.what.replace(apart, ":"))
 
 
-def _compare_layouts(old: Mapping[str, str], new: Mapping[str, str]) -> Told:
-    """Layout files that differ, where both editions say what they were laid out from."""
+def _compare_layouts(old: Mapping[str, str], new: Mapping[str, str], kept: tuple[str, ...]) -> Told:
+    """Layout files that differ, where both editions say what they were laid out from; not those `kept` in them."""
     before, after = _list_layouts(old), _list_layouts(new)
     for name in sorted(before.keys() | after.keys()) if before and after else ():
-        if before.get(name) != after.get(name):
+        if before.get(name) != after.get(name) and not name.startswith(kept):
             folder, _, stem = name.removesuffix(".yaml").rpartition("/")
             what = f"{_LAYOUTS.get(folder, folder)} {stem.replace('-', ' ')}".strip()
             yield (

@@ -12,6 +12,7 @@ from typing import TypeVar
 from pydantic import ValidationError
 
 from pocketref.edition.manifest import FORMAT, MANIFEST, PAST, SOURCE, STORED, hash_inputs
+from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.problems import Location, PocketrefError, ProblemLog, explain_refusal, refusal
 from pocketref.source import record
 from pocketref.source.edition_models import CodeModel, EditionModel, WorkModel
@@ -94,9 +95,10 @@ def read_source(path: Path, name: str = "") -> Library:
         plays=_read_models(content, "plays", PlaysModel, name),
         compared=_read_model(compared, ComparedModel, f"{name}: compared").compared,
     )
+    layouts = _read_layouts(content, name)
     problems = ProblemLog()
     try:
-        return replace(construct_library(read, problems), warnings=())
+        return replace(construct_library(read, problems), warnings=(), layouts=layouts)
     except PocketrefError:
         raise _broken(name, problems.errors[0].sentence) from None
 
@@ -151,6 +153,18 @@ def _read_models(content: Mapping[str, object], key: str, model: type[M], file: 
     if not isinstance(group, dict):
         raise _broken(file, f"it has no '{key}'")
     return {name: _read_model(value, model, f"{file}: {key}, {name}") for name, value in group.items()}
+
+
+def _read_layouts(content: Mapping[str, object], file: str) -> dict[str, SourceModel]:
+    """What cards and sheets were laid out as; none in what was kept before layouts were."""
+    group = content.get("layouts", {})
+    kinds: dict[str, type[SourceModel]] = {"cards": CardModel, "sheets": SheetModel}
+    if not isinstance(group, dict) or any(name.partition("/")[0] not in kinds for name in group):
+        raise _broken(file, "its 'layouts' are none of cards and sheets")
+    return {
+        name: _read_model(value, kinds[name.partition("/")[0]], f"{file}: layouts, {name}")
+        for name, value in group.items()
+    }
 
 
 def _read_model(value: object, model: type[M], place: str) -> M:

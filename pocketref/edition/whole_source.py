@@ -53,6 +53,7 @@ def read_whole_source(
     """
     library = read_source(content) if content.suffix == STORED else read_library(content, kept)
     looks = read_layouts(layouts, library, content, kept)
+    library = replace(library, layouts=looks.by_name)
     if stock and stock not in looks.stocks:
         hint = suggest_stock(stock, looks.stocks)
         raise refusal("stock-unknown", f"there is no stock '{stock}'", hint)

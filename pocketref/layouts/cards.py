@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import partial
 from itertools import zip_longest
+from typing import TypeVar
 
 from pocketref.blocks.chart import ChartBlock
 from pocketref.blocks.kinds import Blocks, build_blocks, find_block
@@ -46,6 +47,7 @@ from pocketref.source.library import Library
 from pocketref.source.statements import DOUBT
 from pocketref.words.speech import name_language, say
 
+M = TypeVar("M", CardModel, SheetModel)
 TOO_LARGE = "block-too-large"
 """The code of what has no room on its face."""
 
@@ -136,12 +138,13 @@ def _prepare_card(
     setting = Setting(
         library, card.code, card.level, "card", (0.0, 0.0), previous, False, layouts.pictures, places
     )
-    sides = {"front": card.front, "back": card.back}
     find_logo = partial(layouts.house.find_logo, pictures=layouts.pictures)
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
-        tag = write_tag(card, made_from.library, library.edition.season)
-        bands = {side: TitleBand(card.title, tag, card.number, logo=find_logo(side)) for side in sides}
+        model = _find_model(card, made_from, f"cards/{card.card}")
+        sides = {"front": model.front, "back": model.back}
+        tag = write_tag(model, made_from.library, library.edition.season)
+        bands = {side: TitleBand(model.title, tag, model.number, logo=find_logo(side)) for side in sides}
         issuer = (write_mark if stock.width < SMALL_CARD else write_edition)(library.edition)
         feet = {
             "front": Footer((issuer,), (write_validity(library.edition),)),
@@ -160,6 +163,12 @@ def write_tag(layout: ForLevelsModel, library: Library, season: str) -> str:
     """Whose rules and which season a layout is for, and its level where there are several."""
     level = layout.level if names_level(library) else ""
     return " ".join(filter(None, (_find_mark(library, layout.code), level, season)))
+
+
+def _find_model(layout: M, made_from: Setting, name: str) -> M:
+    """The layout as it is, or was in the edition that faces are made from, where that is known."""
+    older = made_from.library.layouts.get(name) if made_from.is_past else None
+    return older if isinstance(older, type(layout)) else layout
 
 
 def write_layout_title(layout: CardModel | SheetModel, library: Library) -> str:
@@ -203,7 +212,6 @@ def lay_out_sheet(
         library, sheet.code, sheet.level, "sheet", room_mm, previous=previous, pictures=layouts.pictures
     )
     edition, validity = write_edition(library.edition), write_validity(library.edition)
-    sides = {side: models for side, models in (("front", sheet.front), ("back", sheet.back)) if models}
     find_logo = partial(layouts.house.find_logo, pictures=layouts.pictures)
 
     def write_tag(made_from: Setting) -> str:
@@ -212,8 +220,10 @@ def lay_out_sheet(
         )
 
     def make_faces(made_from: Setting) -> tuple[Face, ...]:
+        model = _find_model(sheet, made_from, f"sheets/{sheet.sheet}")
+        sides = {side: blocks for side, blocks in (("front", model.front), ("back", model.back)) if blocks}
         tag = write_tag(made_from)
-        bands = {side: TitleBand(sheet.title, tag, logo=find_logo(side)) for side in sides}
+        bands = {side: TitleBand(model.title, tag, logo=find_logo(side)) for side in sides}
         foot = Footer((write_all_cites(sides, made_from), edition), (write_governs(), validity), flows=True)
         faces = {side: build_blocks(models, made_from) for side, models in sides.items()}
         return tuple(

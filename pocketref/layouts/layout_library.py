@@ -49,6 +49,12 @@ class Layouts:
     house: HouseModel = field(default_factory=HouseModel)
     warnings: tuple[Problem, ...] = ()
 
+    @property
+    def by_name(self) -> dict[str, SourceModel]:
+        """Cards and sheets by the names of what is made of them, without the ending."""
+        cards = {f"cards/{card.card}": card for card in self.cards}
+        return {**cards, **{f"sheets/{sheet.sheet}": sheet for sheet in self.sheets}}
+
 
 def read_layouts(
     layouts: Path, library: Library, content: Path | None = None, kept: KeptFiles | None = None

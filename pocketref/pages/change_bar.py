@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from difflib import SequenceMatcher
 
 from pocketref.pages.blocks import Block
 from pocketref.pages.composition import Columns, Face, find_most_mm, place_face, place_stack
@@ -133,8 +134,26 @@ def _mark_stack(
     stack: Sequence[Block], before: Sequence[Block], box: Box, sizes: TypeSizes
 ) -> tuple[Block, ...]:
     boxes = place_stack(stack, box, sizes)
-    old = before if len(before) == len(stack) else (Absent(),) * len(stack)
-    return tuple(_mark_block(*each, sizes) for each in zip(stack, old, boxes, strict=True))
+    return tuple(
+        _mark_block(*each, sizes) for each in zip(stack, _pair_stack(stack, before), boxes, strict=True)
+    )
+
+
+def _pair_stack(stack: Sequence[Block], before: Sequence[Block]) -> list[Block]:
+    """For each block the one that stood there, `Absent` for none, or where one that is left out stood before it."""
+    if len(before) == len(stack):
+        return list(before)
+    old: list[Block] = [Absent()] * len(stack)
+    labels = [[block.label for block in blocks] for blocks in (before, stack)]
+    left_out: list[int] = []
+    for tag, a, b, c, d in SequenceMatcher(None, labels[0], labels[1], autojunk=False).get_opcodes():
+        if tag == "equal":
+            old[c:d] = before[a:b]
+        elif tag == "delete" and stack:
+            left_out.append(min(c, len(stack) - 1))
+    for place in left_out:
+        old[place] = Absent()
+    return old
 
 
 def _mark_block(block: Block, before: Block, box: Box, sizes: TypeSizes) -> Block:

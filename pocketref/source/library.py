@@ -55,6 +55,8 @@ class Library:
     """Case plays by the name of their file."""
     compared: tuple[ComparisonModel, ...] = ()
     """What was compared with the books."""
+    layouts: Mapping[str, SourceModel] = field(default_factory=dict)
+    """What its cards and sheets are laid out as, by "cards/<name>"; none where only content is known."""
 
     @cached_property
     def editions(self) -> Mapping[str, str]:

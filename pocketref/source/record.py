@@ -25,7 +25,10 @@ def record_library(library: Library) -> dict[str, object]:
     for group in groups:
         models = rulings if group == "rulings" else getattr(library, group)
         record[group] = {name: _dump(model) for name, model in models.items()}
-    return {**record, "compared": [_dump(each) for each in library.compared]}
+    record["compared"] = [_dump(each) for each in library.compared]
+    if library.layouts:
+        record["layouts"] = {name: _dump(model) for name, model in library.layouts.items()}
+    return record
 
 
 @lru_cache(maxsize=2)  # of an edition and the one before; codes hold its digest, and the edition it

@@ -63,7 +63,7 @@ def translate_library(library: Library, language: Language) -> Library:
     """The library with its sentences in a language."""
     groups: dict[str, Any] = {
         group: {key: translate_model(model, language) for key, model in getattr(library, group).items()}
-        for group in _GROUPS
+        for group in (*_GROUPS, "layouts")
     }
     return replace(library, **groups, edition=translate_model(library.edition, language))
 

@@ -41,7 +41,7 @@ def test_a_published_edition_tells_a_change_of_layout_alone_apart(
         publish_edition(proof, list(build_edition(proof)), tmp_path / name)
     found = compare_editions(*(read_edition_source(tmp_path / name / "2027") for name in "ab"))
     assert [(change.what, change.new) for change in found.groups["layouts"]] == [
-        ("card batters box", "otherwise")
+        ("card 1, title", "The Batter's box and stance")
     ]
     assert found.count == 1
 

@@ -1,0 +1,72 @@
+"""Corrections of a layout alone: bar, bulletin and cards to change all tell of them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from correction_samples import correct
+
+from pocketref.bulletins.bulletin_sheet import write_holding
+from pocketref.changes.change_set import LAYOUTS
+from pocketref.pages.change_bar import ChangeBar
+
+CARD = "layouts/cards/sight.yaml"
+LOOK = "{block: text, text: mechanics/stance/look}"
+LINES = "{block: text, text: mechanics/stance/lines}"
+BOX = "layouts/cards/batters-box.yaml"
+CALLS = "  - {block: calls, subject: stance}\n"
+
+
+@pytest.mark.parametrize(
+    ("edit", "told", "concerned", "barred"),
+    [
+        pytest.param(
+            (CARD, LOOK, f"{LOOK}, {LINES}"),
+            ("card 2 Look, front", "", "text mechanics/stance/lines"),
+            ("2", ("front",)),
+            [False, True],
+            id="a block more",
+        ),
+        pytest.param(
+            (BOX, CALLS, ""),
+            ("card 1 Batter's box and stance, back", "calls stance", ""),
+            ("1", ("back",)),
+            [True],
+            id="one fewer",
+        ),
+        pytest.param(
+            (CARD, "title: Look", "title: Look here"),
+            ("card 2, title", "Look", "Look here"),
+            ("2", ("front", "back")),
+            [False],
+            id="a title",
+        ),
+    ],
+)
+def test_a_layout_that_changed_is_told(
+    tmp_path: Path,
+    edit: tuple[str, str, str],
+    told: tuple[str, str, str],
+    concerned: tuple[str, tuple[str, ...]],
+    barred: list[bool],
+) -> None:
+    corrected = correct(tmp_path, edit)
+    bulletin = corrected.bulletin
+    assert [(each.what, each.old, each.new) for each in bulletin.changes.groups[LAYOUTS]] == [told]
+    assert bulletin.changes.summary.startswith("*No call in the tables changed.* Apart from calls: 1 layout.")
+    assert [(card.number, card.faces) for card in bulletin.cards] == [concerned]
+    (item,) = [item for item in corrected.proof.cards if item.name == bulletin.cards[0].name]
+    (face,) = [face for face in item.faces if face.name == concerned[1][0]]
+    assert [isinstance(block, ChangeBar) for block in face.body] == barred
+    assert isinstance(face.head, ChangeBar) is (told[0] == "card 2, title")
+    assert "Every other card marked 2027 holds: nothing changed of what it shows." in write_holding(bulletin)
+
+
+def test_a_card_that_is_new_is_among_those_to_print(tmp_path: Path) -> None:
+    text = "card: more\nnumber: '3'\ntitle: More\nstock: index-3x5\ncode: high-school\nlevel: 90-ft\n"
+    corrected = correct(
+        tmp_path, created={"layouts/cards/more.yaml": f"{text}front: [{LOOK}]\nback: [{LINES}]\n"}
+    )
+    (card,) = corrected.bulletin.cards
+    assert (card.number, card.is_new, [patch.why_not for patch in card.patches]) == ("3", True, ["it is new"])
