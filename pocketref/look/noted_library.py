@@ -52,7 +52,10 @@ class Notes:
             return True
         return (
             library.edition is self.library.edition
-            and all(_is_same(found, _look_up(library, *read)) for read, found in self._found.items())
+            and all(
+                _is_same(found, now := _look_up(library, *read)) or (read[0] == "layouts" and found == now)
+                for read, found in self._found.items()
+            )
             and all(library.mark_doubt(cited) == mark for cited, mark in self._marks.values())
         )
 
