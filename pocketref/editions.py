@@ -94,7 +94,8 @@ def bulletin(content: Path | None, layouts: Path | None, out: Path | None, paper
     if found is None:
         raise no_bulletin(proven.library.edition)
     if out is not None:
-        write_sheet(build_bulletin_sheet(found, proven.library, proven.layouts, paper), out)
+        page = build_bulletin_sheet(found, proven.library, proven.layouts, paper, is_published=False)
+        write_sheet(page, out)
     click.echo(write_bulletin(found))
 
 

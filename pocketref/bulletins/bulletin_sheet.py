@@ -32,21 +32,39 @@ _LEFT_OUT = (EDITION,)
 
 
 def build_bulletin_sheet(
-    bulletin: Bulletin, library: Library, layouts: Layouts, paper: str, earlier: EarlierFiles | None = None
+    bulletin: Bulletin,
+    library: Library,
+    layouts: Layouts,
+    paper: str,
+    earlier: EarlierFiles | None = None,
+    *,
+    is_published: bool = True,
 ) -> BuiltFile:
     """The sheet as a PDF, read back; raises as `lay_out_bulletin`, or if it is not printed as asked for."""
-    laid_out = lay_out_bulletin(bulletin, library, layouts, paper)
+    laid_out = lay_out_bulletin(bulletin, library, layouts, paper, is_published=is_published)
     built = build_pdf(BULLETIN_SHEET, laid_out.document, laid_out.floor_pt, earlier)
     cards = count(len(bulletin.cards), "card")
     return replace(built, report=f"{built.report}; {bulletin.changes.headline} {cards} to change")
 
 
-def lay_out_bulletin(bulletin: Bulletin, library: Library, layouts: Layouts, paper: str) -> LaidOut:
-    """One page of a paper; PocketrefError ("bulletin-long") if it takes two."""
+def lay_out_bulletin(
+    bulletin: Bulletin, library: Library, layouts: Layouts, paper: str, *, is_published: bool = True
+) -> LaidOut:
+    """One page of a paper, with the edition's QR code and digest only if it is published with an edition.
+
+    PocketrefError ("bulletin-long") if it takes two.
+    """
     edition, model = bulletin.edition, bulletin.model
     foot = Footer((write_edition(edition),), (write_governs(), write_validity(edition)))
     head = TitleBand(write_title(bulletin), say_day(model.date))
-    code = build_qr(library)
+    code = (
+        build_qr(library)
+        if is_published
+        else Paragraphs(
+            "not published",
+            (say("To be looked at: it is published with the edition, and then has its digest."),),
+        )
+    )
     versions = [
         Flow("bulletin", head, lambda *_: foot, ((*build_bulletin_blocks(bulletin, most, is_short), code),))
         for is_short, most in product((False, True), _ROWS)

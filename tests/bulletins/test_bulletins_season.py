@@ -251,7 +251,10 @@ def test_a_bulletin_is_said_before_it_is_published(season: Season, tmp_path: Pat
     assert said.exit_code == 0
     assert "Bulletin 2 to edition 2027, 20 Jun 2027: Umpires looked too late." in said.stdout
     assert "1 Batter's box and stance, back: 2027 no longer holds; 2027.1, 2027.2 holds" in said.stdout
-    assert len(read_pdf((tmp_path / "page.pdf").read_bytes()).pages) == 1
+    (page,) = read_pdf((tmp_path / "page.pdf").read_bytes()).pages
+    said = " ".join(text.content for text in page.texts)
+    assert "it is published with the edition, and then has its digest" in said
+    assert "00000" not in said, "a digest that it hasn't yet is not printed"
 
 
 def test_a_page_too_small_for_a_bulletin_says_what_helps(season: Season, tmp_path: Path) -> None:
