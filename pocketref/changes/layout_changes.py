@@ -8,7 +8,7 @@ from difflib import SequenceMatcher
 
 from pocketref.changes.change_set import Change
 from pocketref.source.library import Library
-from pocketref.source.syntax.located import SourceModel
+from pocketref.source.record import record_layout
 
 _SIDES = ("front", "back")
 _ABOUT = ("subject", "plan")
@@ -18,7 +18,8 @@ _NONE: Mapping[str, object] = {}
 def compare_kept_layouts(old: Library, new: Library) -> Iterator[Change]:
     """Each difference of the cards and sheets, where both editions say what these were laid out as."""
     for name in sorted(old.layouts.keys() | new.layouts.keys()) if old.layouts and new.layouts else ():
-        before, now = (_dump(each.layouts.get(name)) for each in (old, new))
+        models = (each.layouts.get(name) for each in (old, new))
+        before, now = (record_layout(model) if model else _NONE for model in models)
         kind, _, stem = name.partition("/")
         shown = now or before
         called = f"{kind.removesuffix('s')} {shown.get('number', stem)}"
@@ -32,10 +33,6 @@ def compare_kept_layouts(old: Library, new: Library) -> Iterator[Change]:
                 yield from _compare_side(f"{what}, {key}", one, other)
             elif one != other:
                 yield Change(f"{called}, {key}", _write(one), _write(other))
-
-
-def _dump(model: SourceModel | None) -> Mapping[str, object]:
-    return model.as_written.model_dump(mode="json", by_alias=True) if model else _NONE
 
 
 def _compare_side(what: str, one: object, other: object) -> Iterator[Change]:

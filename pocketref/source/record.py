@@ -27,8 +27,13 @@ def record_library(library: Library) -> dict[str, object]:
         record[group] = {name: _dump(model) for name, model in models.items()}
     record["compared"] = [_dump(each) for each in library.compared]
     if library.layouts:
-        record["layouts"] = {name: _dump(model) for name, model in library.layouts.items()}
+        record["layouts"] = {name: record_layout(model) for name, model in library.layouts.items()}
     return record
+
+
+def record_layout(model: SourceModel) -> dict[str, object]:
+    """What a card or sheet is laid out as for its one level; which levels its file was for is left out."""
+    return {key: value for key, value in _dump(model).items() if key != "for"}
 
 
 @lru_cache(maxsize=2)  # of an edition and the one before; codes hold its digest, and the edition it
@@ -42,5 +47,5 @@ def digest_library(library: Library) -> str:
     return shorten_digest(hashlib.sha256(write_record(library)).hexdigest())
 
 
-def _dump(model: SourceModel) -> object:
+def _dump(model: SourceModel) -> dict[str, object]:
     return model.as_written.model_dump(mode="json", by_alias=True)

@@ -6,10 +6,15 @@ from pathlib import Path
 
 import pytest
 from correction_samples import correct
+from source_folders import SourceFolders
 
 from pocketref.bulletins.bulletin_sheet import write_holding
 from pocketref.changes.change_set import LAYOUTS
+from pocketref.changes.layout_changes import compare_kept_layouts
+from pocketref.edition.proof import prove
+from pocketref.edition.source_reading import read_source
 from pocketref.pages.change_bar import ChangeBar
+from pocketref.source.record import write_record
 
 CARD = "layouts/cards/sight.yaml"
 LOOK = "{block: text, text: mechanics/stance/look}"
@@ -70,3 +75,14 @@ def test_a_card_that_is_new_is_among_those_to_print(tmp_path: Path) -> None:
     )
     (card,) = corrected.bulletin.cards
     assert (card.number, card.is_new, [patch.why_not for patch in card.patches]) == ("3", True, ["it is new"])
+
+
+def test_a_layout_for_all_levels_is_kept_as_that_of_one_and_read_back(folders: SourceFolders) -> None:
+    text = "card: more\nnumber: '3'\ntitle: More\nstock: index-3x5\nfor: all-in-force\n"
+    folders.add("layouts/cards/more.yaml", f"{text}front: [{LOOK}]\nback: [{LINES}]\n")
+    library = prove(folders.content, folders.layouts).library
+    folders.add("content/past/2026.json", write_record(library).decode())
+    kept = read_source(folders.content / "past/2026.json")
+    assert any(name.startswith("cards/more") for name in kept.layouts)
+    assert kept.layouts.keys() == library.layouts.keys()
+    assert list(compare_kept_layouts(kept, library)) == []

@@ -121,7 +121,7 @@ def test_a_mound_sheet_is_judged_against_the_slope(tmp_path: Path) -> None:
     assert tape(save(tmp_path, "true.pdf", values, "mound")).exit_code == 0
     done = tape(save(tmp_path, "low.pdf", values | {"below-30-in": "2 3/4 in"}, "mound"))
     assert done.exit_code == 1
-    assert "30 in ahead of the pitcher's plate: out: add 3/4 in" in done.stdout
+    assert "30 in ahead of the pitcher's plate: off: add 3/4 in" in done.stdout
 
 
 def test_a_mound_as_yaml_is_judged_too(tmp_path: Path) -> None:
@@ -131,7 +131,7 @@ def test_a_mound_as_yaml_is_judged_too(tmp_path: Path) -> None:
     )
     done = tape(path)
     assert done.exit_code == 1
-    assert "pitcher's plate above home plate: out: lower it 1/2 in" in done.stdout
+    assert "pitcher's plate above home plate: off: lower it 1/2 in" in done.stdout
 
 
 def test_the_answer_as_json_has_verdicts_and_the_misread(tmp_path: Path) -> None:

@@ -160,7 +160,5 @@ def _write_target(node: FlowNode, numbers: Mapping[str, int]) -> str:
 
 def write_ending_mark(mark: str, words: str) -> str:
     """A mark and its words for who cannot see the mark: "ball dead", "batter out", "runners back"."""
-    subject = mark.partition("-")[0]
-    if mark in ("league", "runners-out"):
-        return words
-    return say(SUBJECTS[subject], words=words)
+    template = SUBJECTS.get(mark.partition("-")[0])
+    return words if template is None or mark == "runners-out" else say(template, words=words)
