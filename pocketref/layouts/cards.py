@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -329,12 +329,11 @@ def _fit_faces(
     found = [fit(*pair) for pair in zip_longest(faces, before)]
     if isinstance(job.model, CardModel) and not all(sizes for _, sizes, _ in found):
         room = replace(inner, width_mm=inner.width_mm - BAR_ROOM_MM * bool(before))
-        cut = cut_faces(faces, room, steps)
-        old = cut if before == faces else cut_faces(before, room, steps)
-        if before and len(old) != len(cut):
-            old = pair_faces(cut, before)
-        refound = [fit(*pair) for pair in zip_longest(cut, old)]
-        found = refound if refound and all(sizes for _, sizes, _ in refound) else found
+        for pairs in _list_cuts(faces, before, room, steps):
+            refound = [fit(*pair) for pair in pairs]
+            if all(sizes for _, sizes, _ in refound):
+                found = refound
+                break
     problems = [
         _write_misfit(job, stock, face, misfit, least, library)
         for face, _, misfits in found
@@ -350,6 +349,30 @@ def _fit_faces(
     placed, chosen = zip(*fitted, strict=True)
     bled, where = stock.bleed.float_mm, job.model.location
     return LaidOut(job.name, document, chosen, floor_pt, where, bled, job.stock, placed)
+
+
+def _list_cuts(
+    faces: Sequence[Face], before: Sequence[Face], room: Box, steps: Sequence[TypeSizes]
+) -> Iterator[list[tuple[Face, Face | None]]]:
+    """Ways to cut faces, with those of the edition before: with room for each its own footer, else for any of them.
+
+    What is cut off a face may come to stand over the footer of the other, and need the meaning of the mark of doubt.
+    """
+    note = _find_note(faces)
+    for foot in (None, *(_set_meaning(face, note).foot for face in faces)):
+        cut, old = (
+            tuple(
+                replace(part, foot=whole[number % len(whole)].foot)
+                for number, part in enumerate(
+                    cut_faces([replace(face, foot=foot or face.foot) for face in whole], room, steps)
+                )
+            )
+            for whole in (faces, before)
+        )
+        if before and len(old) != len(cut):
+            old = pair_faces(cut, before)
+        if cut:
+            yield list(zip_longest(cut, old))
 
 
 def _list_steps(model: CardModel | SheetModel, layouts: Layouts, scale: Sequence[Decimal]) -> list[TypeSizes]:
