@@ -13,7 +13,15 @@ from pydantic import ValidationError
 
 from pocketref.edition.manifest import FORMAT, MANIFEST, PAST, SOURCE, STORED, hash_inputs
 from pocketref.layouts.layout_models import CardModel, SheetModel
-from pocketref.problems import Location, PocketrefError, ProblemLog, explain_refusal, refusal
+from pocketref.problems import (
+    Location,
+    PocketrefError,
+    Problem,
+    ProblemLog,
+    Severity,
+    explain_refusal,
+    refusal,
+)
 from pocketref.source import record
 from pocketref.source.edition_models import CodeModel, EditionModel, WorkModel
 from pocketref.source.field_models import FieldModel
@@ -95,10 +103,10 @@ def read_source(path: Path, name: str = "") -> Library:
         plays=_read_models(content, "plays", PlaysModel, name),
         compared=_read_model(compared, ComparedModel, f"{name}: compared").compared,
     )
-    layouts = _read_layouts(content, name)
+    layouts, told = _read_layouts(content, name)
     problems = ProblemLog()
     try:
-        return replace(construct_library(read, problems), warnings=(), layouts=layouts)
+        return replace(construct_library(read, problems), warnings=told, layouts=layouts)
     except PocketrefError:
         raise _broken(name, problems.errors[0].sentence) from None
 
@@ -155,16 +163,27 @@ def _read_models(content: Mapping[str, object], key: str, model: type[M], file: 
     return {name: _read_model(value, model, f"{file}: {key}, {name}") for name, value in group.items()}
 
 
-def _read_layouts(content: Mapping[str, object], file: str) -> dict[str, SourceModel]:
-    """What cards and sheets were laid out as; none in what was kept before layouts were."""
+def _read_layouts(
+    content: Mapping[str, object], file: str
+) -> tuple[dict[str, SourceModel], tuple[Problem, ...]]:
+    """What cards and sheets were laid out as; none in what was kept before layouts were.
+
+    None either, and a warning, where one of them is not as layouts are now: another pocketref may have kept it, and
+    what an edition says does not hang on it.
+    """
     group = content.get("layouts", {})
+    if not isinstance(group, dict):
+        raise _broken(file, "its 'layouts' are no entries")
     kinds: dict[str, type[SourceModel]] = {"cards": CardModel, "sheets": SheetModel}
-    if not isinstance(group, dict) or any(name.partition("/")[0] not in kinds for name in group):
-        raise _broken(file, "its 'layouts' are none of cards and sheets")
-    return {
-        name: _read_model(value, kinds[name.partition("/")[0]], f"{file}: layouts, {name}")
-        for name, value in group.items()
-    }
+    found: dict[str, SourceModel] = {}
+    for name, value in group.items():
+        try:
+            found[name] = kinds[name.partition("/")[0]].model_validate(_drop_empty(value))
+        except (KeyError, RecursionError, ValidationError):
+            sentence = f"this pocketref cannot read the layout {clip_text(name)} that {file} keeps"
+            hint = "nothing to do: no layout is compared with those of that edition"
+            return {}, (Problem("past-layouts", sentence, hint, Location(file), Severity.WARNING),)
+    return found, ()
 
 
 def _read_model(value: object, model: type[M], place: str) -> M:
@@ -213,6 +232,8 @@ def list_past(
         shown = path.name if is_stored else f"{content.name or content.resolve().name}/{PAST}/{path.name}"
         found.append(_take_past(path, shown, kept) if kept else _read_past(path, shown))
         name = found[-1].edition.mark
+        if problems is not None:
+            problems.extend(found[-1].warnings)
         if problems is not None and not is_stored and path.stem != name:
             sentence = f"{shown} keeps the edition {name}"
             hint = f"a past edition's file is named by its edition: rename it to {name}{STORED}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from pocketref.changes.layout_changes import compare_kept_layouts
 from pocketref.edition.proof import prove
 from pocketref.edition.source_reading import read_source
 from pocketref.pages.change_bar import ChangeBar
-from pocketref.source.record import write_record
+from pocketref.source.record import record_library, write_record
 
 CARD = "layouts/cards/sight.yaml"
 LOOK = "{block: text, text: mechanics/stance/look}"
@@ -86,3 +87,21 @@ def test_a_layout_for_all_levels_is_kept_as_that_of_one_and_read_back(folders: S
     assert any(name.startswith("cards/more") for name in kept.layouts)
     assert kept.layouts.keys() == library.layouts.keys()
     assert list(compare_kept_layouts(kept, library)) == []
+
+
+@pytest.mark.parametrize(
+    "unknown", [{"block": "dial"}, {"block": "calls", "subject": "stance", "as": "dial"}]
+)
+def test_a_kept_layout_that_this_program_cannot_read_is_told_and_not_compared(
+    folders: SourceFolders, unknown: dict[str, str]
+) -> None:
+    kept = record_library(prove(folders.content, folders.layouts).library)
+    kept["edition"] |= {"edition": "2026", "valid": {"from": "2026-02-01", "through": "2026-12-31"}}
+    kept["layouts"]["cards/batters-box"]["back"][1] = unknown
+    folders.add("content/past/2026.json", json.dumps(kept))
+    proof = prove(folders.content, folders.layouts)
+    (warning,) = [each for each in proof.warnings if each.code == "past-layouts"]
+    assert warning.sentence == (
+        "this pocketref cannot read the layout cards/batters-box that content/past/2026.json keeps"
+    )
+    assert not proof.past[-1].layouts
