@@ -3,53 +3,76 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from difflib import SequenceMatcher
 
+from pocketref.blocks.kinds import AnyBlock, ColumnsBlockModel, walk_blocks
+from pocketref.blocks.setting import Setting
+from pocketref.changes.block_names import name_block
 from pocketref.changes.change_set import Change
+from pocketref.layouts.cards import write_layout_title
+from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.source.library import Library
 from pocketref.source.record import record_layout
 
 _SIDES = ("front", "back")
-_ABOUT = ("subject", "plan")
-_NONE: Mapping[str, object] = {}
 
 
 def compare_kept_layouts(old: Library, new: Library) -> Iterator[Change]:
     """Each difference of the cards and sheets, where both editions say what these were laid out as."""
     for name in sorted(old.layouts.keys() | new.layouts.keys()) if old.layouts and new.layouts else ():
-        models = (each.layouts.get(name) for each in (old, new))
-        before, now = (record_layout(model) if model else _NONE for model in models)
-        kind, _, stem = name.partition("/")
-        shown = now or before
-        called = f"{kind.removesuffix('s')} {shown.get('number', stem)}"
-        what = f"{called} {shown['title']}"
+        before, now = old.layouts.get(name), new.layouts.get(name)
+        sides = [
+            (model, Setting(library, model.code, model.level, "card", is_past=True))
+            for model, library in ((before, old), (now, new))
+            if isinstance(model, CardModel | SheetModel)
+        ]
+        model, setting = sides[-1]
+        if isinstance(model, CardModel):
+            called = f"card {model.number}"
+            what = f"{called} {model.title}"
+        else:
+            called = what = f"sheet {write_layout_title(model, setting.library)}"
         if not before or not now:
             yield Change(what, "there" if before else "", "there" if now else "")
             continue
-        for key in dict.fromkeys((*before, *now)):
-            one, other = before.get(key), now.get(key)
+        one, other = (record_layout(model) for model, _ in sides)
+        for key in dict.fromkeys((*one, *other)):
             if key in _SIDES:
-                yield from _compare_side(f"{what}, {key}", one, other)
-            elif one != other:
-                yield Change(f"{called}, {key}", _write(one), _write(other))
+                first, second = ((getattr(model, key), setting) for model, setting in sides)
+                yield from _compare_side(f"{what}, {key}", first, second)
+            elif one.get(key) != other.get(key):
+                yield Change(
+                    f"{called}, {key.replace('-', ' ')}", _write(one.get(key)), _write(other.get(key))
+                )
 
 
-def _compare_side(what: str, one: object, other: object) -> Iterator[Change]:
-    """Blocks that came, went or are laid out otherwise."""
-    before, now = (each if isinstance(each, list) else [] for each in (one, other))
-    marks = [[json.dumps(block, sort_keys=True) for block in blocks] for blocks in (before, now)]
-    for tag, a, b, c, d in SequenceMatcher(None, marks[0], marks[1], autojunk=False).get_opcodes():
+Side = tuple[Sequence[AnyBlock], Setting]
+"""The blocks of a face, and what they are made from."""
+
+
+def _compare_side(what: str, one: Side, other: Side) -> Iterator[Change]:
+    """Blocks that came, went or are laid out otherwise, by what stands on the face."""
+    before, now = (
+        [json.dumps(record_layout(block), sort_keys=True) for block in blocks] for blocks, _ in (one, other)
+    )
+    for tag, a, b, c, d in SequenceMatcher(None, before, now, autojunk=False).get_opcodes():
         if tag != "equal":
-            was, shown = (", ".join(map(_name_block, part)) for part in (before[a:b], now[c:d]))
-            yield Change(what, was, shown)
+            was, shown = _list_names(one[0][a:b], one[1]), _list_names(other[0][c:d], other[1])
+            gone, come = [n for n in was if n not in shown], [n for n in shown if n not in was]
+            if gone or come:
+                yield Change(what, ", ".join(gone), ", ".join(come))
+            else:
+                yield Change(what, ", ".join(was), f"{', '.join(shown)}, laid out otherwise")
 
 
-def _name_block(block: Mapping[str, object]) -> str:
-    """A block as its layout calls it: its kind and what it is about."""
-    kind = str(block["block"])
-    said = next((value for key in (kind, *_ABOUT) if isinstance(value := block.get(key), str)), "")
-    return f"{kind} {said}".strip()
+def _list_names(blocks: Sequence[AnyBlock], setting: Setting) -> list[str]:
+    """What each block is called, those inside columns too."""
+    return [
+        name_block(block, setting)
+        for block in walk_blocks(blocks)
+        if not isinstance(block, ColumnsBlockModel)
+    ]
 
 
 def _write(value: object) -> str:

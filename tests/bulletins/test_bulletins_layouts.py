@@ -29,14 +29,32 @@ CALLS = "  - {block: calls, subject: stance}\n"
     [
         pytest.param(
             (CARD, LOOK, f"{LOOK}, {LINES}"),
-            ("card 2 Look, front", "", "text mechanics/stance/lines"),
+            ("card 2 Look, front", "", "The lines are in"),
             ("2", ("front",)),
             [False, True],
             id="a block more",
         ),
         pytest.param(
+            (
+                CARD,
+                LOOK,
+                f"{{block: columns, columns: [{{share: 2, blocks: [{LOOK}]}}, {{share: 1, blocks: [{LINES}]}}]}}",
+            ),
+            ("card 2 Look, front", "", "The lines are in"),
+            ("2", ("front",)),
+            [False],
+            id="a block more, in columns",
+        ),
+        pytest.param(
+            (CARD, LOOK, LOOK.replace("}", ", as: steps}")),
+            ("card 2 Look, front", "Look, then act", "Look, then act, laid out otherwise"),
+            ("2", ("front",)),
+            [True],
+            id="a block otherwise",
+        ),
+        pytest.param(
             (BOX, CALLS, ""),
-            ("card 1 Batter's box and stance, back", "calls stance", ""),
+            ("card 1 Batter's box and stance, back", "Stance in the box: calls", ""),
             ("1", ("back",)),
             [True],
             id="one fewer",
