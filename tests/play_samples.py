@@ -30,6 +30,20 @@ level: 90-ft
 """
 """A training sheet, as a file of the layouts."""
 
+PLAYS = """\
+plays: stance
+subject: stance
+cases:
+  well-set:
+    title: Well set
+    situation: {runners: [], outs: 0, count: 0-0}
+    story: The batter sets.
+    feet:
+      - {foot: left, corner: front-inner, right: -14 in, ahead: -20 in, heading: 10}
+    expect: {high-school: legal}
+"""
+"""A play for it, as a file of the content."""
+
 
 @cache
 def content() -> Library:

@@ -6,21 +6,10 @@ from pathlib import Path
 
 import pytest
 from correction_samples import correct
-from play_samples import SHEET
+from play_samples import PLAYS, SHEET
 
 from pocketref.bulletins.bulletin_sheet import write_holding
 
-PLAY = """plays: stance
-subject: stance
-cases:
-  well-set:
-    title: Well set
-    situation: {runners: [], outs: 0, count: 0-0}
-    story: The batter sets.
-    feet:
-      - {foot: left, corner: front-inner, right: -14 in, ahead: -20 in, heading: 10}
-    expect: {high-school: legal}
-"""
 CLASS = """class: evening
 title: A night
 code: high-school
@@ -32,7 +21,7 @@ parts:
   - {part: chart, subject: stance}
 """
 ADDED = {
-    "content/plays/stance.yaml": PLAY,
+    "content/plays/stance.yaml": PLAYS,
     "layouts/plays/night.yaml": f"{SHEET}fill: yes\n",
     "layouts/classes/evening.yaml": CLASS,
 }

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from demo_plays import demo, demo_layouts
-from play_samples import ROOT, SHEET, content
+from play_samples import PLAYS, ROOT, SHEET, content
 from source_folders import SourceFolders
 
 from pocketref.edition.pdf_file import build_pdf
@@ -16,19 +16,6 @@ from pocketref.edition.proof import prove
 from pocketref.output.reading.readback import read_pdf
 from pocketref.problems import PocketrefError, Severity
 from pocketref.publish.build import build_edition
-
-PLAYS = """\
-plays: stance
-subject: stance
-cases:
-  well-set:
-    title: Well set
-    situation: {runners: [], outs: 0, count: 0-0}
-    story: The batter sets.
-    feet:
-      - {foot: left, corner: front-inner, right: -14 in, ahead: -20 in, heading: 10}
-    expect: {high-school: legal}
-"""
 
 
 @pytest.fixture
