@@ -14,7 +14,7 @@ from pocketref.classes.objectives import list_objectives, write_seen
 from pocketref.classes.play_slides import build_play
 from pocketref.classes.slide import Frame, Slide, read_screen
 from pocketref.classes.timing import STEP_S, list_starts, share_time, weigh_words, write_time
-from pocketref.layouts.cards import LaidOut, lay_out_flow, make_document, write_tag
+from pocketref.layouts.cards import LaidOut, lay_out_flow, write_tag
 from pocketref.layouts.class_models import (
     AnyPart,
     BoxPartModel,
@@ -24,6 +24,7 @@ from pocketref.layouts.class_models import (
     FacePartModel,
     PlaysPartModel,
 )
+from pocketref.layouts.face_fit import make_document
 from pocketref.layouts.footers import write_cites, write_edition, write_governs, write_mark, write_validity
 from pocketref.layouts.layout_library import Layouts
 from pocketref.pages.blocks import Footer, Paragraphs, TitleBand

@@ -2,26 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import partial
-from itertools import zip_longest
 from typing import TypeVar
 
-from pocketref.blocks.chart import ChartBlock
-from pocketref.blocks.kinds import Blocks, build_blocks, find_block
+from pocketref.blocks.kinds import build_blocks
 from pocketref.blocks.setting import Place, Setting
+from pocketref.layouts.face_fit import (
+    Job,
+    find_flip,
+    find_note,
+    fit_faces,
+    list_steps,
+    make_document,
+    set_meaning,
+)
+from pocketref.layouts.face_fit import LaidOut as LaidOut
 from pocketref.layouts.footers import (
     SMALL_CARD,
     add_meaning,
     explain_language,
-    is_association_long,
     write_all_cites,
     write_edition,
     write_governs,
-    write_long_association,
     write_mark,
     write_validity,
 )
@@ -30,45 +36,20 @@ from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import find_places, needs_places
 from pocketref.pages.blocks import Block, Footer, TitleBand
-from pocketref.pages.change_bar import BAR_MM, BAR_ROOM_MM, draw_bar, mark_all, mark_changes
-from pocketref.pages.composition import Face, Misfit, choose_sizes, draw_stack, fits
-from pocketref.pages.face_cut import cut_faces, list_blocks, pair_faces
-from pocketref.pages.page import Box, Document, Page, change_page_inks
+from pocketref.pages.change_bar import BAR_MM, draw_bar, mark_all
+from pocketref.pages.composition import Face, fits
+from pocketref.pages.page import Box, Page
 from pocketref.pages.pagination import Flow, compose_page, paginate
 from pocketref.pages.plate_template import lay_out_tiles
 from pocketref.pages.stock_models import StockModel, suggest_stock
 from pocketref.pages.stocks import content_box
-from pocketref.pages.type_scale import TypeSizes, sizes_for
-from pocketref.pages.words import list_texts
-from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.problems import PocketrefError, Problem
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.library import Library
-from pocketref.source.statements import DOUBT
-from pocketref.words.speech import name_language, say
+from pocketref.words.speech import say
 
 M = TypeVar("M", CardModel, SheetModel)
-TOO_LARGE = "block-too-large"
-"""The code of what has no room on its face."""
-
-
-@dataclass(frozen=True, slots=True)
-class LaidOut:
-    """A finished card or sheet: its name, document, type sizes and the floor they were held to."""
-
-    name: str
-    document: Document
-    sizes: tuple[TypeSizes, ...]
-    """By face: each face takes the largest step of the scale at which it fits."""
-    floor_pt: float
-    where: Location | None = None
-    """Where its layout stands in the source."""
-    bleed_mm: float = 0.0
-    """Ink past the trimmed edge that its stock asks for."""
-    stock: str = ""
-    """The name of the stock it is laid out on, where it is a card or a sheet of the layouts."""
-    faces: tuple[Face, ...] = ()
-    """What the document's first pages were composed from, for what their blocks say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +83,7 @@ def lay_out_card(
 
     places = find_places(card, layouts.cards, find_faces) if needs_places(card) else ()
     stock, setting, make_faces = _prepare_card(card, library, layouts, stock_name, previous, places)
-    job = _Job(
+    job = Job(
         card.card, f"card {card.card}", write_layout_title(card, library), card, stock_name or card.stock
     )
     return _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.card_scale)
@@ -117,8 +98,8 @@ def find_card_faces(
     """
     stock, setting, make_faces = _prepare_card(card, library, layouts, stock_name, previous)
     with suppress(PocketrefError):  # told where that card is laid out for itself
-        faces, least = make_faces(setting), _list_steps(card, layouts, layouts.styles.card_scale)[0]
-        fullest = (mark_all(_set_meaning(face, _find_note(faces))) for face in faces)
+        faces, least = make_faces(setting), list_steps(card, layouts, layouts.styles.card_scale)[0]
+        fullest = (mark_all(set_meaning(face, find_note(faces))) for face in faces)
         if all(fits(face, content_box(stock), least) for face in fullest):
             return CardFaces(card.card, faces)
         return CardFaces(card.card, lay_out_card(card, library, layouts, stock_name, previous).faces)
@@ -234,7 +215,7 @@ def lay_out_sheet(
     # A filled-in sheet is known by its subject and this keyword when it comes back.
     keywords = (f"level {setting.field.key}",)
     name = stock_name or sheet.stock
-    job = _Job(sheet.sheet, f"sheet {sheet.sheet}", write_layout_title(sheet, library), sheet, name, keywords)
+    job = Job(sheet.sheet, f"sheet {sheet.sheet}", write_layout_title(sheet, library), sheet, name, keywords)
     laid_out = _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.sheet_scale)
     foot = f"{sheet.title}. {edition}. {write_tag(setting)}."
     return _add_tiles(laid_out, setting, inner, foot) if sheet.tiles else laid_out
@@ -272,24 +253,12 @@ def lay_out_flow(
     stock = layouts.stocks[paper]
     sizes, faces = paginate(versions, stock, layouts.styles)
     pages = [compose_page(face, sizes, stock) for face in faces]
-    document = make_document(title, versions[0].what, pages, edition, _find_flip(stock))
+    document = make_document(title, versions[0].what, pages, edition, find_flip(stock))
     return LaidOut(name, document, (sizes,), layouts.styles.floor_pt)
 
 
-@dataclass(frozen=True, slots=True)
-class _Job:
-    """What is laid out: its file's name, what it is, its title, its layout, and its stock's name."""
-
-    name: str
-    what: str
-    title: str
-    model: CardModel | SheetModel
-    stock: str
-    keywords: tuple[str, ...] = ()
-
-
 def _lay_out(
-    job: _Job,
+    job: Job,
     setting: Setting,
     make_faces: Callable[[Setting], tuple[Face, ...]],
     stock: StockModel,
@@ -298,153 +267,4 @@ def _lay_out(
 ) -> LaidOut:
     """Faces made from content, with bars beside what those made from the edition before have otherwise."""
     before = make_faces(setting.before) if setting.before else ()
-    return _fit_faces(job, make_faces(setting), before, stock, layouts, scale, setting.library)
-
-
-def _fit_faces(
-    job: _Job,
-    faces: Sequence[Face],
-    before: Sequence[Face],
-    stock: StockModel,
-    layouts: Layouts,
-    scale: Sequence[Decimal],
-    library: Library,
-) -> LaidOut:
-    """Each face at the largest step of the scale at which it fits; a card's that fit at none cut over more of them."""
-    inner, floor_pt = content_box(stock), layouts.styles.floor_pt
-    steps, note = _list_steps(job.model, layouts, scale), _find_note(faces)
-    least = steps[0]
-
-    def fit(whole: Face, before: Face | None) -> tuple[Face, TypeSizes | None, list[Misfit]]:
-        sizes, misfits = choose_sizes(whole, inner, steps)
-        meaning = note if note and _shows_doubt(whole, inner, sizes or least) else ""
-        face, old = _set_meaning(whole, meaning), before and _set_meaning(before, meaning)
-        if face.foot != whole.foot:
-            sizes, misfits = choose_sizes(face, inner, steps)
-        marked = mark_changes(face, old, inner, sizes) if old and sizes else face
-        if sizes and marked != face:  # bars leave less room
-            sizes, misfits = choose_sizes(marked, inner, steps[: steps.index(sizes) + 1])
-        return marked, sizes, misfits
-
-    found = [fit(*pair) for pair in zip_longest(faces, before)]
-    if isinstance(job.model, CardModel) and not all(sizes for _, sizes, _ in found):
-        room = replace(inner, width_mm=inner.width_mm - BAR_ROOM_MM * bool(before))
-        for pairs in _list_cuts(faces, before, room, steps):
-            refound = [fit(*pair) for pair in pairs]
-            if all(sizes for _, sizes, _ in refound):
-                found = refound
-                break
-    problems = [
-        _write_misfit(job, stock, face, misfit, least, library)
-        for face, _, misfits in found
-        for misfit in misfits
-    ]
-    if problems:
-        raise PocketrefError(problems)
-    fitted = [(face, sizes) for face, sizes, _ in found if sizes]
-    composed = (compose_page(face, sizes, stock) for face, sizes in fitted)
-    pages = [change_page_inks(page, layouts.styles.inks) for page in composed]
-    flip = _find_flip(stock)
-    document = make_document(job.title, job.what, pages, library.edition, flip, job.keywords)
-    placed, chosen = zip(*fitted, strict=True)
-    bled, where = stock.bleed.float_mm, job.model.location
-    return LaidOut(job.name, document, chosen, floor_pt, where, bled, job.stock, placed)
-
-
-def _list_cuts(
-    faces: Sequence[Face], before: Sequence[Face], room: Box, steps: Sequence[TypeSizes]
-) -> Iterator[list[tuple[Face, Face | None]]]:
-    """Ways to cut faces, with those of the edition before: with room for each its own footer, else for any of them.
-
-    What is cut off a face may come to stand over the footer of the other, and need the meaning of the mark of doubt.
-    """
-    note = _find_note(faces)
-    for foot in (None, *(_set_meaning(face, note).foot for face in faces)):
-        cut, old = (
-            tuple(
-                replace(part, foot=whole[number % len(whole)].foot)
-                for number, part in enumerate(
-                    cut_faces([replace(face, foot=foot or face.foot) for face in whole], room, steps)
-                )
-            )
-            for whole in (faces, before)
-        )
-        if before and len(old) != len(cut):
-            old = pair_faces(cut, before)
-        if cut:
-            yield list(zip_longest(cut, old))
-
-
-def _list_steps(model: CardModel | SheetModel, layouts: Layouts, scale: Sequence[Decimal]) -> list[TypeSizes]:
-    """The sizes of type that a layout may be set in, the least first."""
-    styles = layouts.styles
-    lead_pt = styles.find_floor_pt(model.reading_distance)
-    return [sizes_for(step, styles.floor_pt, lead_pt) for step in styles.list_steps(scale)]
-
-
-def _find_note(faces: Sequence[Face]) -> str:
-    """What the footers have to say on the mark of doubt, where it stands."""
-    return max((face.foot.note for face in faces if isinstance(face.foot, Footer)), key=len, default="")
-
-
-def _shows_doubt(face: Face, box: Box, sizes: TypeSizes) -> bool:
-    """Whether the mark of doubt is in what is drawn: of a chart that is cut, a face has a part."""
-    doubted = [block for block in list_blocks(face.body) if _says_doubt(block.words())]
-    cut = [block for block in doubted if isinstance(block, ChartBlock) and block.part]
-    return len(cut) < len(doubted) or any(_says_doubt(draw_stack([block], box, sizes)) for block in cut)
-
-
-def _says_doubt(said: Sequence[object]) -> bool:
-    return any(DOUBT in text for text in list_texts(said))
-
-
-def _set_meaning(face: Face, note: str) -> Face:
-    """The face with what the mark of doubt means, or without it."""
-    return replace(face, foot=replace(face.foot, note=note)) if isinstance(face.foot, Footer) else face
-
-
-def make_document(
-    title: str,
-    what: str,
-    pages: Sequence[Page],
-    edition: EditionModel,
-    duplex: str = "",
-    keywords: tuple[str, ...] = (),
-) -> Document:
-    """Pages as one file of the edition: `what` it is, and the edge it is turned over at for printing."""
-    return Document(
-        title=f"{title}, {edition.association}, {edition.season}",
-        subject=f"{what}, edition {edition.mark}",
-        author=edition.association,
-        pages=tuple(pages),
-        language=name_language(),
-        duplex=duplex,
-        keywords=keywords,
-    )
-
-
-def _find_flip(stock: StockModel) -> str:
-    return "short" if stock.width > stock.height else "long"
-
-
-def _write_misfit(
-    job: _Job, stock: StockModel, face: Face, misfit: Misfit, least: TypeSizes, library: Library
-) -> Problem:
-    if misfit.block == "footer" and is_association_long(
-        face.foot, content_box(stock).width_mm, least, library
-    ):
-        return write_long_association(misfit.excess_mm, stock, library)
-    sentence = (
-        f"{job.what}, {face.name}: {misfit.block} is {misfit.excess_mm:.1f} mm too {misfit.direction} "
-        f"for {stock.name}, even at the least type, {least.body_pt:g} pt"
-    )
-    hint = "shorten its text, drop a block, or choose a larger stock"
-    return Problem(TOO_LARGE, sentence, hint, _locate_misfit(job.model, face.name, misfit))
-
-
-def _locate_misfit(model: CardModel | SheetModel, side: str, misfit: Misfit) -> Location | None:
-    """Where the block that does not fit stands in the layout; the title's own place for the title."""
-    if not misfit.path:
-        return model.locate("title") if misfit.block == "title" else model.location
-    blocks: Blocks = getattr(model, side)
-    return find_block(blocks, misfit.path).location
+    return fit_faces(job, make_faces(setting), before, stock, layouts, scale, setting.library)

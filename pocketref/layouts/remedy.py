@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 
-from pocketref.layouts.cards import TOO_LARGE, LaidOut
+from pocketref.layouts.face_fit import TOO_LARGE, LaidOut
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps

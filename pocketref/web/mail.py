@@ -18,7 +18,7 @@ from xml.etree.ElementTree import tostring
 
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.play_proof import PlayProof
-from pocketref.layouts.cards import make_document
+from pocketref.layouts.face_fit import make_document
 from pocketref.layouts.footers import write_edition, write_governs
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_blocks import PlayQuestion
