@@ -56,8 +56,7 @@ class SymbolsBlockModel(BlockModel):
         lines = tuple((mark, say(words)) for mark, words in MARKS.items() if mark in used)
         looks = [say(words) for marks, words in LOOKS.items() if used & set(marks)]
         if setting.previous or setting.is_past:
-            edition = (setting.previous or setting.library).edition.mark
-            looks.append(say("*Bar at the left:* new since {edition}.", edition=edition))
+            looks.append(say("*Bar at the left:* new since the edition before."))
         return MarkedList("symbols", lines, self.heading, " ".join(looks))
 
 

@@ -191,7 +191,7 @@ def _find_moved(
                 for other in proof.cards
             ]
             card = models[item.name]
-            old = lay_out_card(card, proof.library, proof.layouts, item.stock, None, before).faces
+            old = lay_out_card(card, proof.library, proof.layouts, item.stock, past, before).faces
             pages = range(len(item.faces))
             is_alike = len(old) == len(pages)
             moved[mark] = {

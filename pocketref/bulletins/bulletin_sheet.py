@@ -170,7 +170,7 @@ def write_holding(bulletin: Bulletin) -> tuple[str, ...]:
     if not bulletin.knows_layouts:
         held += " " + say("This supposes that its layout is as it was.")
     titles, training = (
-        ", ".join(f"*{title}*" for title in found) for found in (bulletin.sheets, bulletin.training)
+        "; ".join(f"*{title}*" for title in found) for found in (bulletin.sheets, bulletin.training)
     )
     anew = say("No field sheet shows any of this.")
     if titles:

@@ -123,3 +123,19 @@ def test_a_kept_layout_that_this_program_cannot_read_is_told_and_not_compared(
         "this pocketref cannot read the layout cards/batters-box that content/past/2026.json keeps"
     )
     assert not proof.past[-1].layouts
+
+
+def test_a_card_that_lists_others_holds_while_they_say_otherwise_but_are_where_they_were(
+    tmp_path: Path,
+) -> None:
+    """It tells what a bar means, too, whichever edition that is measured from."""
+    card = "card: lists\nnumber: '4'\ntitle: Lists\nstock: index-3x5\ncode: high-school\nlevel: 90-ft\n"
+    blocks = f"front: [{{block: finder}}, {{block: symbols}}]\nback: [{LINES}]\n"
+    corrected = correct(
+        tmp_path,
+        ("content/rulings/high-school/stance.yaml", "headline: ", "headline: Say "),
+        added={"layouts/cards/lists.yaml": card + blocks},
+    )
+    assert [card.number for card in corrected.bulletin.cards] == ["1"]
+    (lists,) = [item for item in corrected.proof.cards if item.name == "lists"]
+    assert "new since the edition before" in str(lists.faces[0].body)
