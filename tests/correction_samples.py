@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
@@ -37,8 +37,12 @@ def correct(
     *edits: tuple[str, str, str],
     added: Mapping[str, str] = NO_FILES,
     created: Mapping[str, str] = NO_FILES,
+    removed: Sequence[str] = (),
 ) -> Corrected:
-    """The small source with two cards and what is `added`, corrected since by edits of files and files `created`."""
+    """The small source with two cards and what is `added`, corrected since.
+
+    Files were edited, `created` and `removed`.
+    """
     season = Season(copy_folders(folder))
     for name, text in {"layouts/cards/sight.yaml": SECOND_CARD, **added}.items():
         season.folders.add(name, text)
@@ -46,6 +50,8 @@ def correct(
     season.folders.add("content/past/2027.json", write_record(library).decode())
     for name, text in created.items():
         season.folders.add(name, text)
+    for name in removed:
+        (season.folders.root / name).unlink()
     for edit in edits:
         season.folders.replace(*edit)
     season.add_bulletin(FIRST)

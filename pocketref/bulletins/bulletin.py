@@ -13,7 +13,7 @@ from pocketref.changes.changes import compare_editions
 from pocketref.edition.proof import Proof
 from pocketref.edition.source_reading import EditionSource
 from pocketref.layouts.cards import LaidOut, lay_out_card, write_layout_title
-from pocketref.layouts.layout_models import CardModel
+from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import needs_places
 from pocketref.pages.change_bar import shows_bar
 from pocketref.pages.composition import Face
@@ -63,6 +63,12 @@ class Bulletin:
     """The titles of the training sheets and classes that it changed, in what they ask, answer or show."""
     knows_layouts: bool = False
     """Whether every edition of the season says what its cards were laid out as."""
+    gone: tuple[str, ...] = ()
+    """The cards and sheets of the season's earlier editions that are among them no longer."""
+    before: tuple[EditionModel, ...] = ()
+    """The season's earlier editions, as far as each tells of itself."""
+    shows_pictures: bool = False
+    """Whether cards show picture files, of which no past edition is kept."""
 
     @property
     def earlier(self) -> tuple[str, ...]:
@@ -98,8 +104,20 @@ def find_bulletin(proof: Proof, changes: ChangeSet | None) -> Bulletin | None:
     )
     training = tuple(list_changed_training(proof, proof.past[-1]))
     marks = edition.list_marks()
-    knows = all(past.layouts for past in proof.past if past.edition.mark in marks)
-    return Bulletin(model, edition, told, concerned, len(cards) - len(concerned), sheets, training, knows)
+    season = [past for past in proof.past if past.edition.mark in marks]
+    return Bulletin(
+        model,
+        edition,
+        told,
+        concerned,
+        len(cards) - len(concerned),
+        sheets,
+        training,
+        knows_layouts=all(past.layouts for past in season),
+        gone=tuple(dict.fromkeys(_list_gone(season, proof.library))),
+        before=tuple(past.edition for past in season),
+        shows_pictures=bool(proof.layouts.pictures),
+    )
 
 
 def no_bulletin(edition: EditionModel) -> PocketrefError:
@@ -134,6 +152,14 @@ def list_news(editions: Sequence[Library]) -> dict[str, str]:
 def compare_libraries(old: Library, new: Library) -> ChangeSet:
     """What changed from one edition to another, as their sources say; of layouts nothing is known."""
     return compare_editions(EditionSource("", old), EditionSource("", new))
+
+
+def _list_gone(season: Sequence[Library], now: Library) -> Iterator[str]:
+    for past in season:
+        for name, model in past.layouts.items():
+            if name not in now.layouts and isinstance(model, CardModel | SheetModel):
+                title = write_layout_title(model, past)
+                yield f"*{model.number}* {title}" if isinstance(model, CardModel) else title
 
 
 def list_changed(item: LaidOut) -> list[int]:

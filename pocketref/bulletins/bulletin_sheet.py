@@ -21,7 +21,7 @@ from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.library import Library
-from pocketref.words.speech import count, join_words, say, say_count, say_day
+from pocketref.words.speech import count, find_language, join_words, say, say_count, say_day
 
 BULLETIN_SHEET = "sheets/bulletin"
 """Its name within an edition, without the ending."""
@@ -163,23 +163,73 @@ def write_card(concerned: ConcernedCard) -> str:
 
 def write_holding(bulletin: Bulletin) -> tuple[str, ...]:
     """Which cards hold as they are, and which field and training sheets are to be printed anew."""
-    marks = join_words(bulletin.earlier, is_or=True)
-    held = say("Every card marked {marks} holds: nothing changed of what it shows.", marks=marks)
-    if bulletin.cards:
-        held = say("Every other card marked {marks} holds: nothing changed of what it shows.", marks=marks)
-    if not bulletin.knows_layouts:
-        held += " " + say("This supposes that its layout is as it was.")
     titles, training = (
         "; ".join(f"*{title}*" for title in found) for found in (bulletin.sheets, bulletin.training)
     )
     anew = say("No field sheet shows any of this.")
     if titles:
         anew = say("Print anew, and throw the old away: {titles}.", titles=titles)
+    elif _list_outdated(bulletin):
+        anew = say("No field sheet shows any of this but what it says of the edition.")
     taught = say(
         "Train by the new ones, keys too, of {training}: what they ask, answer or show changed.",
         training=training,
     )
-    return tuple(([held] if bulletin.held else []) + [anew] + ([taught] if training else []))
+    gone = say("No longer among cards and sheets, and not compared: {names}.", names="; ".join(bulletin.gone))
+    return (
+        *([gone] if bulletin.gone else ()),
+        *([_write_held(bulletin)] if bulletin.held else ()),
+        anew,
+        *([taught] if training else ()),
+    )
+
+
+def _write_held(bulletin: Bulletin) -> str:
+    """Which cards hold, what of them is as it was, and what of that is supposed."""
+    marks, said = join_words(bulletin.earlier, is_or=True), join_words(_list_outdated(bulletin))
+    is_rest = bool(bulletin.cards or bulletin.gone)
+    if said and is_rest:
+        held = say(
+            "Every other card marked {marks} holds: nothing changed of what it shows but what it says of the "
+            "edition: {said}.",
+            marks=marks,
+            said=said,
+        )
+    elif said:
+        held = say(
+            "Every card marked {marks} holds: nothing changed of what it shows but what it says of the "
+            "edition: {said}.",
+            marks=marks,
+            said=said,
+        )
+    elif is_rest:
+        held = say("Every other card marked {marks} holds: nothing changed of what it shows.", marks=marks)
+    else:
+        held = say("Every card marked {marks} holds: nothing changed of what it shows.", marks=marks)
+    unknown = (
+        "" if bulletin.knows_layouts else say("layouts"),
+        say("pictures") if bulletin.shows_pictures else "",
+        say("translations") if find_language() else "",
+    )
+    supposed = join_words(list(filter(None, unknown)))
+    return (
+        f"{held} {say('This supposes that {supposed} are as they were.', supposed=supposed)}"
+        if supposed
+        else held
+    )
+
+
+def _list_outdated(bulletin: Bulletin) -> list[str]:
+    """What cards and sheets say of the edition that was otherwise in some earlier one of the season."""
+    now, before = bulletin.edition, bulletin.before
+    otherwise = {
+        say("its association"): any(each.association != now.association for each in before),
+        say("that it is invented"): any(bool(each.invented) != bool(now.invented) for each in before),
+        say("its address"): any(each.address != now.address for each in before),
+        say("its season"): any(each.season != now.season for each in before),
+        say("its last day"): any(each.valid.through != now.valid.through for each in before),
+    }
+    return [what for what, is_otherwise in otherwise.items() if is_otherwise]
 
 
 def _list_steps(bulletin: Bulletin) -> Iterator[Block]:

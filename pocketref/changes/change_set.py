@@ -156,6 +156,6 @@ def _count_group(name: str, number: int) -> str:
         WORDING: say_count(number, "{count} wording", "{count} wordings"),
         SOURCES: say_count(number, "{count} citation", "{count} citations"),
         EDITION: say_count(number, "{count} line of the edition", "{count} lines of the edition"),
-        LAYOUTS: say_count(number, "{count} layout", "{count} layouts"),
+        LAYOUTS: say_count(number, "{count} line of layouts", "{count} lines of layouts"),
     }
     return words[name]

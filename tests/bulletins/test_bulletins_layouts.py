@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -78,7 +79,9 @@ def test_a_layout_that_changed_is_told(
     corrected = correct(tmp_path, edit)
     bulletin = corrected.bulletin
     assert [(each.what, each.old, each.new) for each in bulletin.changes.groups[LAYOUTS]] == [told]
-    assert bulletin.changes.summary.startswith("*No call in the tables changed.* Apart from calls: 1 layout.")
+    assert bulletin.changes.summary.startswith(
+        "*No call in the tables changed.* Apart from calls: 1 line of layouts."
+    )
     assert [(card.number, card.faces) for card in bulletin.cards] == [concerned]
     (item,) = [item for item in corrected.proof.cards if item.name == bulletin.cards[0].name]
     (face,) = [face for face in item.faces if face.name == concerned[1][0]]
@@ -94,6 +97,44 @@ def test_a_card_that_is_new_is_among_those_to_print(tmp_path: Path) -> None:
     )
     (card,) = corrected.bulletin.cards
     assert (card.number, card.is_new, [patch.why_not for patch in card.patches]) == ("3", True, ["it is new"])
+
+
+def test_a_card_taken_out_is_not_said_to_hold(tmp_path: Path) -> None:
+    text = "card: more\nnumber: '3'\ntitle: More\nstock: index-3x5\ncode: high-school\nlevel: 90-ft\n"
+    name = "layouts/cards/more.yaml"
+    added = {name: f"{text}front: [{LOOK}]\nback: [{LINES}]\n"}
+    corrected = correct(
+        tmp_path,
+        ("content/mechanics/stance.yaml", "Feet first", "Feet before all"),
+        added=added,
+        removed=[name],
+    )
+    assert [card.number for card in corrected.bulletin.cards] == ["2"]
+    gone, held, *_ = write_holding(corrected.bulletin)
+    assert gone == "No longer among cards and sheets, and not compared: *3* More."
+    assert held.startswith("Every other card marked 2027 holds")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("association: Larkmoor Test Umpires", "association: Larkmoor Guild", "its association"),
+        ("through: 2027-12-31", "through: 2027-11-30", "its last day"),
+    ],
+)
+def test_what_footers_say_of_the_edition_is_told_where_it_changed(
+    tmp_path: Path, old: str, new: str, said: str
+) -> None:
+    held, sheets = write_holding(correct(tmp_path, ("content/edition.yaml", old, new)).bulletin)
+    assert held.startswith("Every card marked 2027 holds: nothing changed of what it shows but ")
+    assert held.endswith(f"but what it says of the edition: {said}.")
+    assert sheets == "No field sheet shows any of this but what it says of the edition."
+
+
+def test_what_no_past_edition_keeps_is_supposed(tmp_path: Path) -> None:
+    bulletin = correct(tmp_path, (CARD, "title: Look", "title: Look here")).bulletin
+    (held, _) = write_holding(replace(bulletin, knows_layouts=False, shows_pictures=True))
+    assert held.endswith("This supposes that layouts and pictures are as they were.")
 
 
 def test_a_layout_for_all_levels_is_kept_as_that_of_one_and_read_back(folders: SourceFolders) -> None:
