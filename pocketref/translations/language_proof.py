@@ -90,14 +90,15 @@ def _list_lacking(
     texts: Iterable[SourceSentence], catalogues: Sequence[Catalogue], language: Language
 ) -> Iterator[tuple[Problem | None, str]]:
     """Each text of the source once, with what is wrong with its translation."""
+    texts = list(texts)
+    said, told = {text.english for text in texts}, set[str]()
     before = {
         reference: entry.previous or entry.english[0]
         for catalogue in catalogues
         for entry in catalogue.entries
-        if any(entry.forms)
+        if any(entry.forms) and (entry.previous or entry.english[0] not in said)
         for reference in entry.references
     }
-    told: set[str] = set()
     for text in texts:
         is_caution = text.name.startswith(_CAUTIONS)
         if text.english in told and not is_caution:

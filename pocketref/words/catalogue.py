@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import gettext
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from io import BytesIO
@@ -178,8 +179,9 @@ def construct_language(tag: str, catalogues: Iterable[Catalogue]) -> Language:
 def refresh_catalogue(catalogue: Catalogue, said: Iterable[Entry]) -> Catalogue:
     """The catalogue with an entry for each text that is `said`, in that order, and its translations kept.
 
-    A text new at a place where another stood takes that one's translation along, as outdated. What is said no longer
-    becomes obsolete, and comes back with the text.
+    A text new at a place where another stood takes that one's translation along, as outdated, where no other text came
+    or went there: of several nobody can tell which is which. What is said no longer becomes obsolete, and comes back
+    with the text.
     """
     before = {entry.english: entry for entry in (*catalogue.obsolete, *catalogue.entries)}
     wanted: dict[tuple[str, ...], Entry] = {}
@@ -187,12 +189,13 @@ def refresh_catalogue(catalogue: Catalogue, said: Iterable[Entry]) -> Catalogue:
         known = wanted.get(entry.english)
         more = tuple(dict.fromkeys((*known.references, *entry.references))) if known else entry.references
         wanted[entry.english] = replace(entry, references=more)
-    gone = {
-        reference: entry
-        for english, entry in before.items()
-        if english not in wanted and any(entry.forms)
-        for reference in entry.references
-    }
+    left = [entry for english, entry in before.items() if english not in wanted and any(entry.forms)]
+    gone = {reference: entry for entry in left for reference in entry.references}
+    new = [
+        entry for english, entry in wanted.items() if english not in before or not any(before[english].forms)
+    ]
+    moved = [Counter(each for entry in some for each in entry.references) for some in (left, new)]
+    gone = {place: entry for place, entry in gone.items() if all(count[place] == 1 for count in moved)}
     made, used = [], set()
     for english, entry in wanted.items():
         old = before.get(english)
@@ -208,8 +211,8 @@ def refresh_catalogue(catalogue: Catalogue, said: Iterable[Entry]) -> Catalogue:
             forms = ("",) * (_count_forms(catalogue) if len(english) > 1 else 1)
             made.append(replace(entry, forms=forms))
     # What a face of the edition before said is still looked up, so that its translation stays.
-    left = [entry for english, entry in before.items() if english not in wanted and entry.is_translated]
-    return replace(catalogue, entries=tuple(made), obsolete=tuple(left))
+    obsolete = tuple(entry for entry in left if entry.is_translated)
+    return replace(catalogue, entries=tuple(made), obsolete=obsolete)
 
 
 def _count_forms(catalogue: Catalogue) -> int:

@@ -104,6 +104,15 @@ def test_what_was_said_at_the_same_place_goes_along_as_outdated_and_comes_back_w
     assert [entry.is_translated for entry in back.entries] == [True]
 
 
+def test_of_several_texts_new_in_a_place_none_is_said_to_have_been_another() -> None:
+    place = ("pocketref/x.py",)
+    before = make_catalogue(Entry(("Stop.",), ("Pare.",), place))
+    after = refresh_catalogue(
+        before, [Entry((text,), references=place) for text in ("Stop now.", "Left field")]
+    )
+    assert [(entry.forms, entry.is_outdated) for entry in after.entries] == [(("",), False)] * 2
+
+
 @pytest.mark.parametrize(
     ("english", "spanish", "code"),
     [("{far} too far", "demasiado lejos", "catalogue-slots"), ("*Stop*", "*Pare", "catalogue-bold")],
@@ -173,6 +182,12 @@ def test_a_language_of_one_s_own_lacks_what_its_catalogue_has_not_yet(tmp_path: 
     said = replace(said, entries=tuple(replace(each, forms=each.english) for each in said.entries))
     own.write_bytes(write_catalogue(said))
     whole = prove_language("fr", folders.content, folders.layouts)
+    old = '- "A foot *on the line is in*.'
+    folders.replace("content/mechanics/stance.yaml", old, f'- "Look."\n      {old}')
+    longer = prove_language("fr", folders.content, folders.layouts)
+    assert (longer.texts, longer.translated) == (whole.texts + 1, whole.translated)
+    assert "0 changed in English since" in longer.summarize(), "it is new, and the one after it as it was"
+    folders.replace("content/mechanics/stance.yaml", f'- "Look."\n      {old}', old)
     path.write_bytes(write_catalogue(replace(read_catalogue(path, PROGRAM), entries=())))
     assert prove_language("fr", folders.content, folders.layouts).texts == whole.texts
 
