@@ -97,15 +97,7 @@ def publish(
       Ann Exemplar,1001,North Shore,high-school,90-ft,1
       "Sample, Bo",1002,South Shore,high-school,90-ft,2
     """
-    if more and not only:
-        raise click.UsageError(f"Got unexpected extra argument ({more[0]}); names of cards go after --only")
-    if only and (members or sign):
-        option = "--members" if members else "--sign"
-        raise click.UsageError(f"{option} is for a whole edition: leave it out, or --only")
-    if bulletin and not members:
-        raise click.UsageError(
-            "--bulletin goes with --members; without, the edition has replacement cards in press"
-        )
+    _check_options(only, more, members, sign, is_partial=bulletin)
     given, out, told = (content, layouts), out / language, told or "folder"
     with speak_language(language, *given) as said:
         if only:
@@ -116,6 +108,21 @@ def publish(
             _run_publish(given, out, looks, members, sign, fresh=fresh, told=told)
     if said and told != "nothing":
         click.echo(said.summarize())
+
+
+def _check_options(
+    only: tuple[str, ...], more: tuple[str, ...], members: Path | None, sign: Path | None, *, is_partial: bool
+) -> None:
+    """UsageError for what does not go together; `is_partial` is whether members get replaced cards alone."""
+    if more and not only:
+        raise click.UsageError(f"Got unexpected extra argument ({more[0]}); names of cards go after --only")
+    if only and (members or sign):
+        option = "--members" if members else "--sign"
+        raise click.UsageError(f"{option} is for a whole edition: leave it out, or --only")
+    if is_partial and not members:
+        raise click.UsageError(
+            "--bulletin goes with --members; without, the edition has replacement cards in press"
+        )
 
 
 def _run_publish(

@@ -280,13 +280,8 @@ def _write_dimension(what: str, dimension: Dimension, library: Library) -> tuple
 # --- files -----------------------------------------------------------------------------------------------
 
 
-def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...]:
-    """The files by folder, named by the title of what is in them; the drawings of one thing in one line."""
-    faces = {
-        f"drawings/{item.name}-{page.name}.svg": (item.name, write_side(page.name).lower())
-        for item in (*proof.cards, *proof.sheets)
-        for page in item.document.pages
-    }
+def _name_files(proof: Proof) -> dict[str, str]:
+    """The titles of what is in the files, by their names; of those alone that have one."""
     library = proof.library
 
     def write_title(layout: CardModel | SheetModel) -> str:
@@ -304,6 +299,17 @@ def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, 
             say("{title}: speaker’s notes", **said),
         )
         titles |= {f"{CLASSES}/{each.deck.name}.pdf": slides, f"{CLASSES}/{each.notes.name}.pdf": notes}
+    return titles
+
+
+def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...]:
+    """The files by folder, named by the title of what is in them; the drawings of one thing in one line."""
+    faces = {
+        f"drawings/{item.name}-{page.name}.svg": (item.name, write_side(page.name).lower())
+        for item in (*proof.cards, *proof.sheets)
+        for page in item.document.pages
+    }
+    titles = _name_files(proof)
     folders: dict[str, list[WebLink]] = {}
     by_name = {file.name: file for file in files}
     for file in files:
