@@ -97,17 +97,13 @@ def join_words(words: Sequence[str], *, is_or: bool = False) -> str:
     """Words in a row: "a, b and c", or "a, b or c"."""
     if len(words) < 2:
         return "".join(words)
-    most, last = ", ".join(words[:-1]), words[-1]
-    return (
-        say("{most} or {last}", most=most, last=last)
-        if is_or
-        else say("{most} and {last}", most=most, last=last)
-    )
+    said = {"most": ", ".join(words[:-1]), "last": words[-1]}
+    return say("{most} or {last}", **said) if is_or else say("{most} and {last}", **said)
 
 
 def join_answers(words: Iterable[str]) -> str:
     """Answers that lead the same way: "a or b or c"."""
-    return reduce(lambda most, last: say("{most} or {last}", most=most, last=last), words)
+    return reduce(lambda most, last: join_words((most, last), is_or=True), words)
 
 
 def count(number: int, noun: str) -> str:
