@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -17,9 +17,11 @@ from pocketref.layouts.cards import lay_out_flow
 from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.output.contents import texts_in
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
+from pocketref.pages.composition import COLUMN_GAP_MM, Columns
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.pagination import Flow
 from pocketref.pages.press.press_marks import draw_crop_marks
+from pocketref.pages.stocks import content_box
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Paragraph, Words
@@ -63,7 +65,12 @@ class _StickerBlock:
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """By how much sticker and marks are too wide."""
-        return max(self.sticker.box.width_mm + 2 * _ROOM_MM - width_mm, 0.0)
+        return max(self.widest_mm - width_mm, 0.0)
+
+    @property
+    def widest_mm(self) -> float:
+        """The width of sticker and marks."""
+        return self.sticker.box.width_mm + 2 * _ROOM_MM
 
     def draw(self, box: Box, sizes: TypeSizes) -> Element:
         """The caption above the sticker, which is at its own size."""
@@ -109,12 +116,21 @@ def build_stickers(
     head = TitleBand(title, say_day(bulletin.model.date))
     opening = (Paragraphs("how", _HOW, "", "steps"), *_list_replaced(bulletin))
     one = tuple(_list_stickers(bulletin))
+    width_mm = content_box(proof.layouts.stocks[paper]).width_mm if paper in proof.layouts.stocks else 0.0
     versions = [
-        Flow("stickers", head, lambda *_: foot, ((*opening, *(one * sets)),))
-        for sets in range(_MOST_SETS, 0, -1)
+        Flow("stickers", head, lambda *_: foot, ((*opening, *((row,) if abreast > 1 else one) * rows),))
+        for abreast in range(_count_abreast(one, width_mm), 0, -1)
+        for row in (Columns((one,) * abreast, (1.0,) * abreast, "sets of stickers"),)
+        for rows in range(_MOST_SETS // abreast, 0, -1)
     ]
     laid_out = lay_out_flow(STICKERS, title, versions, paper, proof.layouts, edition)
     yield build_pdf(f"press/{STICKERS}-{paper}", laid_out.document, laid_out.floor_pt, earlier)
+
+
+def _count_abreast(one: Sequence[Block], width_mm: float) -> int:
+    """How many sets have room beside each other."""
+    widest_mm = max(block.widest_mm for block in one if isinstance(block, _StickerBlock))
+    return max(1, int((width_mm + COLUMN_GAP_MM) // (widest_mm + COLUMN_GAP_MM)))
 
 
 def _list_stickers(bulletin: Bulletin) -> Iterator[Block]:

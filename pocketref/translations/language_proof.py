@@ -65,7 +65,8 @@ def _read(name: str, content: Path) -> list[Catalogue]:
     catalogues = read_catalogues(name, content)
     if not catalogues:
         known = list_languages(content)
-        hint = suggest_match(name, known) or f"write its catalogues: pocketref words {name}"
+        begun = f"pocketref words {name} begins its catalogues"
+        hint = f"{suggest_match(name, known)}, or else {begun}" if known else begun
         raise refusal("language-unknown", f"there is no catalogue of a language '{name}'", hint)
     return catalogues
 
