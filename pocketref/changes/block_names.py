@@ -19,7 +19,7 @@ _MOST = 60
 def name_block(model: AnyBlock, setting: Setting) -> str:
     """Its heading; else the title of its subject, or how what it shows begins; never a name of the source.
 
-    In a setting that is past, so that what it can't be made from any more, or yet, is no fault.
+    What is read on the face, or told of a drawing, stands in quotation marks. The setting is a past one, so that what it can't be made from any more, or yet, is no fault.
     """
     label = kind = model.block.replace("-", " ")
     words: Words = ()
@@ -28,9 +28,11 @@ def name_block(model: AnyBlock, setting: Setting) -> str:
         label = kind if isinstance(made, Absent) else made.label.replace("-", " ")
         words = made.words()
     subject = setting.library.subjects.get(getattr(model, "subject", ""))
-    about = f"{subject.title}: {kind}" if subject else ""
-    said = _find_heading(words) or about or _quote(words) or _shorten(getattr(model, "alt", "")) or label
-    return said.replace(DOUBT, "")
+    quoted = _find_heading(words)
+    if subject and not quoted:
+        return f"“{subject.title}”, {kind}"
+    quoted = quoted or _quote(words) or _shorten(getattr(model, "alt", ""))
+    return f"“{quoted.replace(DOUBT, '')}”" if quoted else label
 
 
 def _find_heading(words: Words) -> str:

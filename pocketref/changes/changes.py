@@ -18,7 +18,7 @@ from pocketref.source.library import Library
 _FIGURE = 4
 """How many keys lead to a dimension or tolerance that only one level gives."""
 _ASKED = (("ask",), ("answers",))
-_LAYOUTS = {"cards": "card", "sheets": "sheet", "plays": "training sheet"}
+_LAYOUTS = {"cards": "card", "sheets": "sheet", "plays": "training sheet", "classes": "class"}
 
 
 def compare_editions(old: EditionSource, new: EditionSource) -> ChangeSet:

@@ -53,26 +53,26 @@ Side = tuple[Sequence[AnyBlock], Setting]
 
 def _compare_side(what: str, one: Side, other: Side) -> Iterator[Change]:
     """Blocks that came, went or are laid out otherwise, by what stands on the face."""
-    before, now = (
-        [json.dumps(record_layout(block), sort_keys=True) for block in blocks] for blocks, _ in (one, other)
-    )
+    before, now = (list(map(_mark, blocks)) for blocks, _ in (one, other))
     for tag, a, b, c, d in SequenceMatcher(None, before, now, autojunk=False).get_opcodes():
         if tag != "equal":
-            was, shown = _list_names(one[0][a:b], one[1]), _list_names(other[0][c:d], other[1])
-            gone, come = [n for n in was if n not in shown], [n for n in shown if n not in was]
-            if gone or come:
-                yield Change(what, ", ".join(gone), ", ".join(come))
-            else:
-                yield Change(what, ", ".join(was), f"{', '.join(shown)}, laid out otherwise")
+            was, shown = _name_leaves(one[0][a:b], one[1]), _name_leaves(other[0][c:d], other[1])
+            gone = [name for name, mark in was if mark not in {each for _, each in shown}]
+            come = [name for name, mark in shown if mark not in {each for _, each in was}]
+            if not gone and not come:  # they stand otherwise beside each other
+                gone, come = ([name for name, _ in leaves] for leaves in (was, shown))
+            told = (f"{name} laid out otherwise" if name in gone else name for name in come)
+            yield Change(what, ", ".join(gone), ", ".join(told))
 
 
-def _list_names(blocks: Sequence[AnyBlock], setting: Setting) -> list[str]:
-    """What each block is called, those inside columns too."""
-    return [
-        name_block(block, setting)
-        for block in walk_blocks(blocks)
-        if not isinstance(block, ColumnsBlockModel)
-    ]
+def _name_leaves(blocks: Sequence[AnyBlock], setting: Setting) -> list[tuple[str, str]]:
+    """What each block is called, those inside columns too, with all that its layout says."""
+    leaves = (block for block in walk_blocks(blocks) if not isinstance(block, ColumnsBlockModel))
+    return [(name_block(block, setting), _mark(block)) for block in leaves]
+
+
+def _mark(block: AnyBlock) -> str:
+    return json.dumps(record_layout(block), sort_keys=True)
 
 
 def _write(value: object) -> str:
