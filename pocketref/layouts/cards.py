@@ -7,6 +7,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import partial
+from itertools import chain
 from typing import TypeVar
 
 from pocketref.blocks.kinds import build_blocks
@@ -133,8 +134,10 @@ def _prepare_card(
         }
         feet = {side: add_meaning(foot, sides[side], made_from) for side, foot in feet.items()}
         faces = {side: build_blocks(models, made_from) for side, models in sides.items()}
+        shown = list(chain.from_iterable(faces.values()))
         return tuple(
-            Face(side, bands[side], built, _add_language(feet[side], built)) for side, built in faces.items()
+            Face(side, bands[side], built, _add_language(feet[side], shown, model.title))
+            for side, built in faces.items()
         )
 
     return stock, setting, make_faces
@@ -165,9 +168,9 @@ def write_side(name: str) -> str:
     return f"{say(side.capitalize())} {number}".rstrip()
 
 
-def _add_language(foot: Footer, blocks: Sequence[Block]) -> Footer:
+def _add_language(foot: Footer, blocks: Sequence[Block], title: str) -> Footer:
     """The footer with what there is to say of the language; a card's front leaves it to its back."""
-    said = explain_language(blocks) if foot.flows else ""
+    said = explain_language(blocks, title) if foot.flows else ""
     first, *others = foot.left
     said = said.removesuffix(".") if foot.note else said  # a note goes on after a full stop of its own
     return replace(foot, left=(f"{first}. {said}" if first else said, *others)) if said else foot
@@ -208,7 +211,12 @@ def lay_out_sheet(
         foot = Footer((write_all_cites(sides, made_from), edition), (write_governs(), validity), flows=True)
         faces = {side: build_blocks(models, made_from) for side, models in sides.items()}
         return tuple(
-            Face(side, bands[side], built, _add_language(add_meaning(foot, sides[side], made_from), built))
+            Face(
+                side,
+                bands[side],
+                built,
+                _add_language(add_meaning(foot, sides[side], made_from), built, model.title),
+            )
             for side, built in faces.items()
         )
 

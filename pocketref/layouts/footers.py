@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from itertools import chain
 
 from pocketref.blocks.doubt import explain_doubt
 from pocketref.blocks.kinds import Blocks, list_cited, list_cites
@@ -84,8 +85,11 @@ def write_governs() -> str:
     return say("The rule book and the league govern.")
 
 
-def explain_language(blocks: Sequence[Block]) -> str:
-    """On a face in another language, whose its words are, and what the mark of English words means; "" in English."""
+def explain_language(blocks: Iterable[Block], title: str = "") -> str:
+    """Where there is a title above blocks in another language, whose the words are, and what the mark of English means.
+
+    "" in English.
+    """
     language = find_language()
     if language is None:
         return ""
@@ -94,7 +98,8 @@ def explain_language(blocks: Sequence[Block]) -> str:
         if language.is_signed_off
         else [say("Translated from memory: not yet read by an umpire who speaks it.")]
     )
-    if any(UNTRANSLATED in text for block in blocks for text in list_texts(block.words())):
+    texts = chain([title], (text for block in blocks for text in list_texts(block.words())))
+    if any(UNTRANSLATED in text for text in texts):
         said.append(say("{mark} In English: not translated yet.", mark=UNTRANSLATED))
     return " ".join(said)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import chain
 from pathlib import Path
 
 from pocketref.edition.pdf_file import build_pdf
@@ -87,7 +88,7 @@ def lay_out_report(judged: JudgedFile, library: Library, layouts: Layouts, paper
 
     def write_foot(page: int, pages: int) -> Footer:
         readings = say("Readings: {file}, page {page} of {pages}", file=judged.name, page=page, pages=pages)
-        said = (words,) if (words := explain_language(())) else ()
+        said = (words,) if (words := explain_language(chain.from_iterable(parts), tag)) else ()
         return Footer((readings, write_edition(edition)), (write_governs(), write_validity(edition), *said))
 
     outcome = judged.outcome

@@ -5,9 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from season_samples import SECOND_CARD
+from source_folders import SourceFolders
 from words_in_print import find_plain, list_said
 
 from pocketref.edition.pdf_file import build_pdf
+from pocketref.edition.whole_source import read_whole_source, translate_source
 from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.layouts.layout_library import read_layouts, translate_layouts
 from pocketref.layouts.overlap_check import check_overlaps
@@ -90,3 +93,22 @@ def test_the_pdf_of_a_sheet_in_spanish_says_that_it_is(tmp_path: Path) -> None:
     laid_out = lay_out("plate-area", read_language("es", CONTENT))
     data = build_pdf("sheets/plate-area", laid_out.document, laid_out.floor_pt).data
     assert b"es-US" in data
+
+
+@pytest.mark.parametrize("lacking", ["Feet first, *as the batter sets*.", "Look"])
+def test_the_back_of_a_card_says_what_marks_english_in_a_title_or_on_the_front(
+    folders: SourceFolders, lacking: str
+) -> None:
+    folders.add("layouts/cards/sight.yaml", SECOND_CARD)
+    source = read_whole_source(folders.content, folders.layouts)
+
+    def lay_out_in(language: Language) -> LaidOut:
+        with speak(language):
+            said = translate_source(source, language)
+            (model,) = (each for each in said.layouts.cards if each.card == "sight")
+            return lay_out_card(model, said.library, said.layouts)
+
+    lay_out_in(unknown := Language("fr", {}))
+    language = Language("fr", {text: (text,) for text in unknown.missed if text != lacking})
+    texts = [text for text in list_said(lay_out_in(language)) if UNTRANSLATED in text]
+    assert any("In English: not translated yet." in text for text in texts)
