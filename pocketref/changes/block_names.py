@@ -19,7 +19,8 @@ _MOST = 60
 def name_block(model: AnyBlock, setting: Setting) -> str:
     """Its heading; else the title of its subject, or how what it shows begins; never a name of the source.
 
-    What is read on the face, or told of a drawing, stands in quotation marks. The setting is a past one, so that what it can't be made from any more, or yet, is no fault.
+    What is read on the face, or told of a drawing, stands in quotation marks. The setting is a past one, so
+    that what it lacks for the block is no fault.
     """
     label = kind = model.block.replace("-", " ")
     words: Words = ()
