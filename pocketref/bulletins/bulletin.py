@@ -63,6 +63,8 @@ class Bulletin:
     """The titles of the training sheets and classes that it changed, in what they ask, answer or show."""
     knows_layouts: bool = False
     """Whether every edition of the season says what its cards were laid out as."""
+    added: tuple[str, ...] = ()
+    """The titles of the field sheets that it adds."""
     gone: tuple[str, ...] = ()
     """The cards and sheets of the season's earlier editions that are among them no longer."""
     before: tuple[EditionModel, ...] = ()
@@ -99,9 +101,10 @@ def find_bulletin(proof: Proof, changes: ChangeSet | None) -> Bulletin | None:
     cards = [(item, at) for item in proof.cards for at, _ in enumerate(split_cards(item.document))]
     concerned = tuple(_list_concerned(proof))
     models = {sheet.sheet: sheet for sheet in proof.layouts.sheets}
-    sheets = tuple(
-        write_layout_title(models[item.name], proof.library) for item in proof.sheets if list_changed(item)
-    )
+    titles = {item.name: write_layout_title(models[item.name], proof.library) for item in proof.sheets}
+    before = proof.past[-1].layouts
+    new = [item.name for item in proof.sheets if before and f"sheets/{item.name}" not in before]
+    sheets = [titles[item.name] for item in proof.sheets if item.name not in new and list_changed(item)]
     training = tuple(list_changed_training(proof, proof.past[-1]))
     marks = edition.list_marks()
     season = [past for past in proof.past if past.edition.mark in marks]
@@ -111,9 +114,10 @@ def find_bulletin(proof: Proof, changes: ChangeSet | None) -> Bulletin | None:
         told,
         concerned,
         len(cards) - len(concerned),
-        sheets,
+        tuple(sheets),
         training,
         knows_layouts=all(past.layouts for past in season),
+        added=tuple(titles[name] for name in new),
         gone=tuple(dict.fromkeys(_list_gone(season, proof.library))),
         before=tuple(past.edition for past in season),
         shows_pictures=bool(proof.layouts.pictures),

@@ -163,12 +163,15 @@ def write_card(concerned: ConcernedCard) -> str:
 
 def write_holding(bulletin: Bulletin) -> tuple[str, ...]:
     """Which cards hold as they are, and which field and training sheets are to be printed anew."""
-    titles, training = (
-        "; ".join(f"*{title}*" for title in found) for found in (bulletin.sheets, bulletin.training)
+    titles, added, training = (
+        "; ".join(f"*{title}*" for title in found)
+        for found in (bulletin.sheets, bulletin.added, bulletin.training)
     )
     anew = say("No field sheet shows any of this.")
-    if titles:
-        anew = say("Print anew, and throw the old away: {titles}.", titles=titles)
+    if titles or added:
+        told = say("Print anew, and throw the old away: {titles}.", titles=titles) if titles else ""
+        new = say("New, to print: {titles}.", titles=added) if added else ""
+        anew = " ".join(filter(None, (told, new)))
     elif _list_outdated(bulletin):
         anew = say("No field sheet shows any of this but what it says of the edition.")
     taught = say(

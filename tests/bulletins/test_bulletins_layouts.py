@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from correction_samples import correct
-from source_folders import SourceFolders
+from source_folders import FIXTURES, SourceFolders
 
 from pocketref.bulletins.bulletin_sheet import write_holding
 from pocketref.changes.change_set import LAYOUTS
@@ -117,6 +117,13 @@ def test_a_card_taken_out_is_not_said_to_hold(tmp_path: Path) -> None:
     gone, held, *_ = write_holding(corrected.bulletin)
     assert gone == "No longer among cards and sheets, and not compared: *3* More."
     assert held.startswith("Every other card marked 2027 holds")
+
+
+def test_a_sheet_that_is_new_is_to_be_printed(tmp_path: Path) -> None:
+    text = (FIXTURES / "layouts/sheets/plate-area.yaml").read_text(encoding="utf-8")
+    text = text.replace("sheet: plate-area", "sheet: more").replace("Plate-area check", "More")
+    bulletin = correct(tmp_path, created={"layouts/sheets/more.yaml": text}).bulletin
+    assert write_holding(bulletin)[1:] == ("New, to print: *More*.",)
 
 
 @pytest.mark.parametrize(
