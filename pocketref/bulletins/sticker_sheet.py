@@ -7,13 +7,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from pocketref.bulletins.bulletin import Bulletin, ConcernedCard
-from pocketref.bulletins.bulletin_sheet import write_title
 from pocketref.bulletins.stickers import Sticker
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.proof import Proof
 from pocketref.edition.reuse import EarlierFiles
-from pocketref.layouts.cards import lay_out_flow
+from pocketref.layouts.cards import lay_out_flow, write_side
 from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.output.contents import texts_in
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
@@ -26,14 +25,14 @@ from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Paragraph, Words
 from pocketref.scene.paths import shift
-from pocketref.words.speech import say_day
+from pocketref.words.speech import join_words, say, say_day
 
 STICKERS = "stickers"
 """How the name of their file begins, in the folder press."""
 _MARK_MM, _OFFSET_MM = 3.0, 1.0
 _ROOM_MM = _MARK_MM + _OFFSET_MM
 """What a cut mark takes on each side of a sticker."""
-_HOW = (
+HOW = (
     "Print at actual size on whole sheets of label paper, and cut along the marks.",
     "Stick each over the same place of a card that bears the mark above it; so the card gets the new mark, too.",
     "Places are those of cards without a name, laid out as now; on others try the place before you stick.",
@@ -51,8 +50,13 @@ class _StickerBlock:
 
     @cached_property
     def _caption(self) -> Paragraphs:
-        place = f"{self.sticker.box.x:.0f} mm from the left, {self.sticker.top_mm:.0f} mm below the top"
-        return Paragraphs("where it goes", (f"{self.label}, {place}:",), small=True)
+        where = say(
+            "{face}, {across} mm from the left, {down} mm below the top:",
+            face=write_side(self.sticker.face).lower(),
+            across=round(self.sticker.box.x),
+            down=round(self.sticker.top_mm),
+        )
+        return Paragraphs("where it goes", (where,), small=True)
 
     @property
     def label(self) -> str:
@@ -98,7 +102,7 @@ class _StickerBlock:
         return (Paragraph(self._read()),)
 
     def _read(self) -> str:
-        return " ".join(text.content for text in texts_in(self.sticker.items)) or "a drawing"
+        return " ".join(text.content for text in texts_in(self.sticker.items)) or say("a drawing")
 
 
 def build_stickers(
@@ -112,9 +116,13 @@ def build_stickers(
         return
     edition = bulletin.edition
     foot = Footer((write_edition(edition),), (write_governs(), write_validity(edition)))
-    title = f"Stickers, {write_title(bulletin)[0].lower()}{write_title(bulletin)[1:]}"
+    title = say(
+        "Stickers, bulletin {number} to edition {edition}",
+        number=bulletin.model.number,
+        edition=edition.edition,
+    )
     head = TitleBand(title, say_day(bulletin.model.date))
-    opening = (Paragraphs("how", _HOW, "", "steps"), *_list_replaced(bulletin))
+    opening = (Paragraphs("how", tuple(map(say, HOW)), "", "steps"), *_list_replaced(bulletin))
     one = tuple(_list_stickers(bulletin))
     width_mm = content_box(proof.layouts.stocks[paper]).width_mm if paper in proof.layouts.stocks else 0.0
     versions = [
@@ -137,22 +145,23 @@ def _list_stickers(bulletin: Bulletin) -> Iterator[Block]:
     for card in bulletin.cards:
         for patch in card.patches:
             if patch.stickers:
-                heading = f"Card {_name(card)}, marked {' or '.join(patch.marks)}"
-                yield Paragraphs("card", (f"*{heading}*",))
+                marks = join_words(patch.marks, is_or=True)
+                heading = say("*Card {name}, marked {marks}*", name=_name(card), marks=marks)
+                yield Paragraphs("card", (heading,))
                 yield from map(_StickerBlock, patch.stickers)
 
 
 def _list_replaced(bulletin: Bulletin) -> Iterator[Block]:
     """The cards that stickers do not correct, and why."""
     rows = tuple(
-        (Cell(_name(card)), Cell(" or ".join(patch.marks)), Cell(patch.why_not))
+        (Cell(_name(card)), Cell(join_words(patch.marks, is_or=True)), Cell(say(patch.why_not)))
         for card in bulletin.cards
         for patch in card.patches
         if patch.why_not
     )
-    columns = (Column("Card", flex=True), Column("Marked"), Column("Why", flex=True))
+    columns = (Column(say("Card"), flex=True), Column(say("Marked")), Column(say("Why"), flex=True))
     if rows:
-        yield TableBlock("replaced", columns, rows, "Replace these cards", grows=False)
+        yield TableBlock("replaced", columns, rows, say("Replace these cards"), grows=False)
 
 
 def _name(card: ConcernedCard) -> str:

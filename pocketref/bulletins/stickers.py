@@ -40,6 +40,8 @@ ADDED = "it is new"
 LARGER = "what changed takes more room than it had"
 MANY = "too much of it changed"
 LISTS = "it lists where other cards have things"
+REASONS = (MOVED, ADDED, LARGER, MANY, LISTS)
+"""Why a card is to be replaced."""
 
 
 @dataclass(frozen=True, slots=True)

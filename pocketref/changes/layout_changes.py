@@ -10,10 +10,11 @@ from pocketref.blocks.kinds import AnyBlock, ColumnsBlockModel, walk_blocks
 from pocketref.blocks.setting import Setting
 from pocketref.changes.block_names import name_block
 from pocketref.changes.change_set import Change
-from pocketref.layouts.cards import write_layout_title
+from pocketref.layouts.cards import write_layout_title, write_side
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.source.library import Library
 from pocketref.source.record import record_layout
+from pocketref.words.speech import say
 
 _SIDES = ("front", "back")
 
@@ -29,18 +30,18 @@ def compare_kept_layouts(old: Library, new: Library) -> Iterator[Change]:
         ]
         model, setting = sides[-1]
         if isinstance(model, CardModel):
-            called = f"card {model.number}"
+            called = say("card {number}", number=model.number)
             what = f"{called} {model.title}"
         else:
-            called = what = f"sheet {write_layout_title(model, setting.library)}"
+            called = what = say("sheet {title}", title=write_layout_title(model, setting.library))
         if not before or not now:
-            yield Change(what, "there" if before else "", "there" if now else "")
+            yield Change(what, say("there") if before else "", say("there") if now else "")
             continue
         one, other = (record_layout(model) for model, _ in sides)
         for key in dict.fromkeys((*one, *other)):
             if key in _SIDES:
                 first, second = ((getattr(model, key), setting) for model, setting in sides)
-                yield from _compare_side(f"{what}, {key}", first, second)
+                yield from _compare_side(f"{what}, {write_side(key).lower()}", first, second)
             elif one.get(key) != other.get(key):
                 yield Change(
                     f"{called}, {key.replace('-', ' ')}", _write(one.get(key)), _write(other.get(key))
@@ -61,7 +62,7 @@ def _compare_side(what: str, one: Side, other: Side) -> Iterator[Change]:
             come = [name for name, mark in shown if mark not in {each for _, each in was}]
             if not gone and not come:  # they stand otherwise beside each other
                 gone, come = ([name for name, _ in leaves] for leaves in (was, shown))
-            told = (f"{name} laid out otherwise" if name in gone else name for name in come)
+            told = (say("{block} laid out otherwise", block=name) if name in gone else name for name in come)
             yield Change(what, ", ".join(gone), ", ".join(told))
 
 

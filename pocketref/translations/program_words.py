@@ -11,6 +11,8 @@ from pocketref.blocks.field.figure import FIGURES
 from pocketref.blocks.field.marking_list import EDGES, name_line
 from pocketref.blocks.legend import LOOKS
 from pocketref.bulletins.bulletin_sheet import CARDS
+from pocketref.bulletins.sticker_sheet import HOW
+from pocketref.bulletins.stickers import REASONS
 from pocketref.changes.change_set import GROUPS
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.figures import list_labels
@@ -102,6 +104,7 @@ def _list_plan_words() -> Iterator[str]:
 
 
 _TABLES: dict[str, Callable[[], Iterable[str]]] = {
+    "stickers": lambda: (*HOW, *REASONS),
     "signal-words": SIGNALS.values,
     "figures/captions": lambda: [figure.caption for figure in FIGURES.values()],
     "figures/notes": lambda: [figure.note for figure in FIGURES.values()],
