@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from pocketref.bulletins.bulletin import Bulletin, ConcernedCard
+from pocketref.bulletins.bulletin_sheet import write_card
 from pocketref.bulletins.stickers import Sticker
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.pdf_file import build_pdf
@@ -154,7 +155,7 @@ def _list_stickers(bulletin: Bulletin) -> Iterator[Block]:
 def _list_replaced(bulletin: Bulletin) -> Iterator[Block]:
     """The cards that stickers do not correct, and why."""
     rows = tuple(
-        (Cell(_name(card)), Cell(join_words(patch.marks, is_or=True)), Cell(say(patch.why_not)))
+        (Cell(write_card(card)), Cell(join_words(patch.marks, is_or=True)), Cell(say(patch.why_not)))
         for card in bulletin.cards
         for patch in card.patches
         if patch.why_not
