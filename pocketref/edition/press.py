@@ -161,6 +161,7 @@ def _mark_group(which: str, cards: Sequence[LaidOut], library: Library) -> Docum
         f"cards with marks, edition {edition.mark}",
         edition.association,
         tuple(page for document in marked for page in document.pages),
+        cards[0].document.language,
         duplex=cards[0].document.duplex,
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from io import BytesIO
 
 from reportlab import rl_config
@@ -52,6 +53,7 @@ class _PdfFile:
             initialFontName=first_font,
             lang=document.language,
         )
+        self.language = document.language
         self.doc = self.canvas._doc
         self.fonts = FontSetter(self.doc)
         self.scenes = SceneForms(self.doc, self.fonts, in_lab=self.is_press)
@@ -145,7 +147,7 @@ def _write_page(page: Page, file: _PdfFile) -> None:
     sheet = _TaggedPage()
     sheet.StructParents = file.tree.start_page(ref)
     sheet.Tabs = "/S"
-    for element in page.elements:
+    for element in _mark_language(page, file.language):
         _write_element(element, file.tree.document, drawing, file)
     media = Box(0, 0, page.width_mm, page.height_mm)
     sheet.MediaBox = sheet.CropBox = _box_array(media)
@@ -158,6 +160,13 @@ def _write_page(page: Page, file: _PdfFile) -> None:
     sheet.Annots = file.canvas._annotationrefs
     file.doc.addPage(sheet)
     file.canvas._startPage()
+
+
+def _mark_language(page: Page, language: str) -> Iterator[Element]:
+    """The elements of a page, each with its language where that is not the document's (ISO 32000-1, 14.9.2)."""
+    for element in page.elements:
+        own = element.language or page.language
+        yield replace(element, language="" if own == language else own)
 
 
 def _write_bookmarks(number: int, page: Page, file: _PdfFile) -> None:

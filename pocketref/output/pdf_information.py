@@ -79,7 +79,9 @@ def _list_said(document: Document) -> Iterator[tuple[str, str]]:
     for name, text in (("dc:title", document.title), ("dc:description", document.subject)):
         yield name, f'<rdf:Alt><rdf:li xml:lang="x-default">{escape(text)}</rdf:li></rdf:Alt>'
     yield "dc:creator", f"<rdf:Seq><rdf:li>{escape(document.author)}</rdf:li></rdf:Seq>"
-    yield "dc:language", f"<rdf:Bag><rdf:li>{escape(document.language)}</rdf:li></rdf:Bag>"
+    languages = dict.fromkeys(page.language or document.language for page in document.pages)
+    listed = "".join(f"<rdf:li>{escape(language)}</rdf:li>" for language in languages)
+    yield "dc:language", f"<rdf:Bag>{listed}</rdf:Bag>"
     if document.keywords:
         yield "pdf:Keywords", escape(", ".join(document.keywords))
     yield "pdf:Producer", escape(PRODUCER)

@@ -35,6 +35,7 @@ class Node(pdfdoc.PDFObject):  # type: ignore[misc]  # reportlab ships no types
     page: pdfdoc.PDFObjectReference | None = None
     alt: str = ""
     attributes: str = ""
+    language: str = ""
     kids: list[object] = field(default_factory=list)
     ref: pdfdoc.PDFObjectReference | None = None
     body: Node | None = None
@@ -47,6 +48,8 @@ class Node(pdfdoc.PDFObject):  # type: ignore[misc]  # reportlab ships no types
             parts.append(b"/Pg " + _refer(self.page, doc))
         if self.alt:
             parts.append(b"/Alt " + pdfdoc.PDFString(self.alt).format(doc))
+        if self.language:
+            parts.append(b"/Lang " + pdfdoc.PDFString(self.language).format(doc))
         if self.attributes:
             parts.append(f"/A << {self.attributes} >>".encode())
         if self.kids:
@@ -103,11 +106,12 @@ class StructureTree:
 
     def add_element(self, parent: Node, element: Element) -> Node:
         """A node for the element, under `parent` (in its body if it has one)."""
-        return self._add(parent.body or parent, element.role.value, element.alt, _write_attributes(element))
+        attributes = _write_attributes(element)
+        return self._add(parent.body or parent, element.role.value, element.alt, attributes, element.language)
 
-    def _add(self, parent: Node, tag: str, alt: str = "", attributes: str = "") -> Node:
+    def _add(self, parent: Node, tag: str, alt: str = "", attributes: str = "", language: str = "") -> Node:
         assert parent.ref is not None
-        node = Node(tag, parent.ref, self._page, alt, attributes)
+        node = Node(tag, parent.ref, self._page, alt, attributes, language)
         node.ref = self._doc.Reference(node)
         parent.kids.append(node.ref)
         return node

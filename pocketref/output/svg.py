@@ -59,8 +59,9 @@ _NOT_XML = re.compile(r"[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 def write_svg(page: Page, title: str, subject: str, language: str = "en-US") -> str:
     """The page as an SVG document, one element a line, its text to be read as text.
 
-    `title` names it. It is described by its figures in words, or by `subject` where it has none. The same page
-    gives the same text. PocketrefError ("glyph-missing") if a character has no glyph.
+    `title` names it. It is described by its figures in words, or by `subject` where it has none. `language` is that
+    of a page that names none of its own. The same page gives the same text.
+    PocketrefError ("glyph-missing") if a character has no glyph.
     """
     items = tuple(items_of(page.elements))
     check_glyphs(items, title)
@@ -75,7 +76,7 @@ def write_svg(page: Page, title: str, subject: str, language: str = "en-US") -> 
         aria_labelledby=names[0],
         aria_describedby=names[1],
     )
-    drawing["xml:lang"] = language
+    drawing["xml:lang"] = page.language or language
     drawing.elements[:0] = [
         _Words("title", names[0], title),
         _Words("desc", names[1], describe_page(page, subject)),

@@ -41,6 +41,8 @@ class Element:
     label: str = ""
     scope: str = ""
     """For a table header: "Column" or "Row"."""
+    language: str = ""
+    """The tag (BCP 47) of what it says; "" for the language of what it is part of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,10 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One page of a document. `media` starts at (0, 0); trim and bleed default to it; text stays in `safe`."""
+    """One page of a document. `media` starts at (0, 0); trim and bleed default to it; text stays in `safe`.
+
+    `language` is the tag (BCP 47) of what it says; "" for the document's.
+    """
 
     name: str
     width_mm: float
@@ -78,6 +83,7 @@ class Page:
     safe: Box
     trim: Box | None = None
     bleed: Box | None = None
+    language: str = ""
 
 
 @dataclass(frozen=True, slots=True)

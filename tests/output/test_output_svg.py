@@ -4,6 +4,7 @@ import base64
 import ctypes
 import math
 import re
+from dataclasses import replace
 from io import BytesIO
 from xml.etree import ElementTree as ET
 
@@ -77,6 +78,8 @@ def test_it_has_a_name_and_a_description_for_who_cannot_see_it():
     assert root.get("aria-labelledby") == title.get("id")
     assert root.get("aria-describedby") == desc.get("id")
     assert root.get(f"{XML}lang") == "en-GB"
+    other = write_svg(replace(sample, language="es-US"), "Pelota", "Nada", "en-GB")
+    assert ET.fromstring(other).get(f"{XML}lang") == "es-US"
     assert title.text == 'Ball & "box" <1>'
     assert desc.text == "A ball < a bat"
     assert next(iter(root)) is title

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from io import BytesIO
 
 import pytest
@@ -120,6 +121,19 @@ def test_each_node_names_its_parent(reader):
         for kid in kids_of(node):
             if isinstance(kid, DictionaryObject) and "/S" in kid:
                 assert kid["/P"].get_object() == node
+
+
+def test_a_page_and_an_element_in_another_language_say_so():
+    """ISO 32000-1, 14.9.2.2: an element's language is that of all within it that names none."""
+    heading = Element(Role.HEADING, (line(5, 40, "Qué cantar"),))
+    quoted = Element(Role.PARAGRAPH, (line(5, 30, "Time!"),), language="en-US")
+    front = page(paragraph(line(5, 50, "What to call")))
+    back = replace(page(Element(Role.SECTION, (), (heading, quoted)), quoted, name="back"), language="es-US")
+    reader = read(document(front, back))
+    top = tree_of(reader)
+    assert [node.get("/Lang") for node in kids_of(top)] == [None, "es-US", None]
+    assert [node.get("/Lang") for node in kids_of(kids_of(top)[1])] == [None, "en-US"]
+    assert reader.xmp_metadata.dc_language == ["en-US", "es-US"]
 
 
 def test_decoration_and_the_rules_of_a_table_are_artifacts():

@@ -26,7 +26,7 @@ from pypdf import PdfReader
 from pocketref.output.pdf import write_pdf
 from pocketref.output.reading.readback import read_pdf
 from pocketref.output.reading.readback_checks import check_document
-from pocketref.pages.page import Document
+from pocketref.pages.page import Document, Role
 from pocketref.pages.press.imposition import impose_cards
 from pocketref.pages.press.press_grid import arrange_cards, choose_grid
 from pocketref.problems import PocketrefError
@@ -189,6 +189,15 @@ def test_only_the_fronts_say_how_to_stack():
     )
     assert "stack the piles" in fronts
     assert "stack the piles" not in backs
+
+
+def test_the_faces_of_a_card_in_two_languages_say_theirs_on_the_sheet():
+    card = card_document(1, size_of("id-1"))
+    front, back = card.pages
+    card = replace(card, pages=(front, replace(back, language="es-US")))
+    imposed = impose_cards([card, card], paper("letter"), flip="long", order="sequence", edition=EDITION)
+    said = [[e.language for e in page.elements if e.role is Role.FIGURE] for page in imposed.pages]
+    assert said == [["en-US"] * 2, ["es-US"] * 2]
 
 
 def test_the_file_tells_printers_which_edge_to_flip():

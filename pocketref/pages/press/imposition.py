@@ -176,9 +176,8 @@ def _compose_side(
             continue
         page = document.pages[side]
         placed = place_face(run, document, faces.make_scene(page), place, side)
-        elements.append(
-            Element(Role.FIGURE, (placed,), alt=f"{document.title}: {page.name}", label=page.name)
-        )
+        alt, language = f"{document.title}: {page.name}", page.language or document.language
+        elements.append(Element(Role.FIGURE, (placed,), alt=alt, label=page.name, language=language))
     return Page(
         name=f"sheet {number}, {_SIDES[side]}",
         width_mm=run.sheet.width_mm,
