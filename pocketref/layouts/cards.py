@@ -40,6 +40,7 @@ from pocketref.pages.blocks import Block, Footer, TitleBand
 from pocketref.pages.change_bar import BAR_MM, draw_bar, mark_all
 from pocketref.pages.composition import Face, fits
 from pocketref.pages.page import Box, Page
+from pocketref.pages.page_language import mark_pages
 from pocketref.pages.pagination import Flow, compose_page, paginate
 from pocketref.pages.plate_template import lay_out_tiles
 from pocketref.pages.stock_models import StockModel, suggest_stock
@@ -242,7 +243,7 @@ def _add_tiles(laid_out: LaidOut, setting: Setting, inner: Box, foot: str) -> La
         tiles = tuple(replace(tile, elements=(*tile.elements, bar)) for tile in tiles)
     return replace(
         laid_out,
-        document=replace(document, pages=(*document.pages, *tiles), duplex=""),
+        document=replace(document, pages=(*document.pages, *mark_pages(tiles)), duplex=""),
         sizes=(*laid_out.sizes, *(sizes,) * len(tiles)),
     )
 

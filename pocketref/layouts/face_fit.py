@@ -17,6 +17,7 @@ from pocketref.pages.change_bar import BAR_ROOM_MM, mark_changes
 from pocketref.pages.composition import Face, Misfit, choose_sizes, draw_stack
 from pocketref.pages.face_cut import cut_faces, list_blocks, pair_faces
 from pocketref.pages.page import Box, Document, Page, change_page_inks
+from pocketref.pages.page_language import mark_pages
 from pocketref.pages.pagination import compose_page
 from pocketref.pages.stock_models import StockModel
 from pocketref.pages.stocks import content_box
@@ -203,7 +204,7 @@ def make_document(
         title=f"{title}, {edition.association}, {edition.season}",
         subject=f"{what}, edition {edition.mark}",
         author=edition.association,
-        pages=tuple(pages),
+        pages=mark_pages(pages),
         language=name_language(),
         duplex=duplex,
         keywords=keywords,

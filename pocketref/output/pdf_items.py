@@ -35,7 +35,7 @@ from pocketref.scene.items import (
     Text,
 )
 from pocketref.scene.paths import extent_of_all
-from pocketref.scene.typefaces import list_runs
+from pocketref.scene.typefaces import list_languages
 from pocketref.source.digest import encode_field
 from pocketref.units.length import PT_PER_MM
 
@@ -257,8 +257,16 @@ class Drawing:
     def _draw_text(self, text: Text, gap: str) -> None:
         if text.content:
             place = self._begin_text(text)
-            shown = [self._set_run(text.face, *run) for run in list_runs(text, gap)]
+            shown = [
+                self._set_piece(language, [self._set_run(text.face, *run) for run in runs])
+                for language, runs in list_languages(text, gap)
+            ]
             self.code.append(f"{place} {' '.join(shown)} ET")
+
+    def _set_piece(self, language: str, runs: Sequence[str]) -> str:
+        """Runs that follow each other, as a span if they are in another language (ISO 32000-1, 14.9.2.3)."""
+        shown = " ".join(runs)
+        return f"/Span <</Lang ({language})>> BDC {shown} EMC" if language else shown
 
     def _begin_text(self, text: Text) -> str:
         """Set the ink; the operators that begin the run where it starts."""

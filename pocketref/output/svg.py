@@ -42,7 +42,7 @@ from pocketref.scene.items import (
     Stroke,
     Text,
 )
-from pocketref.scene.typefaces import list_runs
+from pocketref.scene.typefaces import list_languages
 from pocketref.units.length import MM_PER_PT
 
 # As PDF draws: its mitre limit, no kerning, every space kept. Inherited, so that nothing outside is styled.
@@ -196,14 +196,16 @@ class _SvgWriter:
 
     def _set_text(self, text: Text, height: float, ink: str = "none") -> SvgText:
         x, y = number(text.x), number(height - text.y)
-        runs = list_runs(text)
-        run = SvgText("" if runs[0][2] else runs.pop(0)[0], factory=self._drawing)
+        runs = [(language, *run) for language, said in list_languages(text) for run in said]
+        is_plain = not runs[0][0] and not runs[0][3]
+        run = SvgText(runs.pop(0)[1] if is_plain else "", factory=self._drawing)
         run.attribs.update(_write_type(text.face, text.size_pt, ink, text.anchor), x=x, y=y)
         if text.angle:
             run.attribs["transform"] = f"rotate({number(-text.angle)} {x} {y})"
         before = 0.0
-        for piece, size_pt, rise, _ in runs:
+        for language, piece, size_pt, rise, _ in runs:
             span = run.add(TSpan(piece, factory=self._drawing))
+            span.attribs |= {"xml:lang": language} if language else {}
             span.attribs.update({"dy": number(before - rise), "font-size": number(size_pt * MM_PER_PT, 4)})
             before = rise
         return run

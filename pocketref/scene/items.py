@@ -141,6 +141,8 @@ class Text:
     anchor: Literal["start", "middle", "end"] = "start"
     angle: float = 0.0
     slot: Slot | None = None
+    foreign: tuple[tuple[int, int, str], ...] = ()
+    """Where words in another language than that of its element begin and end, in order, and its tag (BCP 47)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from pathlib import Path
@@ -146,8 +147,25 @@ def measure_reach_em(face: FontFace, text: str) -> tuple[float, float]:
     return typeface(face).measure_reach_em(text)
 
 
-def list_runs(text: Text, after: str = "") -> list[tuple[str, float, float, str]]:
-    """The pieces that a run, and what is set right `after` it, is set in: characters, points, rise in mm, words.
+Run = tuple[str, float, float, str]
+"""A piece of a text: characters, points, rise in mm, words."""
+
+
+def list_languages(text: Text, after: str = "") -> Iterator[tuple[str, list[Run]]]:
+    """As `list_runs`, what is in one language together: its tag, "" for that of the element."""
+    at = 0
+    for start, end, language in text.foreign:
+        if start > at:
+            yield "", list_runs(replace(text, content=text.content[at:start]))
+        is_last = end == len(text.content)
+        yield language, list_runs(replace(text, content=text.content[start:end]), after if is_last else "")
+        at = end
+    if at < len(text.content) or not text.foreign:
+        yield "", list_runs(replace(text, content=text.content[at:]) if at else text, after)
+
+
+def list_runs(text: Text, after: str = "") -> list[Run]:
+    """The pieces that a run, and what is set right `after` it, is set in.
 
     Fractions are one piece each, larger than the rest and lowered by half of what they gain, so that they stand
     about the middle of the figures beside them. Their figures are hardly more than half as high as a digit, and

@@ -2,57 +2,52 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 from xml.etree.ElementTree import Element
 
-from pocketref.web.html_tree import tag, text_of
+from pocketref.web.html_tree import WITHIN_A_LINE, Node, append, tag, text_of
+from pocketref.words.english_parts import Range, covers, cut_ranges, find_english
 from pocketref.words.speech import ENGLISH, UNTRANSLATED, Language
 
 
-def mark_english(body: Element, language: Language) -> None:
+def mark_english(element: Element, language: Language) -> None:
     """Give what has no translation its language: in an element of its own, or all of one that says nothing else."""
-    missed = {text_of(tag("p", text.replace("*", ""))) for text in language.missed}
-    _mark_within(body, missed)
-
-
-def _mark_within(element: Element, missed: set[str]) -> None:
     said = text_of(element)
     if UNTRANSLATED not in said:
         return
-    if said.strip().removesuffix(UNTRANSLATED) in missed:
+    if all(child.tag in WITHIN_A_LINE for child in element):
+        _mark_within(element, find_english(said, language), 0)
+        return
+    for child in element:
+        mark_english(child, language)
+
+
+def _mark_within(element: Element, found: Sequence[Range], start: int) -> None:
+    """Mark what is found in words of which those of the element begin at `start`."""
+    said = text_of(element)
+    if covers(said, cut_ranges(found, start, start + len(said))):
         element.set("lang", ENGLISH)
         return
-    for child in list(element):
-        _mark_within(child, missed)
-        before, parts = _split(child.tail or "", missed)
-        child.tail = before
-        at = list(element).index(child) + 1
-        for place, part in enumerate(parts, at):
-            element.insert(place, part)
-    if element.text:
-        element.text, parts = _split(element.text, missed)
-        for place, part in enumerate(parts):
-            element.insert(place, part)
+    children = list(element)
+    texts = [element.text or "", *(child.tail or "" for child in children)]
+    element[:], element.text = [], None
+    for text, child in zip_longest(texts, children):
+        append(element, _split(text, cut_ranges(found, start, start + len(text))))
+        start += len(text)
+        if child is not None:
+            child.tail = None
+            element.append(child)
+            length = len(text_of(child))
+            _mark_within(child, found, start)
+            start += length
 
 
-def _split(text: str, missed: set[str]) -> tuple[str, list[Element]]:
-    """The text up to its first part in English, then each such part with what follows it as its tail."""
-    before, parts = "", list[Element]()
-    for piece, is_english in _list_pieces(text, missed):
-        if is_english:
-            parts.append(tag("span", piece, lang=ENGLISH))
-        elif parts:
-            parts[-1].tail = (parts[-1].tail or "") + piece
-        else:
-            before += piece
-    return before, parts
-
-
-def _list_pieces(text: str, missed: set[str]) -> Iterator[tuple[str, bool]]:
-    *marked, rest = text.split(UNTRANSLATED)
-    for piece in marked:
-        starts = (at for at in range(len(piece)) if not at or not piece[at - 1].isalnum())
-        start = next((at for at in starts if piece[at:] in missed), len(piece))
-        yield piece[:start], False
-        yield piece[start:] + UNTRANSLATED, start < len(piece)
-    yield rest, False
+def _split(text: str, found: Sequence[Range]) -> Iterator[Node]:
+    """The text in pieces, those in English in an element of their own."""
+    at = 0
+    for start, end in found:
+        yield text[at:start]
+        yield tag("span", text[start:end], lang=ENGLISH)
+        at = end
+    yield text[at:]

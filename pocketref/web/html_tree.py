@@ -11,7 +11,7 @@ Node = Element | str
 
 # Whatever else there is stands on a line of its own in the file: a reader can follow it, and words of neighbours never
 # run together, as the last one's end in the line that its parent ends.
-_WITHIN_A_LINE = frozenset(["a", "b", "em", "input", "label", "path", "span", "strong", "text", "tspan"])
+WITHIN_A_LINE = frozenset(["a", "b", "em", "input", "label", "path", "span", "strong", "text", "tspan"])
 
 
 def tag(kind: str, /, *children: Node, **attributes: str) -> Element:
@@ -61,7 +61,7 @@ def write_tree(root: Element) -> str:
     """The document with its doctype. The text of `style` and `script` is written as it is."""
     for parent in root.iter():
         for element in [*parent][:-1]:
-            if element.tag not in _WITHIN_A_LINE and not element.tail:
+            if element.tag not in WITHIN_A_LINE and not element.tail:
                 element.tail = "\n"
     text = tostring(root, encoding="unicode", method="html")
     return "<!DOCTYPE html>\n" + text.replace("></path>", "/>")

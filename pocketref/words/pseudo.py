@@ -16,7 +16,7 @@ _SLOT = re.compile(r"(\{[^{}]*\})")
 class PseudoLanguage(Language):
     """Every vowel twice and accented; slots, marks and all else as they are. For tests."""
 
-    def find(self, english: str, number: int = 1) -> str:
+    def find(self, english: str, number: int = 1, many: str = "") -> str:
         """The text in this language; there is none that it lacks."""
         return stretch(english)
 

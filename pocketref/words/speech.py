@@ -36,12 +36,13 @@ class Language:
     missed: set[str] = field(default_factory=set)
     """The English texts that were asked for and have no translation: what is printed of them is in English."""
 
-    def find(self, english: str, number: int = 1) -> str:
-        """The text in this language; the English, marked, if there is no translation."""
+    def find(self, english: str, number: int = 1, many: str = "") -> str:
+        """The text in this language; the English, marked, if there is no translation: that for many, if there are."""
         forms = self.messages.get(english)
         if forms is None:
-            self.missed.add(english)
-            return english + UNTRANSLATED
+            said = many if many and number != 1 else english
+            self.missed.update((english, said))
+            return said + UNTRANSLATED
         return forms[self.choose_form(number)] if len(forms) > 1 else forms[0]
 
     def write_day(self, day: date) -> str:
@@ -89,7 +90,7 @@ def say(english: str, /, **slots: object) -> str:
 def say_count(count: int, one: str, many: str, /, **slots: object) -> str:
     """A sentence about a number of things, in the form that the language has for it; {count} is the number."""
     language = _IN_FORCE.get()
-    words = language.find(one, count) if language else one if count == 1 else many
+    words = language.find(one, count, many) if language else one if count == 1 else many
     return words.format(count=count, **slots)
 
 

@@ -98,6 +98,15 @@ def test_its_words_are_left_to_be_read_as_words():
     assert parse(line(1, 1, "x")).get("role") == "graphics-document document"
 
 
+def test_words_in_another_language_than_the_rest_say_so_and_are_set_as_if_they_did_not():
+    said = line(1, 1, "Diga Time! 2 ½ veces")
+    marked = replace(said, foreign=((5, 10, "en-US"),))
+    spans = [(span.get(f"{XML}lang"), span.text) for span in parse(marked).iter(f"{SVG}tspan")]
+    assert spans[:2] == [("en-US", "Time!"), (None, " 2 ")]
+    outlines = [[use.attrib for use in parse(text).iter(f"{SVG}use")] for text in (said, marked)]
+    assert outlines[0] == outlines[1]
+
+
 def test_a_control_character_in_the_description_does_not_break_the_file():
     text = write_svg(page(paragraph(line(1, 1, "x"))), "a\x00b", "c\x0bd\ud800")
     assert only(ET.fromstring(text), "title").text == "a\ufffdb"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from pdf_languages import list_languages
 from season_samples import SECOND_CARD
 from source_folders import SourceFolders
 from words_in_print import find_plain, list_said
@@ -15,6 +16,7 @@ from pocketref.layouts.cards import LaidOut, lay_out_card, lay_out_sheet
 from pocketref.layouts.layout_library import read_layouts, translate_layouts
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.output.contents import items_of
+from pocketref.output.pdf import write_pdf
 from pocketref.scene.items import FormField
 from pocketref.source.library import read_library
 from pocketref.source.translation import translate_library
@@ -110,5 +112,11 @@ def test_the_back_of_a_card_says_what_marks_english_in_a_title_or_on_the_front(
 
     lay_out_in(unknown := Language("fr", {}))
     language = Language("fr", {text: (text,) for text in unknown.missed if text != lacking})
-    texts = [text for text in list_said(lay_out_in(language)) if UNTRANSLATED in text]
+    laid_out = lay_out_in(language)
+    texts = [text for text in list_said(laid_out) if UNTRANSLATED in text]
     assert any("In English: not translated yet." in text for text in texts)
+    read = list_languages(write_pdf(laid_out.document))
+    english = "".join(words for tag, words in read if tag == "en-US")
+    said = {" ".join(each.split()) for each in english.replace(" .", ".").split(UNTRANSLATED)}
+    assert said == {lacking.replace("*", ""), ""}
+    assert {tag for tag, words in read if words.strip()} == {"fr", "en-US"}
