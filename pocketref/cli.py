@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ from pocketref.console import (
     PATH,
     Commands,
     content_option,
+    find_languages,
     find_sources,
     language_option,
     paper_option,
@@ -25,7 +27,7 @@ from pocketref.console import (
     prove_source,
     report_refusals,
     source_options,
-    speak_language,
+    speak_languages,
 )
 from pocketref.editions import bulletin, changes, verify
 from pocketref.looking import look
@@ -52,7 +54,7 @@ def main() -> None:
 @main.command()
 @source_options
 @print_options
-@language_option
+@partial(language_option, is_one=False)
 @click.option("--plays", is_flag=True, help="Say for each table what the case plays exercise.")
 @click.option("--from-memory", is_flag=True, help="List what is in doubt, and where it is printed.")
 @click.option(
@@ -93,7 +95,7 @@ def proof(
     from pocketref.edition.press import make_run
     from pocketref.edition.review import write_doubts, write_review
     from pocketref.edition.sign_off import read_sign_off
-    from pocketref.publish.build import check_edition
+    from pocketref.publish.build import check_languages
     from pocketref.publish.starter import find_folder
     from pocketref.source.library import read_library
 
@@ -101,12 +103,12 @@ def proof(
         click.echo(read_sign_off(sign_off, read_library(find_folder("content", content, Path.cwd()))))
         return
     sources = find_sources(content, layouts)
-    with speak_language(language, *sources) as said:
-        for line in (*said.list_lacks(), said.summarize()) if said else ():
+    with speak_languages(find_languages(language, content), *sources) as (languages, said):
+        for line in (line for each in said for line in (*each.list_lacks(), each.summarize())):
             click.echo(line)
-        proven = prove_source(*sources, stock)
+        proven = prove_source(*sources, stock, (), languages)
         run = make_run(proven.layouts, paper)
-        check_edition(proven, run)
+        check_languages(proven, run)
     if review:
         write_review(proven, run.paper, review)
     for line in write_doubts(proven) if from_memory else ():

@@ -67,16 +67,25 @@ def find_sources(content: Path | None, layouts: Path | None) -> tuple[Path, Path
 
 
 def prove_source(
-    content: Path, layouts: Path, stock: str, only: Sequence[str] = (), *, quiet: bool = False
+    content: Path,
+    layouts: Path,
+    stock: str,
+    only: Sequence[str] = (),
+    languages: Sequence[Any] = (),
+    *,
+    quiet: bool = False,
 ) -> Any:
-    """The proven source; first of all says whose it is, unless it is to be quiet, and its warnings."""
+    """The proven source, in each of several languages.
+
+    First of all says whose it is, unless it is to be quiet, and its warnings.
+    """
     from pocketref.edition.making import WatchedMaker
     from pocketref.edition.proof import prove
 
     try:
         with show_progress("Checks", quiet=quiet) as progress:
             maker = WatchedMaker(progress.expect, progress.advance)
-            proven = prove(content, layouts, stock, only, maker)
+            proven = prove(content, layouts, stock, only, maker, languages)
     except PocketrefError:
         print_source(content, err=True)
         raise
@@ -133,27 +142,48 @@ def source_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return content_option(click.option("--layouts", type=PATH, help=words)(command))
 
 
-def language_option(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Give a command --language."""
-    words = "Print in another language, by its folder's name in content/languages, such as es."
+def language_option(command: Callable[..., Any], *, is_one: bool = True) -> Callable[..., Any]:
+    """Give a command --language, of one language or of several."""
+    words = "Print in another language, by its folder's name in content/languages, such as es"
+    words += "." if is_one else "; en,es for both. Default: those of edition.yaml, else English."
     return click.option("--language", default="", help=words)(command)
 
 
+def find_languages(asked: str, content: Path | None) -> tuple[str, ...]:
+    """The languages of an edition, its own first: those asked for, else those that edition.yaml names."""
+    from pocketref.publish.starter import find_folder
+    from pocketref.source.library import read_languages
+
+    names = tuple(name.strip() for name in asked.split(",")) if asked else ()
+    if len(set(names)) < len(names):
+        raise click.BadParameter("a language stands twice", param_hint="--language")
+    return names or read_languages(find_folder("content", content, Path.cwd()))
+
+
 @contextmanager
-def speak_language(name: str, content: Path | None, layouts: Path | None) -> Iterator[Any]:
-    """Within it, what is printed is in a language by its folder's name; gives its proof, None for English."""
-    if name in ("", "en"):
-        yield None
-        return
+def speak_languages(
+    names: Sequence[str], content: Path | None, layouts: Path | None
+) -> Iterator[tuple[tuple[Any, ...], tuple[Any, ...]]]:
+    """Within it, what is printed is in the first language of these names, in English without.
+
+    Gives the edition's languages, none where it is in one, and the proof of each but English.
+    """
+    from pocketref.edition.languages import list_in_order, take_in_each
     from pocketref.publish.starter import find_folder
     from pocketref.translations.language_proof import prove_language
+    from pocketref.words.catalogue import ENGLISH_NAME
     from pocketref.words.speech import speak
 
     here = Path.cwd()
     folders = find_folder("content", content, here), find_folder("layouts", layouts, here)
-    proven = prove_language(name, *folders)
-    with speak(proven.language):
-        yield proven
+    named = list_in_order(dict.fromkeys(names))
+    proofs = take_in_each(
+        named, lambda each: None if each.name == ENGLISH_NAME else prove_language(each.name, *folders)
+    )
+    languages = [proof.language if proof else None for proof in proofs] or [None]
+    several = list_in_order(dict(zip(names, languages, strict=True))) if len(names) > 1 else ()
+    with speak(languages[0]):
+        yield several, tuple(filter(None, proofs))
 
 
 def print_options(command: Callable[..., Any]) -> Callable[..., Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from pocketref.console import (
     NOTHING,
     PATH,
     complete_part,
+    find_languages,
     find_sources,
     language_option,
     print_options,
@@ -24,7 +26,7 @@ from pocketref.console import (
     show_files,
     show_progress,
     source_options,
-    speak_language,
+    speak_languages,
 )
 from pocketref.words.speech import count
 
@@ -36,7 +38,7 @@ MEMBERS = "members"
 @source_options
 @click.option("--out", type=PATH, default=Path("out"), show_default=True, help="Where editions go.")
 @print_options
-@language_option
+@partial(language_option, is_one=False)
 @click.option("--flip", type=click.Choice(["long", "short"]), help="Duplex edge; default: the house's.")
 @click.option(
     "--order",
@@ -81,13 +83,15 @@ def publish(
 
     Files of an edition that is there already are used again if they would come out the same. With --only, an edition
     that is published stays as it is: what is asked for goes into a folder of its own beside it, unsigned. In
-    another language all goes into OUT/<language>/<edition>.
+    another language all goes into OUT/<language>/<edition>; in several, as edition.yaml or --language says, the
+    first is the edition's own, and each other has a folder of its name in OUT/<edition>.
 
     \b
     Example:
       pocketref publish --out out
       pocketref publish --only contact sheets/plate-area weekly-03
       pocketref publish --language es --only plate-area
+      pocketref publish --language en,es
       pocketref publish --members roster.csv --sign association-private.pem
       pocketref publish --members roster.csv --bulletin
 
@@ -98,16 +102,17 @@ def publish(
       "Sample, Bo",1002,South Shore,high-school,90-ft,2
     """
     _check_options(only, more, members, sign, is_partial=bulletin)
-    given, out, told = (content, layouts), out / language, told or "folder"
-    with speak_language(language, *given) as said:
+    names, given, told = find_languages(language, content), (content, layouts), told or "folder"
+    out = out / names[0] if len(names) == 1 else out
+    with speak_languages(names, *given) as (languages, said):
         if only:
-            _publish_only(given, out, stock, (*only, *more), fresh=fresh, told=told)
+            _publish_only(given, out, stock, (*only, *more), languages, fresh=fresh, told=told)
         else:
             looks = {"stock": stock, "paper": paper, "flip": flip or "", "order": order or ""}
-            looks |= {"language": language, "replaced": "yes" if bulletin else ""}
-            _run_publish(given, out, looks, members, sign, fresh=fresh, told=told)
-    if said and told != "nothing":
-        click.echo(said.summarize())
+            looks |= {"language": ",".join(names), "replaced": "yes" if bulletin else ""}
+            _run_publish(given, out, looks, (members, sign), languages, fresh=fresh, told=told)
+    for each in said if told != "nothing" else ():
+        click.echo(each.summarize())
 
 
 def _check_options(
@@ -129,16 +134,17 @@ def _run_publish(
     given: tuple[Path | None, Path | None],
     out: Path,
     looks: dict[str, Any],
-    members: Path | None,
-    sign: Path | None,
+    files: tuple[Path | None, Path | None],
+    languages: Sequence[Any],
     *,
     fresh: bool,
     told: str,
 ) -> None:
     """Publish into `out`, unless an edition there is as it would come out.
 
-    `given` are the content and layouts folders, where they are; `looks` holds stock, paper, flip and order. What was
-    made is `told` by "folder", by "file", or for "nothing" not at all.
+    `given` are the content and layouts folders, where they are; `looks` holds stock, paper, flip and order, `files`
+    are the roster and the key, `languages` those of an edition in several. What was made is `told` by "folder", by
+    "file", or for "nothing" not at all.
     Raises PocketrefError with all that is wrong.
     """
     from pocketref.edition.reuse import find_unchanged, is_signed_by, list_options
@@ -147,13 +153,13 @@ def _run_publish(
 
     sources = find_sources(*given)
     recover_folders(out)
-    options = list_options(sources[0], members, **looks)
+    options = list_options(sources[0], files[0], **looks)
     unchanged = None if fresh else find_unchanged(out, *sources, options)
-    if unchanged and is_signed_by(unchanged, _read_signer(sign, unchanged)):
+    if unchanged and is_signed_by(unchanged, _read_signer(files[1], unchanged)):
         _keep_unchanged(unchanged, sources[0], quiet=told == "nothing")
         return
     is_demo = is_carried("content", sources[0], given[0], Path.cwd())
-    _publish_anew(*sources, out, options, (members, sign), fresh=fresh, is_demo=is_demo, told=told)
+    _publish_anew(sources, out, options, files, languages, fresh=fresh, is_demo=is_demo, told=told)
 
 
 def _publish_only(
@@ -161,13 +167,15 @@ def _publish_only(
     out: Path,
     stock: str,
     names: Sequence[str],
+    languages: Sequence[Any],
     *,
     fresh: bool,
     told: str,
 ) -> None:
     """Make the parts of these names, without a manifest or signature, and leave what is published as it is.
 
-    `given`, `out`, `fresh` and `told` are as those of `_run_publish`. Raises PocketrefError with all that is wrong.
+    `given`, `out`, `languages`, `fresh` and `told` are as those of `_run_publish`. Raises PocketrefError with all that
+    is wrong.
     """
     from pocketref.edition.collector import hold_collector
     from pocketref.edition.reuse import EarlierFiles, read_earlier_files
@@ -177,7 +185,7 @@ def _publish_only(
     content, layouts = find_sources(*given)
     quiet = told == "nothing"
     with hold_collector():
-        proven = prove_source(content, layouts, stock, names, quiet=quiet)
+        proven = prove_source(content, layouts, stock, names, languages, quiet=quiet)
         edition = proven.library.edition.mark
         folder = find_part_folder(out, edition)
         earlier = EarlierFiles() if fresh else read_earlier_files(out / edition)
@@ -223,11 +231,11 @@ def _read_signer(path: Path | None, target: Path) -> Any:
 
 
 def _publish_anew(
-    content: Path,
-    layouts: Path,
+    sources: tuple[Path, Path],
     out: Path,
     options: dict[str, Any],
     files: tuple[Path | None, Path | None],
+    languages: Sequence[Any],
     *,
     fresh: bool,
     is_demo: bool,
@@ -243,7 +251,7 @@ def _publish_anew(
 
     (members, sign), quiet = files, told == "nothing"
     with hold_collector():
-        proven = prove_source(content, layouts, options["stock"], quiet=quiet)
+        proven = prove_source(*sources, options["stock"], (), languages, quiet=quiet)
         run = make_run(proven.layouts, options["paper"], options["flip"], options["order"])
         edition = proven.library.edition
         target = out / edition.mark
@@ -269,7 +277,7 @@ def _publish_anew(
     for line in _FILES_TOLD[told](target, told_files, entries):
         click.echo(line)
     left_out = write_left_out(before, target, has_roster=members is not None, is_signed=sign is not None)
-    print_problems((*left_out, *find_unkept(proven, content, out)))
+    print_problems((*left_out, *find_unkept(proven, sources[0], out)))
 
 
 def _list_folders(target: Path, files: list[Any], before: Mapping[str, object]) -> list[str]:

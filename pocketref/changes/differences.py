@@ -55,4 +55,5 @@ def compare_leaves(path: tuple[str, ...], one: object, other: object) -> Iterato
 
 def open_model(model: SourceModel) -> dict[str, object]:
     """The model's values by their keys in the source."""
-    return {info.alias or name: getattr(model, name) for name, info in type(model).model_fields.items()}
+    fields = type(model).model_fields.items()
+    return {info.alias or name: getattr(model, name) for name, info in fields if not info.exclude}

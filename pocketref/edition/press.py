@@ -64,22 +64,16 @@ def check_press(cards: Sequence[LaidOut], library: Library, layouts: Layouts, ru
         raise PocketrefError(problems)
 
 
-def build_press(
+def build_print_check(
     cards: Sequence[LaidOut],
     library: Library,
     layouts: Layouts,
     run: PressRun,
     earlier: EarlierFiles | None = None,
-) -> Iterator[BuiltFile]:
-    """The set on press sheets and each face alone with its marks; and the page that checks the printing.
-
-    press/print-check-<paper>.pdf, and as `build_press_sheets` has it for "cards".
-    """
-    if not cards:
-        return
-    yield from build_press_sheets("cards", cards, library, layouts, run, earlier)
+) -> BuiltFile:
+    """The page that checks the printing of the cards, in English: press/print-check-<paper>.pdf."""
     check = _lay_out_check(sheet_of(layouts.stocks[run.paper]), library, layouts, run, cards[0].floor_pt)
-    yield build_pdf(f"press/print-check-{run.paper}", check, cards[0].floor_pt, earlier)
+    return build_pdf(f"press/print-check-{run.paper}", check, cards[0].floor_pt, earlier)
 
 
 def build_press_sheets(

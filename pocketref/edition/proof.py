@@ -12,6 +12,7 @@ from pathlib import Path
 
 from pocketref.classes.class_proof import prove_classes
 from pocketref.classes.deck import ClassDeck
+from pocketref.edition.languages import ALONE, EditionLanguage, merge_problems, take_in_each
 from pocketref.edition.making import Maker
 from pocketref.edition.parts import CARDS, SHEETS, Part, choose_parts
 from pocketref.edition.play_proof import PlayProof, prove_plays
@@ -56,6 +57,10 @@ class Proof:
     classes: tuple[ClassDeck, ...] = ()
     past: tuple[Library, ...] = ()
     """The past editions kept under content/past, the newest last."""
+    language: EditionLanguage = ALONE
+    """Which of the edition's languages it is in, where there are several."""
+    others: tuple[Proof, ...] = ()
+    """The same source in each further language."""
 
     @property
     def previous(self) -> Library | None:
@@ -64,14 +69,27 @@ class Proof:
 
 
 def prove(
-    content: Path, layouts: Path, stock: str = "", only: Sequence[str] = (), maker: Maker | None = None
+    content: Path,
+    layouts: Path,
+    stock: str = "",
+    only: Sequence[str] = (),
+    maker: Maker | None = None,
+    languages: Sequence[EditionLanguage] = (),
 ) -> Proof:
     """Read, resolve, audit and lay out everything; raises PocketrefError with all that is wrong.
 
     `content` is a folder, or the stored source of an edition (a JSON file). With names in `only`, no other parts are
-    laid out, nor plays ruled on where none of these shows any; "part-unknown" for a name that is none.
+    laid out, nor plays ruled on where none of these shows any; "part-unknown" for a name that is none. With several
+    `languages` all is proven in each, else in the one in force.
     """
-    return prove_whole(read_whole_source(content, layouts, stock), only, maker or Maker())
+    source, maker = read_whole_source(content, layouts, stock), maker or Maker()
+    if len(languages) < 2:
+        return prove_whole(source, only, maker)
+    first, *others = take_in_each(
+        languages, lambda each: replace(prove_whole(source, only, maker), language=each)
+    )
+    found = {proof.language.name: proof.warnings for proof in (first, *others)}
+    return replace(first, warnings=tuple(merge_problems(languages, found)), others=tuple(others))
 
 
 def prove_whole(source: WholeSource, only: Sequence[str], maker: Maker) -> Proof:

@@ -50,7 +50,7 @@ def list_options(content: Path, roster: Path | None = None, **options: str) -> d
     digest = hashlib.sha256()
     for path in sorted(stored):
         digest.update(f"{path.name} {_hash_file(path)}\n".encode("utf-8", "surrogateescape"))
-    if language := options.get("language"):
+    for language in filter(None, options.get("language", "").split(",")):
         for path in sorted((content / LANGUAGES / language).glob("*.po")):
             digest.update(f"{path.name} {_hash_file(path)}\n".encode("utf-8", "surrogateescape"))
     # A roster that cannot be read is not none at all: no edition was ever made with it, so none is used again.
@@ -188,6 +188,16 @@ class EarlierFiles:
     before: EarlierFiles | None = None
     """Others, to look for a file that is not among these."""
     _pages: dict[int, tuple[Page, str]] = field(default_factory=dict)
+
+    def find_within(self, folder: str) -> EarlierFiles:
+        """The files of a language by their names in its folder, such as "es/"."""
+
+        def choose(values: Mapping[str, object]) -> dict[str, object]:
+            return {name.removeprefix(folder): values[name] for name in values if name.startswith(folder)}
+
+        before = self.before.find_within(folder) if self.before else None
+        home = self.folder and self.folder / folder
+        return EarlierFiles(home, choose(self.made_of), choose(self.entries), self.digest, before)
 
     def mark_page(self, page: Page) -> str:
         """The page's fingerprint, taken once however many files show the page."""

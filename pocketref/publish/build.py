@@ -15,11 +15,12 @@ from pocketref.bulletins.replacements import build_replacements, list_replacemen
 from pocketref.bulletins.sticker_sheet import build_stickers
 from pocketref.changes.change_set import ChangeSet
 from pocketref.changes.change_sheet import CHANGE_SHEET, build_change_sheet, lay_out_changes
+from pocketref.edition.languages import EditionLanguage, say_in, take_in_each
 from pocketref.edition.manifest import PAST, STORED, BuiltFile
 from pocketref.edition.manifest_writing import write_manifest, write_source
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.play_proof import lay_out_plays
-from pocketref.edition.press import PressRun, build_press, check_press, make_run
+from pocketref.edition.press import PressRun, build_press_sheets, build_print_check, check_press, make_run
 from pocketref.edition.proof import Proof
 from pocketref.edition.reuse import EarlierFiles, FileList, Signer, read_left_files
 from pocketref.layouts.answer_sheets import ANSWERS
@@ -36,8 +37,9 @@ from pocketref.source.digest import FIELD, is_covered, set_digest, take_digest
 from pocketref.web.changes_web import write_bulletin_section, write_changes_section
 from pocketref.web.feed import FEED, write_feed
 from pocketref.web.html_content import WebSection
+from pocketref.web.language_switch import link_languages
 from pocketref.web.plays_web import build_play_pages, write_plays_section
-from pocketref.web.site_files import build_site_files
+from pocketref.web.site_files import build_site_files, build_site_manifest
 from pocketref.web.web import build_web_page
 
 NO_OPTIONS: Mapping[str, str] = MappingProxyType({})
@@ -51,19 +53,48 @@ def build_edition(
     Of the `earlier` files those that would come out the same are taken. The web page comes after what it
     links to.
     """
-    run, linked = run or make_run(proof.layouts), []
-    news = check_edition(proof, run)
-    for file in _build_prints(proof, news, run, earlier or EarlierFiles()):
+    run, earlier = run or make_run(proof.layouts), earlier or EarlierFiles()
+    news = check_languages(proof, run)
+    languages = tuple(news)
+
+    def build(each: Proof, earlier: EarlierFiles) -> Iterator[BuiltFile]:
+        return _build_pages(each, news[each.language], run, earlier, languages)
+
+    yield from _build_in_each(proof, earlier, build)
+    yield from build_site_files(proof.library.edition, languages)
+    yield _build_feed(proof)
+    yield write_source(proof.library)
+
+
+def _build_in_each(
+    proof: Proof, earlier: EarlierFiles, build: Callable[[Proof, EarlierFiles], Iterator[BuiltFile]]
+) -> Iterator[BuiltFile]:
+    """What `build` makes in each of the edition's languages: its own, then the others in their folders."""
+    yield from build(proof, earlier)
+    for other in proof.others:
+        folder = other.language.folder
+        for file in say_in(other.language.language, build(other, earlier.find_within(folder))):
+            yield replace(file, name=f"{folder}{file.name}")
+
+
+def _build_pages(
+    proof: Proof,
+    news: News,
+    run: PressRun,
+    earlier: EarlierFiles,
+    languages: Sequence[EditionLanguage],
+) -> Iterator[BuiltFile]:
+    """All that there is in one of the edition's languages: prints, and the page that links to them."""
+    linked = []
+    for file in _build_prints(proof, news, run, earlier, languages):
         if is_covered(
             file.name
         ):  # not what differs with the paper of the press, as the page is of the digest
             linked.append(file)
         yield file
     first = [write_bulletin_section(news.bulletin)] if news.bulletin else []
-    yield build_web_page(proof, linked, _build_more(proof, news, linked), first)
-    yield from build_site_files(proof.library.edition)
-    yield _build_feed(proof)
-    yield write_source(proof.library)
+    yield build_web_page(proof, linked, _build_more(proof, news, linked), first, languages)
+    yield build_site_manifest(proof.library.edition, proof.language)
 
 
 def find_replacements(proof: Proof) -> list[LaidOut]:
@@ -84,6 +115,15 @@ class News:
 
     changes: ChangeSet | None
     bulletin: Bulletin | None
+
+
+def check_languages(proof: Proof, run: PressRun) -> Mapping[EditionLanguage, News]:
+    """What is new, in each of the edition's languages, its own first; PocketrefError as `check_edition` in any."""
+    proofs = {each.language: each for each in (proof, *proof.others)}
+    if not proof.others:  # which is in the language in force
+        return {proof.language: check_edition(proof, run)}
+    news = take_in_each(tuple(proofs), lambda language: check_edition(proofs[language], run))
+    return dict(zip(proofs, news, strict=True))
 
 
 def check_edition(proof: Proof, run: PressRun) -> News:
@@ -172,22 +212,37 @@ def _build_feed(proof: Proof) -> BuiltFile:
     return BuiltFile(FEED, feed)
 
 
-def _build_prints(proof: Proof, news: News, run: PressRun, earlier: EarlierFiles) -> Iterator[BuiltFile]:
+def _build_prints(
+    proof: Proof, news: News, run: PressRun, earlier: EarlierFiles, languages: Sequence[EditionLanguage]
+) -> Iterator[BuiltFile]:
     """All parts, what changed, and what goes to the press."""
-    yield from build_parts(proof, earlier)
+    yield from _build_parts(proof, earlier, languages)
     paper = proof.layouts.house.paper  # the run's is for the press: what all read bears on the digest
     if news.changes:
         yield build_change_sheet(news.changes, proof.layouts, paper, earlier)
     if news.bulletin:
         yield build_bulletin_sheet(news.bulletin, proof.library, proof.layouts, paper, earlier)
-    yield from build_press(proof.cards, proof.library, proof.layouts, run, earlier)
+    if proof.cards:
+        yield from build_press_sheets("cards", proof.cards, proof.library, proof.layouts, run, earlier)
+    if proof.cards and not proof.language.folder:
+        yield build_print_check(proof.cards, proof.library, proof.layouts, run, earlier)
     if news.bulletin:
         yield from build_replacements(proof, news.bulletin, run, earlier)
         yield from build_stickers(proof, news.bulletin, run.paper, earlier)
 
 
 def build_parts(proof: Proof, earlier: EarlierFiles) -> Iterator[BuiltFile]:
-    """Cards and sheets with their drawings, training sheets and classes; raises as `build_edition`."""
+    """Cards and sheets with their drawings, training sheets and classes, in each of the edition's languages.
+
+    Raises as `build_edition`.
+    """
+    languages = tuple(each.language for each in (proof, *proof.others))
+    yield from _build_in_each(proof, earlier, lambda each, kept: _build_parts(each, kept, languages))
+
+
+def _build_parts(
+    proof: Proof, earlier: EarlierFiles, languages: Sequence[EditionLanguage]
+) -> Iterator[BuiltFile]:
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
             file = build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, earlier)
@@ -196,7 +251,7 @@ def build_parts(proof: Proof, earlier: EarlierFiles) -> Iterator[BuiltFile]:
             yield from _build_pictures(item, file, earlier)
     for item in lay_out_plays(proof.plays, proof.layouts):
         yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt, earlier)
-    yield from build_play_pages(proof.plays)
+    yield from build_play_pages(proof.plays, partial(link_languages, proof.language, languages))
     for item in (item for each in proof.classes for item in (each.deck, each.notes)):
         yield build_pdf(f"{CLASSES}/{item.name}", item.document, item.floor_pt, earlier)
 

@@ -26,8 +26,8 @@ _OUTLINED = re.compile(rb'(?:<use [^<>]*-digest-\d"[^<>]*/>\s*){20}')
 _DIGIT = re.compile(rb'(?<=-digest-)\d(?=")')
 _DIGEST = re.compile(r"[0-9]{5}( [0-9]{5}){3}")
 _TO_PDF = str.maketrans({character: chr(code) for code, character in enumerate(PDF_CODES, 1)})
-_APART = ("press/", "members/")
-"""Folders that the digest leaves out: they differ with paper and roster, while the cards say the same."""
+_APART = re.compile(r"([a-z]{2,3}(-[A-Za-z0-9]+)*/)?(press|members)/")
+"""Folders that the digest leaves out, in any language: they differ with paper and roster, while cards say the same."""
 
 
 def shorten_digest(sha256: str) -> str:
@@ -40,7 +40,7 @@ def shorten_digest(sha256: str) -> str:
 
 def is_covered(name: str) -> bool:
     """Whether the digest is taken of a file of this name."""
-    return not name.startswith(_APART)
+    return not _APART.match(name)
 
 
 def take_digest(files: Mapping[str, bytes]) -> str:

@@ -10,6 +10,7 @@ from pocketref.source.syntax.kinds import (
     IsoDate,
     Line,
     Name,
+    OneOrList,
     OneOrMany,
     SectionName,
     Sentence,
@@ -107,6 +108,11 @@ class EditionModel(SourceModel):
     valid: ValidDates = Field(description="{from: first day, through: last day}")
     codes: OneOrMany[Name] = Field(description="the codes whose rulings go in, each a folder under rulings")
     levels: OneOrMany[Name] = Field(description="the fields that go in, each a file under fields")
+    languages: OneOrList[Line] = Field(
+        default=(),
+        exclude=True,  # what the source says is the same in whichever languages it is printed
+        description="the languages that it is printed in, by their folders' names, its own first; English is en",
+    )
     bulletins: tuple[BulletinModel, ...] = Field(
         default=(), description="corrections within the season, the first of them first"
     )

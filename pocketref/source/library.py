@@ -11,7 +11,7 @@ from pocketref.problems import Location, Problem, ProblemLog
 from pocketref.source.edition_models import CodeModel, CodesModel, EditionModel, WorkModel, WorksModel
 from pocketref.source.field_models import FieldModel
 from pocketref.source.play_models import PlaysModel
-from pocketref.source.references import ReadContent, check_references, keep_read
+from pocketref.source.references import ReadContent, check_languages, check_references, keep_read
 from pocketref.source.ruling_models import SubjectModel, TableModel
 from pocketref.source.statements import (
     COMPARED,
@@ -29,7 +29,9 @@ from pocketref.source.syntax.folder import FolderReader
 from pocketref.source.syntax.kept_files import KeptFiles
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
+from pocketref.words.catalogue import list_languages
 
+EDITION = "edition.yaml"
 SUBJECTS = "subjects"
 """The folder under rulings that holds the facts; every other is named by a code."""
 
@@ -108,7 +110,7 @@ def read_library(content: Path, kept: KeptFiles | None = None) -> Library:
     reader.require("give the folder that holds edition.yaml and works.yaml")
     works = reader.read("works.yaml", WorksModel)
     codes = reader.read("codes.yaml", CodesModel)
-    edition = reader.read("edition.yaml", EditionModel)
+    edition = _read_edition(reader, content, problems)
     fields = _read_fields(reader, problems)
     subjects = reader.read_named(f"rulings/{SUBJECTS}", SubjectModel, "subject")
     rulings = _read_rulings(reader, problems)
@@ -133,6 +135,23 @@ def read_library(content: Path, kept: KeptFiles | None = None) -> Library:
         compared=compared.compared if compared else (),
     )
     return construct_library(read, problems)
+
+
+def read_languages(content: Path) -> tuple[str, ...]:
+    """The languages that a content folder's edition is printed in, its own first; none for English alone.
+
+    None either where what names them is at fault, which reading the whole folder tells.
+    """
+    problems = ProblemLog()
+    edition = _read_edition(FolderReader(content, problems), content, problems)
+    return edition.languages if edition and not problems.errors else ()
+
+
+def _read_edition(reader: FolderReader, content: Path, problems: ProblemLog) -> EditionModel | None:
+    edition = reader.read(EDITION, EditionModel)
+    if edition:
+        check_languages(edition, list_languages(content), problems)
+    return edition
 
 
 def construct_library(read: ReadContent, problems: ProblemLog) -> Library:

@@ -16,6 +16,7 @@ from pocketref.source.statements import Cited, ComparisonModel
 from pocketref.source.syntax.kinds import HOUSE
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, TextModel
+from pocketref.words.catalogue import ENGLISH_NAME, is_language_name
 
 K = TypeVar("K")
 M = TypeVar("M", bound=SourceModel)
@@ -128,6 +129,21 @@ def _check_edition(edition: EditionModel, read: ReadContent, problems: ProblemLo
     _check_placeholders(edition, problems)
     _check_season(edition, problems)
     _check_bulletins(edition, problems)
+
+
+def check_languages(edition: EditionModel, known: Iterable[str], problems: ProblemLog) -> None:
+    """Note languages that there is no catalogue of, that stand twice, or of which there is but one."""
+    names, key = edition.languages, "languages"
+    for index, name in enumerate(names):
+        if name != ENGLISH_NAME and not (name in known and is_language_name(name)):
+            sentence = f"there is no catalogue of a language '{name}'"
+            more = f"pocketref words {name} begins its catalogues"
+            where = edition.locate(key, index)
+            problems.unknown("language-unknown", sentence, name, (ENGLISH_NAME, *known), where, more)
+    check_repeats(names, problems, edition, key)
+    if len(names) == 1:
+        hint = "name two or more, the edition's own first; for another one in place of English: --language"
+        problems.error("languages-one", f"the edition names '{names[0]}' alone", hint, edition.locate(key))
 
 
 def _check_bulletins(edition: EditionModel, problems: ProblemLog) -> None:

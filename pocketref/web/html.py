@@ -18,6 +18,7 @@ from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, W
 from pocketref.web.html_language import mark_english
 from pocketref.web.html_tree import Node, add_raw, append, mark_bold, tag, text_of, write_tree
 from pocketref.web.html_words import WordsWriter
+from pocketref.web.language_switch import write_alternates, write_switch
 from pocketref.web.page_script import write_data, write_script, write_style
 from pocketref.words.speech import find_language, say
 
@@ -85,6 +86,7 @@ def write_html(page: WebPage) -> str:
     if page.feed:
         title = say("{association}: editions", association=page.heading)
         head.append(tag("link", rel="alternate", type="application/atom+xml", title=title, href=page.feed))
+    append(head, write_alternates(page.others))
     add_raw(head, "style", style)
     return write_tree(tag("html", head, body, lang=page.language))
 
@@ -119,6 +121,7 @@ def _write_body(page: WebPage, look: _Look) -> Element:
     return tag(
         "body",
         tag("a", say("Skip to the content"), class_="skip", href=f"#{MAIN}"),
+        *write_switch(page.others),
         header,
         tag("div", _write_search(), _write_contents(page.sections), class_="side"),
         tag("main", *sections, id=MAIN, tabindex="-1"),

@@ -88,6 +88,15 @@ class WebSection:
 
 
 @dataclass(frozen=True, slots=True)
+class WebLanguage:
+    """A page in another language: that one's tag (BCP 47), what it calls itself, and where the page is."""
+
+    tag: str
+    title: str
+    href: str
+
+
+@dataclass(frozen=True, slots=True)
 class WebPage:
     """A page that needs no other file: `lead` and `foot` are the lines at its head and foot."""
 
@@ -100,4 +109,6 @@ class WebPage:
     data: Mapping[str, object] | None = None
     """What the views compute with, by name; None for a page that is only read."""
     feed: str = ""
-    """An Atom feed beside the page, if there is one."""
+    """An Atom feed, if there is one, from the page on."""
+    others: tuple[WebLanguage, ...] = ()
+    """The page in the edition's other languages."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from urllib.parse import quote
 
 from pocketref.blocks.doubt import explain_doubt
@@ -26,7 +27,16 @@ from pocketref.scene.items import Item
 from pocketref.source.library import Library
 from pocketref.web.feed import INVENTED
 from pocketref.web.html import write_html
-from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
+from pocketref.web.html_content import (
+    WebContent,
+    WebLanguage,
+    WebLink,
+    WebLinks,
+    WebPage,
+    WebPart,
+    WebSection,
+    WebWords,
+)
 from pocketref.words.speech import name_language, say, say_count
 
 PLAYS = "plays"
@@ -34,18 +44,23 @@ _PICTURE_MM = (88.0, 66.0)
 """Room for a picture: at its least type it is no wider than a phone."""
 
 
-def build_play_pages(plays: PlayProof) -> Iterator[BuiltFile]:
+def build_play_pages(
+    plays: PlayProof, link: Callable[[str], tuple[WebLanguage, ...]] = lambda _: ()
+) -> Iterator[BuiltFile]:
     """plays/<sheet>.html and plays/<sheet>-key.html for every training sheet.
+
+    `link` lists the page of a name in the edition's other languages.
 
     Raises PocketrefError ("glyph-missing") if a picture holds a character that its face cannot set.
     """
     for sheet in plays.sheets:
         questions = _ask(sheet, plays.books)
-        for name, page in (
-            (sheet.name, write_questions(sheet, plays.books, questions)),
-            (f"{sheet.name}-key", write_key(sheet, plays.books, questions)),
+        for end, page in (
+            ("", write_questions(sheet, plays.books, questions)),
+            ("-key", write_key(sheet, plays.books, questions)),
         ):
-            yield BuiltFile(f"{PLAYS}/{name}.html", write_html(page).encode())
+            name = f"{PLAYS}/{sheet.name}{end}.html"
+            yield BuiltFile(name, write_html(replace(page, others=link(name))).encode())
 
 
 def _ask(sheet: PlaySheet, books: RuleBooks) -> tuple[PlayQuestion, ...]:

@@ -1,9 +1,10 @@
 "use strict";
 // Keeps the edition's page on the device, so that it opens without a network, as a site's own.
-// What is kept belongs to one edition, told by the digest that its cards bear.
+// What is kept belongs to one edition, told by the digest that its cards bear; each of its languages has a folder.
 const EDITION = "@EDITION@";
+const FOLDERS = ["@FOLDERS@"];
 const PAGE = "index.html";
-const FILES = [PAGE, "site.webmanifest", "icon-192.png"];
+const FILES = [...FOLDERS.flatMap((folder) => [folder + PAGE, `${folder}site.webmanifest`]), "icon-192.png"];
 const OWN = `pocketref ${registration.scope} `;
 const NAME = `${OWN}${EDITION}`;
 
@@ -26,8 +27,9 @@ async function forgetOthers() {
 
 async function answer(request) {
   const kept = await caches.open(NAME);
-  const isFolder = request.url.split(/[?#]/)[0] === registration.scope;
-  return (await kept.match(isFolder ? PAGE : request, { ignoreSearch: true })) ?? fetch(request).catch(() => (request.mode === "navigate" ? explain() : sayNothing()));
+  const address = request.url.split(/[?#]/)[0];
+  const isFolder = FOLDERS.some((folder) => address === registration.scope + folder);
+  return (await kept.match(isFolder ? address + PAGE : request, { ignoreSearch: true })) ?? fetch(request).catch(() => (request.mode === "navigate" ? explain() : sayNothing()));
 }
 
 /** What the page itself asks for without a network, such as the feed that tells of later editions: there is nothing to say. */

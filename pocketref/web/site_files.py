@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from importlib.resources import files
 from io import BytesIO
 
 from PIL import Image, ImageDraw
 
+from pocketref.edition.languages import EditionLanguage
 from pocketref.edition.manifest import BuiltFile
 from pocketref.source.digest import FIELD
 from pocketref.source.edition_models import EditionModel
@@ -24,10 +25,16 @@ _PLATE = ((0.29, 0.32), (0.71, 0.32), (0.71, 0.53), (0.5, 0.74), (0.29, 0.53))
 _FINER = 4
 
 
-def build_site_files(edition: EditionModel) -> Iterator[BuiltFile]:
-    """The files beside the page. The worker bears the edition's digest, so that another edition takes its place."""
+def build_site_manifest(edition: EditionModel, language: EditionLanguage) -> BuiltFile:
+    """The manifest of the page in one language. All of the edition is within, so that links to the others stay."""
+    home = language.find_home()
     icons = [
-        {"src": _name_icon(px), "sizes": f"{px}x{px}", "type": "image/png", "purpose": "any maskable"}
+        {
+            "src": f"{home}{_name_icon(px)}",
+            "sizes": f"{px}x{px}",
+            "type": "image/png",
+            "purpose": "any maskable",
+        }
         for px in ICON_PX
     ]
     manifest = {
@@ -36,16 +43,27 @@ def build_site_files(edition: EditionModel) -> Iterator[BuiltFile]:
         ),
         "short_name": say("Rules {edition}", edition=edition.mark),
         "start_url": "index.html",
-        "scope": "./",
+        "scope": home or "./",
         "display": "standalone",
         "lang": name_language(),
         "background_color": _PALE,
         "theme_color": _DARK,
         "icons": icons,
     }
-    yield BuiltFile(MANIFEST, json.dumps(manifest, ensure_ascii=False, indent=1).encode() + b"\n")
+    return BuiltFile(MANIFEST, json.dumps(manifest, ensure_ascii=False, indent=1).encode() + b"\n")
+
+
+def build_site_files(edition: EditionModel, languages: Sequence[EditionLanguage]) -> Iterator[BuiltFile]:
+    """The files beside the page of the edition's own language, for all.
+
+    The worker bears the edition's digest, so that another edition takes its place.
+    """
     worker = (files("pocketref.web") / "service_worker.js").read_text(encoding="utf-8")
-    yield BuiltFile(WORKER, worker.replace("@EDITION@", f"{edition.mark} {FIELD}").encode())
+    folders = json.dumps([each.folder for each in languages])
+    said = {"@EDITION@": f"{edition.mark} {FIELD}", '["@FOLDERS@"]': folders}
+    for place, value in said.items():
+        worker = worker.replace(place, value)
+    yield BuiltFile(WORKER, worker.encode())
     for px in ICON_PX:
         yield BuiltFile(_name_icon(px), _draw_icon(px))
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from urllib.parse import quote
 
 from pocketref.blocks.doubt import write_meaning
+from pocketref.edition.languages import EditionLanguage
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
 from pocketref.edition.statement_words import write_play, write_ruling_effect, write_sources
@@ -26,6 +27,7 @@ from pocketref.units.notation import write_mm, write_tape
 from pocketref.web.feed import FEED, INVENTED
 from pocketref.web.html import write_html
 from pocketref.web.html_content import WebContent, WebLink, WebLinks, WebPage, WebPart, WebSection, WebWords
+from pocketref.web.language_switch import link_languages
 from pocketref.web.page_data import build_page_data
 from pocketref.web.plays_web import name_play_files
 from pocketref.web.rules_data import address_row
@@ -41,8 +43,9 @@ def build_web_page(
     files: Sequence[BuiltFile],
     more: Sequence[WebSection] = (),
     first: Sequence[WebSection] = (),
+    languages: Sequence[EditionLanguage] = (),
 ) -> BuiltFile:
-    """The page over the files built so far, to which it links.
+    """The page over the files built so far, to which it links, and to itself in the edition's other `languages`.
 
     Some sections stand `first`, `more` before the downloads.
 
@@ -50,6 +53,7 @@ def build_web_page(
     """
     library = proof.library
     edition = library.edition
+    feed = proof.language.find_home() + FEED
     dates = say(
         "Valid from {start} through {day}", start=say_day(edition.starts), day=say_day(edition.valid.through)
     )
@@ -62,7 +66,7 @@ def build_web_page(
         WebSection("rulings", say("Rulings"), _list_rulings(library), _explain_rulings(edition)),
         WebSection("fields", say("Field dimensions"), _list_fields(library)),
         *more,
-        WebSection("downloads", say("Downloads"), (*_list_downloads(proof, files), _write_follow())),
+        WebSection("downloads", say("Downloads"), (*_list_downloads(proof, files), _write_follow(feed))),
     )
     page = WebPage(
         title=say("Edition {edition}, {association}", edition=edition.mark, association=edition.association),
@@ -81,7 +85,8 @@ def build_web_page(
         ),
         language=name_language(),
         data=build_page_data(proof),
-        feed=FEED,
+        feed=feed,
+        others=link_languages(proof.language, languages, INDEX),
     )
     return BuiltFile(INDEX, write_html(page).encode())
 
@@ -109,8 +114,8 @@ def explain_web_language() -> tuple[str, ...]:
     return (*read, say("{mark} In English: not translated yet.", mark=UNTRANSLATED))
 
 
-def _write_follow() -> WebPart:
-    feed = WebLink(FEED, say("Feed of the association’s editions"), say("(Atom, for a feed reader)"))
+def _write_follow(where: str) -> WebPart:
+    feed = WebLink(where, say("Feed of the association’s editions"), say("(Atom, for a feed reader)"))
     return WebPart("downloads-feed", say("Editions to come"), (WebLinks((feed,)),))
 
 

@@ -24,6 +24,9 @@ CARRIED = Path(__file__).parent / LANGUAGES
 """The program's own catalogues, a folder for each language."""
 SIGNED_OFF = "X-Signed-Off"
 """The header that says who read the translations, by role, and when; until then they are from memory."""
+ENGLISH_NAME = "en"
+"""What the language of the source is called where languages are named by their folders."""
+_NAME = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]+)*")
 _SLOT = re.compile(r"\{[^{}]*\}")
 _PLURALS = re.compile(r"nplurals=(\d+);\s*plural=([^;]+)")
 _ONE_OR_MANY = "nplurals=2; plural=(n != 1);"
@@ -257,6 +260,11 @@ def _quote(text: str) -> str:
     from babel.messages.pofile import escape  # deferred: as above
 
     return escape(text)
+
+
+def is_language_name(name: str) -> bool:
+    """Whether a folder of a language may be called so: by a tag (BCP 47), unlike any other folder of an edition."""
+    return _NAME.fullmatch(name) is not None
 
 
 def list_languages(content: Path | None = None) -> list[str]:

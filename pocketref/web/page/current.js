@@ -1,17 +1,16 @@
 // From a site: whether a later edition is in force, as the feed beside the editions' folders says. A page that was printed
 // on cards can't be changed; without that feed, or from a file, it says nothing.
 import { el } from "./dom.js";
+import { wayHome } from "./install.js";
 import { say } from "./language.js";
-
-const FEED = "../feed.xml";
 
 /** Show what is in force in place of this edition, above everything. */
 export async function tellCurrent() {
   if (!location.protocol.startsWith("http")) return;
-  const answer = await fetch(FEED, { cache: "no-cache" }).catch(() => null);
-  const found = answer?.status === 200 ? findLater(await answer.text(), nameFolder(location.href), writeDay(new Date())) : null;
+  const answer = await fetch(`${wayHome()}../feed.xml`, { cache: "no-cache" }).catch(() => null);
+  const found = answer?.status === 200 ? findLater(await answer.text(), nameFolder(new URL(wayHome(), location.href).href), writeDay(new Date())) : null;
   if (!found) return;
-  const words = [say("This edition is no longer in force."), " ", el("a", { href: `../${found.folder}/index.html${found.hash}` }, found.title), ` (${found.day})`];
+  const words = [say("This edition is no longer in force."), " ", el("a", { href: `${wayHome()}../${found.folder}/index.html${found.hash}` }, found.title), ` (${found.day})`];
   document.querySelector("body > header").prepend(el("p", { class: "trouble", role: "status" }, ...words));
 }
 

@@ -98,8 +98,16 @@ function show() {
 
 let pageTitle = "";
 
+/** Links to the page in another language lead to the place that is shown, whichever way they are followed. */
+function keepPlace() {
+  const nav = document.querySelector(".languages");
+  const follow = () => nav.querySelectorAll("a").forEach((anchor) => { anchor.hash = location.hash; });
+  for (const kind of ["pointerdown", "keydown", "click"]) nav?.addEventListener(kind, follow);
+}
+
 function start() {
   explainMissing();
+  keepPlace();
   if (!views.size) return addEventListener("hashchange", () => openReading(readAddress(location.hash).name, false));
   pageTitle = document.title;
   stage = el("main", { id: "view", tabindex: "-1", hidden: true });
