@@ -64,16 +64,26 @@ def check_press(cards: Sequence[LaidOut], library: Library, layouts: Layouts, ru
         raise PocketrefError(problems)
 
 
-def build_print_check(
+def build_press(
     cards: Sequence[LaidOut],
     library: Library,
     layouts: Layouts,
     run: PressRun,
     earlier: EarlierFiles | None = None,
-) -> BuiltFile:
-    """The page that checks the printing of the cards, in English: press/print-check-<paper>.pdf."""
+    *,
+    is_checked: bool = True,
+) -> Iterator[BuiltFile]:
+    """The set on press sheets and each face alone with its marks; and the page that checks the printing, in English.
+
+    press/print-check-<paper>.pdf, and as `build_press_sheets` has it for "cards".
+    """
+    if not cards:
+        return
+    yield from build_press_sheets("cards", cards, library, layouts, run, earlier)
+    if not is_checked:
+        return
     check = _lay_out_check(sheet_of(layouts.stocks[run.paper]), library, layouts, run, cards[0].floor_pt)
-    return build_pdf(f"press/print-check-{run.paper}", check, cards[0].floor_pt, earlier)
+    yield build_pdf(f"press/print-check-{run.paper}", check, cards[0].floor_pt, earlier)
 
 
 def build_press_sheets(

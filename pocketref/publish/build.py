@@ -20,7 +20,7 @@ from pocketref.edition.manifest import PAST, STORED, BuiltFile
 from pocketref.edition.manifest_writing import write_manifest, write_source
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.edition.play_proof import lay_out_plays
-from pocketref.edition.press import PressRun, build_press_sheets, build_print_check, check_press, make_run
+from pocketref.edition.press import PressRun, build_press, check_press, make_run
 from pocketref.edition.proof import Proof
 from pocketref.edition.reuse import EarlierFiles, FileList, Signer, read_left_files
 from pocketref.layouts.answer_sheets import ANSWERS
@@ -222,10 +222,8 @@ def _build_prints(
         yield build_change_sheet(news.changes, proof.layouts, paper, earlier)
     if news.bulletin:
         yield build_bulletin_sheet(news.bulletin, proof.library, proof.layouts, paper, earlier)
-    if proof.cards:
-        yield from build_press_sheets("cards", proof.cards, proof.library, proof.layouts, run, earlier)
-    if proof.cards and not proof.language.folder:
-        yield build_print_check(proof.cards, proof.library, proof.layouts, run, earlier)
+    is_own = not proof.language.folder
+    yield from build_press(proof.cards, proof.library, proof.layouts, run, earlier, is_checked=is_own)
     if news.bulletin:
         yield from build_replacements(proof, news.bulletin, run, earlier)
         yield from build_stickers(proof, news.bulletin, run.paper, earlier)

@@ -151,10 +151,7 @@ def test_a_caution_that_lacks_its_spanish_is_refused_and_nothing_written(
 
 def test_what_has_no_room_in_one_language_is_told_with_that_language(folders: SourceFolders) -> None:
     print_in_both(folders)
-    write_spanish(
-        folders,
-        **{"Batter's box and stance": "Caja de bateo y postura en ella, con medidas"},
-    )
+    write_spanish(folders, **{"The lines are in": "m" * 60})
     result = run(folders, "proof")
     assert result.exit_code == 1
     assert "layouts/cards/batters-box.yaml" in result.stderr
