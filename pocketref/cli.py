@@ -100,7 +100,8 @@ def proof(
     from pocketref.source.library import read_library
 
     if sign_off:
-        click.echo(read_sign_off(sign_off, read_library(find_folder("content", content, Path.cwd()))))
+        with speak_language(language, content, layouts):
+            click.echo(read_sign_off(sign_off, read_library(find_folder("content", content, Path.cwd()))))
         return
     sources = find_sources(content, layouts)
     with speak_languages(find_languages(language, content), *sources) as (languages, said):
@@ -109,8 +110,8 @@ def proof(
         proven = prove_source(*sources, stock, (), languages)
         run = make_run(proven.layouts, paper)
         check_languages(proven, run)
-    if review:
-        write_review(proven, run.paper, review)
+        if review:
+            write_review(proven, run.paper, review)
     for line in write_doubts(proven) if from_memory else ():
         click.echo(line)
     _print_proof(proven, plays=plays)

@@ -11,7 +11,7 @@ from pocketref.blocks.model import BlockModel, Cited, TableSubject
 from pocketref.blocks.setting import Setting
 from pocketref.pages.blocks import Block, Paragraphs
 from pocketref.source.ruling_models import RowModel, RulingModel
-from pocketref.words.speech import say
+from pocketref.words.speech import quote, say
 
 
 class CallsBlockModel(BlockModel):
@@ -38,7 +38,7 @@ class CallsBlockModel(BlockModel):
 def _write_call(ruling: RulingModel, rows: Sequence[RowModel], mark: str) -> str:
     """One ruling's call: headline, the words in quotation marks, the signals; that it is disputed, if so."""
     disputed = [bool(row.unsettled) for row in rows]
-    said = " ".join(say("“{words}”", words=words) for words in ruling.say)
+    said = " ".join(map(quote, ruling.say))
     shown = say("Signal: {signals}.", signals="; ".join(ruling.signal)) if ruling.signal else ""
     joined = " ".join(part for part in (said, shown) if part)
     league = ""

@@ -11,6 +11,7 @@ from pocketref.pages.change_bar import Absent
 from pocketref.pages.words import FigureWords, Heading, Listing, Panel, Paragraph, TableWords, Words
 from pocketref.problems import PocketrefError
 from pocketref.source.statements import DOUBT
+from pocketref.words.speech import find_language, quote, say
 
 _MOST = 60
 """How many letters are quoted at most of what has no heading."""
@@ -31,9 +32,11 @@ def name_block(model: AnyBlock, setting: Setting) -> str:
     subject = setting.library.subjects.get(getattr(model, "subject", ""))
     quoted = _find_heading(words)
     if subject and not quoted:
-        return f"“{subject.title}”, {kind}"
+        return f"{quote(subject.title)}, {say(kind)}"
     quoted = quoted or _quote(words) or _shorten(getattr(model, "alt", ""))
-    return f"“{quoted.replace(DOUBT, '')}”" if quoted else label
+    if quoted:
+        return quote(quoted.replace(DOUBT, ""))
+    return say(kind) if find_language() else label
 
 
 def _find_heading(words: Words) -> str:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from enum import StrEnum
+from functools import cache
+from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from pocketref.changes.change_set import EDITION, FIGURES, SOURCES, WORDING, Change
 from pocketref.changes.differences import Difference, open_model
@@ -19,11 +21,11 @@ from pocketref.source.play_models import PlaysModel
 from pocketref.source.ruling_models import RulingModel
 from pocketref.source.situation_models import SituationModel
 from pocketref.source.statements import ComparisonModel
-from pocketref.source.syntax.kinds import Cite
+from pocketref.source.syntax.kinds import HOUSE, Cite
 from pocketref.source.syntax.located import SourceModel
 from pocketref.units.length import Length
 from pocketref.units.notation import write_exact, write_tape
-from pocketref.words.speech import say_day
+from pocketref.words.speech import find_language, quote, say, say_day
 
 Path = tuple[str, ...]
 _LEVEL = 2
@@ -80,13 +82,18 @@ _NAMED: Mapping[str, str] = {
 _TOLD = ("value", "entries", "story", "headline", "reason", "ask", "title", "name")
 """What is said of a model that stands on one side alone: the first of these that it has."""
 _WRITERS: Mapping[type, Callable[[Any], str]] = {
-    bool: lambda value: "yes" if value else "no",
+    bool: lambda value: say("yes") if value else say("no"),
     date: say_day,
     SituationModel: write_situation,
-    ValidDates: lambda value: f"{say_day(value.from_)} to {say_day(value.through)}",
-    BulletinModel: lambda value: f"{value.number} of {say_day(value.date)}: {value.reason}",
-    ComparisonModel: lambda value: (
-        f"{len(value.statements)} of edition {value.edition}, {say_day(value.date)}"
+    ValidDates: lambda value: say("{old} to {new}", old=say_day(value.from_), new=say_day(value.through)),
+    BulletinModel: lambda value: say(
+        "{number} of {day}: {reason}", number=value.number, day=say_day(value.date), reason=value.reason
+    ),
+    ComparisonModel: lambda value: say(
+        "{statements} of edition {edition}, {day}",
+        statements=len(value.statements),
+        edition=value.edition,
+        day=say_day(value.date),
     ),
     PlaysModel: lambda value: "; ".join(case.title for case in value.cases.values()),
 }
@@ -113,7 +120,7 @@ class Editions:
             apart = [e for e in one if e not in other], [e for e in other if e not in one]
             one, other = apart if any(apart) else (one, other)
         old, new = _write_leaf(self.old, found.path, one), _write_leaf(self.new, found.path, other)
-        return Change(what, old, f"{new}, written otherwise" if old == new else new, cites)
+        return Change(what, old, say("{new}, written otherwise", new=new) if old == new else new, cites)
 
 
 def write_difference(editions: Editions, found: Difference) -> tuple[str, Change]:
@@ -142,7 +149,43 @@ def _name(library: Library, path: Path) -> str:
             key in (each, _ANY) for key, each in zip(pattern, path, strict=True)
         ):
             return write(library, path)
-    return _KEYS.get(path[-1], _spell(path[-1]))
+    return _say_key(path[-1])
+
+
+def _say_key(key: str) -> str:
+    """What a reader calls a key in the language in force."""
+    return say(_KEYS.get(key, _spell(key)))
+
+
+def list_words() -> Iterator[str]:
+    """What a reader calls the keys and the closed lists' values of all models that differences are told of."""
+    keys, values = _list_words()
+    yield from (words for key in keys for words in (_spell(key), _KEYS.get(key, "")) if words)
+    yield from map(_spell, values)
+
+
+@cache
+def _list_words() -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Keys, and values of closed lists, of every model of a library."""
+    keys, values, known = dict[str, None](), dict[str, None](), set[Any]()
+
+    def note(kind: Any) -> None:
+        kinds = get_args(getattr(kind, "__value__", kind))
+        if isinstance(kind, type) and issubclass(kind, SourceModel) and kind not in known:
+            known.add(kind)
+            keys.update(dict.fromkeys(info.alias or name for name, info in kind.model_fields.items()))
+            kinds = tuple(info.annotation for info in kind.model_fields.values())
+        elif isinstance(kind, type) and issubclass(kind, StrEnum):
+            values.update(dict.fromkeys(map(str, kind)))
+        elif get_origin(kind) is Literal:
+            values.update(dict.fromkeys(each for each in kinds if isinstance(each, str)))
+            return
+        for each in kinds:
+            note(each)
+
+    for kind in get_type_hints(Library).values():
+        note(kind)
+    return tuple(keys), tuple(values)
 
 
 def _write_code_name(library: Library, code: str) -> str:
@@ -150,7 +193,7 @@ def _write_code_name(library: Library, code: str) -> str:
 
 
 def _ask(library: Library, subject: str, fact: str) -> str:
-    return f"“{library.subjects[subject].facts[fact].ask}”" if fact else "order of questions"
+    return quote(library.subjects[subject].facts[fact].ask) if fact else say("order of questions")
 
 
 def _find_ruling(library: Library, table: str, name: str) -> RulingModel:
@@ -171,8 +214,8 @@ _NAMES: Mapping[Path, Callable[[Library, Path], str]] = {
     ("fields", _ANY): lambda library, path: (
         f"{library.fields[path[1]].name}, {_write_code_name(library, library.fields[path[1]].code)}"
     ),
-    ("fields", _ANY, "dimensions", _ANY): lambda _, path: DIMENSIONS[path[3]].partition(" (")[0],
-    ("fields", _ANY, "tolerances", _ANY): lambda _, path: f"tolerance, {TOLERANCES[path[3]]}",
+    ("fields", _ANY, "dimensions", _ANY): lambda _, path: say(DIMENSIONS[path[3]]).partition(" (")[0],
+    ("fields", _ANY, "tolerances", _ANY): lambda _, path: say("tolerance, {of}", of=say(TOLERANCES[path[3]])),
     ("codes", _ANY): lambda library, path: library.codes[path[1]].name,
     ("works", _ANY): lambda library, path: library.works[path[1]].title,
     ("works", _ANY, "sections", _ANY): lambda library, path: write_sections(
@@ -186,13 +229,13 @@ _NAMES: Mapping[Path, Callable[[Library, Path], str]] = {
     ("rulings", _ANY): lambda library, path: (
         f"{library.subjects[path[1].rpartition('/')[2]].title}, {_write_code_name(library, path[1].partition('/')[0])}"
     ),
-    ("rulings", _ANY, "rulings", _ANY): lambda library, path: (
-        f"ruling “{_find_ruling(library, path[1], path[3]).headline}”"
+    ("rulings", _ANY, "rulings", _ANY): lambda library, path: say(
+        "ruling “{ruling}”", ruling=_find_ruling(library, path[1], path[3]).headline
     ),
     ("plays", _ANY): lambda library, path: library.subjects[library.plays[path[1]].subject].title,
     ("plays", _ANY, "cases", _ANY): lambda library, path: library.plays[path[1]].cases[path[3]].title,
-    ("plays", _ANY, "cases", _ANY, "expect", _ANY): lambda library, path: (
-        f"ruling, {_write_code_name(library, path[5])}"
+    ("plays", _ANY, "cases", _ANY, "expect", _ANY): lambda library, path: say(
+        "ruling, {code}", code=_write_code_name(library, path[5])
     ),
     ("plays", _ANY, "cases", _ANY, "facts", _ANY): lambda library, path: _ask(
         library, library.plays[path[1]].subject, path[5]
@@ -241,18 +284,21 @@ def _write_value(library: Library, value: object) -> str:
         told = next((getattr(value, key) for key in _TOLD if hasattr(value, key)), None)
         return _write_value(library, told) if told else _write_parts(library, value)
     if isinstance(value, Mapping):
-        return "; ".join(f"{_spell(key)}: {_write_value(library, each)}" for key, each in value.items())
+        return "; ".join(f"{say(_spell(key))}: {_write_value(library, each)}" for key, each in value.items())
     if isinstance(value, list | tuple):
         if value and isinstance(value[0], Cite):
             return write_sections(library, value)
         return " / ".join(_write_value(library, entry) for entry in value)
+    if find_language() and value in _list_words()[1]:
+        return say(_spell(str(value)))
     return "" if value is None else str(value).replace("*", "")
 
 
 def _write_parts(library: Library, model: SourceModel) -> str:
     """What a model holds, nothing that is left out, such as "foot left, corner back inner"."""
     words = {key: _write_value(library, value) for key, value in open_model(model).items()}
-    return ", ".join(f"{_spell(key)} {_spell(said)}" for key, said in words.items() if said)
+    told = {_spell(key): said if find_language() else _spell(said) for key, said in words.items() if said}
+    return ", ".join(f"{say(key)} {said}" for key, said in told.items())
 
 
 def _spell(words: str) -> str:
@@ -262,5 +308,5 @@ def _spell(words: str) -> str:
 
 def write_sections(library: Library, cites: Sequence[Cite]) -> str:
     """Sections as a face cites them, each once: the work's mark and the section, or the house."""
-    words = ("house" if cite.is_house else write_cites((cite,), library) for cite in cites)
+    words = (say(HOUSE) if cite.is_house else write_cites((cite,), library) for cite in cites)
     return ", ".join(dict.fromkeys(words))

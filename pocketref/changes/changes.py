@@ -14,11 +14,13 @@ from pocketref.changes.table_changes import compare_calls, compare_subject, comp
 from pocketref.edition.source_reading import EditionSource
 from pocketref.problems import PocketrefError, Problem, suggest_match
 from pocketref.source.library import Library
+from pocketref.words.speech import say
 
 _FIGURE = 4
 """How many keys lead to a dimension or tolerance that only one level gives."""
 _ASKED = (("ask",), ("answers",))
-_LAYOUTS = {"cards": "card", "sheets": "sheet", "plays": "training sheet", "classes": "class"}
+KINDS = {"cards": "card", "sheets": "sheet", "plays": "training sheet", "classes": "class"}
+"""What a reader calls the layouts of a folder."""
 
 
 def compare_editions(old: EditionSource, new: EditionSource) -> ChangeSet:
@@ -64,7 +66,7 @@ def _compare_force(editions: Editions, found: Difference) -> Told:
     if set(old) == set(new):
         yield write_difference(editions, found)
     for code in sorted({*old} ^ {*new}):
-        was, now = ("in force" if code in codes else "not in force" for codes in (old, new))
+        was, now = (say("in force") if code in codes else say("not in force") for codes in (old, new))
         yield CALLS, Change(f"*{editions.name(('codes', code))}*", was, now)
 
 
@@ -90,7 +92,7 @@ def compare_codes(library: Library, left: str, right: str) -> ChangeSet:
         if one and other:
             told += [(CALLS, change) for change in compare_calls(one, other, subject.title)]
         elif one or other:
-            was, now = ("ruled on" if side else "" for side in (one, other))
+            was, now = (say("ruled on") if side else "" for side in (one, other))
             told.append((CALLS, Change(f"*{subject.title}*", was, now)))
     told += _compare_levels(library, left, right)
     old, new = library.codes[left].name, library.codes[right].name
@@ -118,11 +120,9 @@ def _compare_layouts(old: Mapping[str, str], new: Mapping[str, str], kept: tuple
     for name in sorted(before.keys() | after.keys()) if before and after else ():
         if before.get(name) != after.get(name) and not name.startswith(kept):
             folder, _, stem = name.removesuffix(".yaml").rpartition("/")
-            what = f"{_LAYOUTS.get(folder, folder)} {stem.replace('-', ' ')}".strip()
-            yield (
-                LAYOUTS,
-                Change(what, "as laid out" if name in before else "", "otherwise" if name in after else ""),
-            )
+            what = f"{say(KINDS.get(folder, folder))} {stem.replace('-', ' ')}".strip()
+            was, now = say("as laid out") if name in before else "", say("otherwise") if name in after else ""
+            yield LAYOUTS, Change(what, was, now)
 
 
 def _list_layouts(inputs: Mapping[str, str]) -> dict[str, str]:

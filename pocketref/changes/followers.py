@@ -10,6 +10,7 @@ from pocketref.changes.change_words import Editions, write_difference
 from pocketref.changes.differences import Difference
 from pocketref.plays.plays import CasePlay, RuleBooks, rule_on_play
 from pocketref.problems import PocketrefError
+from pocketref.words.speech import say
 
 Told = Iterator[tuple[str, Change]]
 """Changes, each with the name of its group."""
@@ -39,7 +40,9 @@ def fold_plays(
             title = editions.name(found.path[:4])
             folded[number] = (
                 CALLS,
-                replace(call, follows=(*call.follows, replace(change, what=f"play “{title}”"))),
+                replace(
+                    call, follows=(*call.follows, replace(change, what=say("play “{title}”", title=title)))
+                ),
             )
     yield from folded
 

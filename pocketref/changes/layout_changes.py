@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Sequence
 from difflib import SequenceMatcher
+from typing import get_args
 
 from pocketref.blocks.kinds import AnyBlock, ColumnsBlockModel, walk_blocks
 from pocketref.blocks.setting import Setting
@@ -14,9 +15,20 @@ from pocketref.layouts.cards import write_layout_title, write_side
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.source.library import Library
 from pocketref.source.record import record_layout
+from pocketref.source.syntax.located import write_key
 from pocketref.words.speech import say
 
 _SIDES = ("front", "back")
+
+
+def list_layout_words() -> Iterator[str]:
+    """What keys of layouts and kinds of blocks are called."""
+    for model in (CardModel, SheetModel):
+        yield from (
+            (info.alias or write_key(name)).replace("-", " ") for name, info in model.model_fields.items()
+        )
+    for block in get_args(get_args(AnyBlock)[0]):
+        yield from (kind.replace("-", " ") for kind in get_args(block.model_fields["block"].annotation))
 
 
 def compare_kept_layouts(old: Library, new: Library) -> Iterator[Change]:
@@ -43,9 +55,8 @@ def compare_kept_layouts(old: Library, new: Library) -> Iterator[Change]:
                 first, second = ((getattr(model, key), setting) for model, setting in sides)
                 yield from _compare_side(f"{what}, {write_side(key).lower()}", first, second)
             elif one.get(key) != other.get(key):
-                yield Change(
-                    f"{called}, {key.replace('-', ' ')}", _write(one.get(key)), _write(other.get(key))
-                )
+                what_of_it = f"{called}, {say(key.replace('-', ' '))}"
+                yield Change(what_of_it, _write(one.get(key)), _write(other.get(key)))
 
 
 Side = tuple[Sequence[AnyBlock], Setting]

@@ -13,11 +13,12 @@ from pocketref.changes.followers import Told, fold_row
 from pocketref.rulings.boxes import Combination, intersect, is_covered
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.contrast import contrast_tables
-from pocketref.rulings.effects import sign_effect, write_batter, write_count_effect, write_runners
+from pocketref.rulings.effects import sign_effect, write_effect
 from pocketref.rulings.table import NO_RULING, Row, Table, read_ending
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import RowModel, SightModel, SubjectModel, TableModel, answer_in
 from pocketref.source.situation_models import list_situations
+from pocketref.words.speech import say, say_count
 
 _EFFECT = ("ball", "batter", "runners", "count", "out", "may-take-play")
 _OF_RULING = ("ruling", "what to say", "signal")
@@ -62,7 +63,9 @@ def compare_subject(editions: Editions, found: Difference) -> Told:
 def _write_codes(library: Library, subject: str) -> str:
     """Which codes rule on a subject; "" if the library has none of that name."""
     codes = [library.codes[code].name.lower() for code, name in library.rulings if name == subject]
-    return f"ruled on by {', '.join(codes) or 'no code'}" if subject in library.subjects else ""
+    if subject not in library.subjects:
+        return ""
+    return say("ruled on by {codes}", codes=", ".join(codes)) if codes else say("ruled on by no code")
 
 
 def _answers_otherwise(editions: Editions, found: Difference) -> bool:
@@ -84,7 +87,7 @@ def compare_table(editions: Editions, code: str, subject: str, found: Sequence[D
     title = editions.name(("rulings", f"{code}/{subject}"))
     if not old or not new:
         if subject in editions.old.subjects and subject in editions.new.subjects:
-            was, now = (f"ruled on, in {len(side.model.rows)} rows" if side else "" for side in (old, new))
+            was, now = (_count_rows(side) if side else "" for side in (old, new))
             yield CALLS, Change(f"*{title}*", was, now)
         return
     calls = compare_calls(old, new, title)
@@ -106,9 +109,15 @@ def compare_table(editions: Editions, code: str, subject: str, found: Sequence[D
                 told.append(write_difference(editions, difference))
     if found and (not told or _is_rewritten(old, new, told)):
         calls_change = any(group == CALLS for group, _ in told)
-        before = "every other play" if calls_change else "every play"
-        told.append((WORDING, Change(f"*{title}*", "", f"rows written otherwise, {before} ruled as before")))
+        same = say("rows written otherwise, every play ruled as before")
+        if calls_change:
+            same = say("rows written otherwise, every other play ruled as before")
+        told.append((WORDING, Change(f"*{title}*", "", same)))
     yield from told
+
+
+def _count_rows(side: Side) -> str:
+    return say_count(len(side.model.rows), "ruled on, in {count} row", "ruled on, in {count} rows")
 
 
 def _is_rewritten(old: Side, new: Side, told: Sequence[tuple[str, Change]]) -> bool:
@@ -144,7 +153,7 @@ def compare_calls(old: Side, new: Side, title: str) -> list[Change]:
         now = _write_side(new, tables[1], found.right_outcome, found.when)
         play = write_combination(found.when, new.subject, old.subject)
         call = ChangedCall(new.model.code, new.model.subject, play, dict(found.when.allowed), was, now)
-        words = [side.words if side else "no ruling" for side in (was, now)]
+        words = [side.words if side else say("no ruling") for side in (was, now)]
         calls.append(Change(f"*{title}:* {play}", words[0], words[1], call=call))
     return calls
 
@@ -157,11 +166,7 @@ def _write_side(side: Side, table: Table, ending: str, when: Combination) -> Rul
     met = [n for n, row in enumerate(table.rows) if row.ending == ending and _meets(table, n, when.when)]
     rows = [side.model.rows[number] for number in met]
     sections = write_sections(side.library, [cite for row in rows for cite in row.source])
-    effect = (
-        f"Ball: {ruling.ball}. Batter: {write_batter(ruling).full}. Runners: {write_runners(ruling).full}. "
-        f"Count: {write_count_effect(ruling)}."
-    )
-    words = "*check your league*" if is_open else f"*{ruling.headline}.* {effect}"
+    words = say("*check your league*") if is_open else f"*{ruling.headline}.* {write_effect(ruling)}"
     return RulingSide(name, f"{words} ({sections})", sections, is_open)
 
 
@@ -209,19 +214,19 @@ def _compare_rows(title: str, old: Side, new: Side, calls: list[Change]) -> list
         follows = is_called_otherwise(old.model.rows[int(left)], new.model.rows[int(right)])
         for part, was, now in list_parts(left, right):
             if follows:
-                fold_row(calls, dict(met[0].allowed), Change(part, was, now))
+                fold_row(calls, dict(met[0].allowed), Change(say(part), was, now))
             else:
                 group = SOURCES if part in ("section", "confidence", "note") else WORDING
-                told.append((group, Change(f"*{title}:* {words}, {part}", was, now)))
+                told.append((group, Change(f"*{title}:* {words}, {say(part)}", was, now)))
     return told
 
 
 def _write_row(side: Side, row: RowModel) -> dict[str, str]:
-    """What a row says of its plays, and its ruling, besides what they come to."""
+    """What a row says of its plays, and its ruling, besides what they come to; by names that are not printed yet."""
     ruling = side.model.rulings[row.ruling]
     return {
         "section": write_sections(side.library, row.source),
-        "confidence": str(row.confidence),
+        "confidence": say(row.confidence),
         "note": row.note,
         "why it is unsettled": row.unsettled,
         "ruling": ruling.headline,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pocketref.blocks.doubt import explain_doubt
 from pocketref.blocks.kinds import build_blocks, list_cited, list_cites
@@ -12,7 +12,7 @@ from pocketref.classes.difference_slides import build_differences
 from pocketref.classes.figure_slides import build_box, build_chart
 from pocketref.classes.objectives import list_objectives, write_seen
 from pocketref.classes.play_slides import build_play
-from pocketref.classes.slide import Frame, Slide, read_screen
+from pocketref.classes.slide import Frame, Slide, read_screen, write_place
 from pocketref.classes.timing import STEP_S, list_starts, share_time, weigh_words, write_time
 from pocketref.layouts.cards import LaidOut, lay_out_flow, write_tag
 from pocketref.layouts.class_models import (
@@ -25,7 +25,14 @@ from pocketref.layouts.class_models import (
     PlaysPartModel,
 )
 from pocketref.layouts.face_fit import make_document
-from pocketref.layouts.footers import write_cites, write_edition, write_governs, write_mark, write_validity
+from pocketref.layouts.footers import (
+    explain_language,
+    write_cites,
+    write_edition,
+    write_governs,
+    write_mark,
+    write_validity,
+)
 from pocketref.layouts.layout_library import Layouts
 from pocketref.pages.blocks import Footer, Paragraphs, TitleBand
 from pocketref.pages.composition import Misfit
@@ -37,6 +44,7 @@ from pocketref.plays.choices import AskedPlay, ask_plays
 from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, rule_on_play
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.statements import DOUBT
+from pocketref.words.speech import say, say_count
 
 NOTES = "-notes"
 """How the name of the speaker's notes ends."""
@@ -77,6 +85,7 @@ def lay_out_class(model: ClassModel, books: RuleBooks, layouts: Layouts) -> Clas
     for number, part in enumerate(model.parts):
         made += [(slide, number) for slide in _build_part(part, number, asked, setting, books, frame)]
     whole = [(each, part) for slide, part in made for each in frame.divide(slide, _explain(slide, books))]
+    whole[0] = replace(whole[0][0], body=(*whole[0][0].body, *_explain_language(whole))), None
     timed = _share_minutes(model, whole)
     pages, sizes = _compose(model, timed, books, frame)
     floor_pt = frame.screen.floor_pt
@@ -102,13 +111,18 @@ def _open(model: ClassModel, asked: dict[str, AskedPlay], setting: Setting, fram
     edition = setting.library.edition
     lines = (
         f"*{write_edition(edition)}*",
-        f"{setting.library.codes[model.code].name}, season {edition.season}. {write_validity(edition)}.",
-        f"{model.minutes} minutes.",
+        say(
+            "{code}, season {season}. {validity}.",
+            code=setting.library.codes[model.code].name,
+            season=edition.season,
+            validity=write_validity(edition),
+        ),
+        say_count(model.minutes, "{count} minute.", "{count} minutes."),
         write_governs(),
     )
     yield Slide(model.title, (Paragraphs("opening", lines),), (write_seen(frame.screen),), look="opening")
     aims = list_objectives(model, asked, setting)
-    yield Slide("After this class you can", (Paragraphs("objectives", aims, kind="list"),), ())
+    yield Slide(say("After this class you can"), (Paragraphs("objectives", aims, kind="list"),), ())
 
 
 def _build_part(
@@ -133,7 +147,7 @@ def _build_part(
         case FacePartModel():
             cited = tuple(list_cited(part.blocks, setting))
             sections = write_cites(list_cites(part.blocks, setting), setting.library)
-            notes = (f"Sections: {sections}.",) if sections else ()
+            notes = (say("Sections: {cites}.", cites=sections),) if sections else ()
             yield Slide(part.title, build_blocks(part.blocks, setting), notes, cited)
 
 
@@ -141,6 +155,13 @@ def _explain(slide: Slide, books: RuleBooks) -> str:
     """What the mark of doubt means, where the slide has it."""
     is_shown = any(DOUBT in text for text in list_texts([block.words() for block in slide.body]))
     return explain_doubt(books.library, slide.cited) if is_shown or slide.is_doubted else ""
+
+
+def _explain_language(slides: Sequence[tuple[Slide, int | None]]) -> Iterator[Paragraphs]:
+    """On the opening slide, whose the words of all slides are."""
+    blocks = [block for slide, _ in slides for block in slide.body]
+    if said := explain_language(blocks, " ".join(slide.title for slide, _ in slides)):
+        yield Paragraphs("language", (said,), small=True)
 
 
 def _share_minutes(model: ClassModel, slides: Sequence[tuple[Slide, int | None]]) -> tuple[TimedSlide, ...]:
@@ -178,7 +199,7 @@ def _compose(
     pages, sizes, problems = [], [], []
     for number, timed in enumerate(slides, 1):
         slide = timed.slide
-        place = f"{number} of {len(slides)}"
+        place = write_place(number, len(slides))
         found = frame.compose(slide, f"slide {number}", place, _explain(slide, books))
         if isinstance(found, list):
             problems += [_write_full(model, number, timed, misfit, frame) for misfit in found]
@@ -210,21 +231,32 @@ def _lay_out_notes(
     blocks = [
         Paragraphs(
             f"slide {number}",
-            (f"*{each.slide.title}*", *(each.slide.notes or ("Read it aloud.",))),
-            f"{number}  {write_time(each.seconds)}, from {write_time(start)}",
+            (f"*{each.slide.title}*", *(each.slide.notes or (say("Read it aloud."),))),
+            f"{number}  "
+            + say("{time}, from {start}", time=write_time(each.seconds), start=write_time(start)),
         )
         for number, (each, start) in enumerate(zip(slides, starts, strict=True), 1)
     ]
     whole = write_time(sum(each.seconds for each in slides))
     opening = Paragraphs(
         "how long",
-        (f"{len(slides)} slides, {whole} minutes. Each heading has the slide's time, and when it begins.",),
+        (
+            say_count(
+                len(slides),
+                "{count} slide, {minutes} minutes. Each heading has the slide's time, and when it begins.",
+                "{count} slides, {minutes} minutes. Each heading has the slide's time, and when it begins.",
+                minutes=whole,
+            ),
+        ),
     )
-    title = f"Notes: {model.title}"
+    title = say("Notes: {title}", title=model.title)
     note = explain_doubt(books.library, [cited for each in slides for cited in each.slide.cited])
 
     def write_foot(page: int, pages: int) -> Footer:
-        left = (write_edition(edition), f"Speaker's notes, page {page} of {pages}")
+        left = (
+            write_edition(edition),
+            say("Speaker's notes, page {page} of {pages}", page=page, pages=pages),
+        )
         return Footer(left, (write_governs(), write_validity(edition)), note=note)
 
     flow = Flow(

@@ -13,6 +13,7 @@ from pocketref.pages.blocks import Paragraphs
 from pocketref.pages.table_blocks import Cell
 from pocketref.scene.items import FontFace
 from pocketref.scene.textfit import measure_line_mm
+from pocketref.words.speech import join_words, say
 
 _TALK_S = 60.0
 """To talk one difference over: our own figure."""
@@ -29,7 +30,8 @@ def build_differences(part: DifferencesPartModel, setting: Setting, frame: Frame
     table = build_difference_table(library, part.subject, part.codes, setting.code)
     marks = [library.codes[code].mark for code in part.codes]
     if not table.rows:
-        alike = Paragraphs(table.label, (f"{', '.join(marks)} rule every play alike in effect.",))
+        said = say("{codes} rule every play alike in effect.", codes=", ".join(marks))
+        alike = Paragraphs(table.label, (said,))
         yield Slide(title, (alike,), (), cited)
         return
     size_pt = frame.screen.text_floor_pt
@@ -41,7 +43,7 @@ def build_differences(part: DifferencesPartModel, setting: Setting, frame: Frame
     )
     for start in range(0, len(table.rows), _ON_A_SLIDE):
         rows = table.rows[start : start + _ON_A_SLIDE]
-        asked = Paragraphs(table.label, (f"How do {_join(marks)} rule, and why?",))
+        asked = Paragraphs(table.label, (say("How do {codes} rule, and why?", codes=join_words(marks)),))
         plays = tuple(f"{row[0].words}." for row in rows)
         prompts = Paragraphs(f"prompts on {part.subject}", plays, kind="steps")
         answers = tuple(
@@ -49,17 +51,14 @@ def build_differences(part: DifferencesPartModel, setting: Setting, frame: Frame
             for row in rows
         )
         notes = tuple(f"*{number}:* {words.replace('*', '')}." for number, words in enumerate(answers, 1))
-        heading = f"{title}: codes differ"
+        heading = say("{subject}: codes differ", subject=title)
         yield Slide(heading, (asked, prompts), notes, cited, think_s=_TALK_S * len(rows))
-        said = (f"Bold: otherwise than {library.codes[setting.code].mark}.",)
+        bold = say("Bold: otherwise than {code}.", code=library.codes[setting.code].mark)
         part_table = replace(table, rows=rows, whole=table.rows, columns=columns)
-        yield Slide(f"{heading}, answers", (part_table,), said, cited, look="dense")
+        answered = say("{heading}, answers", heading=heading)
+        yield Slide(answered, (part_table,), (bold,), cited, look="dense")
 
 
 def _measure_column(cells: Sequence[Cell], size_pt: float) -> float:
     widest = max(measure_line_mm(cell.words, FontFace.REGULAR, size_pt) for cell in cells)
     return min(widest + _AROUND_MM, _COLUMN_MM)
-
-
-def _join(marks: list[str]) -> str:
-    return f"{', '.join(marks[:-1])} and {marks[-1]}"

@@ -25,6 +25,7 @@ from pocketref.scene.plan_view import FigureDrawing, draw_largest
 from pocketref.source.field_models import DIMENSIONS, Dimension
 from pocketref.source.statements import DOUBT
 from pocketref.units.notation import write_mm, write_tape
+from pocketref.words.speech import say
 
 _FIGURE_SHARE = 1.75
 """The figure's width beside that of the words next to it."""
@@ -35,7 +36,7 @@ _ANY_PT = 10.0
 
 
 @dataclass(frozen=True, slots=True)
-class _Step:
+class Step:
     """A step of the plate area: its title, the part that it adds, the dimensions and the figures that are new."""
 
     title: str
@@ -43,16 +44,16 @@ class _Step:
     figures: tuple[str, ...] = ()
 
 
-_STEPS = {
-    "plate": _Step("Home plate", ("plate-width",), ("plate-depth",)),
-    "batter's boxes": _Step(
+STEPS = {
+    "plate": Step("Home plate", ("plate-width",), ("plate-depth",)),
+    "batter's boxes": Step(
         "The batter's boxes", ("box-length", "box-ahead", "box-behind", "box-width", "box-offset")
     ),
-    "lines": _Step("Their lines", ("line-width",), ("box-inside-length", "box-inside-width")),
-    "catcher's box": _Step(
+    "lines": Step("Their lines", ("line-width",), ("box-inside-length", "box-inside-width")),
+    "catcher's box": Step(
         "The catcher's box", ("catchers-box-width", "catchers-box-depth", "catchers-box-length")
     ),
-    "dimensions from the plate": _Step(
+    "dimensions from the plate": Step(
         "What follows from these",
         (),
         ("gap-between-boxes", "front-line-ahead-of-plate", "back-line-behind-apex", "box-diagonal"),
@@ -62,7 +63,7 @@ _STEPS = {
 
 def build_box(setting: Setting) -> Iterator[Slide]:
     """A slide for each part of the plate area that the level has dimensions for."""
-    steps = {part: replace(step, dimensions=_list_given(step, setting)) for part, step in _STEPS.items()}
+    steps = {part: replace(step, dimensions=_list_given(step, setting)) for part, step in STEPS.items()}
     steps = {part: step for part, step in steps.items() if step.dimensions or step.figures}
     for count, step in enumerate(steps.values(), 1):
         shown = frozenset(list(steps)[:count])
@@ -71,38 +72,41 @@ def build_box(setting: Setting) -> Iterator[Slide]:
         lines = [
             _write_dimension(name, each, setting) for name, each in zip(step.dimensions, cited, strict=True)
         ]
-        lines += [f"*{write_tape(figure.length)}* {figure.label}" for figure in figures]
+        lines += [f"*{write_tape(figure.length)}* {say(figure.label)}" for figure in figures]
         notes = [
             _note_dimension(name, each, setting) for name, each in zip(step.dimensions, cited, strict=True)
         ]
         notes += [_note_figure(figure, setting) for figure in figures]
+        title = say(step.title)
         words = Paragraphs(f"{step.title}, words", tuple(lines))
         body = Columns(((_draw_plate(setting, shown),), (words,)), (_FIGURE_SHARE, 1.0), "plate area")
-        yield Slide(step.title, (body,), tuple(notes), cited)
+        yield Slide(title, (body,), tuple(notes), cited)
 
 
-def _list_given(step: _Step, setting: Setting) -> tuple[str, ...]:
+def _list_given(step: Step, setting: Setting) -> tuple[str, ...]:
     return tuple(name for name in step.dimensions if name in setting.field.dimensions)
 
 
 def _write_dimension(name: str, dimension: Dimension, setting: Setting) -> str:
-    label, _, measured = DIMENSIONS[name].partition(" (")
+    label, _, measured = say(DIMENSIONS[name]).partition(" (")
     exact = f" ({measured}" if measured else ""
     return f"*{write_tape(dimension.value)}{setting.mark_doubt(dimension)}* {label}{exact}"
 
 
 def _note_dimension(name: str, dimension: Dimension, setting: Setting) -> str:
-    label = DIMENSIONS[name].partition(" (")[0]
+    label = say(DIMENSIONS[name]).partition(" (")[0]
     cites = write_cites(tuple(cite for cite in dimension.source if not cite.is_house), setting.library)
-    where = f" Section: {cites}." if cites else ""
+    where = " " + say("Section: {cites}.", cites=cites) if cites else ""
     note = f" {dimension.note[:1].upper()}{dimension.note[1:]}." if dimension.note else ""
     value = f"{write_tape(dimension.value)}{setting.mark_doubt(dimension)}, {write_mm(dimension.value)} mm"
     return f"*{label[0].upper()}{label[1:]}:* {value}.{where}{note}"
 
 
 def _note_figure(figure: PlanFigure, setting: Setting) -> str:
-    rests_on = "; ".join(DIMENSIONS[name].partition(" (")[0] for name in figure.rests_on)
-    return f"*{figure.label[0].upper()}{figure.label[1:]}:* {write_tape(figure.length)}, from {rests_on}."
+    label = say(figure.label)
+    said = {"label": label[0].upper() + label[1:], "length": write_tape(figure.length)}
+    rests_on = "; ".join(say(DIMENSIONS[name]).partition(" (")[0] for name in figure.rests_on)
+    return say("*{label}:* {length}, from {figures}.", **said, figures=rests_on)
 
 
 def _draw_plate(setting: Setting, shown: frozenset[str]) -> RoomFigure:
@@ -150,16 +154,21 @@ def build_chart(setting: Setting, subject: str, frame: Frame) -> Iterator[Slide]
             fact = asked[rungs[number - 1].question]
             answers = [f"*{answer}:* {words}" for answer, words in fact.answers.items()]
             note = [said] if (said := _drop_weights(fact.note)) else []
-            alt = f"Decision chart. {write_chart_words(nodes, root, range(part.first, number + 1))}"
+            path = write_chart_words(nodes, root, range(part.first, number + 1))
+            alt = say("Decision chart. {steps}", steps=path)
             figure = LadderSoFar(f"chart {subject}", alt, nodes, root, part, number - part.first + 1)
-            title = f"{facts.title}: question {number} of {len(rungs)}"
-            notes = (f"Ask: *{fact.ask}* The answers: {'; '.join(answers)}.", *note)
-            yield replace(first, title=title, body=(figure,), notes=notes)
+            place = {"number": number, "all": len(rungs)}
+            title = say("{subject}: question {number} of {all}", subject=facts.title, **place)
+            said = say(
+                "Ask: *{question}* The answers: {answers}.", question=fact.ask, answers="; ".join(answers)
+            )
+            yield replace(first, title=title, body=(figure,), notes=(said, *note))
 
 
 def _drop_weights(note: str) -> str:
     """A fact's note without what it says of weights, which only order the chart's questions."""
-    return " ".join(each for each in re.split(r"(?<=[.!?]) ", note) if "weights" not in each)
+    weights = say("weights")  # as every translation of such a note calls them
+    return " ".join(each for each in re.split(r"(?<=[.!?]) ", note) if weights not in each)
 
 
 def _fit_ladder(
@@ -174,6 +183,8 @@ def _fit_ladder(
                 return nodes, (LadderPart(1, len(construct_rungs(nodes, root))),)
     parts = cut_ladder(versions[-1], root, width_mm, height_mm, text_pt)
     return versions[-1], tuple(
-        replace(part, elsewhere={n: "later" if n > part.last else "earlier" for n in part.elsewhere})
+        replace(
+            part, elsewhere={n: say("later") if n > part.last else say("earlier") for n in part.elsewhere}
+        )
         for part in parts
     )

@@ -18,7 +18,7 @@ from pocketref.layouts.class_models import (
 from pocketref.plays.choices import AskedPlay
 from pocketref.units.length import Length
 from pocketref.units.notation import write_tape
-from pocketref.words.speech import count
+from pocketref.words.speech import say, say_count
 
 
 def list_objectives(model: ClassModel, asked: Mapping[str, AskedPlay], setting: Setting) -> tuple[str, ...]:
@@ -31,25 +31,37 @@ def _write_objective(part: AnyPart, asked: Mapping[str, AskedPlay], setting: Set
     match part:
         case BoxPartModel():
             length, width, off = (setting.lengths[f"box-{name}"] for name in ("length", "width", "offset"))
-            yield (
-                f"*Draw the box:* {write_tape(width)} by {write_tape(length)}, {write_tape(off)} from the plate."
-            )
+            measures = {"width": write_tape(width), "length": write_tape(length), "off": write_tape(off)}
+            yield say("*Draw the box:* {width} by {length}, {off} from the plate.", **measures)
         case ChartPartModel():
             chart, _ = setting.chart(part.subject)
-            most = count(chart.worst, "question")
-            yield f"*Rule on {_start_small(setting.find_subject(part.subject).title)}* by at most {most}."
+            yield say_count(
+                chart.worst,
+                "*Rule on {subject}* by at most {count} question.",
+                "*Rule on {subject}* by at most {count} questions.",
+                subject=_start_small(setting.find_subject(part.subject).title),
+            )
         case PlaysPartModel():
             plays = [asked[name].ruled for name in part.cases]
             subjects = dict.fromkeys(
                 _start_small(library.subjects[play.case.subject].title) for play in plays
             )
-            yield f"*Call {count(len(plays), 'play')}* on {'; '.join(subjects)}: ball, batter and runners."
+            yield say_count(
+                len(plays),
+                "*Call {count} play* on {subjects}: ball, batter and runners.",
+                "*Call {count} plays* on {subjects}: ball, batter and runners.",
+                subjects="; ".join(subjects),
+            )
         case DifferencesPartModel():
             rows = build_difference_table(library, part.subject, part.codes, setting.code).rows
             marks = ", ".join(library.codes[code].mark for code in part.codes)
             if rows:
-                groups = count(len(rows), "group of plays")
-                yield f"*Tell the codes apart:* {groups} that {marks} do not all rule alike."
+                yield say_count(
+                    len(rows),
+                    "*Tell the codes apart:* {count} group of plays that {codes} do not all rule alike.",
+                    "*Tell the codes apart:* {count} groups of plays that {codes} do not all rule alike.",
+                    codes=marks,
+                )
 
 
 def _start_small(title: str) -> str:
@@ -59,9 +71,12 @@ def _start_small(title: str) -> str:
 def write_seen(screen: Screen) -> str:
     """From how far the slides are read, and why."""
     height, distance = write_room(screen.height), write_room(screen.distance)
-    return (
-        f"Made for a picture {height} high or more, read from {distance} at most: from there small letters of running "
-        f"text, and capitals of charts, tables and figures, fill {screen.styles.floor.arcmin:g} minutes of arc or more."
+    return say(
+        "Made for a picture {height} high or more, read from {distance} at most: from there small letters of running "
+        "text, and capitals of charts, tables and figures, fill {minutes} minutes of arc or more.",
+        height=height,
+        distance=distance,
+        minutes=f"{screen.styles.floor.arcmin:g}",
     )
 
 

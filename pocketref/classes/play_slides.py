@@ -32,6 +32,7 @@ from pocketref.scene.items import Item, Shape
 from pocketref.scene.paths import enlarge, thin_out
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.ruling_models import RulingModel
+from pocketref.words.speech import say
 
 _ENLARGED = (2.6, 2.4, 2.2, 2.0, 1.8, 1.6, 1.4, 1.2, 1.0)
 """How many times as large as in a column a picture may be, the largest first."""
@@ -56,8 +57,12 @@ def build_play(number: int, question: AskedPlay, books: RuleBooks, level: str) -
     )
     entries = tuple(write_choice(choice.ruling) for choice in question.choices)
     choices = Paragraphs(f"choices of play {number}", entries, kind="letters")
-    again = "" if play.scene.is_empty else ", before the picture and after it"
-    asked = f"Read it aloud. Hands up for {', '.join(LETTERS[: len(entries)])}{again}."
+    letters = ", ".join(LETTERS[: len(entries)])
+    asked = say("Read it aloud. Hands up for {letters}.", letters=letters)
+    if not play.scene.is_empty:
+        asked = say(
+            "Read it aloud. Hands up for {letters}, before the picture and after it.", letters=letters
+        )
     yield Slide(title, (story, choices), (asked,), number=badge, think_s=_ASK_S)
     if not play.scene.is_empty:
         figure = _show_picture(number, question, books, level)
@@ -68,21 +73,28 @@ def build_play(number: int, question: AskedPlay, books: RuleBooks, level: str) -
         for letter, choice in zip(LETTERS, question.choices, strict=False)
         if not choice.is_right
     ]
-    why = [f"*Way:* {write_way(books, play)}", f"*Other codes:* {write_elsewhere(books, play)}"]
+    why = [
+        say("*Way:* {way}", way=write_way(books, play)),
+        say("*Other codes:* {codes}", codes=write_elsewhere(books, play)),
+    ]
     why += [_ask_why(*each) for each in wrong]
     think_s = _WHY_S * len(wrong)
     body = (Paragraphs(f"discussion of play {number}", tuple(why)),)
-    yield Slide(f"{title}: why", body, write_wrong(question), cited, badge, think_s=think_s)
+    yield Slide(say("{title}: why", title=title), body, write_wrong(question), cited, badge, think_s=think_s)
     if model.caution:
         caution = books.library.cautions[model.caution]
         heading = caution.title + books.library.mark_doubt(caution)
         panel = CautionPanel(model.caution, caution.signal_word, heading, caution.entries, caution.lead)
-        yield Slide(f"{title}: caution", (panel,), (), (caution,), badge)
+        yield Slide(say("{title}: caution", title=title), (panel,), (), (caution,), badge)
 
 
 def _ask_why(letter: str, ruling: RulingModel) -> str:
     """The prompt to a wrong choice; its answer is the choice's own reason."""
-    return f"*{letter}*, {ruling.headline.rstrip('.')}: on which play, or by which code, is it right?"
+    return say(
+        "*{letter}*, {ruling}: on which play, or by which code, is it right?",
+        letter=letter,
+        ruling=ruling.headline.rstrip("."),
+    )
 
 
 def _rule(number: int, question: AskedPlay, books: RuleBooks) -> Iterator[Block]:
@@ -93,10 +105,13 @@ def _rule(number: int, question: AskedPlay, books: RuleBooks) -> Iterator[Block]
         label, answer.ruling, books.library.mark_doubt(answer.row), is_open=bool(answer.unsettled)
     )
     yield VerdictBlock(label, ending)
-    lines = [f"*Next:* {write_next(books, play)}", f"*Do:* {write_call(answer.ruling)}"]
-    lines += [f"*Check your league:* {answer.unsettled}."] if answer.unsettled else []
+    lines = [
+        say("*Next:* {states}", states=write_next(books, play)),
+        say("*Do:* {call}", call=write_call(answer.ruling)),
+    ]
+    lines += [say("*Check your league:* {what}.", what=answer.unsettled)] if answer.unsettled else []
     note = f" {answer.note}" if answer.note else ""
-    yield Paragraphs(label, (*lines, f"*Section:* {', '.join(answer.cites)}.{note}"))
+    yield Paragraphs(label, (*lines, say("*Section:* {cites}.", cites=", ".join(answer.cites)) + note))
 
 
 def _show_picture(number: int, question: AskedPlay, books: RuleBooks, level: str) -> RoomFigure:
@@ -124,7 +139,7 @@ def _show_picture(number: int, question: AskedPlay, books: RuleBooks, level: str
 
     alt = draw_in(inf, inf, _WORDS_PT).alt
     is_around = play.scene.bat or play.scene.ball or play.scene.fielders
-    caption = "From above" if is_around else "From above; beside it, close up"
+    caption = say("From above") if is_around else say("From above; beside it, close up")
     return RoomFigure(f"picture of play {number}", alt, draw, play.key, lambda _: _LEAST_MM, caption)
 
 

@@ -19,6 +19,7 @@ from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.source.statements import Cited
 from pocketref.units.length import Length
+from pocketref.words.speech import say
 
 Look = Literal["text", "dense", "opening"]
 """Running text; a chart or table, whose capitals fill the angle that small letters fill elsewhere; the first slide."""
@@ -141,13 +142,13 @@ class Frame:
     def find_room(self, slide: Slide, note: str) -> tuple[float, float]:
         """Width and height of the slide's body."""
         sizes = self.list_sizes(slide)[0]
-        body = body_box(self.make_face(slide, "999 of 999", note), self.box, sizes)
+        body = body_box(self.make_face(slide, write_place(999, 999), note), self.box, sizes)
         return body.width_mm, body.height_mm
 
     def divide(self, slide: Slide, note: str) -> Iterator[Slide]:
         """The slide; if its last block has no room and can go on elsewhere, as many slides as it takes."""
         sizes = self.list_sizes(slide)[0]
-        while not fits(self.make_face(slide, "999 of 999", note), self.box, sizes):
+        while not fits(self.make_face(slide, write_place(999, 999), note), self.box, sizes):
             *above, last = slide.body
             width, height = self.find_room(slide, note)
             used = sum(block.measure_mm(width, sizes) + BLOCK_GAP_MM for block in above)
@@ -180,4 +181,10 @@ def _is_whole(block: Block) -> bool:
 
 def continue_title(title: str) -> str:
     """The title of a slide that goes on with the one before."""
-    return title if title.endswith(", continued") else f"{title}, continued"
+    goes_on = say(", continued")
+    return title if title.endswith(goes_on) else title + goes_on
+
+
+def write_place(number: int, of: int) -> str:
+    """A slide's place among all."""
+    return say("{number} of {all}", number=number, all=of)

@@ -21,6 +21,7 @@ from pocketref.pages.stock_models import suggest_stock
 from pocketref.pages.stocks import Sheet, sheet_of
 from pocketref.problems import Location, PocketrefError, Problem, amending, refusal
 from pocketref.source.library import Library
+from pocketref.words.speech import name_language, say
 
 _SLUG_MM = 10.0
 """Paper around each card for its marks, bleed included."""
@@ -160,8 +161,9 @@ def _mark_group(which: str, cards: Sequence[LaidOut], library: Library) -> Docum
     """Each face of cards of one size on a page of its own, with its marks."""
     edition = library.edition
     marked = [make_press_document(card.document, card.bleed_mm, _SLUG_MM) for card in cards]
+    title = (say("Cards with marks"), which, write_edition(edition))
     return Document(
-        f"Cards with marks, {which}{', ' if which else ''}{write_edition(edition)}",
+        ", ".join(filter(None, title)),
         f"cards with marks, edition {edition.mark}",
         edition.association,
         tuple(page for document in marked for page in document.pages),
@@ -179,4 +181,5 @@ def _lay_out_check(
     others = [sheet_of(stock) for name, stock in papers.items() if name != run.paper]
     page = lay_out_print_check(sheet, others=others, flip=run.flip, edition=edition, floor_pt=floor_pt)
     subject = f"print check, edition {library.edition.mark}"
-    return Document(f"Print check, {edition}", subject, library.edition.association, (page,))
+    title = say("Print check, {edition}", edition=edition)
+    return Document(title, subject, library.edition.association, (page,), language=name_language())

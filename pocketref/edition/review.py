@@ -28,19 +28,13 @@ from pocketref.problems import refusal
 from pocketref.source.library import Library
 from pocketref.source.statements import COMPARED, DOUBTFUL, Statement
 from pocketref.source.syntax.kinds import HOUSE
+from pocketref.words.speech import say
 
 FILLED = ("agrees", "role", "date")
 HEADS = (
     "number", "book", "edition", "section", "we say", "stands on", "how sure", "place", "statement", "mark", *FILLED
 )  # fmt: skip
-"""The columns of the CSV; the last three are to be filled in."""
-_COLUMNS = (
-    Column("", "end"),
-    Column("Agrees", "middle", 13.0),
-    Column("Section", width_mm=22.0),
-    Column("We say", flex=True),
-    Column("Stands on", width_mm=30.0),
-)
+"""The columns of the CSV, which has them in the language in force; the last three are to be filled in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +55,9 @@ def list_doubts(proof: Proof) -> Iterator[tuple[Statement, tuple[str, ...]]]:
     for sheet in proof.plays.sheets:
         for cited in list_key_cited(sheet, proof.plays.books):
             known = faces.setdefault(id(cited), [])
-            known += ["keys to plays"] if "keys to plays" not in known else []
+            known += [] if say("keys to plays") in known else [say("keys to plays")]
     for statement in proof.library.doubts:
-        yield statement, tuple(faces.get(id(statement.model), ())) or ("web page",)
+        yield statement, tuple(faces.get(id(statement.model), ())) or (say("web page"),)
 
 
 def list_review(proof: Proof) -> tuple[ReviewLine, ...]:
@@ -116,7 +110,8 @@ def build_review(proof: Proof, paper: str) -> dict[str, bytes]:
         raise refusal("review-empty", "nothing is in doubt", "there is nothing to compare")
     flow = _make_flow(lines, proof.library)
     edition = proof.library.edition
-    laid_out = lay_out_flow("review", "To compare with the books", (flow,), paper, proof.layouts, edition)
+    title = say("To compare with the books")
+    laid_out = lay_out_flow("review", title, (flow,), paper, proof.layouts, edition)
     pdf = build_pdf("review", laid_out.document, laid_out.floor_pt)
     return {pdf.name: pdf.data, "review.csv": _write_csv(lines, proof.library).encode()}
 
@@ -133,35 +128,49 @@ def _make_flow(lines: Sequence[ReviewLine], library: Library) -> Flow:
     def write_foot(page: int, pages: int) -> Footer:
         return Footer(
             (write_edition(library.edition),),
-            (write_governs(), f"page {page} of {pages}"),
+            (write_governs(), say("page {page} of {pages}", page=page, pages=pages)),
             note=write_meaning(),
         )
 
     steps = Paragraphs(
         "steps",
         (
-            "Read each section in the book in force. Tick what agrees with it; write beside it what does not.",
-            f"Sign off in content/{COMPARED}, by role and date: review.csv, filled in, writes the entries.",
+            say(
+                "Read each section in the book in force. Tick what agrees with it; write beside it what does not."
+            ),
+            say(
+                "Sign off in content/{file}, by role and date: review.csv, filled in, writes the entries.",
+                file=COMPARED,
+            ),
         ),
         kind="steps",
     )
-    blocks: list[Block] = [steps, Blanks(("Compared by (role)", "Date", "Edition of the book"), 3)]
+    named = ("Compared by", "Date", "Edition of the book")
+    labels = say("Compared by (role)"), say("Date"), say("Edition of the book")
+    blocks: list[Block] = [steps, Blanks(labels, 3, named)]
+    columns = (
+        Column("", "end"),
+        Column(say("Agrees"), "middle", 13.0),
+        Column(say("Section"), width_mm=22.0),
+        Column(say("We say"), flex=True),
+        Column(say("Stands on"), width_mm=30.0),
+    )
     for book, group in groupby(lines, key=lambda line: line.book):
         rows = tuple(_write_row(line) for line in group)
-        blocks.append(TableBlock(f"review {book}", _COLUMNS, rows, _name_book(book, library), grows=False))
-    title = TitleBand("To compare with the books", library.edition.season)
+        blocks.append(TableBlock(f"review {book}", columns, rows, _name_book(book, library), grows=False))
+    title = TitleBand(say("To compare with the books"), library.edition.season)
     return Flow("review sheet", title, write_foot, (tuple(blocks),))
 
 
 def _name_book(book: str, library: Library) -> str:
     if book == HOUSE:
-        return "Our own words: does the association stand by them?"
+        return say("Our own words: does the association stand by them?")
     work = library.works[book]
     return f"{work.title} ({work.mark}), {work.edition}"
 
 
 def _write_row(line: ReviewLine) -> tuple[Cell, ...]:
-    tip = f"{line.number} agrees with the book"
+    tip = say("{number} agrees with the book", number=line.number)
     tick = Cell(field_name=f"agrees {line.number}", tooltip=tip, is_tick=True)
     faces = ", ".join(line.faces)
     return (Cell(f"{line.number}"), tick, Cell(line.section), Cell(line.says), Cell(faces))
@@ -170,11 +179,11 @@ def _write_row(line: ReviewLine) -> tuple[Cell, ...]:
 def _write_csv(lines: Sequence[ReviewLine], library: Library) -> str:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(HEADS)
+    writer.writerow(map(say, HEADS))
     for line in lines:
         edition = library.editions[line.book]
         statement, model = line.statement, line.statement.model
         what = (line.number, line.book, edition, line.section, line.says.replace("*", ""))
-        where = ("; ".join(line.faces), model.confidence, model.location or "", statement.name)
+        where = ("; ".join(line.faces), say(model.confidence), model.location or "", statement.name)
         writer.writerow((*what, *where, statement.mark, *("" for _ in FILLED)))
     return text.getvalue()

@@ -16,6 +16,7 @@ from pocketref.source.syntax.csv_rows import CsvRow, split_rows
 from pocketref.source.syntax.nodes import MapNode, Node, TextNode
 from pocketref.source.syntax.source_text import SourceText, read_source_text
 from pocketref.source.syntax.validation import validate_node
+from pocketref.words.speech import say
 
 _NEEDED = ("book", "edition", "statement", "mark", "agrees", "role", "date")
 
@@ -23,6 +24,7 @@ _NEEDED = ("book", "edition", "statement", "mark", "agrees", "role", "date")
 def read_sign_off(path: Path, library: Library) -> str:
     """The entries of compared.yaml that a filled-in review.csv makes: its rows with agrees = yes.
 
+    Columns and answers are in English or the language in force.
     PocketrefError with every fault at its place: a column or a value that is missing, and what
     `check_comparisons` refuses.
     """
@@ -48,9 +50,11 @@ def read_sign_off(path: Path, library: Library) -> str:
 
 
 def _read_rows(source: SourceText, problems: ProblemLog) -> Iterator[ComparisonModel]:
-    rows = list(split_rows(source, HEADS))
+    rows = list(split_rows(source, (*HEADS, *map(say, HEADS))))
     head = rows[0] if rows else None
-    names = [value.strip().lower() for value in head.values] if head else []
+    known = {say(name): name for name in HEADS}
+    given = [value.strip().lower() for value in head.values] if head else []
+    names = [known.get(name, name) for name in given]
     if missing := [name for name in _NEEDED if name not in names]:
         where = head.locate() if head else None
         sentence, hint = f"there is no column '{missing[0]}'", "keep the first row as the review sheet has it"
@@ -69,9 +73,9 @@ def _read_row(row: CsvRow, names: list[str], problems: ProblemLog) -> Comparison
         problems.error("review-row", sentence, "keep the columns as the review sheet has them", row.locate())
         return None
     agrees = cells["agrees"]
-    if agrees.text.lower() in ("", "no"):
+    if agrees.text.lower() in ("", "no", say("no")):
         return None
-    if agrees.text.lower() != "yes":
+    if agrees.text.lower() not in ("yes", say("yes")):
         sentence = f"'{agrees.text}' is neither yes nor no"
         problems.error("value-yes-no", sentence, "write yes, no, or nothing", agrees.location)
         return None

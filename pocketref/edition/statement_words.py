@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pocketref.blocks.kinds import list_cited
 from pocketref.blocks.setting import Setting
+from pocketref.layouts.cards import write_side
 from pocketref.layouts.footers import write_cites
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
-from pocketref.rulings.effects import write_batter, write_count_effect, write_runners
+from pocketref.rulings.effects import write_effect
 from pocketref.source.field_models import DIMENSIONS, TOLERANCES, Dimension
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import Conditions, RowModel, SubjectModel, TableModel
@@ -45,15 +46,8 @@ def write_play(when: Conditions, subject: SubjectModel) -> str:
 def write_ruling_effect(table: TableModel, row: RowModel, mark: str = "") -> str:
     """What a row comes to, a line each: its headline with the mark of doubt, its effect, and that it is open if so."""
     ruling = table.rulings[row.ruling]
-    effect = say(
-        "Ball: {ball}. Batter: {batter}. Runners: {runners}. Count: {count}.",
-        ball=say(ruling.ball),
-        batter=write_batter(ruling).full,
-        runners=write_runners(ruling).full,
-        count=write_count_effect(ruling),
-    )
     unsettled = [say("*Unsettled:* {what}. Check your league.", what=row.unsettled)] if row.unsettled else []
-    return "\n".join([f"*{ruling.headline}{mark}*", effect, *unsettled])
+    return "\n".join([f"*{ruling.headline}{mark}*", write_effect(ruling), *unsettled])
 
 
 def write_sources(cites: tuple[Cite, ...], library: Library) -> str:
@@ -70,8 +64,13 @@ def find_faces(library: Library, layouts: Layouts) -> dict[int, list[str]]:
     for layout in all_layouts:
         is_card = isinstance(layout, CardModel)
         setting = Setting(library, layout.code, layout.level, "card" if is_card else "sheet")
-        name = f"card {layout.number}" if isinstance(layout, CardModel) else f"sheet {layout.sheet}"
-        for side, blocks in (("front", layout.front), ("back", layout.back)):
+        name = (
+            say("card {name}", name=layout.number)
+            if isinstance(layout, CardModel)
+            else say("sheet {name}", name=layout.sheet)
+        )
+        sides = (("front", layout.front), ("back", layout.back))
+        for face, blocks in ((write_side(side).lower(), blocks) for side, blocks in sides):
             for cited in list_cited(blocks, setting):
-                faces.setdefault(id(cited), {})[f"{name} {side}" if layout.back else name] = None
+                faces.setdefault(id(cited), {})[f"{name} {face}" if layout.back else name] = None
     return {key: list(names) for key, names in faces.items()}

@@ -36,7 +36,7 @@ from pocketref.layouts.for_levels import names_level
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import find_places, needs_places
-from pocketref.pages.blocks import Block, Footer, TitleBand
+from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.change_bar import BAR_MM, draw_bar, mark_all
 from pocketref.pages.composition import Face, fits
 from pocketref.pages.page import Box, Page
@@ -45,6 +45,7 @@ from pocketref.pages.pagination import Flow, compose_page, paginate
 from pocketref.pages.plate_template import lay_out_tiles
 from pocketref.pages.stock_models import StockModel, suggest_stock
 from pocketref.pages.stocks import content_box
+from pocketref.pages.words import list_texts
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.for_levels import ForLevelsModel
@@ -253,6 +254,7 @@ def lay_out_flow(
 ) -> LaidOut:
     """Blocks on as many pages as they take, as `paginate` has them, on a paper by its name or the house's.
 
+    In another language than English the first page says whose the words are.
     PocketrefError: "stock-unknown" with the closest match, "block-too-large" for what fits on no page.
     """
     paper = paper or layouts.house.paper
@@ -260,10 +262,18 @@ def lay_out_flow(
         hint = suggest_stock(paper, layouts.stocks)
         raise PocketrefError([Problem("stock-unknown", f"there is no stock '{paper}'", hint)])
     stock = layouts.stocks[paper]
-    sizes, faces = paginate(versions, stock, layouts.styles)
+    sizes, faces = paginate([open_language(flow) for flow in versions], stock, layouts.styles)
     pages = [compose_page(face, sizes, stock) for face in faces]
     document = make_document(title, versions[0].what, pages, edition, find_flip(stock))
     return LaidOut(name, document, (sizes,), layouts.styles.floor_pt)
+
+
+def open_language(flow: Flow) -> Flow:
+    """The flow, opened by what there is to say of the language."""
+    said = explain_language(chain(flow.opening, *flow.parts), " ".join(list_texts(flow.head.words())))
+    return (
+        replace(flow, opening=(*flow.opening, Paragraphs("language", (said,), small=True))) if said else flow
+    )
 
 
 def _lay_out(

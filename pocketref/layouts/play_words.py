@@ -12,7 +12,7 @@ from pocketref.rulings.situation import SITUATION
 from pocketref.rulings.state_words import write_states
 from pocketref.scene.figures.feet_figure import write_body
 from pocketref.source.ruling_models import RulingModel
-from pocketref.words.speech import say
+from pocketref.words.speech import quote, say
 
 FEET_LEGEND = (
     "*Dark sole:* on the ground. *Dashed outline:* in the air; a sole partly dark is down only there. "
@@ -89,7 +89,7 @@ def write_way(books: RuleBooks, play: RuledPlay) -> str:
 
 def write_call(ruling: RulingModel) -> str:
     """What to say and signal; that nothing is said, if so."""
-    said = " ".join(f"“{words}”" for words in ruling.say)
+    said = " ".join(map(quote, ruling.say))
     shown = say("Signal: {signals}.", signals="; ".join(ruling.signal)) if ruling.signal else ""
     return " ".join(part for part in (said, shown) if part) or say("Say and signal nothing.")
 

@@ -34,6 +34,7 @@ from pocketref.problems import PocketrefError
 from pocketref.scene.inks import BLACK
 from pocketref.scene.items import FontFace, Placed, Scene
 from pocketref.scene.typefaces import set_text
+from pocketref.words.speech import say
 
 MOST_SHEETS = 1000
 """Sheets in one file: what a cutter takes in a few lifts, and what keeps memory flat."""
@@ -73,7 +74,7 @@ def prepare_press(
     sheets = plan_run(documents, sheet, flip=run.flip, order="cut-and-stack", edition=edition)
     imposed = replace(
         impose_cards(documents, sheet, flip=run.flip, order="sequence", edition=edition),
-        title=f"Members' cards, {edition}",
+        title=say("Members' cards, {edition}", edition=edition),
         subject=f"press sheets, cut-and-stack, flip on the {run.flip} edge",
     )
     note = set_text(0, 0, sheets.note, FontFace.REGULAR, 8, BLACK).content

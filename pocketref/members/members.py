@@ -73,7 +73,8 @@ class MemberRun:
         """
         earlier = earlier or EarlierFiles()
         with hold_collector():
-            packing, book = PackingPress(self.members, self._proof, self._run.paper, self._what), PostBook()
+            partly, book = bool(self._what), PostBook()
+            packing = PackingPress(self.members, self._proof, self._run.paper, is_partial=partly)
             for chapter, group in self._chapters.items():
                 runs = {
                     name: (press, ChapterRun(press, chapter, group))

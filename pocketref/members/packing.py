@@ -12,6 +12,7 @@ from pocketref.edition.fingerprint import take_fingerprint
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.proof import Proof
 from pocketref.edition.reuse import EarlierFiles
+from pocketref.layouts.cards import open_language
 from pocketref.layouts.footers import write_edition, write_governs
 from pocketref.members.owned_cards import write_owner
 from pocketref.members.parcels import ChapterTotal, PackedRow
@@ -32,6 +33,7 @@ from pocketref.scene.items import FontFace, Item, Placed, Shape, Slot, Stroke, T
 from pocketref.scene.paths import polyline, rectangle
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, open_slot, set_text, typeface
+from pocketref.words.speech import name_language, say, speak
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +102,8 @@ class _PackingTable:
                 pen = Stroke(0.18 if row else 0.35, BLACK)
                 lines.append(Shape(polyline([(box.x, edge), (box.right, edge)]), pen))
         packed = box.right - _PACKED_MM / 2
-        lines.append(set_text(packed, baselines[0], "Packed", FontFace.BOLD, sizes.small_pt, BLACK, "middle"))
+        ticked = set_text(packed, baselines[0], say("Packed"), FontFace.BOLD, sizes.small_pt, BLACK, "middle")
+        lines.append(ticked)
         widths = [column.measure_mm(sizes) for column in self.columns]
         widths[1] += box.width_mm - _PACKED_MM - sum(widths)  # names take what is left
         lefts = [box.x + sum(widths[:index]) for index in range(len(widths))]
@@ -116,13 +119,16 @@ class _PackingTable:
         return (TableWords(self.label, tuple(column.header for column in self.columns), ()),)
 
 
-_COLUMNS = (
-    (Slot.NUMBER, "Number"),
-    (Slot.NAME, "Name"),
-    (Slot.SET, "Code and level"),
-    (Slot.QUANTITY, "Sets"),
-    (Slot.CARDS, "Cards"),
-)
+def _list_columns() -> tuple[tuple[Slot, str], ...]:
+    return (
+        (Slot.NUMBER, say("Number")),
+        (Slot.NAME, say("Name")),
+        (Slot.SET, say("Code and level")),
+        (Slot.QUANTITY, say("Sets")),
+        (Slot.CARDS, say("Cards")),
+    )
+
+
 _GAP_MM = 4.0
 _PACKED_MM = 16.0
 _TICK_MM = 2.6
@@ -135,20 +141,23 @@ def _pitch_mm(sizes: TypeSizes) -> float:
 class PackingPress:
     """What the packing lists of all chapters share: paper, type, and a file with every character to begin from."""
 
-    def __init__(self, members: Sequence[Member], proof: Proof, paper: str, what: str = "") -> None:
-        """`what` is packed, where it is not whole sets."""
-        self._title = f"Packing list, {what.replace('-', ' ')}" if what else "Packing list"
+    def __init__(
+        self, members: Sequence[Member], proof: Proof, paper: str, *, is_partial: bool = False
+    ) -> None:
+        """`is_partial` tells that not whole sets are packed but replacement cards."""
+        self._title = say("Packing list, replacement cards") if is_partial else say("Packing list")
         self._edition = edition = proof.library.edition
         self._stock, self._styles = proof.layouts.stocks[paper], proof.layouts.styles
-        said = {write_edition(edition), *(member.chapter for member in members)}
+        said = {self._write_page(1, 1), *(member.chapter for member in members)}
         letters = set(LETTERS).union(*said, *map(write_owner, members))
         letters |= set(set_text(0, 0, " ".join(sorted(said)), FontFace.REGULAR, 8, BLACK).content)
         size = self._stock.width.float_mm, self._stock.height.float_mm
         document = Document(
-            title=f"Packing list, {edition.association}, {edition.season}",
+            title=f"{say('Packing list')}, {edition.association}, {edition.season}",
             subject=f"edition {edition.mark}",
             author=edition.association,
             pages=(Page("paper", *size, (), safe_box(self._stock)),),
+            language=name_language(),
         )
         self._template = prepare_run(document, dict.fromkeys((FontFace.REGULAR, FontFace.BOLD), letters))
         self._reader = RunReader(self._template, self._styles.floor_pt)
@@ -164,7 +173,7 @@ class PackingPress:
         measure = typeface(FontFace.REGULAR).measure_em
         columns = tuple(
             _Column(slot, header, "0" * len(values[0]) if slot.is_padded else max(set(values), key=measure))
-            for (slot, header), values in zip(_COLUMNS, zip(*rows, strict=True), strict=True)
+            for (slot, header), values in zip(_list_columns(), zip(*rows, strict=True), strict=True)
         )
         flow = Flow(
             what=f"packing list of {total.chapter}",
@@ -172,10 +181,10 @@ class PackingPress:
             foot=lambda _, pages: Footer(
                 ("",), (write_governs(),), slot=Slot.PAGE, widest=self._write_page(pages, pages)
             ),
-            parts=((_PackingTable(columns, len(rows)), Blanks(("Packed by", "Date"), 2)),),
+            parts=((_PackingTable(columns, len(rows)), Blanks((say("Packed by"), say("Date")), 2)),),
             opening=(Paragraphs("totals", (f"*{total.describe().capitalize()}.*",)),),
         )
-        sizes, faces = paginate([flow], self._stock, self._styles)
+        sizes, faces = paginate([open_language(flow)], self._stock, self._styles)
         scenes, kinds, left = SceneMaker(), dict[object, Placed](), iter(rows)
         pages: list[RunPage] = []
         for number, face in enumerate(faces, 1):
@@ -191,12 +200,14 @@ class PackingPress:
             tuple(placed.scene for placed in kinds.values()),
             tuple(said for ((_, said),) in pages),
         )
-        report = f"{len(pages)} pages, {total.describe()}"
+        with speak(None):  # for the terminal
+            report = f"{len(pages)} pages, {total.describe()}"
         name = f"members/{total.folder}/packing-list.pdf"
         return build_run(name, template, pages, self._reader, made_of, earlier, report)
 
     def _write_page(self, number: int, pages: int) -> str:
-        return f"{write_edition(self._edition)}, page {number} of {pages}"
+        what = write_edition(self._edition)
+        return say("{what}, page {page} of {pages}", what=what, page=number, pages=pages)
 
 
 def _write_row(member: Member, cards: int) -> tuple[str, ...]:

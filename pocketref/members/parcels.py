@@ -12,7 +12,7 @@ from itertools import groupby
 
 from pocketref.edition.manifest import BuiltFile
 from pocketref.members.roster import Member, name_folder
-from pocketref.words.speech import count
+from pocketref.words.speech import say, say_count
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +42,14 @@ class ChapterTotal:
 
     def describe(self) -> str:
         """The figures in a line."""
-        counts = ((self.members, "member"), (self.sets, "set"), (self.cards, "card"), (self.sheets, "sheet"))
-        told = [count(*each) for each in counts]
-        return ", ".join([*told, *([f"{_write_grams(self.grams)} g of cards"] if self.grams else [])])
+        told = [
+            say_count(self.members, "{count} member", "{count} members"),
+            say_count(self.sets, "{count} set", "{count} sets"),
+            say_count(self.cards, "{count} card", "{count} cards"),
+            say_count(self.sheets, "{count} sheet", "{count} sheets"),
+        ]
+        told += [say("{grams} g of cards", grams=_write_grams(self.grams))] if self.grams else []
+        return ", ".join(told)
 
 
 def pack_rows(
@@ -102,7 +107,7 @@ class PostBook:
         grams = [*(total.grams for total in self._totals), _add_grams(total.grams for total in self._totals)]
         weighed = [
             [*row, _write_grams(each)]
-            for row, each in zip([*rows, ["all chapters", *sums]], grams, strict=True)
+            for row, each in zip([*rows, [say("all chapters"), *sums]], grams, strict=True)
         ]
         yield BuiltFile("members/totals.csv", _write_csv([("chapter", *names, "grams"), *weighed]))
 

@@ -20,7 +20,7 @@ from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.situation import SITUATION
 from pocketref.rulings.table import Table
 from pocketref.source.ruling_models import UNSAID, RulingModel
-from pocketref.words.speech import join_words, say
+from pocketref.words.speech import join_words, quote, say
 
 MOST_CHOICES = 4
 FEW_CHOICES = 3
@@ -199,7 +199,7 @@ def _write_misreading(books: RuleBooks, play: RuledPlay, row: NearRow, way: int)
         fact = rules.table.fact_by_name[name]
         labels = dict(zip(fact.answers, fact.labels, strict=True))
         said = {
-            "ask": f"“{fact.ask}”",
+            "ask": quote(fact.ask),
             "taken": f"*{join_words([labels[answer] for answer in taken], is_or=True)}*",
         }
         wordings = _READINGS[_find_kind(play, name)]

@@ -110,6 +110,17 @@ def write_count_effect(ruling: RulingModel) -> str:
     return say(_COUNT[ruling.count])
 
 
+def write_effect(ruling: RulingModel) -> str:
+    """All of it in a line."""
+    return say(
+        "Ball: {ball}. Batter: {batter}. Runners: {runners}. Count: {count}.",
+        ball=say(ruling.ball),
+        batter=write_batter(ruling).full,
+        runners=write_runners(ruling).full,
+        count=write_count_effect(ruling),
+    )
+
+
 def list_effect_words() -> list[str]:
     """What is looked up of what is said here."""
     full = (*_BATTER.values(), *_AT_BAT.values(), *_NOT_LIVE.values(), *_RUNNERS.values())

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import chain
 from pathlib import Path
 
 from pocketref.edition.pdf_file import build_pdf
 from pocketref.layouts.cards import LaidOut, lay_out_flow
-from pocketref.layouts.footers import explain_language, write_edition, write_governs, write_validity
+from pocketref.layouts.footers import write_edition, write_governs, write_validity
 from pocketref.layouts.layout_library import Layouts, read_papers
 from pocketref.output.reading.filled_sheet import read_subject
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
@@ -88,8 +87,7 @@ def lay_out_report(judged: JudgedFile, library: Library, layouts: Layouts, paper
 
     def write_foot(page: int, pages: int) -> Footer:
         readings = say("Readings: {file}, page {page} of {pages}", file=judged.name, page=page, pages=pages)
-        said = (words,) if (words := explain_language(chain.from_iterable(parts), tag)) else ()
-        return Footer((readings, write_edition(edition)), (write_governs(), write_validity(edition), *said))
+        return Footer((readings, write_edition(edition)), (write_governs(), write_validity(edition)))
 
     outcome = judged.outcome
     parts = (_list_heights(outcome),) if isinstance(outcome, JudgedMound) else _list_parts(outcome)

@@ -14,6 +14,11 @@ from pocketref.bulletins.bulletin_sheet import CARDS
 from pocketref.bulletins.sticker_sheet import HOW
 from pocketref.bulletins.stickers import REASONS
 from pocketref.changes.change_set import GROUPS
+from pocketref.changes.change_words import list_words
+from pocketref.changes.changes import KINDS
+from pocketref.changes.layout_changes import list_layout_words
+from pocketref.classes.figure_slides import STEPS
+from pocketref.edition.review import HEADS
 from pocketref.field.diamond import construct_diamond
 from pocketref.field.figures import list_labels
 from pocketref.field.plan import construct_plate_area
@@ -124,6 +129,9 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
         *(*BASES, *SCOREBOOK, *list_reasons()),
     ],
     "changes": lambda: [*GROUPS.values(), CARDS],
+    "differences": lambda: [*list_words(), *list_layout_words(), *KINDS.values()],
+    "class-steps": lambda: [step.title for step in STEPS.values()],
+    "review": lambda: [*HEADS, "yes", "no"],
     "page": lambda: [
         INVENTED,
         "Front",

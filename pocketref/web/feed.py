@@ -7,8 +7,10 @@ from types import MappingProxyType
 from urllib.parse import quote
 from xml.etree import ElementTree as ET
 
+from pocketref.layouts.footers import explain_language
 from pocketref.source.edition_models import EditionModel
 from pocketref.version import VERSION
+from pocketref.words.speech import name_language, say
 
 ATOM = "http://www.w3.org/2005/Atom"
 FEED = "feed.xml"
@@ -26,10 +28,12 @@ def write_feed(editions: Sequence[EditionModel], address: str, news: Mapping[str
     newest_first = sorted(editions, key=lambda edition: edition.starts, reverse=True)
     newest = newest_first[0]
     ET.register_namespace("", ATOM)
-    feed = ET.Element(f"{{{ATOM}}}feed", {"{http://www.w3.org/XML/1998/namespace}lang": "en-US"})
-    _add(feed, "title", f"{newest.association}: editions")
-    invented = f" {INVENTED}" if newest.invented else ""
-    _add(feed, "subtitle", f"Pocket cards, field sheets and case plays, an edition a season.{invented}")
+    feed = ET.Element(f"{{{ATOM}}}feed", {"{http://www.w3.org/XML/1998/namespace}lang": name_language()})
+    _add(feed, "title", say("{association}: editions", association=newest.association))
+    told = [say("Pocket cards, field sheets and case plays, an edition a season.")]
+    told += [say(INVENTED)] if newest.invented else []
+    told += [explain_language(())]
+    _add(feed, "subtitle", " ".join(filter(None, told)))
     _add(feed, "id", base)
     _add(feed, "updated", _write_time(newest))
     _add(feed, "link", rel="self", href=base + FEED, type="application/atom+xml")
@@ -52,11 +56,18 @@ def _add(parent: ET.Element, name: str, text: str = "", **attributes: str) -> No
 def _add_entry(feed: ET.Element, edition: EditionModel, base: str, news: str) -> None:
     where = f"{base}{quote(edition.mark)}/"
     entry = ET.SubElement(feed, f"{{{ATOM}}}entry")
-    holds = f"Valid from {edition.starts.isoformat()} through {edition.valid.through.isoformat()}."
-    title, place, summary = f"Edition {edition.mark}, season {edition.season}", "", holds
+    first, last = edition.starts.isoformat(), edition.valid.through.isoformat()
+    holds = say("Valid from {first} through {last}.", first=first, last=last)
+    title = say("Edition {edition}, season {season}", edition=edition.mark, season=edition.season)
+    place, summary = "", holds
     if edition.bulletins:
         newest = edition.bulletins[-1]
-        title = f"Bulletin {newest.number} to edition {edition.edition}: edition {edition.mark} is in force"
+        title = say(
+            "Bulletin {number} to edition {edition}: edition {mark} is in force",
+            number=newest.number,
+            edition=edition.edition,
+            mark=edition.mark,
+        )
         place, summary = "#bulletin", " ".join(filter(None, (newest.reason, news, holds)))
     _add(entry, "title", title)
     _add(entry, "id", where)

@@ -19,7 +19,7 @@ from xml.etree.ElementTree import tostring
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.play_proof import PlayProof
 from pocketref.layouts.face_fit import make_document
-from pocketref.layouts.footers import write_edition, write_governs
+from pocketref.layouts.footers import explain_language, write_edition, write_governs
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.play_blocks import PlayQuestion
 from pocketref.layouts.play_sheets import PICTURE_PT, PlaySheet, build_question, list_legends
@@ -36,7 +36,9 @@ from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.syntax.source_text import list_few
 from pocketref.units.length import INCH_MM
+from pocketref.web.html_language import mark_english
 from pocketref.web.html_tree import mark_bold, tag
+from pocketref.words.speech import find_language, name_language, say
 
 _PIXEL_MM = INCH_MM / 96
 """A CSS pixel on paper."""
@@ -47,7 +49,6 @@ _MOST_MM, _MOST_TIMES = 66.0, 1.5
 """The most height of a picture, so that its play is seen without scrolling, and how much its pens may grow: our own."""
 _BODY_PT = 10.4
 _FONT = "font-family:Arial,Helvetica,sans-serif"
-_INVENTED = "Case plays of invented teams"
 _OWN = re.compile(r"[a-z0-9-]+-play-[0-9]+(-picture)?\.(png|html)")
 
 
@@ -64,8 +65,10 @@ class _Mailed:
     def untold(self) -> str:
         """What stands in the picture's place for who cannot see it."""
         seen = self.asked.caption[:1].lower() + self.asked.caption[1:]
-        return (
-            f"Picture of play {self.number}, {seen}. In words it would tell the answer: the key describes it."
+        return say(
+            "Picture of play {number}, {seen}. In words it would tell the answer: the key describes it.",
+            number=self.number,
+            seen=seen,
         )
 
 
@@ -83,7 +86,8 @@ def build_mail(name: str, plays: PlayProof, layouts: Layouts) -> Iterator[BuiltF
     sizes = sizes_for(_BODY_PT, layouts.styles.floor_pt)
     for play in mailed:
         pages = [_compose(play, sheet, edition, sizes), *_cut_out(play)]
-        document = make_document(f"{sheet.title}, play {play.number}", _INVENTED, pages, edition)
+        title = say("{title}, play {number}", title=sheet.title, number=play.number)
+        document = make_document(title, say("Case plays of invented teams"), pages, edition)
         pdf = write_pdf(document)
         for index, (page, end) in enumerate(zip(pages, ("", "-picture"), strict=False)):
             data = draw_picture(pdf, index, page, document.title, play.untold if end else document.subject)
@@ -127,7 +131,9 @@ def _compose(play: _Mailed, sheet: PlaySheet, edition: EditionModel, sizes: Type
     if play.legends:
         body += (Paragraphs("how to read the picture", (" ".join(play.legends),), small=True),)
     head = TitleBand(sheet.title, edition.season)
-    foot = Footer((f"{write_edition(edition)}. {_INVENTED}.",), (write_governs(),))
+    own = f"{write_edition(edition)}. {say('Case plays of invented teams')}."
+    note = explain_language(body, sheet.title)
+    foot = Footer((own,), (write_governs(),), note=note)
     blocks = sum(block.measure_mm(width, sizes) for block in body) + BLOCK_GAP_MM * (len(body) - 1)
     around = head.measure_mm(width, sizes) + HEAD_GAP_MM + FOOT_GAP_MM + foot.measure_mm(width, sizes)
     box = Box(_EDGE_MM, _EDGE_MM, width, blocks + around)
@@ -178,8 +184,10 @@ def _write_fragment(play: _Mailed, sheet: PlaySheet, edition: EditionModel, pict
         address = (
             f"{edition.address.rstrip('/')}/{quote(edition.mark)}/#play/{quote(sheet.name)}/{play.number}"
         )
-        rows.append(_make_row(tag("a", "Choose a letter there, and see the ruling and why", href=address)))
-    foot = f"{write_edition(edition)}. {_INVENTED}. {write_governs()}"
+        link = say("Choose a letter there, and see the ruling and why")
+        rows.append(_make_row(tag("a", link, href=address)))
+    own = f"{write_edition(edition)}. {say('Case plays of invented teams')}."
+    foot = f"{own} {write_governs()} {explain_language((play.asked,), sheet.title)}".rstrip()
     rows.append(_write_row(foot, "font-size:12px;border-top:1px solid #000"))
     table = tag(
         "table",
@@ -191,7 +199,9 @@ def _write_fragment(play: _Mailed, sheet: PlaySheet, edition: EditionModel, pict
         cellspacing="0",
     )
     table.set("style", f"{_FONT};font-size:15px;line-height:1.35;color:#000;background:#fff;max-width:100%")
-    table.set("lang", "en-US")
+    table.set("lang", name_language())
+    if language := find_language():
+        mark_english(table, language)
     written: bytes = tostring(table, encoding="us-ascii", method="html")
     return written + b"\n"
 

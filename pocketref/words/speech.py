@@ -107,6 +107,11 @@ def join_answers(words: Iterable[str]) -> str:
     return reduce(lambda most, last: join_words((most, last), is_or=True), words)
 
 
+def quote(words: str) -> str:
+    """Words in the quotation marks of the language in force."""
+    return say("“{words}”", words=words)
+
+
 def count(number: int, noun: str) -> str:
     """A number of things in English, whatever the language; "1 answer sheet", "2 groups of plays"."""
     first, of, rest = noun.partition(" of ")

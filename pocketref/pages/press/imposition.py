@@ -35,7 +35,7 @@ from pocketref.scene.paths import rectangle
 from pocketref.scene.textfit import break_lines, leading_mm, split_words
 from pocketref.scene.typefaces import measure_reach_em, open_slot, set_text, typeface
 from pocketref.units.length import MM_PER_PT
-from pocketref.words.speech import count
+from pocketref.words.speech import count, say, say_count
 
 Flip = Literal["long", "short"]
 """The edge of the sheet that a duplex printer turns it over."""
@@ -127,7 +127,8 @@ def plan_run(
         sentence = f"a gutter of {gutter:g} mm is less than twice the bleed of {bleed_mm:g} mm"
         raise PocketrefError([Problem("gutter-too-small", sentence, f"make it {2 * bleed_mm:g} mm or more")])
     grid = choose_grid(sheet, width, height, gutter_mm=gutter, bleed_mm=bleed_mm)
-    note = "stack the piles row by row, the top left one uppermost" if order == "cut-and-stack" else ""
+    stacked = order == "cut-and-stack"
+    note = say("stack the piles row by row, the top left one uppermost") if stacked else ""
     sheets = len(arrange_cards(len(documents), grid.count, order))
     return SheetRun(sheet, grid, flip, bleed_mm, edition, note, sheets)
 
@@ -155,11 +156,11 @@ def _write_run(
     documents: Sequence[Document], run: SheetRun, order: Order, pages: tuple[Page, ...]
 ) -> Document:
     first, grid = documents[0], run.grid
-    cards = count(len(documents), "card")
+    cards, told = count(len(documents), "card"), say_count(len(documents), "{count} card", "{count} cards")
     layout = f"{grid.columns} by {grid.rows} on {run.sheet.name}"
     return replace(
         first,
-        title=f"{first.title}, press sheets" if len(documents) == 1 else f"{cards}, press sheets",
+        title=say("{what}, press sheets", what=first.title if len(documents) == 1 else told),
         subject=f"{cards}, {layout}, order {order}, flip on the {run.flip} edge, {run.edition}",
         pages=pages,
         duplex=run.flip,
@@ -176,7 +177,7 @@ def _compose_side(
             continue
         page = document.pages[side]
         placed = place_face(run, document, faces.make_scene(page), place, side)
-        alt, language = f"{document.title}: {page.name}", page.language or document.language
+        alt, language = f"{document.title}: {_say_face(page.name)}", page.language or document.language
         elements.append(Element(Role.FIGURE, (placed,), alt=alt, label=page.name, language=language))
     return Page(
         name=f"sheet {number}, {_SIDES[side]}",
@@ -185,6 +186,11 @@ def _compose_side(
         elements=(*elements, *draw_furniture(run, side, number)),
         safe=run.sheet.printable,
     )
+
+
+def _say_face(name: str) -> str:
+    side, *number = name.split("-")
+    return "-".join((say(side.capitalize()).lower(), *number))
 
 
 def place_face(run: SheetRun, document: Document, scene: Scene, place: int, side: int) -> Placed:
@@ -272,16 +278,21 @@ def draw_furniture(run: SheetRun, side: int, number: int | None) -> tuple[Elemen
 
 def write_sheet(number: int, sheets: int, side: int = 0) -> str:
     """Which sheet of a run it is, as its slug line says."""
-    return f"sheet {number} of {sheets}, {_SIDES[side]}"
+    place = {"number": number, "all": sheets}
+    return (
+        say("sheet {number} of {all}, backs", **place)
+        if side
+        else say("sheet {number} of {all}, fronts", **place)
+    )
 
 
 def _write_slug(run: SheetRun, side: int, number: int | None) -> _Slug:
     """The slug line, broken to the length of the side of the grid that it stands at."""
-    sheet = write_sheet(number or run.sheets, run.sheets, side) if number or not side else _SIDES[side]
+    sheet = write_sheet(number or run.sheets, run.sheets, side) if number or not side else say("backs")
     parts = [
         run.edition,
-        f"flip on the {run.flip} edge",
-        "print at 100\u00a0%",
+        say("flip on the long edge") if run.flip == "long" else say("flip on the short edge"),
+        say("print at {scale}", scale="100\u00a0%"),
         run.note if side == 0 else "",  # from behind, another pile is at the top left
     ]
     # The sheet is one word, with room after it, for the line to go on where its number has taken the most.
