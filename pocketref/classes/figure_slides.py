@@ -25,7 +25,7 @@ from pocketref.scene.plan_view import FigureDrawing, draw_largest
 from pocketref.source.field_models import DIMENSIONS, Dimension
 from pocketref.source.statements import DOUBT
 from pocketref.units.notation import write_mm, write_tape
-from pocketref.words.speech import say
+from pocketref.words.speech import find_language, say
 
 _FIGURE_SHARE = 1.75
 """The figure's width beside that of the words next to it."""
@@ -152,7 +152,8 @@ def build_chart(setting: Setting, subject: str, frame: Frame) -> Iterator[Slide]
     for part in parts:
         for number in range(part.first, part.last + 1):
             fact = asked[rungs[number - 1].question]
-            answers = [f"*{answer}:* {words}" for answer, words in fact.answers.items()]
+            named = find_language() is None  # the answers' names are English
+            answers = [f"*{name}:* {words}" if named else words for name, words in fact.answers.items()]
             note = [said] if (said := _drop_weights(fact.note)) else []
             path = write_chart_words(nodes, root, range(part.first, number + 1))
             alt = say("Decision chart. {steps}", steps=path)

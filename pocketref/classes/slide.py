@@ -126,7 +126,7 @@ class Frame:
     def make_face(self, slide: Slide, place: str, note: str) -> Face:
         """The slide before it is composed; `place` is its number among the others, `note` what a mark on it means."""
         foot = SlideFoot(Footer((self.foot,), (place,), note=note))
-        return Face("slide", TitleBand(slide.title, self.tag, slide.number), slide.body, foot)
+        return Face("slide", TitleBand(slide.title, self.tag, slide.number, breaks=True), slide.body, foot)
 
     def list_sizes(self, slide: Slide) -> list[TypeSizes]:
         """The sizes for a slide, the least first, with the largest title that there is room for."""

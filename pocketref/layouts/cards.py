@@ -45,7 +45,6 @@ from pocketref.pages.pagination import Flow, compose_page, paginate
 from pocketref.pages.plate_template import lay_out_tiles
 from pocketref.pages.stock_models import StockModel, suggest_stock
 from pocketref.pages.stocks import content_box
-from pocketref.pages.words import list_texts
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.for_levels import ForLevelsModel
@@ -270,7 +269,7 @@ def lay_out_flow(
 
 def open_language(flow: Flow) -> Flow:
     """The flow, opened by what there is to say of the language."""
-    said = explain_language(chain(flow.opening, *flow.parts), " ".join(list_texts(flow.head.words())))
+    said = explain_language(chain(flow.opening, *flow.parts), getattr(flow.head, "title", ""))
     return (
         replace(flow, opening=(*flow.opening, Paragraphs("language", (said,), small=True))) if said else flow
     )

@@ -90,6 +90,9 @@ def fit_faces(
         return marked, sizes, misfits
 
     found = [fit(*pair) for pair in zip_longest(faces, before)]
+    if isinstance(job.model, SheetModel) and not all(sizes for _, sizes, _ in found):
+        faces, before = (tuple(map(_let_climb, each)) for each in (faces, before))
+        found = [fit(*pair) for pair in zip_longest(faces, before)]
     if isinstance(job.model, CardModel) and not all(sizes for _, sizes, _ in found):
         room = replace(inner, width_mm=inner.width_mm - BAR_ROOM_MM * bool(before))
         for pairs in _list_cuts(faces, before, room, steps):
@@ -112,6 +115,12 @@ def fit_faces(
     placed, chosen = zip(*fitted, strict=True)
     bled, where = stock.bleed.float_mm, job.model.location
     return LaidOut(job.name, document, chosen, floor_pt, where, bled, job.stock, placed)
+
+
+def _let_climb(face: Face) -> Face:
+    """The face, its charts ladders where those need less room."""
+    body = (replace(block, may_climb=True) if isinstance(block, ChartBlock) else block for block in face.body)
+    return replace(face, body=tuple(body))
 
 
 def _list_cuts(

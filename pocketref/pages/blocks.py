@@ -198,6 +198,8 @@ class TitleBand:
     number: str = ""
     grows: bool = False
     logo: Logo | None = None
+    breaks: bool = False
+    """Whether a title that has no room in one line takes more."""
 
     @property
     def label(self) -> str:
@@ -205,9 +207,10 @@ class TitleBand:
         return "title"
 
     def measure_mm(self, width_mm: float, sizes: TypeSizes) -> float:
-        """One line of title with room above and below, and a logo's height."""
+        """The title with room above and below, and a logo's height."""
         line = 1.7 * cap_height_mm(FontFace.BOLD, sizes.title_pt) + 1.2
-        return max(line, self.logo.height_mm + 2 * (_FIELD_MM + _LOGO_PAD_MM)) if self.logo else line
+        high = line + (len(self._list_lines(width_mm, sizes)) - 1) * leading_mm(sizes.title_pt)
+        return max(high, self.logo.height_mm + 2 * (_FIELD_MM + _LOGO_PAD_MM)) if self.logo else high
 
     @property
     def _logo_mm(self) -> float:
@@ -216,10 +219,21 @@ class TitleBand:
 
     def excess_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """How much title, tag and number together are too wide."""
-        title = set_text(0, 0, self.title, FontFace.BOLD, sizes.title_pt, WHITE).width_mm
+        lines = self._list_lines(width_mm, sizes)
+        title = max(set_text(0, 0, each, FontFace.BOLD, sizes.title_pt, WHITE).width_mm for each in lines)
+        return max(title - self._room_mm(width_mm, sizes), 0.0)
+
+    def _room_mm(self, width_mm: float, sizes: TypeSizes) -> float:
+        """What tag, number and logo leave of the width."""
         tag = set_text(0, 0, self.tag, FontFace.BOLD, _TAG * sizes.title_pt, WHITE).width_mm
         number = self._number_mm(sizes) + 1.0 if self.number else 0.0
-        return max(title + tag + number + self._logo_mm + 8.0 - width_mm, 0.0)
+        return width_mm - (tag + number + self._logo_mm + 8.0)
+
+    def _list_lines(self, width_mm: float, sizes: TypeSizes) -> list[str]:
+        if not self.breaks:
+            return [self.title]
+        broken = break_text(self.title, FontFace.BOLD, self._room_mm(width_mm, sizes), sizes.title_pt)
+        return [" ".join(text for word in line.words for text, _ in word.parts) for line in broken]
 
     def _number_mm(self, sizes: TypeSizes) -> float:
         """How wide the number's field is: as the band is high, or as wide as a long number needs."""
@@ -231,6 +245,7 @@ class TitleBand:
         height = self.measure_mm(box.width_mm, sizes)
         bottom = box.top - height
         baseline = bottom + (height - cap_height_mm(FontFace.BOLD, sizes.title_pt)) / 2
+        lines = self._list_lines(box.width_mm, sizes)
         band: list[Item] = [Shape(rounded_rectangle(box.x, bottom, box.width_mm, height, 1.2), fill=BLACK)]
         words: list[Item] = []
         x = box.x + 2.2
@@ -242,7 +257,9 @@ class TitleBand:
                 set_text(centre, baseline, self.number, FontFace.BOLD, sizes.title_pt, BLACK, "middle")
             )
             x += wide
-        words.append(set_text(x, baseline, self.title, FontFace.BOLD, sizes.title_pt, WHITE))
+        for number, line in enumerate(lines):
+            y = baseline + ((len(lines) - 1) / 2 - number) * leading_mm(sizes.title_pt)
+            words.append(set_text(x, y, line, FontFace.BOLD, sizes.title_pt, WHITE))
         tag_base = bottom + (height - cap_height_mm(FontFace.BOLD, _TAG * sizes.title_pt)) / 2
         end, figures = box.right - 2.2, []
         if self.logo:

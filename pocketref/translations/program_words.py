@@ -35,7 +35,9 @@ from pocketref.scene.charts.ruling_flow import SUBJECTS
 from pocketref.scene.figures.diamond_figure import PARTS
 from pocketref.scene.figures.diamond_labels import SURROUNDINGS
 from pocketref.scene.figures.feet_figure import ON_PLATE, WORDS
+from pocketref.scene.figures.plate_figure import PLATE_PARTS
 from pocketref.scene.figures.play_figure import SCOREBOOK
+from pocketref.scene.figures.play_scene import BALL_WORDS, RING_WORDS
 from pocketref.scene.marks import MARKS
 from pocketref.source.field_models import BOUNDS, DIMENSIONS, TOLERANCES
 from pocketref.source.ruling_models import Ball, RunnerOut
@@ -119,6 +121,8 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
     "heat-index": lambda: [
         words for each in CATEGORY_SETS.values() for words in (each.source, *(name for _, name in each.edges))
     ],
+    "plate-parts": lambda: PLATE_PARTS,
+    "play-scenes": lambda: [*BALL_WORDS.values(), *RING_WORDS.values()],
     "diamond": lambda: [words for _, words in (*PARTS.values(), *SURROUNDINGS)],
     "pulls": list_descriptions,
     "dimensions": DIMENSIONS.values,

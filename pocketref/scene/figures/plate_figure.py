@@ -146,7 +146,8 @@ def draw_plate_area(
     items = [item for name, drawn in ground if name in shown for item in drawn]
     placed = shift([*items, *draft.list_placed(shown)], *whole.plan_origin)
     seen = [name for name in PLATE_PARTS if name in shown]
-    return replace(whole, items=placed, alt=f"Plan of the plate area, so far: {', '.join(seen)}.")
+    alt = say("Plan of the plate area, so far: {parts}.", parts=", ".join(map(say, seen)))
+    return replace(whole, items=placed, alt=alt)
 
 
 @cache_words(64)  # several faces and slides of an edition show the same plate area

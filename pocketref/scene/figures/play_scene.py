@@ -23,6 +23,7 @@ from pocketref.scene.plan_view import (
     draw_pitcher_arrow,
     finish_figure,
 )
+from pocketref.words.speech import say
 
 BALL_DIAMETER_MM = 73.7
 """Midway between 9 and 9 1/4 in around (OBR 3.01, from memory)."""
@@ -30,6 +31,21 @@ _LEAST_BALL_MM = 1.6  # on paper, so that it is seen
 _HANDLE_MM, _BARREL_MM = 28.0, 66.0  # widths of a drawn bat: our own figures
 _RING_MM = 2.4  # on paper
 _BALL_PEN = Stroke(0.35, BLACK, (1.6, 0.8))
+
+BALL_WORDS = {
+    (True, True): "The ball moves away from the plate and ends over fair ground.",
+    (True, False): "The ball moves away from the plate and ends over foul ground.",
+    (False, True): "The ball moves toward the plate and ends over fair ground.",
+    (False, False): "The ball moves toward the plate and ends over foul ground.",
+}
+"""By whether it moves away, and whether it ends over fair ground."""
+RING_WORDS = {
+    (True, True): "A ring marks where bat and ball meet again, over fair ground.",
+    (True, False): "A ring marks where bat and ball meet again, over foul ground.",
+    (False, True): "A ring marks where the ball touches the batter, over fair ground.",
+    (False, False): "A ring marks where the ball touches the batter, over foul ground.",
+}
+"""By whether there is a bat, and whether it is over fair ground."""
 
 
 def draw_play_scene(plan: Plan, scene: PlayScene, scale: float, size_pt: float) -> FigureDrawing:
@@ -108,19 +124,17 @@ def _draw_ball(view: PlanView, path: Sequence[PointMm]) -> list[Item]:
 
 def _describe(scene: PlayScene) -> str:
     """What the picture shows, the feet as they are judged."""
-    parts = ["The plate area from above.", write_body(scene.judged, scene.judged_knees)]
+    parts = [say("The plate area from above."), write_body(scene.judged, scene.judged_knees)]
     if scene.bat:
-        parts.append("The bat is in hand." if scene.in_hand else "The bat has been let go.")
+        parts.append(say("The bat is in hand.") if scene.in_hand else say("The bat has been let go."))
     if scene.ball:
         (x1, y1), (x2, y2) = scene.ball[0], scene.ball[-1]
-        way = "away from the plate" if math.hypot(x2, y2) > math.hypot(x1, y1) else "toward the plate"
-        parts.append(f"The ball moves {way} and ends over {_write_ground(x2, y2)} ground.")
+        goes_away = math.hypot(x2, y2) > math.hypot(x1, y1)
+        parts.append(say(BALL_WORDS[goes_away, _is_fair(x2, y2)]))
     if scene.meets:
-        ground = _write_ground(*scene.meets)
-        what = "bat and ball meet again" if scene.bat else "the ball touches the batter"
-        parts.append(f"A ring marks where {what}, over {ground} ground.")
+        parts.append(say(RING_WORDS[bool(scene.bat), _is_fair(*scene.meets)]))
     return " ".join(filter(None, parts))
 
 
-def _write_ground(x: float, y: float) -> str:
-    return "fair" if y >= abs(x) else "foul"
+def _is_fair(x: float, y: float) -> bool:
+    return y >= abs(x)
