@@ -100,7 +100,7 @@ def proof(
     from pocketref.source.library import read_library
 
     if sign_off:
-        with speak_language(language, content, layouts):
+        with speak_languages(find_languages(language, content), content, layouts):
             click.echo(read_sign_off(sign_off, read_library(find_folder("content", content, Path.cwd()))))
         return
     sources = find_sources(content, layouts)

@@ -21,7 +21,7 @@ from pocketref.rulings.effects import sign_effect
 from pocketref.rulings.table import Table, read_ending
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import UNSAID, RowModel, SubjectModel, TableModel
-from pocketref.words.speech import join_answers, say
+from pocketref.words.speech import find_language, join_answers, say
 
 
 class DifferencesBlockModel(BlockModel):
@@ -100,7 +100,8 @@ def build_difference_table(library: Library, subject: str, codes: Sequence[str],
         rows.append(tuple(cells))
     title = library.subjects[subject].title
     columns = (Column(title, flex=True), *(Column(library.codes[code].mark, width_mm=21.4) for code in codes))
-    return TableBlock(f"differences {subject}", columns, tuple(rows), row_pad_mm=0.35, most_stretch_mm=3.0)
+    label = say("differences {subject}", subject=title if find_language() else subject)
+    return TableBlock(label, columns, tuple(rows), row_pad_mm=0.35, most_stretch_mm=3.0)
 
 
 def _list_met(when: Combination, table: Table, model: TableModel) -> Iterator[RowModel]:

@@ -20,7 +20,7 @@ from pocketref.output.pdf_information import Information, write_xmp
 from pocketref.output.pdf_items import Drawing, SceneForms, make_stream
 from pocketref.output.pdf_press import fits_press, write_intent
 from pocketref.output.pdf_tags import Node, StructureTree, can_be_followed, is_decoration
-from pocketref.pages.page import Box, Document, Element, Page, Role
+from pocketref.pages.page import Box, Document, Element, Page, Role, say_name
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.items import FontFace, FormField, Item
 from pocketref.units.length import PT_PER_MM
@@ -171,9 +171,9 @@ def _mark_language(page: Page, language: str) -> Iterator[Element]:
 
 def _write_bookmarks(number: int, page: Page, file: _PdfFile) -> None:
     """The page by its title and headings, or by its name where it has none; a title that comes again says where."""
-    headings = list(list_headings(page)) or [(0, page.name.replace("-", " "))]
+    headings = list(list_headings(page)) or [(0, say_name(page.name.replace("-", " ")))]
     for place, (level, text) in enumerate(headings):
-        title = f"{text}, {page.name}" if level == 0 and text in file.titles else text
+        title = f"{text}, {say_name(page.name)}" if level == 0 and text in file.titles else text
         file.titles.add(text)
         key = f"{number}-{place}"
         file.canvas.bookmarkPage(key)

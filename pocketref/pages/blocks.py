@@ -225,7 +225,7 @@ class TitleBand:
 
     def _room_mm(self, width_mm: float, sizes: TypeSizes) -> float:
         """What tag, number and logo leave of the width."""
-        tag = set_text(0, 0, self.tag, FontFace.BOLD, _TAG * sizes.title_pt, WHITE).width_mm
+        tag = set_text(0, 0, self.tag, FontFace.BOLD, _tag_pt(sizes), WHITE).width_mm
         number = self._number_mm(sizes) + 1.0 if self.number else 0.0
         return width_mm - (tag + number + self._logo_mm + 8.0)
 
@@ -260,7 +260,7 @@ class TitleBand:
         for number, line in enumerate(lines):
             y = baseline + ((len(lines) - 1) / 2 - number) * leading_mm(sizes.title_pt)
             words.append(set_text(x, y, line, FontFace.BOLD, sizes.title_pt, WHITE))
-        tag_base = bottom + (height - cap_height_mm(FontFace.BOLD, _TAG * sizes.title_pt)) / 2
+        tag_base = bottom + (height - cap_height_mm(FontFace.BOLD, _tag_pt(sizes))) / 2
         end, figures = box.right - 2.2, []
         if self.logo:
             left = box.right - _FIELD_MM - self._logo_mm
@@ -269,13 +269,18 @@ class TitleBand:
             room = Box(left, bottom + (height - inner_mm) / 2, self._logo_mm, inner_mm)
             figures.append(self.logo.draw(room, sizes))
             end = left - 1.5
-        words.append(set_text(end, tag_base, self.tag, FontFace.BOLD, _TAG * sizes.title_pt, WHITE, "end"))
+        words.append(set_text(end, tag_base, self.tag, FontFace.BOLD, _tag_pt(sizes), WHITE, "end"))
         drawn = (Element(Role.DECORATION, tuple(band)), Element(Role.TITLE, tuple(words)), *figures)
         return Element(Role.SECTION, (), drawn)
 
     def words(self) -> Words:
         """None: whatever holds the face says its title."""
         return ()
+
+
+def _tag_pt(sizes: TypeSizes) -> float:
+    """The tag is set smaller than the title, but no smaller than the least type."""
+    return max(_TAG * sizes.title_pt, sizes.source_pt)
 
 
 def _draw_field(x: float, bottom: float, width_mm: float, height_mm: float) -> Shape:

@@ -8,6 +8,10 @@ from enum import StrEnum
 
 from pocketref.scene.inks import change_inks
 from pocketref.scene.items import Ink, Item
+from pocketref.words.speech import say
+
+PAGES = ("Front", "Back", "Page", "Face", "Tile", "Slide")
+"""The words that names of pages begin with."""
 
 
 class Role(StrEnum):
@@ -116,3 +120,9 @@ def change_page_inks(page: Page, inks: Mapping[Ink, Ink]) -> Page:
 def _change_element(element: Element, inks: Mapping[Ink, Ink]) -> Element:
     children = tuple(_change_element(child, inks) for child in element.children)
     return replace(element, items=change_inks(element.items, inks), children=children)
+
+
+def say_name(name: str) -> str:
+    """A page's name in the language in force: "front", "face-3", "page 2"."""
+    word = name.rstrip("-0123456789 ")
+    return say(word.capitalize()).lower() + name[len(word) :] if word.capitalize() in PAGES else name

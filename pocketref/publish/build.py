@@ -30,7 +30,7 @@ from pocketref.output.contents import check_page_glyphs, items_of, texts_in
 from pocketref.output.files import read_notes, stage_folder
 from pocketref.output.picture import draw_picture
 from pocketref.output.svg import write_svg
-from pocketref.pages.page import Page
+from pocketref.pages.page import Page, say_name
 from pocketref.problems import Location, PocketrefError, Problem, ProblemLog
 from pocketref.publish.published import check_replaceable
 from pocketref.source.digest import FIELD, is_covered, set_digest, take_digest
@@ -278,7 +278,7 @@ def _build_pictures(item: LaidOut, file: BuiltFile, earlier: EarlierFiles) -> It
 
 def _write_title(item: LaidOut, page: Page) -> str:
     document = item.document
-    return f"{document.title}, {page.name}" if len(document.pages) > 1 else document.title
+    return f"{document.title}, {say_name(page.name)}" if len(document.pages) > 1 else document.title
 
 
 def _name_drawing(item: LaidOut, page: Page, kind: str = "svg") -> str:

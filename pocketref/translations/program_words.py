@@ -25,6 +25,7 @@ from pocketref.field.plan import construct_plate_area
 from pocketref.field.pulls import list_descriptions
 from pocketref.layouts.footers import SECTIONS
 from pocketref.layouts.play_words import BALL_LEGEND, FEET_LEGEND, FIELDER_LEGEND, KNEE_LEGEND
+from pocketref.pages.page import PAGES
 from pocketref.pages.panels import SIGNALS
 from pocketref.plays.choices import list_reasons
 from pocketref.rulings.effects import list_effect_words
@@ -138,11 +139,7 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
     "review": lambda: [*HEADS, "yes", "no"],
     "page": lambda: [
         INVENTED,
-        "Front",
-        "Back",
-        "Page",
-        "Face",
-        "Tile",
+        *PAGES,
         *STATE_WORDS.values(),
         *OUTS,
         *Ball,

@@ -52,7 +52,7 @@ def build_field_check(check: FieldCheck) -> Block:
         Column("±", "end"),
         Column(say("Shows"), "end"),
     )
-    table = TableBlock("five pulls", columns, rows)
+    table = TableBlock(say("five pulls"), columns, rows)
     words = Paragraphs("what the pulls show", tuple(write_reach(check)), small=True)
     return Columns(((table, words),), (1.0,), "field check")
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from pocketref.pages.page import Box, Document, Element, Page, Role
+from pocketref.pages.page import Box, Document, Element, Page, Role, say_name
 from pocketref.pages.press.press_grid import (
     FIT_MM,
     LEAST_MARK_MM,
@@ -51,9 +51,6 @@ _TURNED_BACK: dict[tuple[bool, bool], tuple[Turns, Turns]] = {
     (False, True): (2, 1),
     (False, False): (0, 3),
 }
-
-
-_SIDES = ("fronts", "backs")
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,20 +174,17 @@ def _compose_side(
             continue
         page = document.pages[side]
         placed = place_face(run, document, faces.make_scene(page), place, side)
-        alt, language = f"{document.title}: {_say_face(page.name)}", page.language or document.language
+        alt, language = f"{document.title}: {say_name(page.name)}", page.language or document.language
         elements.append(Element(Role.FIGURE, (placed,), alt=alt, label=page.name, language=language))
     return Page(
-        name=f"sheet {number}, {_SIDES[side]}",
+        name=say("sheet {number}, backs", number=number)
+        if side
+        else say("sheet {number}, fronts", number=number),
         width_mm=run.sheet.width_mm,
         height_mm=run.sheet.height_mm,
         elements=(*elements, *draw_furniture(run, side, number)),
         safe=run.sheet.printable,
     )
-
-
-def _say_face(name: str) -> str:
-    side, *number = name.split("-")
-    return "-".join((say(side.capitalize()).lower(), *number))
 
 
 def place_face(run: SheetRun, document: Document, scene: Scene, place: int, side: int) -> Placed:
