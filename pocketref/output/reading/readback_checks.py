@@ -6,6 +6,7 @@ import math
 import unicodedata
 from collections.abc import Iterator, Sequence
 from itertools import zip_longest
+from unicodedata import normalize
 
 from pocketref.output.contents import items_of, rasters_in, texts_in
 from pocketref.output.reading.printed import PrintedDocument, PrintedPage, PrintedText
@@ -103,10 +104,17 @@ def _check_sizes(printed: PrintedPage, page: Page, floor_pt: float) -> Iterator[
 def _check_safe(printed: PrintedPage, page: Page) -> Iterator[Problem]:
     for text in printed.texts:
         excess = _excess_mm(text.extent, page.safe)
-        if text.has_ink and excess > SAFE_TOLERANCE_MM + _OVERHANG_EM * text.size_pt * MM_PER_PT:
+        if text.has_ink and excess > SAFE_TOLERANCE_MM + _measure_overhang(text):
             yield _found(
                 "text-outside-safe", f"{page.name}: {text.content!r} is {excess:.2f} mm outside the safe area"
             )
+
+
+def _measure_overhang(text: PrintedText) -> float:
+    """How far marks on a run's outermost letters may stick out of it, mm."""
+    ends = text.content.strip()
+    is_marked = any(len(normalize("NFD", letter)) > 1 for letter in (*ends[:1], *ends[-1:]))
+    return _OVERHANG_EM * text.size_pt * MM_PER_PT if is_marked else 0.0
 
 
 def _check_trim(printed: PrintedPage, page: Page) -> Iterator[Problem]:
