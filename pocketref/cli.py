@@ -8,24 +8,25 @@ from __future__ import annotations
 
 import os
 import sys
-from functools import partial
 from pathlib import Path
 from typing import Any
 
 import click
 
 from pocketref.console import (
-    NOTHING,
     PATH,
     Commands,
     content_option,
     find_languages,
     find_sources,
     language_option,
+    languages_option,
+    option,
     paper_option,
     print_options,
     prove_source,
     report_refusals,
+    say_unwritten,
     source_options,
     speak_languages,
 )
@@ -35,10 +36,24 @@ from pocketref.publishing import publish
 from pocketref.training import game_report, mail, mark, syllabus
 from pocketref.version import VERSION
 from pocketref.words.speech import count
+from pocketref.words.terminal import tell
+
+
+def _show_version(context: click.Context, _: click.Parameter, is_wanted: bool) -> None:
+    if is_wanted:
+        click.echo(tell("pocketref, version {version}", version=VERSION))
+        context.exit()
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(VERSION, prog_name="pocketref")
+@option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_show_version,
+    help="Show the version and exit.",
+)
 def main() -> None:
     """Compute and print an umpire association's cards and field sheets from one YAML source.
 
@@ -54,22 +69,22 @@ def main() -> None:
 @main.command()
 @source_options
 @print_options
-@partial(language_option, is_one=False)
-@click.option("--plays", is_flag=True, help="Say for each table what the case plays exercise.")
-@click.option("--from-memory", is_flag=True, help="List what is in doubt, and where it is printed.")
-@click.option(
+@languages_option
+@option("--plays", is_flag=True, help="Say for each table what the case plays exercise.")
+@option("--from-memory", is_flag=True, help="List what is in doubt, and where it is printed.")
+@option(
     "--review",
     type=PATH,
     metavar="FOLDER",
     help="Write what is in doubt into a new folder, to be compared with the books: a PDF to tick, a CSV to fill.",
 )
-@click.option(
+@option(
     "--sign-off",
     type=PATH,
     metavar="CSV",
     help="Print what a filled-in review.csv puts into content/compared.yaml.",
 )
-@report_refusals(NOTHING)
+@report_refusals(say_unwritten)
 def proof(
     content: Path | None,
     layouts: Path | None,
@@ -147,19 +162,19 @@ def _ask_fact(fact: Any) -> str:
         typed = click.prompt(f"{fact.ask}  {shown}")
         if given := complete_answer(fact, typed):
             return given
-        click.echo(f"'{typed}' is not one of: {', '.join(fact.answers)}")
+        click.echo(tell("'{typed}' is not one of: {answers}", typed=typed, answers=", ".join(fact.answers)))
 
 
 @main.command()
 @click.argument("subject", default="")
 @click.argument("facts", nargs=-1, metavar="[FACT=ANSWER]...")
 @content_option
-@click.option("--code", default="", help="The code to rule by; default: the first in force.")
-@click.option("--runners", default="", help="Bases with a runner, such as first,third; none for none.")
-@click.option("--outs", default="", help="How many are out: 0, 1 or 2.")
-@click.option("--count", "balls_strikes", default="", help="Balls and strikes, such as 1-2.")
-@click.option("--json", "as_json", is_flag=True, help="Print the ruling as JSON; ask nothing.")
-@report_refusals(NOTHING)
+@option("--code", default="", help="The code to rule by; default: the first in force.")
+@option("--runners", default="", help="Bases with a runner, such as first,third; none for none.")
+@option("--outs", default="", help="How many are out: 0, 1 or 2.")
+@option("--count", "balls_strikes", default="", help="Balls and strikes, such as 1-2.")
+@option("--json", "as_json", is_flag=True, help="Print the ruling as JSON; ask nothing.")
+@report_refusals(say_unwritten)
 def rule(
     subject: str,
     facts: tuple[str, ...],
@@ -213,7 +228,7 @@ def rule(
 @main.command()
 @click.argument("language")
 @source_options
-@report_refusals(NOTHING)
+@report_refusals(say_unwritten)
 def words(language: str, content: Path | None, layouts: Path | None) -> None:
     """Write the catalogues of LANGUAGE, or bring them up to date: content/languages/LANGUAGE/*.po.
 
@@ -242,11 +257,11 @@ def words(language: str, content: Path | None, layouts: Path | None) -> None:
 
 @main.command()
 @click.argument("file", type=PATH)
-@click.option("--level", default="", help="The level it must be of, such as high-school-90-ft.")
-@click.option("--line-width", default="", help="The width of the lines in use, such as '4 in'.")
-@click.option("--report", type=PATH, help="Write the drawn report to this PDF file as well.")
-@paper_option("the report")
-@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, its words in English.")
+@option("--level", default="", help="The level it must be of, such as high-school-90-ft.")
+@option("--line-width", default="", help="The width of the lines in use, such as '4 in'.")
+@option("--report", type=PATH, help="Write the drawn report to this PDF file as well.")
+@paper_option("Paper of the report, by its name in stocks.yaml; default: the one that house.yaml names.")
+@option("--json", "as_json", is_flag=True, help="Print the answer as JSON, its words in English.")
 @language_option
 @source_options
 def tape(
@@ -309,19 +324,19 @@ main.add_command(mail)
 
 @main.command()
 @click.argument("folder")
-@click.option(
+@option(
     "--code",
     "codes",
     multiple=True,
     help="A code to start with, in place of the demo's; several may be given.",
 )
-@click.option(
+@option(
     "--level",
     "levels",
     multiple=True,
     help="A level to start with, such as youth-70-ft, several too; else the first of each code.",
 )
-@report_refusals(NOTHING)
+@report_refusals(say_unwritten)
 def start(folder: str, codes: tuple[str, ...], levels: tuple[str, ...]) -> None:
     """Put a new association's own content and layouts into FOLDER, as copies of the demo's.
 
@@ -335,11 +350,15 @@ def start(folder: str, codes: tuple[str, ...], levels: tuple[str, ...]) -> None:
     from pocketref.publish.starter import find_carried
 
     if not folder.strip():
-        raise click.BadParameter("the folder's name is empty", param_hint="FOLDER")
+        raise click.BadParameter(tell("the folder's name is empty"), param_hint="FOLDER")
     made = start_folder(Path(folder), find_carried("content"), find_carried("layouts"), codes, levels)
     for note in made.notes:
         click.echo(note)
     click.echo(
-        f"{len(made.files)} files in {folder}. Write your own values into {folder}/content/edition.yaml, then"
+        tell(
+            "{count} files in {folder}. Write your own values into {folder}/content/edition.yaml, then",
+            count=len(made.files),
+            folder=folder,
+        )
     )
     click.echo(f"  cd {folder} && pocketref proof")

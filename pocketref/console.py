@@ -3,27 +3,45 @@
 from __future__ import annotations
 
 import errno
+import gettext
+import inspect
 import io
 import os
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from copy import copy
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import click
 
 from pocketref.problems import PocketrefError, Problem, Severity, explain_refusal, render_problem
-from pocketref.words.speech import count
+from pocketref.words.speech import Language
+from pocketref.words.terminal import list_wanted, tell, tell_count, tell_help, tell_in
 
 PATH = click.Path(path_type=Path)
-NOTHING = "; nothing was written"
 _COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow"}
 
 
+Ending = Callable[[int], str]
+"""What ends a list of findings, by the number of errors."""
+
+
+def count_errors(count: int) -> str:
+    """The number of errors."""
+    return tell_count(count, "{count} error.", "{count} errors.")
+
+
+def say_unwritten(count: int) -> str:
+    """The number of errors, for which nothing was written."""
+    return tell_count(count, "{count} error; nothing was written.", "{count} errors; nothing was written.")
+
+
 @contextmanager
-def report_refusals(ending: str | None = None) -> Iterator[None]:
-    """Print what is refused, place and remedy; exit 1 with the number of errors and the ending, 2 if there is none."""
+def report_refusals(ending: Ending | None = None) -> Iterator[None]:
+    """Print what is refused, place and remedy; exit 1 with the number of errors by the ending, 2 if there is none."""
     try:
         yield
     except PocketrefError as error:
@@ -31,17 +49,17 @@ def report_refusals(ending: str | None = None) -> Iterator[None]:
         sys.exit(2 if ending is None else 1)
 
 
-def print_problems(problems: tuple[Problem, ...], ending: str | None = NOTHING) -> None:
+def print_problems(problems: tuple[Problem, ...], ending: Ending | None = say_unwritten) -> None:
     """Each finding with its place and remedy, warnings first; after errors, their number and what that means."""
     for problem in sorted(problems, key=lambda each: each.severity is Severity.ERROR):
         click.echo(render_problem(problem, _paint), err=True, color=_take_colour())
     errors = sum(problem.severity is Severity.ERROR for problem in problems)
     if errors and ending is not None:
-        click.echo(f"{count(errors, 'error')}{ending}.", err=True)
+        click.echo(ending(errors), err=True)
 
 
 def _paint(severity: Severity) -> str:
-    return click.style(severity, fg=_COLOURS[severity], bold=True)
+    return click.style(tell(severity), fg=_COLOURS[severity], bold=True)
 
 
 def _take_colour() -> bool | None:
@@ -51,8 +69,17 @@ def _take_colour() -> bool | None:
 
 def print_source(content: Path, association: str = "", season: str = "", *, err: bool = False) -> None:
     """The first line of what is made from a source: which folder it is, and whose."""
-    whose = f" ({association}, {season})" if association else ""
-    click.echo(f"content: {content.resolve()}{whose}", err=err)
+    folder = content.resolve()
+    if association:
+        said = tell(
+            "content: {folder} ({association}, {season})",
+            folder=folder,
+            association=association,
+            season=season,
+        )
+    else:
+        said = tell("content: {folder}", folder=folder)
+    click.echo(said, err=err)
 
 
 def find_sources(content: Path | None, layouts: Path | None) -> tuple[Path, Path]:
@@ -83,7 +110,7 @@ def prove_source(
     from pocketref.edition.proof import prove
 
     try:
-        with show_progress("Checks", quiet=quiet) as progress:
+        with show_progress(tell("Checks"), quiet=quiet) as progress:
             maker = WatchedMaker(progress.expect, progress.advance)
             proven = prove(content, layouts, stock, only, maker, languages)
     except PocketrefError:
@@ -126,27 +153,73 @@ def show_files(files: Iterable[Any], *, quiet: bool = False) -> list[Any]:
     """All the files, with their number as they are made where somebody watches."""
     if quiet or not sys.stderr.isatty():
         return list(files)
-    with click.progressbar(files, label="Files", show_pos=True, file=sys.stderr) as bar:
+    with click.progressbar(files, label=tell("Files"), show_pos=True, file=sys.stderr) as bar:
         return list(bar)
 
 
-def content_option(command: Callable[..., Any]) -> Callable[..., Any]:
+class Option(click.Option):
+    """An option that tells its help in the reader's language; `slots` are what stands in it."""
+
+    def __init__(self, *args: Any, slots: dict[str, object] | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.slots = slots or {}
+
+    def get_help_record(self, ctx: click.Context) -> tuple[str, str] | None:
+        """Its names, and its help."""
+        told = copy(self)
+        told.help = self.help and tell(self.help, **self.slots)
+        return super(Option, told).get_help_record(ctx)
+
+
+class Command(click.Command):
+    """A command that tells its help in the reader's language."""
+
+    def format_help_text(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write its help."""
+        super(Command, _tell_command(self)).format_help_text(ctx, formatter)
+
+    def get_short_help_str(self, limit: int = 45) -> str:
+        """Its first sentence."""
+        return super(Command, _tell_command(self)).get_short_help_str(limit)
+
+
+_C = TypeVar("_C", bound=click.Command)
+
+
+def _tell_command(command: _C) -> _C:
+    told = copy(command)
+    told.help = command.help and tell_help(inspect.cleandoc(command.help))
+    return told
+
+
+option = partial(click.option, cls=Option)
+command = partial(click.command, cls=Command)
+
+
+def content_option(called: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command --content."""
     words = "Content folder; default: content beside you, else the demo's."
-    return click.option("--content", type=PATH, help=words)(command)
+    return option("--content", type=PATH, help=words)(called)
 
 
-def source_options(command: Callable[..., Any]) -> Callable[..., Any]:
+def source_options(called: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command --content and --layouts."""
     words = "Layouts folder; default: layouts beside you, else the demo's."
-    return content_option(click.option("--layouts", type=PATH, help=words)(command))
+    return content_option(option("--layouts", type=PATH, help=words)(called))
 
 
-def language_option(command: Callable[..., Any], *, is_one: bool = True) -> Callable[..., Any]:
-    """Give a command --language, of one language or of several."""
-    words = "Print in another language, by its folder's name in content/languages, such as es"
-    words += "." if is_one else "; en,es for both. Default: those of edition.yaml, else English."
-    return click.option("--language", default="", help=words)(command)
+def language_option(called: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command --language."""
+    words = "Print in another language, by its folder's name in content/languages, such as es."
+    return option("--language", default="", help=words)(called)
+
+
+languages_option = option(
+    "--language",
+    default="",
+    help="Print in another language, by its folder's name in content/languages, such as es; en,es for both. "
+    "Default: those of edition.yaml, else English.",
+)
 
 
 def find_languages(asked: str, content: Path | None) -> tuple[str, ...]:
@@ -156,7 +229,7 @@ def find_languages(asked: str, content: Path | None) -> tuple[str, ...]:
 
     names = tuple(name.strip() for name in asked.split(",")) if asked else ()
     if len(set(names)) < len(names):
-        raise click.BadParameter("a language stands twice", param_hint="--language")
+        raise click.BadParameter(tell("a language stands twice"), param_hint="--language")
     return names or read_languages(find_folder("content", content, Path.cwd()))
 
 
@@ -186,16 +259,20 @@ def speak_languages(
         yield several, tuple(filter(None, proofs))
 
 
-def print_options(command: Callable[..., Any]) -> Callable[..., Any]:
+def print_options(called: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command --stock and --paper."""
-    stock = "Lay the cards out on another stock, by its name in stocks.yaml."
-    return click.option("--stock", default="", help=stock)(paper_option("the press sheets")(command))
+    words = "Paper of the press sheets, by its name in stocks.yaml; default: the one that house.yaml names."
+    return stock_option(paper_option(words)(called))
 
 
-def paper_option(what: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-    """Give a command --paper, of `what` it prints."""
-    words = f"Paper of {what}, by its name in stocks.yaml; default: the one that house.yaml names."
-    return click.option("--paper", default="", help=words)
+def paper_option(words: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Give a command --paper, with its help."""
+    return option("--paper", default="", help=words)
+
+
+stock_option = option(
+    "--stock", default="", help="Lay the cards out on another stock, by its name in stocks.yaml."
+)
 
 
 def complete_part(context: click.Context, _: click.Parameter, typed: str) -> list[str]:
@@ -209,27 +286,51 @@ def complete_part(context: click.Context, _: click.Parameter, typed: str) -> lis
     return [name for name in names if name.startswith(typed)]
 
 
-class Commands(click.Group):
+class Commands(Command, click.Group):
     """The commands, to an output that may know few characters or take no more."""
+
+    command_class = Command
 
     def main(self, *args: Any, **kwargs: Any) -> Any:
         """Run a command; what can't be shown is spelled out; a full disk, or nowhere to stand, is told in a line."""
         for stream in (sys.stdout, sys.stderr):
             if isinstance(stream, io.TextIOWrapper):
                 stream.reconfigure(errors="backslashreplace")
+        with tell_in(_find_reader()):
+            return self._run(*args, **kwargs)
+
+    def _run(self, *args: Any, **kwargs: Any) -> Any:
         try:
             return super().main(*args, **kwargs)
         except OSError as error:
             if error.filename is None and error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
-                said = explain_refusal("the output", error, "written")[0]
+                said = explain_refusal(tell("the output"), error, "written")[0]
             elif not _is_somewhere():
-                said = "the folder that you are in is no longer there: go to one that is"
+                said = tell("the folder that you are in is no longer there: go to one that is")
             elif isinstance(error, PermissionError) and error.filename is not None:
                 said = "\n    ".join(explain_refusal(str(error.filename), error, "reached"))
             else:
                 raise
-            click.echo(f"error: {said}", err=True)
+            click.echo(tell("error: {said}", said=said), err=True)
             sys.exit(1)
+
+
+def _find_reader() -> Language | None:
+    """The language of the environment, for click's own words, too; what is wrong with its catalogue is told."""
+    wanted = list_wanted(os.environ)
+    if not wanted:
+        return None
+    from pocketref.translations.reader import read_reader
+    from pocketref.words.catalogue import CARRIED
+
+    try:
+        found = read_reader(wanted, Path("content"))
+    except PocketrefError as error:
+        print_problems(error.problems, None)
+        return None
+    if found:
+        gettext.bindtextdomain("messages", CARRIED)
+    return found
 
 
 def _is_somewhere() -> bool:

@@ -9,23 +9,27 @@ import click
 
 from pocketref.console import (
     PATH,
+    command,
+    count_errors,
     find_sources,
+    option,
     paper_option,
     print_problems,
     prove_source,
     report_refusals,
     source_options,
 )
+from pocketref.words.terminal import tell
 
 
-@click.command()
+@command()
 @click.argument("sources", nargs=-1, type=PATH, metavar="OLD NEW")
-@click.option("--codes", nargs=2, metavar="CODE CODE", help="Compare two codes of one content folder.")
-@click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
-@click.option("--out", type=PATH, help="Write the sheet to this PDF file as well.")
-@paper_option("the sheet")
-@click.option("--layouts", type=PATH, help="The layouts folder with stocks.yaml.")
-@report_refusals("")
+@option("--codes", nargs=2, metavar="CODE CODE", help="Compare two codes of one content folder.")
+@option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
+@option("--out", type=PATH, help="Write the sheet to this PDF file as well.")
+@paper_option("Paper of the sheet, by its name in stocks.yaml; default: the one that house.yaml names.")
+@option("--layouts", type=PATH, help="The layouts folder with stocks.yaml.")
+@report_refusals(count_errors)
 def changes(
     sources: tuple[Path, ...],
     codes: tuple[str, str] | None,
@@ -50,9 +54,9 @@ def changes(
     from pocketref.publish.starter import find_folder
 
     if codes is None and len(sources) != 2:
-        raise click.UsageError("give two editions, or --codes and two codes")
+        raise click.UsageError(tell("give two editions, or --codes and two codes"))
     if codes is not None and len(sources) > 1:
-        raise click.UsageError("--codes compares within one content folder")
+        raise click.UsageError(tell("--codes compares within one content folder"))
     _check_pdf(out, "the sheet")
     for source in sources:
         recover_folders(source.parent)
@@ -67,11 +71,11 @@ def changes(
     click.echo(write_changes_json(found) if as_json else write_changes(found))
 
 
-@click.command()
+@command()
 @source_options
-@click.option("--out", type=PATH, help="Write its page to this PDF file as well.")
-@paper_option("the page")
-@report_refusals("")
+@option("--out", type=PATH, help="Write its page to this PDF file as well.")
+@paper_option("Paper of the page, by its name in stocks.yaml; default: the one that house.yaml names.")
+@report_refusals(count_errors)
 def bulletin(content: Path | None, layouts: Path | None, out: Path | None, paper: str) -> None:
     """Say what the newest bulletin in edition.yaml changes and which cards it concerns; publish nothing.
 
@@ -101,14 +105,16 @@ def bulletin(content: Path | None, layouts: Path | None, out: Path | None, paper
 
 def _check_pdf(out: Path | None, what: str) -> None:
     if out is not None and out.suffix.lower() != ".pdf":
-        raise click.BadParameter(f"{what} is a PDF, and {out} does not end in .pdf", param_hint="--out")
+        raise click.BadParameter(
+            tell("{what} is a PDF, and {out} does not end in .pdf", what=what, out=out), param_hint="--out"
+        )
 
 
-@click.command()
+@command()
 @click.argument("folder", type=PATH)
-@click.option("--key", type=PATH, help="The association's public key (PEM).")
-@click.option("--digest", default="", help="The digest beside a card's QR code, to compare.")
-@report_refusals("")
+@option("--key", type=PATH, help="The association's public key (PEM).")
+@option("--digest", default="", help="The digest beside a card's QR code, to compare.")
+@report_refusals(count_errors)
 def verify(folder: Path, key: Path | None, digest: str) -> None:
     """Say whether the published edition in FOLDER is as its manifest says, who vouches for that, and whether a
     later one lies beside it.
@@ -131,7 +137,9 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
     if problems:
         if found.printed and not found.problems:
             click.echo(found.write_digest())
-        click.echo(f"{folder} {found.write_fault(problems)}.", err=True)
+        click.echo(
+            tell("{folder} {problems}.", folder=folder, problems=found.write_fault(problems)), err=True
+        )
         sys.exit(1)
     click.echo(found.write(has_key=key is not None))
     click.echo(found.write_digest())

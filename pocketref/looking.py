@@ -8,20 +8,33 @@ from threading import Event
 
 import click
 
-from pocketref.console import find_sources, print_source, report_refusals, source_options
+from pocketref.console import (
+    command,
+    count_errors,
+    find_sources,
+    option,
+    print_source,
+    report_refusals,
+    source_options,
+    stock_option,
+)
+from pocketref.words.terminal import tell
 
 _PORT = 8520
 """Always the same where it is free, so that a page that is still open goes on."""
 
 
-@click.command()
+@command()
 @source_options
-@click.option("--stock", default="", help="Lay the cards out on another stock, by its name in stocks.yaml.")
-@click.option(
-    "--port", type=click.IntRange(0, 65535), help=f"Port of the page; default: {_PORT}, or one that is free."
+@stock_option
+@option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    help="Port of the page; default: {usual}, or one that is free.",
+    slots={"usual": _PORT},
 )
-@click.option("--open", "opens", is_flag=True, help="Open the page in your browser.")
-@report_refusals("")
+@option("--open", "opens", is_flag=True, help="Open the page in your browser.")
+@report_refusals(count_errors)
 def look(content: Path | None, layouts: Path | None, stock: str, port: int | None, opens: bool) -> None:
     """Show the faces on a page that is drawn anew at each save, with what is wrong beside them.
 
@@ -42,7 +55,7 @@ def look(content: Path | None, layouts: Path | None, stock: str, port: int | Non
     server = open_port(session, port, _PORT)
     with suppress(KeyboardInterrupt):
         print_source(sources[0])
-        click.echo(f"The faces are at {write_address(server)} until you press Ctrl-C.")
+        click.echo(tell("The faces are at {server} until you press Ctrl-C.", server=write_address(server)))
         if opens:
             click.launch(write_address(server))
         serve(session, server, watched, Event())

@@ -9,6 +9,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from pocketref.words.terminal import tell
+
 
 class Severity(StrEnum):
     """Errors stop a publish; warnings are printed and do not."""
@@ -98,7 +100,7 @@ class ProblemLog:
     ) -> None:
         """Note a name that is not among those known of `what`: "there is no code 'hs'", code-unknown."""
         if name not in known:
-            self.unknown(f"{what}-unknown", f"there is no {what} '{name}'", name, known, where, more)
+            self.unknown(f"{what}-unknown", write_unknown(what, name), name, known, where, more)
 
     def extend(self, problems: Iterable[Problem]) -> None:
         """Take over problems found elsewhere."""
@@ -115,36 +117,105 @@ class ProblemLog:
             raise PocketrefError(self.problems)
 
 
+UNKNOWN = {
+    "case": "there is no case '{name}'",
+    "catalogue of a language": "there is no catalogue of a language '{name}'",
+    "caution": "there is no caution '{name}'",
+    "code": "there is no code '{name}'",
+    "column": "there is no column '{name}'",
+    "fact": "there is no fact '{name}'",
+    "field": "there is no field '{name}'",
+    "level": "there is no level '{name}'",
+    "paper": "there is no paper '{name}'",
+    "play": "there is no play '{name}'",
+    "set": "there is no set '{name}'",
+    "slot": "there is no slot '{name}'",
+    "statement": "there is no statement '{name}'",
+    "stock": "there is no stock '{name}'",
+    "stock of cards": "there is no stock of cards '{name}'",
+    "subject": "there is no subject '{name}'",
+    "tag": "there is no tag '{name}'",
+    "text": "there is no text '{name}'",
+    "training sheet": "there is no training sheet '{name}'",
+    "work": "there is no work '{name}'",
+}
+
+
+def write_unknown(what: str, name: str) -> str:
+    """That there is nothing of a kind by that name."""
+    return tell(UNKNOWN[what], name=name)
+
+
 def suggest_match(word: str, known: Iterable[str]) -> str:
     """A hint naming the closest known word, or the list of them.
 
     "did you mean 'foot'?" if one is close, else "use one of: foot, plate". Empty if nothing is known.
     """
     names = sorted(set(known))
-    close = difflib.get_close_matches(word, names, n=1, cutoff=0.6)
-    if close:
-        return f"did you mean '{close[0]}'?"
+    if close := find_match(word, names):
+        return close
     if not names:
         return ""
     shown = ", ".join(names[:12]) + (", ..." if len(names) > 12 else "")
-    return f"use one of: {shown}"
+    return tell("use one of: {shown}", shown=shown)
+
+
+REASONS = (
+    "address already in use",
+    "bad file descriptor",
+    "device or resource busy",
+    "directory not empty",
+    "disk quota exceeded",
+    "file exists",
+    "file name too long",
+    "file too large",
+    "input/output error",
+    "invalid argument",
+    "invalid cross-device link",
+    "is a directory",
+    "no space left on device",
+    "no such file or directory",
+    "not a directory",
+    "operation not permitted",
+    "permission denied",
+    "read-only file system",
+    "too many levels of symbolic links",
+    "too many open files",
+)
+"""Why systems refuse (errno of POSIX), as Python names it; what is none of these is told as it is."""
+_REFUSED = {
+    "listed": "{what} cannot be listed: {reason}",
+    "opened": "{what} cannot be opened: {reason}",
+    "published": "{what} cannot be published: {reason}",
+    "reached": "{what} cannot be reached: {reason}",
+    "read": "{what} cannot be read: {reason}",
+    "written": "{what} cannot be written: {reason}",
+}
+
+
+def find_match(word: str, known: Iterable[str]) -> str:
+    """A hint naming the closest known word, if any is close."""
+    close = difflib.get_close_matches(word, sorted(set(known)), n=1, cutoff=0.6)
+    return tell("did you mean '{name}'?", name=close[0]) if close else ""
 
 
 def explain_refusal(
     what: str,
     error: Exception,
     act: str = "read",
-    hint: str = "check its name and place",
-    otherwise: str = "its name or a link cannot be followed",
+    hint: str = "",
+    otherwise: str = "",
 ) -> tuple[str, str]:
     """That a file or folder cannot be read or written, and what to do: `hint`, unless it is its permissions.
 
+    `act` is one of those of `_REFUSED`.
     The reason is the system's own, or `otherwise` where it gives none.
     """
-    said = (getattr(error, "strerror", None) or otherwise).lower()
+    said = tell((getattr(error, "strerror", None) or "").lower()) or otherwise
     if isinstance(error, PermissionError):
-        hint = "check its permissions, and those of the folder that it is in"
-    return f"{what} cannot be {act}: {said}", hint
+        hint = tell("check its permissions, and those of the folder that it is in")
+    reason = said or tell("its name or a link cannot be followed")
+    return tell(_REFUSED[act], what=what, reason=reason), hint or tell("check its name and place")
 
 
 def render_problem(problem: Problem, paint: Callable[[Severity], str] = str) -> str:

@@ -5,53 +5,53 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 from typing import Any
 
 import click
 
 from pocketref.console import (
-    NOTHING,
     PATH,
+    command,
     complete_part,
     find_languages,
     find_sources,
-    language_option,
+    languages_option,
+    option,
     print_options,
     print_problems,
     print_source,
     prove_source,
     report_refusals,
+    say_unwritten,
     show_files,
     show_progress,
     source_options,
     speak_languages,
 )
 from pocketref.words.speech import count
+from pocketref.words.terminal import tell
 
 MEMBERS = "members"
 """The folder of an edition in which each chapter of a roster has its own."""
 
 
-@click.command()
+@command()
 @source_options
-@click.option("--out", type=PATH, default=Path("out"), show_default=True, help="Where editions go.")
+@option("--out", type=PATH, default=Path("out"), show_default=True, help="Where editions go.")
 @print_options
-@partial(language_option, is_one=False)
-@click.option("--flip", type=click.Choice(["long", "short"]), help="Duplex edge; default: the house's.")
-@click.option(
+@languages_option
+@option("--flip", type=click.Choice(["long", "short"]), help="Duplex edge; default: the house's.")
+@option(
     "--order",
     type=click.Choice(["sequence", "repeat", "cut-and-stack"]),
     help="How cards follow on press sheets; default: the house's.",
 )
-@click.option("--members", type=PATH, help="Print cards by name for this roster (CSV).")
-@click.option(
-    "--bulletin", is_flag=True, help="With --members: only the cards that the newest bulletin changed."
-)
-@click.option("--sign", type=PATH, help="Sign the manifest with this private key (PEM).")
-@click.option("--fresh", is_flag=True, help="Make every file anew, whatever is in OUT already.")
-@click.option(
+@option("--members", type=PATH, help="Print cards by name for this roster (CSV).")
+@option("--bulletin", is_flag=True, help="With --members: only the cards that the newest bulletin changed.")
+@option("--sign", type=PATH, help="Sign the manifest with this private key (PEM).")
+@option("--fresh", is_flag=True, help="Make every file anew, whatever is in OUT already.")
+@option(
     "--only",
     multiple=True,
     metavar="NAME...",
@@ -59,9 +59,9 @@ MEMBERS = "members"
     help="Make these cards, sheets, training sheets and classes alone, into OUT/<edition>-only.",
 )
 @click.argument("more", nargs=-1, metavar="", shell_complete=complete_part)
-@click.option("--each", "told", flag_value="file", help="Name each file, with what reading it back gave.")
-@click.option("--quiet", "told", flag_value="nothing", help="Say nothing of what was made.")
-@report_refusals(NOTHING)
+@option("--each", "told", flag_value="file", help="Name each file, with what reading it back gave.")
+@option("--quiet", "told", flag_value="nothing", help="Say nothing of what was made.")
+@report_refusals(say_unwritten)
 def publish(
     content: Path | None,
     layouts: Path | None,
@@ -120,13 +120,17 @@ def _check_options(
 ) -> None:
     """UsageError for what does not go together; `is_partial` is whether members get replaced cards alone."""
     if more and not only:
-        raise click.UsageError(f"Got unexpected extra argument ({more[0]}); names of cards go after --only")
+        raise click.UsageError(
+            tell("Got unexpected extra argument ({more}); names of cards go after --only", more=more[0])
+        )
     if only and (members or sign):
         option = "--members" if members else "--sign"
-        raise click.UsageError(f"{option} is for a whole edition: leave it out, or --only")
+        raise click.UsageError(
+            tell("{option} is for a whole edition: leave it out, or --only", option=option)
+        )
     if is_partial and not members:
         raise click.UsageError(
-            "--bulletin goes with --members; without, the edition has replacement cards in press"
+            tell("--bulletin goes with --members; without, the edition has replacement cards in press")
         )
 
 
@@ -195,7 +199,9 @@ def _publish_only(
         click.echo(line)
     if not quiet:
         zeros = "; zeros stand where the edition's digest will" if any(map(bears_digest, built)) else ""
-        click.echo(f"Only these were made, unsigned{zeros}; pocketref proof checks the rest.")
+        click.echo(
+            tell("Only these were made, unsigned{zeros}; pocketref proof checks the rest.", zeros=zeros)
+        )
 
 
 def _prepare_members(roster: Path | None, proven: Any, run: Any, *, is_partial: bool) -> Any:
@@ -272,7 +278,7 @@ def _publish_anew(
     try:
         publish_edition(proven, built, out, signer, options, build_more)
     except KeyboardInterrupt:
-        click.echo("stopped: the members' cards made so far are used by the next publish", err=True)
+        click.echo(tell("stopped: the members' cards made so far are used by the next publish"), err=True)
         raise
     for line in _FILES_TOLD[told](target, told_files, entries):
         click.echo(line)
@@ -347,4 +353,6 @@ def _keep_unchanged(folder: Path, content: Path, *, quiet: bool) -> None:
     edition = read_published(folder)
     if edition is not None:
         print_source(content, edition.association, edition.season)
-    click.echo(f"{folder}  unchanged: every file is as its manifest says; --fresh makes it anew")
+    click.echo(
+        tell("{folder}  unchanged: every file is as its manifest says; --fresh makes it anew", folder=folder)
+    )

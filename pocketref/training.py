@@ -9,23 +9,26 @@ from typing import Any
 import click
 
 from pocketref.console import (
-    NOTHING,
     PATH,
+    command,
     content_option,
+    count_errors,
     find_sources,
+    option,
     paper_option,
     print_problems,
     report_refusals,
+    say_unwritten,
     source_options,
 )
 from pocketref.problems import Severity
-from pocketref.words.speech import count
+from pocketref.words.terminal import tell, tell_count
 
 _USED = "Another sheet or series whose plays are not to be asked again; may be given several times."
 _ROSTER = "The roster (CSV), for names, chapters and who handed in nothing."
 
 
-@click.command("game-report")
+@command("game-report")
 @click.argument("file", type=PATH)
 @content_option
 @report_refusals()
@@ -64,18 +67,19 @@ def game_report(file: Path, content: Path | None) -> None:
         uncaught = library.codes[play.code].uncaught_third
         click.echo(write_answer(play.answer, play.code, report.subject, states, uncaught) + "\n")
     click.echo(
-        f"To go under 'cases' of content/plays/{report.subject}.yaml, if you agree with what it expects:"
+        tell(
+            "To go under 'cases' of content/plays/{subject}.yaml, if you agree with what it expects:",
+            subject=report.subject,
+        )
     )
     click.echo(write_case_play(file, ruled, books), nl=False)
 
 
-@click.command("mail")
+@command("mail")
 @click.argument("sheet")
-@click.option(
-    "--out", type=PATH, default=Path("mail"), show_default=True, help="Where a folder of that name goes."
-)
+@option("--out", type=PATH, default=Path("mail"), show_default=True, help="Where a folder of that name goes.")
 @source_options
-@report_refusals(NOTHING)
+@report_refusals(say_unwritten)
 def mail(sheet: str, content: Path | None, layouts: Path | None, out: Path) -> None:
     """Write each play of a training SHEET as pictures, and as a piece of HTML to mail.
 
@@ -103,35 +107,39 @@ def mail(sheet: str, content: Path | None, layouts: Path | None, out: Path) -> N
     publish_folder(out / sheet, files, check_mailed)
     pieces = [name for name in files if name.endswith(".html")]
     click.echo(
-        f"{count(len(pieces), 'play')} to mail: {out / sheet / pieces[0]} is the first of {len(files)} files."
+        tell_count(
+            len(pieces),
+            "{count} play to mail: {first} is the first of {files} files.",
+            "{count} plays to mail: {first} is the first of {files} files.",
+            first=out / sheet / pieces[0],
+            files=len(files),
+        )
     )
 
 
-@click.command()
+@command()
 @click.argument("answers", nargs=-1, type=PATH)
-@click.option("--members", type=PATH, help=_ROSTER)
-@click.option("--json", "as_json", is_flag=True, help="Print the marks as JSON.")
-@click.option(
-    "--csv", "tables", type=PATH, metavar="FOLDER", help="Write the marks as CSV into a new folder."
-)
-@click.option("--report", type=PATH, help="Write the marks to this PDF file as well.")
-@paper_option("the report")
-@click.option(
+@option("--members", type=PATH, help=_ROSTER)
+@option("--json", "as_json", is_flag=True, help="Print the marks as JSON.")
+@option("--csv", "tables", type=PATH, metavar="FOLDER", help="Write the marks as CSV into a new folder.")
+@option("--report", type=PATH, help="Write the marks to this PDF file as well.")
+@paper_option("Paper of the report, by its name in stocks.yaml; default: the one that house.yaml names.")
+@option(
     "--next",
     "next_sheet",
     type=PATH,
     metavar="YAML",
     help="Write a layout of the fewest plays for the rows that were missed, such as layouts/plays/week-5.yaml.",
 )
-@click.option("--used", multiple=True, metavar="SHEET", help=_USED)
-@click.option(
+@option("--used", multiple=True, metavar="SHEET", help=_USED)
+@option(
     "--template",
     nargs=2,
     metavar="SHEET CSV",
     help="Write an empty answers file for a sheet to type answers into, a row for each of --members.",
 )
 @source_options
-@report_refusals("")
+@report_refusals(count_errors)
 def mark(
     content: Path | None,
     layouts: Path | None,
@@ -166,13 +174,13 @@ def mark(
     from pocketref.members.roster import read_roster
 
     if bool(answers) == bool(template):
-        raise click.UsageError("give answers to mark, or --template SHEET CSV")
+        raise click.UsageError(tell("give answers to mark, or --template SHEET CSV"))
     training = read_training(*find_sources(content, layouts))
     roster = read_roster(members) if members else ()
     if template:
         path = Path(template[1])
         write_template(training.find_sheets(template[0])[0], roster, path)
-        click.echo(f"{path}")
+        click.echo(path)
         return
     marks, is_whole = _mark(training, answers, roster)
     click.echo(write_marks_json(marks) if as_json else write_marks(marks))
@@ -192,7 +200,9 @@ def _mark(training: Any, answers: tuple[Path, ...], roster: Any) -> tuple[Any, b
     is_whole = not any(problem.severity is Severity.ERROR for problem in found)
     if not marks.sheets:
         if is_whole:
-            raise refusal("answers-empty", "no play is answered", "fill in a letter for each play")
+            raise refusal(
+                "answers-empty", tell("no play is answered"), tell("fill in a letter for each play")
+            )
         raise PocketrefError(found)
     print_problems(found, None)
     return marks, is_whole
@@ -220,20 +230,18 @@ def _write_files(
     if next_sheet:
         click.echo(write_next_layout(training, marks, used, next_sheet), err=err)
     for path in filter(None, files):
-        click.echo(f"{path}", err=err)
+        click.echo(path, err=err)
 
 
-@click.command()
+@command()
 @click.argument("sheet")
 @click.argument("answers", nargs=-1, type=PATH)
-@click.option("--weeks", type=click.IntRange(1, 60), help="How many weeks; default: as SHEET's series has.")
-@click.option("--each", type=click.IntRange(1, 30), help="Plays in a week; default: as SHEET's series has.")
-@click.option("--used", multiple=True, metavar="SHEET", help=_USED)
-@click.option(
-    "--out", type=PATH, metavar="YAML", help="Write the weeks as a layout, as layouts/plays/season.yaml."
-)
+@option("--weeks", type=click.IntRange(1, 60), help="How many weeks; default: as SHEET's series has.")
+@option("--each", type=click.IntRange(1, 30), help="Plays in a week; default: as SHEET's series has.")
+@option("--used", multiple=True, metavar="SHEET", help=_USED)
+@option("--out", type=PATH, metavar="YAML", help="Write the weeks as a layout, as layouts/plays/season.yaml.")
 @source_options
-@report_refusals("")
+@report_refusals(count_errors)
 def syllabus(
     content: Path | None,
     layouts: Path | None,
@@ -265,5 +273,5 @@ def syllabus(
     click.echo(write_syllabus(found))
     if out:
         write_syllabus_file(found, out)
-        click.echo(f"{out}")
+        click.echo(out)
     sys.exit(0 if is_whole else 1)

@@ -13,6 +13,7 @@ from hypothesis import HealthCheck, settings
 from source_folders import FIXTURES, SourceFolders, copy_folders
 
 os.environ["OPENBLAS_NUM_THREADS"] = "1"  # as the program has it, before numpy is loaded
+os.environ["LANGUAGE"] = "en"  # what commands tell is asserted in English, whoever runs the tests
 
 import pocketref
 from pocketref.edition.manifest import BuiltFile

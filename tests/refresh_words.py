@@ -11,8 +11,16 @@ from pathlib import Path
 
 from pocketref.layouts.layout_library import read_layouts
 from pocketref.source.library import read_library
+from pocketref.translations.command_words import CLICK
 from pocketref.translations.refreshing import refresh_language, refresh_program
-from pocketref.words.catalogue import CARRIED, PROGRAM
+from pocketref.words.catalogue import (
+    CARRIED,
+    COMMANDS,
+    COMPILED,
+    PROGRAM,
+    compile_catalogue,
+    read_catalogue,
+)
 
 ROOT = Path(__file__).parents[1]
 
@@ -24,7 +32,9 @@ def refresh_all() -> dict[Path, bytes]:
     layouts = read_layouts(ROOT / "layouts", library)
     made: dict[Path, bytes] = {}
     for home in sorted(path for path in CARRIED.iterdir() if path.is_dir()):
-        made[home / PROGRAM] = refresh_program(home.name, home / PROGRAM)
+        made |= {home / name: refresh_program(home.name, home / name) for name in (PROGRAM, COMMANDS)}
+        if (home / COMMANDS).is_file():
+            made[home / COMPILED] = compile_catalogue(read_catalogue(home / COMMANDS, COMMANDS), CLICK)
         refreshed = refresh_language(home.name, library, layouts, content, ROOT / "layouts")
         made |= {content / file.name: file.data for file in refreshed}
     return made

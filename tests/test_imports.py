@@ -10,9 +10,10 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "pocketref"
 ORDER = (
+    "words",
     "problems",
     "version",
-    "words",
+    "words.catalogue",
     "units",
     "source.syntax",
     "source",

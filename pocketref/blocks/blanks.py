@@ -12,6 +12,7 @@ from pocketref.blocks.setting import Setting
 from pocketref.pages.blanks import Blanks
 from pocketref.pages.blocks import Block
 from pocketref.source.syntax.kinds import Sentence, WholeNumber, refuse_value
+from pocketref.words.terminal import tell
 
 
 class BlanksBlockModel(BlockModel):
@@ -29,7 +30,9 @@ class BlanksBlockModel(BlockModel):
         for number, label in enumerate(labels):
             if label in labels[:number]:
                 refuse_value(
-                    "value-twice", f"two blanks are called '{label}'", "give each blank its own label"
+                    "value-twice",
+                    tell("two blanks are called '{label}'", label=label),
+                    tell("give each blank its own label"),
                 )
         return labels
 

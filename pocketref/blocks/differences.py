@@ -22,6 +22,7 @@ from pocketref.rulings.table import Table, read_ending
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import UNSAID, RowModel, SubjectModel, TableModel
 from pocketref.words.speech import find_language, join_answers, say
+from pocketref.words.terminal import tell
 
 
 class DifferencesBlockModel(BlockModel):
@@ -40,8 +41,12 @@ class DifferencesBlockModel(BlockModel):
         super().check(code, library, problems)
         shown = self.list_columns(code, library)
         if self.subject in library.subjects and len(shown) < 2:
-            sentence = f"one code at most would be compared on {self.subject}: {', '.join(shown) or 'none'}"
-            hint = "list others to compare it with: 'codes: [...]'"
+            sentence = tell(
+                "one code at most would be compared on {subject}: {codes}",
+                subject=self.subject,
+                codes=", ".join(shown) or tell("none"),
+            )
+            hint = tell("list others to compare it with: 'codes: [...]'")
             problems.error("codes-few", sentence, hint, self.locate("codes"))
 
     def list_columns(self, code: str, library: Library) -> tuple[str, ...]:

@@ -24,6 +24,7 @@ from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 from pocketref.source.library import Library
 from pocketref.source.syntax.kinds import Name, Sentence
 from pocketref.words.speech import say
+from pocketref.words.terminal import tell
 
 Group = Literal["calls", "hurt", "look-up"]
 
@@ -98,8 +99,12 @@ class FinderBlockModel(BlockModel):
         }
         groups = [each for group in self.shows for each in lists[group]]
         if not any(group for _, group in groups):
-            sentence = f"the finder has nothing to list: no other card of {setting.code} {setting.level} is of its kind"
-            hint = "add a card that it can list, or take the block out"
+            sentence = tell(
+                "the finder has nothing to list: no other card of {code} {level} is of its kind",
+                code=setting.code,
+                level=setting.level,
+            )
+            hint = tell("add a card that it can list, or take the block out")
             raise refusal("finder-empty", sentence, hint, self.location)
         return FinderList(tuple(e for head, group in groups if group for e in (Entry("", "", head), *group)))
 

@@ -8,13 +8,14 @@ from typing import Annotated, Any
 
 from pydantic import AfterValidator, Field
 
-from pocketref.problems import ProblemLog, suggest_match
+from pocketref.problems import ProblemLog, suggest_match, write_unknown
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile
 from pocketref.source.statements import Cited as Cited
 from pocketref.source.syntax.kinds import Line, Name, OneOf, OneOrList
 from pocketref.source.syntax.located import SourceModel
+from pocketref.words.terminal import tell
 
 MOST_ENTRIES = 40
 """In any list of a block: no face has room for more."""
@@ -101,8 +102,8 @@ def list_pictures(block: SourceModel) -> Iterator[tuple[str, ShowsPicture]]:
 
 def _write_unknown(what: str, name: str, library: Library, block: Any) -> str:
     if what == "code" and name in library.codes:
-        return f"'{name}' has no table on '{block.subject}'"
-    return f"there is no {what} '{name}'"
+        return tell("'{name}' has no table on '{subject}'", name=name, subject=block.subject)
+    return write_unknown(what, name)
 
 
 def list_nothing() -> Iterator[Cited]:

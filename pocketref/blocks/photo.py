@@ -20,6 +20,7 @@ from pocketref.scene.items import Raster
 from pocketref.source.pictures import PictureFile
 from pocketref.source.syntax.kinds import LengthField, Line, Sentence
 from pocketref.units.length import Length
+from pocketref.words.terminal import tell
 
 LEAST_DPI = 150
 """Below this many pixels to an inch, the pixels of a photo show at arm's length: half of the 300 that printers
@@ -33,12 +34,15 @@ def check_resolution(
     across = picture.pixels[0]
     dpi = across / width.inches
     if dpi < LEAST_DPI:
-        sentence = (
-            f"{picture.name} is {across:,} pixels across: {float(dpi):.0f} dpi at this size, "
-            f"and print needs {LEAST_DPI}"
+        sentence = tell(
+            "{name} is {across:,} pixels across: {dpi:.0f} dpi at this size, and print needs {least_dpi}",
+            name=picture.name,
+            across=across,
+            dpi=float(dpi),
+            least_dpi=LEAST_DPI,
         )
         least = ceil(LEAST_DPI * width.inches)
-        hint = f"use a picture at least {least:,} pixels wide, or a smaller size"
+        hint = tell("use a picture at least {least:,} pixels wide, or a smaller size", least=least)
         problems.warn("picture-coarse", sentence, hint, where)
 
 
@@ -50,7 +54,10 @@ def find_picture(asked: Any, pictures: Mapping[str, PictureFile]) -> PictureFile
     """The picture that a model names under `file`; raises PocketrefError if no content folder was read for it."""
     picture = pictures.get(asked.file)
     if picture is None:
-        sentence, hint = f"{asked.file} was not read", "give the content folder that the picture is in"
+        sentence, hint = (
+            tell("{file} was not read", file=asked.file),
+            tell("give the content folder that the picture is in"),
+        )
         raise refusal("picture-missing", sentence, hint, asked.locate("file"))
     return picture
 

@@ -24,8 +24,20 @@ from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, TextModel
 from pocketref.tape.field_check import FieldCheck, choose_field_check
 from pocketref.units.length import Length
+from pocketref.words.terminal import tell
 
 M = TypeVar("M", bound=SourceModel)
+
+
+_LACKING = {
+    "dimension": "the field has no dimension '{name}', which a face needs",
+    "tolerance": "the field has no tolerance '{name}', which a face needs",
+    "subject": "there is no subject '{name}', which a face needs",
+    "level": "there is no level '{name}', which a face needs",
+    "text": "there is no text '{name}', which a face needs",
+    "caution": "there is no caution '{name}', which a face needs",
+}
+"""What a face needs and there is not, by kind."""
 
 
 class _Named(dict[str, Length]):
@@ -36,8 +48,8 @@ class _Named(dict[str, Length]):
         self._what, self._field = what, field
 
     def __missing__(self, name: str) -> NoReturn:
-        sentence = f"the field has no {self._what} '{name}', which a face needs"
-        hint = f"add '{name}' under '{self._what}s'"
+        sentence = tell(_LACKING[self._what], name=name)
+        hint = tell("add '{name}' under '{what}s'", name=name, what=self._what)
         raise PocketrefError([Problem(f"{self._what}-missing", sentence, hint, self._field.location)])
 
 
@@ -157,8 +169,18 @@ class Setting:
         code = code or self.code
         model = self.library.rulings.get((code, subject))
         if model is None:
-            sentence = f"{code} has no table on '{subject}', which a face needs"
-            raise PocketrefError([Problem("subject-unknown", sentence, f"add rulings/{code}/{subject}.yaml")])
+            sentence = tell(
+                "{code} has no table on '{subject}', which a face needs", code=code, subject=subject
+            )
+            raise PocketrefError(
+                [
+                    Problem(
+                        "subject-unknown",
+                        sentence,
+                        tell("add rulings/{code}/{subject}.yaml", code=code, subject=subject),
+                    )
+                ]
+            )
         return model
 
     def chart(self, subject: str) -> tuple[Chart, Table]:
@@ -174,6 +196,6 @@ class Setting:
 
 def _find(what: str, name: str, known: Mapping[str, M]) -> M:
     if name not in known:
-        sentence = f"there is no {what} '{name}', which a face needs"
+        sentence = tell(_LACKING[what], name=name)
         raise PocketrefError([Problem(f"{what}-unknown", sentence, suggest_match(name, known))])
     return known[name]

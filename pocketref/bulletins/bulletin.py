@@ -23,6 +23,7 @@ from pocketref.pages.words import Words
 from pocketref.problems import PocketrefError, Problem, refusal
 from pocketref.source.edition_models import BulletinModel, EditionModel
 from pocketref.source.library import Library
+from pocketref.words.terminal import tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,11 +93,20 @@ def find_bulletin(proof: Proof, changes: ChangeSet | None) -> Bulletin | None:
         return None
     model, told = edition.bulletins[-1], drop_itself(changes)
     if not told.count:
-        sentence = (
-            f"bulletin {model.number} changes nothing: every word and figure of the content is as in edition "
-            f"{changes.old}, and layouts are {'too' if proof.past[-1].layouts else 'not compared'}"
-        )
-        hint = "make the correction, or take the bulletin out"
+        said = {"number": model.number, "old": changes.old}
+        if proof.past[-1].layouts:
+            sentence = tell(
+                "bulletin {number} changes nothing: every word and figure of the content is as in "
+                "edition {old}, and layouts are too",
+                **said,
+            )
+        else:
+            sentence = tell(
+                "bulletin {number} changes nothing: every word and figure of the content is as in "
+                "edition {old}, and layouts are not compared",
+                **said,
+            )
+        hint = tell("make the correction, or take the bulletin out")
         raise PocketrefError([Problem("bulletin-empty", sentence, hint, model.location)])
     cards = [(item, at) for item in proof.cards for at, _ in enumerate(split_cards(item.document))]
     concerned = tuple(_list_concerned(proof))
@@ -126,8 +136,8 @@ def find_bulletin(proof: Proof, changes: ChangeSet | None) -> Bulletin | None:
 
 def no_bulletin(edition: EditionModel) -> PocketrefError:
     """What is wrong where a bulletin is asked for and edition.yaml has none."""
-    sentence = f"edition {edition.edition} has no bulletin"
-    hint = (
+    sentence = tell("edition {edition} has no bulletin", edition=edition.edition)
+    hint = tell(
         "add one to edition.yaml: bulletins: [{number: 1, date: the day it holds from, reason: why}], "
         "and keep the edition that it corrects in content/past"
     )

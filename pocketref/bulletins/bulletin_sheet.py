@@ -22,6 +22,7 @@ from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.library import Library
 from pocketref.words.speech import count, find_language, join_words, say, say_count, say_day
+from pocketref.words.terminal import tell
 
 BULLETIN_SHEET = "sheets/bulletin"
 """Its name within an edition, without the ending."""
@@ -71,10 +72,13 @@ def lay_out_bulletin(
     ]
     laid_out = lay_out_flow("bulletin", write_title(bulletin), versions, paper, layouts, edition)
     if len(laid_out.document.pages) > 1:
-        sentence = (
-            f"bulletin {model.number} takes {len(laid_out.document.pages)} pages of {paper}, and has one"
+        sentence = tell(
+            "bulletin {number} takes {count} pages of {paper}, and has one",
+            number=model.number,
+            count=len(laid_out.document.pages),
+            paper=paper,
         )
-        hint = "take larger paper, shorten its reason, or publish what changed as an edition of its own"
+        hint = tell("take larger paper, shorten its reason, or publish what changed as an edition of its own")
         raise PocketrefError([Problem("bulletin-long", sentence, hint, model.location)])
     return laid_out
 

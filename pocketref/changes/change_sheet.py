@@ -17,6 +17,7 @@ from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, Problem, explain_refusal
 from pocketref.words.speech import count, say
+from pocketref.words.terminal import tell
 
 CHANGE_SHEET = "sheets/what-changed"
 """Its name within an edition, without the ending."""
@@ -40,7 +41,7 @@ def write_sheet(sheet: BuiltFile, path: Path) -> None:
     try:
         path.write_bytes(sheet.data)
     except OSError as error:
-        said = explain_refusal(str(path), error, "written", "name another file with --out")
+        said = explain_refusal(str(path), error, "written", tell("name another file with --out"))
         raise PocketrefError([Problem("file-unwritable", *said)]) from None
 
 

@@ -12,7 +12,7 @@ from pocketref.changes.followers import Told, fold_plays
 from pocketref.changes.layout_changes import compare_kept_layouts
 from pocketref.changes.table_changes import compare_calls, compare_subject, compare_table, find_side
 from pocketref.edition.source_reading import EditionSource
-from pocketref.problems import PocketrefError, Problem, suggest_match
+from pocketref.problems import PocketrefError, Problem, suggest_match, write_unknown
 from pocketref.source.library import Library
 from pocketref.words.speech import say
 
@@ -85,7 +85,7 @@ def compare_codes(library: Library, left: str, right: str) -> ChangeSet:
     for code in (left, right):
         if code not in library.codes:
             hint = suggest_match(code, library.codes)
-            raise PocketrefError([Problem("code-unknown", f"there is no code '{code}'", hint)])
+            raise PocketrefError([Problem("code-unknown", write_unknown("code", code), hint)])
     told: list[tuple[str, Change]] = []
     for name, subject in library.subjects.items():
         one, other = (find_side(library, code, name) for code in (left, right))

@@ -14,6 +14,7 @@ from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.pages.stock_models import StylesModel
 from pocketref.plays.plays import RuleBooks
 from pocketref.problems import PocketrefError, Problem, ProblemLog, Severity
+from pocketref.words.terminal import tell
 
 
 def prove_classes(layouts: Layouts, books: RuleBooks, problems: ProblemLog) -> tuple[ClassDeck, ...]:
@@ -37,11 +38,15 @@ def _check_seats(model: ClassModel, styles: StylesModel) -> Iterator[Problem]:
     most = read_screen(model, styles).most_distance
     if model.reading_distance > most:
         far, high = write_room(model.reading_distance), write_room(model.screen_height)
-        sentence = (
-            f"from {far} a picture {high} high is too small to teach by: no more than {MOST_HEIGHTS} times its height, "
-            f"{write_room(most)}"
+        sentence = tell(
+            "from {far} a picture {high} high is too small to teach by: no more than {most_heights} "
+            "times its height, {most}",
+            far=far,
+            high=high,
+            most_heights=MOST_HEIGHTS,
+            most=write_room(most),
         )
-        hint = "seat the last row nearer, or show a larger picture, and write that here"
+        hint = tell("seat the last row nearer, or show a larger picture, and write that here")
         where = model.locate("reading-distance")
         yield Problem("class-far", sentence, hint, where, Severity.WARNING)
 

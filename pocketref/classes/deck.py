@@ -45,6 +45,7 @@ from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, rule_on_play
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.statements import DOUBT
 from pocketref.words.speech import say, say_count
+from pocketref.words.terminal import tell
 
 NOTES = "-notes"
 """How the name of the speaker's notes ends."""
@@ -187,10 +188,18 @@ def _share_minutes(model: ClassModel, slides: Sequence[tuple[Slide, int | None]]
 
 def _write_short(slides: int, total_s: int, where: Location | None) -> Problem:
     need = -(-slides * STEP_S // 60)
-    sentence = (
-        f"{slides} slides are to be shown in {max(total_s, 0) // 60} minutes, less than {STEP_S} s each"
+    sentence = tell(
+        "{slides} slides are to be shown in {total_s} minutes, less than {step_s} s each",
+        slides=slides,
+        total_s=max(total_s, 0) // 60,
+        step_s=STEP_S,
     )
-    return Problem("class-short", sentence, f"give them {need} minutes or more, or take a part out", where)
+    return Problem(
+        "class-short",
+        sentence,
+        tell("give them {need} minutes or more, or take a part out", need=need),
+        where,
+    )
 
 
 def _compose(
@@ -213,11 +222,17 @@ def _compose(
 
 def _write_full(model: ClassModel, number: int, timed: TimedSlide, misfit: Misfit, frame: Frame) -> Problem:
     least = frame.list_sizes(timed.slide)[0].body_pt
-    sentence = (
-        f"class {model.class_}, slide {number} '{timed.slide.title}': {misfit.block} is {misfit.excess_mm:.1f} mm too "
-        f"{misfit.direction} for a slide of 160 by 90 mm, even at the least type, {least:.1f} pt"
+    sentence = tell(
+        "class {class_}, slide {number} '{title}': {block} is {excess} "
+        "for a slide of 160 by 90 mm, even at the least type, {least:.1f} pt",
+        class_=model.class_,
+        number=number,
+        title=timed.slide.title,
+        block=misfit.block,
+        excess=misfit.write_excess(),
+        least=least,
     )
-    hint = "shorten it, or give the class a shorter 'reading-distance' or a larger 'screen-height'"
+    hint = tell("shorten it, or give the class a shorter 'reading-distance' or a larger 'screen-height'")
     where = model.locate("title") if timed.part is None else model.locate("parts", timed.part)
     return Problem("slide-full", sentence, hint, where)
 

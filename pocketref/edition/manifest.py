@@ -10,6 +10,7 @@ from pathlib import Path
 
 from pocketref.problems import Location, explain_refusal, refusal
 from pocketref.source.syntax.source_text import clean_name
+from pocketref.words.terminal import tell
 
 MANIFEST = "manifest.json"
 SOURCE = "source.json"
@@ -70,8 +71,8 @@ def hash_inputs(*folders: Path) -> dict[str, str]:
         for path in sorted(folder.rglob("*")):
             name = clean_name(f"{folder.name or home.name}/{path.relative_to(folder).as_posix()}")
             if path.is_symlink() and (path.is_dir() or not (path.suffix or path.exists())):
-                sentence = f"{name} is a link to a folder, in which changes would go unseen"
-                hint = "put the folder itself there in place of the link"
+                sentence = tell("{name} is a link to a folder, in which changes would go unseen", name=name)
+                hint = tell("put the folder itself there in place of the link")
                 raise refusal("folder-linked", sentence, hint, Location(name))
             if path.suffix != ".yaml" or not path.is_file() or not path.resolve().is_relative_to(home):
                 continue

@@ -12,6 +12,7 @@ from pocketref.layouts.play_layouts import PLAY_SHEETS
 from pocketref.problems import ProblemLog
 from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.play_models import PlaySheetModel
+from pocketref.words.terminal import tell
 
 CARDS, SHEETS = "cards", "sheets"
 
@@ -64,7 +65,7 @@ def choose_parts(names: Sequence[str], layouts: Layouts, sheets: Sequence[PlaySh
         meant = [made for part, made in known.items() if part.name == stem and folder in ("", part.folder)]
         if not meant:
             shown = [str(part) if folder else part.name for part in known]
-            problems.unknown("part-unknown", f"nothing is called '{name}'", name, shown, None)
+            problems.unknown("part-unknown", tell("nothing is called '{name}'", name=name), name, shown, None)
         found.update(*meant)
     problems.raise_errors()
     return frozenset(found)

@@ -12,6 +12,7 @@ from pocketref.output.reading.separations import check_plates
 from pocketref.pages.page import Document
 from pocketref.problems import PocketrefError, Problem
 from pocketref.words.speech import count
+from pocketref.words.terminal import tell
 
 
 def build_pdf(
@@ -47,5 +48,5 @@ def _read_back(
     try:
         printed = read_pdf(data)
     except ValueError:
-        return None, [Problem("print-differs", "it is no PDF that can be read")]
+        return None, [Problem("print-differs", tell("it is no PDF that can be read"))]
     return printed, [*check_document(printed, document, floor_pt), *check_plates(data, document)]

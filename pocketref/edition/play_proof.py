@@ -20,6 +20,7 @@ from pocketref.problems import PocketrefError, ProblemLog
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlaySheetModel
 from pocketref.words.speech import say
+from pocketref.words.terminal import tell
 
 
 @dataclass(frozen=True)
@@ -70,9 +71,15 @@ def prove_plays(
     tags = ", ".join(sorted({tag for model in models for tag in model.tags}))
     for case in unasked:
         if not any(fits_sheet(model, case) for model in models):
-            hint = f"name it in a sheet of {folder.name}/plays: 'cases: [{case.name}]'"
-            hint = f"give it a tag that a sheet asks for ({tags}), or {hint}" if tags else hint
-            sentence = f"no training sheet asks for '{case.name}'"
+            hint = tell(
+                "name it in a sheet of {name}/plays: 'cases: [{name2}]'", name=folder.name, name2=case.name
+            )
+            hint = (
+                tell("give it a tag that a sheet asks for ({tags}), or {hint}", tags=tags, hint=hint)
+                if tags
+                else hint
+            )
+            sentence = tell("no training sheet asks for '{name}'", name=case.name)
             problems.warn("play-unasked", sentence, hint, case.model.location)
     return PlayProof(len(cases), tuple(ruled), tuple(sheets), books, tuple(case.name for case in unasked))
 

@@ -19,7 +19,7 @@ from pocketref.pages.press.press_grid import Order
 from pocketref.pages.press.press_marks import make_press_document
 from pocketref.pages.stock_models import suggest_stock
 from pocketref.pages.stocks import Sheet, sheet_of
-from pocketref.problems import Location, PocketrefError, Problem, amending, refusal
+from pocketref.problems import Location, PocketrefError, Problem, amending, refusal, write_unknown
 from pocketref.source.library import Library
 from pocketref.words.speech import name_language, say
 
@@ -49,7 +49,7 @@ def check_run(run: PressRun, layouts: Layouts) -> None:
     papers = [name for name, stock in layouts.stocks.items() if stock.kind == "paper"]
     if run.paper not in papers:
         hint = suggest_stock(run.paper, papers)
-        raise refusal("paper-unknown", f"there is no paper '{run.paper}'", hint)
+        raise refusal("paper-unknown", write_unknown("paper", run.paper), hint)
 
 
 def check_press(cards: Sequence[LaidOut], library: Library, layouts: Layouts, run: PressRun) -> None:

@@ -38,6 +38,7 @@ from pocketref.source.library import Library
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.translation import translate_model
 from pocketref.words.speech import find_language
+from pocketref.words.terminal import tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -325,6 +326,10 @@ def _check_glyphs(models: Iterable[SourceModel], problems: ProblemLog) -> None:
             if character in told or character.isspace():
                 continue
             told.add(character)
-            sentence = f"the typeface has no glyph for U+{ord(character):04X} '{character}'"
+            sentence = tell(
+                "the typeface has no glyph for U+{character:04X} '{character2}'",
+                character=ord(character),
+                character2=character,
+            )
             where = node.locate_offset(max(node.text.find(character), 0))
-            problems.error("glyph-missing", sentence, "write it with another character", where)
+            problems.error("glyph-missing", sentence, tell("write it with another character"), where)

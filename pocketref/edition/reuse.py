@@ -34,8 +34,7 @@ from pocketref.edition.verify import verify_folder
 from pocketref.pages.page import Document, Page
 from pocketref.problems import PocketrefError
 from pocketref.source.digest import FIELD, KEY, find_digest, set_digest
-from pocketref.words.catalogue import LANGUAGES
-from pocketref.words.speech import count
+from pocketref.words.speech import LANGUAGES, count
 
 Signer = Callable[[bytes], BuiltFile]
 REUSED = "reused"

@@ -29,6 +29,7 @@ from pocketref.source.library import Library
 from pocketref.source.statements import COMPARED, DOUBTFUL, Statement
 from pocketref.source.syntax.kinds import HOUSE
 from pocketref.words.speech import say
+from pocketref.words.terminal import tell
 
 FILLED = ("agrees", "role", "date")
 HEADS = (
@@ -107,7 +108,7 @@ def build_review(proof: Proof, paper: str) -> dict[str, bytes]:
     """review.pdf and review.csv by name; PocketrefError as `lay_out_flow`, or if nothing is in doubt."""
     lines = list_review(proof)
     if not lines:
-        raise refusal("review-empty", "nothing is in doubt", "there is nothing to compare")
+        raise refusal("review-empty", tell("nothing is in doubt"), tell("there is nothing to compare"))
     flow = _make_flow(lines, proof.library)
     edition = proof.library.edition
     title = say("To compare with the books")
@@ -119,8 +120,8 @@ def build_review(proof: Proof, paper: str) -> dict[str, bytes]:
 def write_review(proof: Proof, paper: str, folder: Path) -> None:
     """Put the sheets into a new or an empty folder; PocketrefError "folder-not-empty", and as `publish_folder`."""
     if folder.is_dir() and any(folder.iterdir()):
-        sentence = f"the folder {folder.resolve()} is not empty"
-        raise refusal("folder-not-empty", sentence, "name a new folder, or an empty one")
+        sentence = tell("the folder {folder} is not empty", folder=folder.resolve())
+        raise refusal("folder-not-empty", sentence, tell("name a new folder, or an empty one"))
     publish_folder(folder, build_review(proof, paper))
 
 

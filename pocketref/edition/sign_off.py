@@ -9,7 +9,7 @@ from pathlib import Path
 import yaml
 
 from pocketref.edition.review import HEADS
-from pocketref.problems import ProblemLog, refusal
+from pocketref.problems import ProblemLog, refusal, write_unknown
 from pocketref.source.library import Library
 from pocketref.source.statements import ComparisonModel, check_comparisons
 from pocketref.source.syntax.csv_rows import CsvRow, split_rows
@@ -17,6 +17,7 @@ from pocketref.source.syntax.nodes import MapNode, Node, TextNode
 from pocketref.source.syntax.source_text import SourceText, read_source_text
 from pocketref.source.syntax.validation import validate_node
 from pocketref.words.speech import say
+from pocketref.words.terminal import tell
 
 _NEEDED = ("book", "edition", "statement", "mark", "agrees", "role", "date")
 
@@ -34,8 +35,8 @@ def read_sign_off(path: Path, library: Library) -> str:
     check_comparisons(found, library.statements, library.editions, problems)
     problems.raise_errors()
     if not found:
-        hint = "write yes under 'agrees', and role and date, where print and book agree"
-        raise refusal("review-empty", f"{path.name} signs nothing off", hint)
+        hint = tell("write yes under 'agrees', and role and date, where print and book agree")
+        raise refusal("review-empty", tell("{name} signs nothing off", name=path.name), hint)
 
     def sign(entry: ComparisonModel) -> tuple[str, ...]:
         return entry.book, entry.edition, entry.role, entry.date.isoformat()
@@ -57,7 +58,10 @@ def _read_rows(source: SourceText, problems: ProblemLog) -> Iterator[ComparisonM
     names = [known.get(name, name) for name in given]
     if missing := [name for name in _NEEDED if name not in names]:
         where = head.locate() if head else None
-        sentence, hint = f"there is no column '{missing[0]}'", "keep the first row as the review sheet has it"
+        sentence, hint = (
+            write_unknown("column", missing[0]),
+            tell("keep the first row as the review sheet has it"),
+        )
         problems.error("review-columns", sentence, hint, where)
         return
     for row in rows[1:]:
@@ -69,15 +73,17 @@ def _read_row(row: CsvRow, names: list[str], problems: ProblemLog) -> Comparison
     """A row that agrees; None for one that does not, or is at fault."""
     cells = dict(zip(names, row.list_cells(), strict=False))
     if row.fault or (left := [name for name in _NEEDED if name not in cells]):
-        sentence = row.fault or f"this row has no '{left[0]}'"
-        problems.error("review-row", sentence, "keep the columns as the review sheet has them", row.locate())
+        sentence = row.fault or tell("this row has no '{left}'", left=left[0])
+        problems.error(
+            "review-row", sentence, tell("keep the columns as the review sheet has them"), row.locate()
+        )
         return None
     agrees = cells["agrees"]
     if agrees.text.lower() in ("", "no", say("no")):
         return None
     if agrees.text.lower() not in ("yes", say("yes")):
-        sentence = f"'{agrees.text}' is neither yes nor no"
-        problems.error("value-yes-no", sentence, "write yes, no, or nothing", agrees.location)
+        sentence = tell("'{text}' is neither yes nor no", text=agrees.text)
+        problems.error("value-yes-no", sentence, tell("write yes, no, or nothing"), agrees.location)
         return None
     statements = MapNode(((cells["statement"], cells["mark"]),), cells["statement"].location)
     values: dict[str, Node] = {

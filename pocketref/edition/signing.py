@@ -24,6 +24,7 @@ from cryptography.hazmat.primitives.serialization import load_pem_private_key, l
 
 from pocketref.edition.manifest import MANIFEST, BuiltFile
 from pocketref.problems import PocketrefError, Problem, Severity, explain_refusal, refusal
+from pocketref.words.terminal import tell
 
 SIGNATURE = "manifest.sig"
 
@@ -31,8 +32,16 @@ SIGNATURE = "manifest.sig"
 _FILE = re.compile(rb"ed25519\npublic-key ([0-9a-f]{64})\nsignature ([0-9a-f]{128})\n")
 _MOST_BYTES = 10_000
 _MAKING = {
-    "private": "make one with: openssl genpkey -algorithm ed25519 -out private.pem",
-    "public": "get it from the private key with: openssl pkey -in private.pem -pubout -out public.pem",
+    "private": "make one with: {command}",
+    "public": "get it from the private key with: {command}",
+}
+_COMMANDS = {
+    "private": "openssl genpkey -algorithm ed25519 -out private.pem",
+    "public": "openssl pkey -in private.pem -pubout -out public.pem",
+}
+_KINDS = {
+    "private": "{path} is not a private Ed25519 key in PEM",
+    "public": "{path} is not a public Ed25519 key in PEM",
 }
 
 
@@ -46,8 +55,8 @@ def read_private_key(path: Path) -> tuple[Ed25519PrivateKey, tuple[Problem, ...]
     try:
         key = load_pem_private_key(data, password=None)
     except TypeError:
-        sentence = f"{path} is locked with a password"
-        raise refusal("key-locked", sentence, "give a key file without one") from None
+        sentence = tell("{path} is locked with a password", path=path)
+        raise refusal("key-locked", sentence, tell("give a key file without one")) from None
     except (ValueError, UnsupportedAlgorithm):
         raise _wrong_kind(path, "private") from None
     if not isinstance(key, Ed25519PrivateKey):
@@ -59,8 +68,8 @@ def read_public_key(path: Path) -> Ed25519PublicKey:
     """The key that a signature is checked with; raises PocketrefError as `read_private_key` does."""
     data = _read_file(path)
     if b"PRIVATE KEY" in data:
-        sentence = f"{path} is a private key; checking takes the public one"
-        hint = "keep the private key to the association, and hand out the public one"
+        sentence = tell("{path} is a private key; checking takes the public one", path=path)
+        hint = tell("keep the private key to the association, and hand out the public one")
         raise refusal("key-kind", sentence, hint)
     try:
         key = load_pem_public_key(data)
@@ -76,18 +85,20 @@ def _read_file(path: Path) -> bytes:
         with path.open("rb") as stream:
             return stream.read(_MOST_BYTES)
     except OSError as error:
-        raise refusal("key-unreadable", *explain_refusal(f"the key file {path}", error)) from None
+        raise refusal(
+            "key-unreadable", *explain_refusal(tell("the key file {path}", path=path), error)
+        ) from None
 
 
 def _wrong_kind(path: Path, kind: str) -> PocketrefError:
-    return refusal("key-kind", f"{path} is not a {kind} Ed25519 key in PEM", _MAKING[kind])
+    return refusal("key-kind", tell(_KINDS[kind], path=path), tell(_MAKING[kind], command=_COMMANDS[kind]))
 
 
 def _list_exposures(path: Path) -> list[Problem]:
     """A warning if others than its owner can read the key's file, where the system can tell."""
     if sys.platform == "win32" or not path.stat().st_mode & (stat.S_IRWXG | stat.S_IRWXO):
         return []
-    sentence = f"others can read the private key {path}"
+    sentence = tell("others can read the private key {path}", path=path)
     return [Problem("key-exposed", sentence, f"chmod 600 {path}", severity=Severity.WARNING)]
 
 
@@ -100,8 +111,8 @@ def make_signer(path: Path) -> tuple[Callable[[bytes], BuiltFile], tuple[Problem
 def check_key_place(path: Path, target: Path) -> None:
     """PocketrefError ("key-in-edition") if the private key's file lies in the folder that is handed out."""
     if path.resolve().is_relative_to(target.resolve()):
-        sentence = f"the private key {path} lies in the edition {target}"
-        raise refusal("key-in-edition", sentence, "keep it out of everything that is handed out")
+        sentence = tell("the private key {path} lies in the edition {target}", path=path, target=target)
+        raise refusal("key-in-edition", sentence, tell("keep it out of everything that is handed out"))
 
 
 def sign_manifest(key: Ed25519PrivateKey, manifest: bytes) -> BuiltFile:
@@ -120,14 +131,17 @@ def check_signature(
     """
     match = _FILE.fullmatch(signature)
     if match is None:
-        return "", (_find_wrong("is no signature"),)
+        return "", (_find_wrong(tell("{signature} is no signature", signature=SIGNATURE)),)
     stated = bytes.fromhex(match[1].decode())
     if key is not None and key.public_bytes_raw() != stated:
-        return mark_key(stated), (_find_wrong(f"was made with another key, {mark_key(stated)}"),)
+        mark = mark_key(stated)
+        said = tell("{signature} was made with another key, {mark}", signature=SIGNATURE, mark=mark)
+        return mark, (_find_wrong(said),)
     try:
         Ed25519PublicKey.from_public_bytes(stated).verify(bytes.fromhex(match[2].decode()), manifest)
     except (InvalidSignature, ValueError):
-        return mark_key(stated), (_find_wrong(f"does not belong to {MANIFEST}"),)
+        said = tell("{signature} does not belong to {manifest}", signature=SIGNATURE, manifest=MANIFEST)
+        return mark_key(stated), (_find_wrong(said),)
     return mark_key(stated), ()
 
 
@@ -136,6 +150,6 @@ def mark_key(public: bytes) -> str:
     return hashlib.sha256(public).hexdigest()[:16]
 
 
-def _find_wrong(what: str) -> Problem:
-    hint = "ask the association for its edition and its public key"
-    return Problem("signature-wrong", f"{SIGNATURE} {what}", hint)
+def _find_wrong(sentence: str) -> Problem:
+    hint = tell("ask the association for its edition and its public key")
+    return Problem("signature-wrong", sentence, hint)

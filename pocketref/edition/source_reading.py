@@ -34,14 +34,15 @@ from pocketref.source.syntax.kept_files import KeptFiles
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.source_text import clip_text
 from pocketref.source.text_models import CautionModel, TextModel
+from pocketref.words.terminal import tell
 
 M = TypeVar("M", bound=SourceModel)
 
 MOST_BYTES = 100_000_000
 """A larger file is not an edition's source."""
 
-_SAID = {"missing": "is missing", "extra_forbidden": "is not known"}
-_OTHER = "is not what belongs there"
+_SAID = {"missing": "{what} is missing", "extra_forbidden": "{what} is not known"}
+_OTHER = "{what} is not what belongs there"
 """What is said of a value that validation refuses, by the kind of its error."""
 _TEXT_PLACE = re.compile("mechanics(/[a-z0-9-]+){2}")
 """Where a text stands: its file and its name."""
@@ -73,8 +74,11 @@ def read_edition_source(path: Path) -> EditionSource:
         return EditionSource(path.name, read_source(path / SOURCE), known)
     if (path / "edition.yaml").is_file():
         return EditionSource(path.name, read_library(path), hash_inputs(path))
-    what = "holds neither source.json nor edition.yaml" if path.is_dir() else "is not there"
-    raise refusal("edition-unknown", f"{path} is not an edition: it {what}", _EXAMPLE)
+    if path.is_dir():
+        sentence = tell("{path} is not an edition: it holds neither source.json nor edition.yaml", path=path)
+    else:
+        sentence = tell("{path} is not an edition: it is not there", path=path)
+    raise refusal("edition-unknown", sentence, tell(_EXAMPLE))
 
 
 def read_source(path: Path, name: str = "") -> Library:
@@ -84,12 +88,20 @@ def read_source(path: Path, name: str = "") -> Library:
     texts = _read_models(content, "texts", TextModel, name)
     for key in texts:
         if not _TEXT_PLACE.fullmatch(key):
-            raise _broken(SOURCE, f"'{key}' is not where a text stands")
+            raise _broken(SOURCE, tell("'{key}' is not where a text stands", key=key))
     rulings = {}
     for key, table in _read_models(content, "rulings", TableModel, name).items():
         rulings[table.code, table.subject] = table
         if key != f"{table.code}/{table.subject}":
-            raise _broken(name, f"the table {key} calls itself {table.code}/{table.subject}")
+            raise _broken(
+                name,
+                tell(
+                    "the table {key} calls itself {code}/{subject}",
+                    key=key,
+                    code=table.code,
+                    subject=table.subject,
+                ),
+            )
     compared = {"compared": content.get("compared", [])}
     read = ReadContent(
         works=_read_models(content, "works", WorkModel, name),
@@ -116,16 +128,24 @@ def _read_json(path: Path, newest: int, name: str = "") -> dict[str, object]:
     content = _parse_json(path, name or path.name)
     version = content.get("format")
     if not isinstance(version, int) or version < 1:
-        raise refusal("edition-unknown", f"{path} does not say its format", _EXAMPLE)
+        raise refusal("edition-unknown", tell("{path} does not say its format", path=path), tell(_EXAMPLE))
     if version < newest:
-        sentence = (
-            f"{path} has format {version}, whose rulings can't be compared with those of format {newest}"
+        sentence = tell(
+            "{path} has format {version}, whose rulings can't be compared with those of format {newest}",
+            path=path,
+            version=version,
+            newest=newest,
         )
-        hint = "publish its content again with this pocketref, and keep that"
+        hint = tell("publish its content again with this pocketref, and keep that")
         raise refusal("edition-earlier", sentence, hint)
     if version > newest:
-        sentence = f"{path} has format {version}; this pocketref reads formats up to {newest}"
-        raise refusal("edition-later", sentence, "use the pocketref that wrote it, or a later one")
+        sentence = tell(
+            "{path} has format {version}; this pocketref reads formats up to {newest}",
+            path=path,
+            version=version,
+            newest=newest,
+        )
+        raise refusal("edition-later", sentence, tell("use the pocketref that wrote it, or a later one"))
     return content
 
 
@@ -143,23 +163,23 @@ def _parse_json(path: Path, name: str) -> dict[str, object]:
 
     try:
         if path.stat().st_size > MOST_BYTES:
-            raise _broken(name, f"it has more than {MOST_BYTES:,} bytes")
+            raise _broken(name, tell("it has more than {most_bytes:,} bytes", most_bytes=MOST_BYTES))
         content = json.loads(path.read_bytes().decode("utf-8-sig"), object_pairs_hook=keep)
     except OSError as error:
-        raise _broken(name, explain_refusal("it", error)[0]) from None
+        raise _broken(name, explain_refusal(tell("it"), error)[0]) from None
     except (ValueError, RecursionError):
-        raise _broken(name, "it is not JSON") from None
+        raise _broken(name, tell("it is not JSON")) from None
     if twice:
-        raise _broken(name, f"it says '{twice[0]}' twice")
+        raise _broken(name, tell("it says '{twice}' twice", twice=twice[0]))
     if not isinstance(content, dict):
-        raise _broken(name, "it holds no entries")
+        raise _broken(name, tell("it holds no entries"))
     return content
 
 
 def _read_models(content: Mapping[str, object], key: str, model: type[M], file: str) -> dict[str, M]:
     group = content.get(key)
     if not isinstance(group, dict):
-        raise _broken(file, f"it has no '{key}'")
+        raise _broken(file, tell("it has no '{key}'", key=key))
     return {name: _read_model(value, model, f"{file}: {key}, {name}") for name, value in group.items()}
 
 
@@ -173,15 +193,19 @@ def _read_layouts(
     """
     group = content.get("layouts", {})
     if not isinstance(group, dict):
-        raise _broken(file, "its 'layouts' are no entries")
+        raise _broken(file, tell("its 'layouts' are no entries"))
     kinds: dict[str, type[SourceModel]] = {"cards": CardModel, "sheets": SheetModel}
     found: dict[str, SourceModel] = {}
     for name, value in group.items():
         try:
             found[name] = kinds[name.partition("/")[0]].model_validate(_drop_empty(value))
         except (KeyError, RecursionError, ValidationError):
-            sentence = f"this pocketref cannot read the layout {clip_text(name)} that {file} keeps"
-            hint = "nothing to do: no layout is compared with those of that edition"
+            sentence = tell(
+                "this pocketref cannot read the layout {name} that {file} keeps",
+                name=clip_text(name),
+                file=file,
+            )
+            hint = tell("nothing to do: no layout is compared with those of that edition")
             return {}, (Problem("past-layouts", sentence, hint, Location(file), Severity.WARNING),)
     return found, ()
 
@@ -190,13 +214,18 @@ def _read_model(value: object, model: type[M], place: str) -> M:
     try:
         return model.model_validate(_drop_empty(value))
     except RecursionError:
-        raise _broken(place, "it nests too deeply") from None
+        raise _broken(place, tell("it nests too deeply")) from None
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
     inner = ".".join(str(step) for step in first["loc"])
-    what = f"'{clip_text(inner)}'" if inner else "it"
+    what = f"'{clip_text(inner)}'" if inner else tell("it")
     said = first.get("ctx", {}).get("sentence")
-    raise _broken(place, f"{what}: {said}" if said else f"{what} {_SAID.get(first['type'], _OTHER)}")
+    raise _broken(
+        place,
+        tell("{what}: {said}", what=what, said=said)
+        if said
+        else tell(_SAID.get(first["type"], _OTHER), what=what),
+    )
 
 
 def _drop_empty(value: object) -> object:
@@ -210,8 +239,8 @@ def _drop_empty(value: object) -> object:
 
 def _broken(place: str, why: str) -> PocketrefError:
     shown = clip_text(place, 120)
-    sentence = f"{shown} is not as it was published: {clip_text(why, 240)}"
-    return refusal("edition-broken", sentence, "publish it again", Location(shown))
+    sentence = tell("{shown} is not as it was published: {why}", shown=shown, why=clip_text(why, 240))
+    return refusal("edition-broken", sentence, tell("publish it again"), Location(shown))
 
 
 def list_past(
@@ -235,8 +264,12 @@ def list_past(
         if problems is not None:
             problems.extend(found[-1].warnings)
         if problems is not None and not is_stored and path.stem != name:
-            sentence = f"{shown} keeps the edition {name}"
-            hint = f"a past edition's file is named by its edition: rename it to {name}{STORED}"
+            sentence = tell("{shown} keeps the edition {name}", shown=shown, name=name)
+            hint = tell(
+                "a past edition's file is named by its edition: rename it to {name}{stored}",
+                name=name,
+                stored=STORED,
+            )
             problems.warn("past-name", sentence, hint, Location(shown))
     past = [
         each for each in found if each.edition.mark != edition.mark and each.edition.starts < edition.starts
@@ -250,10 +283,20 @@ def _check_kept(edition: EditionModel, kept: Collection[str], folder: Path, prob
     """Note each edition that a bulletin corrects and whose source is not kept: nothing tells what it changed."""
     for before, bulletin in zip(edition.list_marks(), edition.bulletins, strict=False):
         if before not in kept:
-            sentence = f"bulletin {bulletin.number} corrects edition {before}, which is not kept in {folder}"
-            hint = (
-                f"keep it as it was published: mkdir -p {folder} && cp out/{before}/{SOURCE} "
-                f"{folder / before}{STORED}"
+            sentence = tell(
+                "bulletin {number} corrects edition {before}, which is not kept in {folder}",
+                number=bulletin.number,
+                before=before,
+                folder=folder,
+            )
+            hint = tell(
+                "keep it as it was published: mkdir -p {folder} && cp out/{before}/{source} "
+                "{folder2}{stored}",
+                folder=folder,
+                before=before,
+                source=SOURCE,
+                folder2=folder / before,
+                stored=STORED,
             )
             problems.error("bulletin-past", sentence, hint, bulletin.location or edition.location)
 

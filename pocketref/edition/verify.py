@@ -18,6 +18,7 @@ from pocketref.edition.signing import SIGNATURE, check_signature
 from pocketref.problems import Problem, explain_refusal, refusal
 from pocketref.source.digest import FIELD, find_digest, is_covered, set_digest, shorten_digest, take_digest
 from pocketref.source.syntax.source_text import clip_text
+from pocketref.words.terminal import tell
 
 _AGAIN = "get the edition again from the association"
 
@@ -72,8 +73,10 @@ class Verification:
         """What is wrong with a signature that no key was given for: anybody can sign."""
         if not self.signed_by:
             return ()
-        sentence = f"signed by key {self.signed_by}, which was not given: anybody can sign"
-        hint = "get the public key from the association itself, and give it with --key"
+        sentence = tell(
+            "signed by key {signed_by}, which was not given: anybody can sign", signed_by=self.signed_by
+        )
+        hint = tell("get the public key from the association itself, and give it with --key")
         return (Problem("signature-unknown", sentence, hint),)
 
 
@@ -99,14 +102,18 @@ def verify_folder(folder: Path, key: Ed25519PublicKey | None = None, printed: st
     digest = "" if digest == FIELD else digest
     covered = list(filter(is_covered, entries))
     if digest and not problems and digest != _take_digest(folder, covered, digest):
-        sentence = f"the files do not make the digest that {MANIFEST} states"
-        problems.append(Problem("manifest-altered", sentence, _AGAIN))
+        sentence = tell("the files do not make the digest that {manifest} states", manifest=MANIFEST)
+        problems.append(Problem("manifest-altered", sentence, tell(_AGAIN)))
     bare = re.sub(r"[\s-]", "", printed).upper()
     of_card = next((each for each in (digest, source) if each and each.replace(" ", "") == bare), "")
     if bare and not of_card:
         stated = digest or source or "which has none"
-        sentence = f"the digest {clip_text(printed.strip(), 40)} is not this edition's, {stated}"
-        hint = "a card with another digest is of another edition, or of an earlier issue of this one"
+        sentence = tell(
+            "the digest {printed} is not this edition's, {stated}",
+            printed=clip_text(printed.strip(), 40),
+            stated=stated,
+        )
+        hint = tell("a card with another digest is of another edition, or of an earlier issue of this one")
         problems.append(Problem("digest-other", sentence, hint))
     name = str(content.get("edition", ""))
     found = tuple(problems)
@@ -128,13 +135,21 @@ def _take_digest(folder: Path, names: Iterable[str], digest: str) -> str:
 def _read_manifest(folder: Path) -> bytes:
     path = folder / MANIFEST
     if not os.path.lexists(path):
-        raise refusal("edition-unknown", f"there is no edition in {folder}", _suggest_edition(folder))
+        raise refusal(
+            "edition-unknown",
+            tell("there is no edition in {folder}", folder=folder),
+            _suggest_edition(folder),
+        )
     try:
         if not path.is_file():
-            raise refusal("edition-unknown", f"{path} is not a plain file", "give a published edition")
+            raise refusal(
+                "edition-unknown",
+                tell("{path} is not a plain file", path=path),
+                tell("give a published edition"),
+            )
         return path.read_bytes()
     except OSError as error:
-        said = explain_refusal(str(path), error, hint="give a published edition")
+        said = explain_refusal(str(path), error, hint=tell("give a published edition"))
         raise refusal("edition-unknown", *said) from None
 
 
@@ -144,8 +159,8 @@ def _suggest_edition(folder: Path) -> str:
         with suppress(OSError):
             near = [path.parent for path in sorted(around.glob(f"*/{MANIFEST}"))[:5]]
             if near:
-                return f"give a published edition: {', '.join(map(str, near))}"
-    return "give the folder of a published edition, such as out/2027"
+                return tell("give a published edition: {str}", str=", ".join(map(str, near)))
+    return tell("give the folder of a published edition, such as out/2027")
 
 
 def _parse_manifest(data: bytes, folder: Path) -> dict[str, object]:
@@ -154,11 +169,20 @@ def _parse_manifest(data: bytes, folder: Path) -> dict[str, object]:
     except (ValueError, RecursionError):
         content = None
     if not isinstance(content, dict):
-        raise refusal("manifest-altered", f"{folder / MANIFEST} is not as it was published", _AGAIN)
+        raise refusal(
+            "manifest-altered",
+            tell("{folder} is not as it was published", folder=folder / MANIFEST),
+            tell(_AGAIN),
+        )
     version = content.get("format")
     if isinstance(version, int) and version > FORMAT:
-        sentence = f"{folder} has format {version}; this pocketref reads formats up to {FORMAT}"
-        raise refusal("edition-later", sentence, "use the pocketref that wrote it, or a later one")
+        sentence = tell(
+            "{folder} has format {version}; this pocketref reads formats up to {format}",
+            folder=folder,
+            version=version,
+            format=FORMAT,
+        )
+        raise refusal("edition-later", sentence, tell("use the pocketref that wrote it, or a later one"))
     return content
 
 
@@ -168,12 +192,18 @@ def _check_manifest(
     """Who signed the manifest, and what is wrong with it."""
     problems = []
     if seal_manifest(content) != data:
-        problems.append(Problem("manifest-altered", f"{MANIFEST} is not as it was published", _AGAIN))
+        problems.append(
+            Problem(
+                "manifest-altered",
+                tell("{manifest} is not as it was published", manifest=MANIFEST),
+                tell(_AGAIN),
+            )
+        )
     path = folder / SIGNATURE
     if not os.path.lexists(path):
         if key is not None:
-            sentence = f"the edition is not signed: {SIGNATURE} is missing"
-            problems.append(Problem("signature-missing", sentence, _AGAIN))
+            sentence = tell("the edition is not signed: {signature} is missing", signature=SIGNATURE)
+            problems.append(Problem("signature-missing", sentence, tell(_AGAIN)))
         return "", problems
     signature = path.read_bytes()[:1000] if path.is_file() else b""
     signed_by, faults = check_signature(data, signature, key)
@@ -197,21 +227,32 @@ def _walk(folder: Path) -> Iterator[tuple[str, Path]]:
 def _judge_file(listed: str, path: Path | None, entry: object) -> Problem | None:
     name = clip_text(listed, 120)
     if path is None:
-        return Problem("file-missing", f"{name} is missing", _AGAIN)
+        return Problem("file-missing", tell("{name} is missing", name=name), tell(_AGAIN))
     if entry is None:
-        return Problem("file-extra", f"{name} was not published", "take it out of the folder")
+        return Problem(
+            "file-extra", tell("{name} was not published", name=name), tell("take it out of the folder")
+        )
     wanted = entry if isinstance(entry, dict) else {}
     if not stat.S_ISREG(path.lstat().st_mode):
-        return Problem("file-altered", f"{name} is not a file of its own", _AGAIN)
+        return Problem("file-altered", tell("{name} is not a file of its own", name=name), tell(_AGAIN))
     size, published = path.stat().st_size, wanted.get("bytes")
     if size != published:
         stated = f"{published:,}" if isinstance(published, int) else "no number"
-        sentence = f"{name} is altered: it has {size:,} bytes, and was published with {stated}"
-        return Problem("file-altered", sentence, _AGAIN)
+        sentence = tell(
+            "{name} is altered: it has {size:,} bytes, and was published with {stated}",
+            name=name,
+            size=size,
+            stated=stated,
+        )
+        return Problem("file-altered", sentence, tell(_AGAIN))
     try:
         digest = hash_file(path)
     except OSError as error:
         return Problem("file-unreadable", *explain_refusal(name, error))
     if digest != wanted.get("sha256"):
-        return Problem("file-altered", f"{name} is altered: its SHA-256 is {digest}", _AGAIN)
+        return Problem(
+            "file-altered",
+            tell("{name} is altered: its SHA-256 is {digest}", name=name, digest=digest),
+            tell(_AGAIN),
+        )
     return None

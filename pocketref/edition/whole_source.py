@@ -12,7 +12,7 @@ from pocketref.edition.source_reading import list_past, read_source
 from pocketref.field.level_check import check_levels
 from pocketref.layouts.layout_library import Layouts, read_layouts, translate_layouts
 from pocketref.pages.stock_models import suggest_stock
-from pocketref.problems import Problem, ProblemLog, refusal
+from pocketref.problems import Problem, ProblemLog, refusal, write_unknown
 from pocketref.source.library import Library, read_library
 from pocketref.source.syntax.kept_files import KeptFiles
 from pocketref.source.translation import translate_library
@@ -56,7 +56,7 @@ def read_whole_source(
     library = replace(library, layouts=looks.by_name)
     if stock and stock not in looks.stocks:
         hint = suggest_stock(stock, looks.stocks)
-        raise refusal("stock-unknown", f"there is no stock '{stock}'", hint)
+        raise refusal("stock-unknown", write_unknown("stock", stock), hint)
     inputs = {} if kept else hash_inputs(content, layouts) | list_pictures(content, looks)
     problems = ProblemLog()
     problems.extend((*library.warnings, *looks.warnings, *check_levels(library.fields.values())))

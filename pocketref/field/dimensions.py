@@ -13,6 +13,7 @@ from fractions import Fraction
 from pocketref.problems import Problem, ProblemLog
 from pocketref.units.length import Length
 from pocketref.units.notation import write_tape
+from pocketref.words.terminal import tell, tell_list
 
 NOMINAL_PLATE_EDGE_IN = Fraction(1, 16)
 """How far a published rear edge of the plate may be from the exact one and still be its nominal size."""
@@ -224,18 +225,13 @@ def read_inches(
     """
     needed, optional = list(needed), list(optional)
     for name in needed:
-        others = INSTEAD.get(name, ())
-        if dimensions.keys().isdisjoint((name, *others)):
-            hint = f"add '{name}' to its dimensions"
-            hint += (
-                f"; or {' and '.join(map(repr, others))}, for one not centred on the plate" if others else ""
-            )
-            _note(problems, "missing", (name, *beside), f"the field has no '{name}'", hint)
+        if dimensions.keys().isdisjoint((name, *INSTEAD.get(name, ()))):
+            _note_missing(problems, name, beside)
     inches = {name: Fraction(dimensions[name].inches) for name in (*needed, *optional) if name in dimensions}
     for name, value in inches.items():
         if value <= 0:
-            sentence = f"'{name}' must be more than zero"
-            _note(problems, "not-positive", (name,), sentence, "give a length above zero")
+            sentence = tell("'{name}' must be more than zero", name=name)
+            _note(problems, "not-positive", (name,), sentence, tell("give a length above zero"))
     for group in TOGETHER:
         given = [name for name in group if name in inches]
         for name in group:
@@ -251,9 +247,27 @@ def _note(problems: ProblemLog, code: str, names: tuple[str, ...], sentence: str
     problems.extend([DimensionProblem(f"dimension-{code}", sentence, hint, dimensions=names)])
 
 
+def _note_missing(problems: ProblemLog, name: str, beside: tuple[str, ...]) -> None:
+    if others := INSTEAD.get(name, ()):
+        hint = tell(
+            "add '{name}' to its dimensions; or {others}, for one not centred on the plate",
+            name=name,
+            others=tell_list(map(repr, others)),
+        )
+    else:
+        hint = tell("add '{name}' to its dimensions", name=name)
+    _note(problems, "missing", (name, *beside), tell("the field has no '{name}'", name=name), hint)
+
+
 def _note_missing_part(problems: ProblemLog, given: str, name: str) -> None:
-    sentence = f"'{given}' is given without '{name}'"
-    _note(problems, "missing", (given,), sentence, f"add '{name}', or leave out '{given}'")
+    sentence = tell("'{given}' is given without '{name}'", given=given, name=name)
+    _note(
+        problems,
+        "missing",
+        (given,),
+        sentence,
+        tell("add '{name}', or leave out '{given}'", name=name, given=given),
+    )
 
 
 def _note_disagreements(
@@ -263,11 +277,12 @@ def _note_disagreements(
     for is_wrong, names, more in checks:
         if is_wrong:
             shown, _, rest = names.partition("|")
-            given = [f"'{name}' {_write(inches[name])}" for name in shown.split() if name in inches]
-            given[:1] = [text.replace("' ", "' is ", 1) for text in given[:1]]
+            lengths = [(name, _write(inches[name])) for name in shown.split() if name in inches]
+            given = [tell("'{name}' is {length}", name=name, length=length) for name, length in lengths[:1]]
+            given += [f"'{name}' {length}" for name, length in lengths[1:]]
             hint = "; ".join(part for part in (", ".join(given), more) if part)
             concerned = tuple(name for name in (*shown.split(), *rest.split()) if name in inches)
-            _note(problems, "inconsistent", concerned, DISAGREEMENTS[names], hint)
+            _note(problems, "inconsistent", concerned, tell(DISAGREEMENTS[names]), hint)
     problems.raise_errors()
 
 
@@ -279,22 +294,26 @@ def _check_plate(plate: PlateDimensions, inches: Mapping[str, Fraction]) -> Iter
     side, rear = inches.get("plate-side", plate.half_plate), inches.get("plate-rear-edge")
     exact = float(plate.half_plate) * math.sqrt(2)
     off = 0.0 if rear is None else abs(float(rear) - exact)
-    wide = f"a plate {_write(plate.plate_width)} wide has"
-    half = f"{wide} sides of {_write(plate.half_plate)}"
+    wide = _write(plate.plate_width)
+    half = tell("a plate {wide} wide has sides of {side}", wide=wide, side=_write(plate.half_plate))
     yield side != plate.half_plate, "| plate-side plate-width", half
-    edges = f"{wide} rear edges of {exact:.3f} in"
+    edges = tell("a plate {wide} wide has rear edges of {exact:.3f} in", wide=wide, exact=exact)
     yield off > NOMINAL_PLATE_EDGE_IN, "| plate-rear-edge plate-width", edges
 
 
 def _check_boxes(plate: PlateDimensions) -> Iterator[_Check]:
     width, line, ends = plate.box_width, plate.line_width, plate.front + plate.back
     if plate.box_ahead is None or plate.box_behind is None:
-        yield ends <= plate.plate_width, "box-length plate-width", "a box runs from back line to front line"
+        yield (
+            ends <= plate.plate_width,
+            "box-length plate-width",
+            tell("a box runs from back line to front line"),
+        )
     else:
-        half = f"home plate reaches {_write(plate.half_plate)} either way"
+        half = tell("home plate reaches {half} either way", half=_write(plate.half_plate))
         yield plate.front <= plate.plate_width, "box-ahead plate-width", half
         yield plate.back <= 0, "box-behind plate-width", half
-        together = f"these together are {_write(ends)}; one of the three may be wrong"
+        together = tell("these together are {ends}; one of the three may be wrong", ends=_write(ends))
         yield plate.box_length not in {None, ends}, "box-length box-ahead box-behind", together
     yield plate.box_offset >= width, "box-offset box-width", ""
     yield plate.inner >= plate.front, "box-offset box-length box-ahead | plate-width", ""
@@ -306,12 +325,17 @@ def _check_catchers_box(plate: PlateDimensions) -> Iterator[_Check]:
     if width is None or back is None:
         return
     across = _write(2 * plate.outer)
-    reach = f"the boxes reach {across} across"
-    begins = f"they end {_write(plate.back)} behind the plate's rear tip, which its depth is measured from"
+    reach = tell("the boxes reach {across} across", across=across)
+    behind = _write(plate.back)
+    begins = tell(
+        "they end {behind} behind the plate's rear tip, which its depth is measured from", behind=behind
+    )
     yield width < plate.plate_width, "catchers-box-width plate-width", ""
     yield width > 2 * plate.outer, "catchers-box-width | box-width box-offset plate-width", reach
     yield back <= plate.back, "| catchers-box-depth box-length box-behind plate-width", begins
-    both = f"it begins {_write(plate.back)} behind the plate's rear tip, which its depth is measured from"
+    both = tell(
+        "it begins {behind} behind the plate's rear tip, which its depth is measured from", behind=behind
+    )
     names = "catchers-box-depth catchers-box-length | plate-width"
     yield depth not in {None, back}, names, both
 
@@ -321,28 +345,28 @@ def _check_diamond(field: DiamondDimensions) -> Iterator[_Check]:
     rear = pitching + field.pitchers_plate_depth
     exact = float(base) * math.sqrt(2)
     published = exact if field.second_base_diagonal is None else float(field.second_base_diagonal)
-    square = f"a square with such sides has a diagonal of {_write(exact)}"
+    square = tell("a square with such sides has a diagonal of {exact}", exact=_write(exact))
     yield abs(published - exact) > PUBLISHED_DIAGONAL_IN, "second-base-diagonal base-distance", square
     yield BAGS_TO_A_BASE_LINE * field.base_size > base, "base-size base-distance", ""
     double = field.double_base_width
     yield double is not None and double <= field.base_size, "double-base-width base-size", ""
-    second = f"second base is {_write(exact)} from the plate's rear tip"
+    second = tell("second base is {exact} from the plate's rear tip", exact=_write(exact))
     yield rear >= exact, "pitching-distance | base-distance pitchers-plate-depth", second
     yield pitching <= field.plate_width, "pitching-distance plate-width", ""
     yield (field.lane_length or 0) > base, "lane-length base-distance", ""
     if field.mound_diameter is not None and field.mound_centre is not None:
         near, far = (field.mound_centre + way * field.mound_diameter / 2 for way in (-1, 1))
         names = "mound-centre mound-diameter pitching-distance | pitchers-plate-depth"
-        yield pitching < near or rear > far, names, "distances are measured from the plate's rear tip"
+        yield pitching < near or rear > far, names, tell("distances are measured from the plate's rear tip")
     if (radius := field.pitching_circle_radius) is not None:
         yield (
             field.mound_diameter is not None,
             "pitching-circle-radius mound-diameter",
-            "leave out one of them",
+            tell("leave out one of them"),
         )
         corner = math.hypot(field.pitchers_plate_width / 2, field.pitchers_plate_depth)
         names = "pitching-circle-radius pitchers-plate-width | pitchers-plate-depth"
-        yield radius <= corner, names, "it is drawn about the middle of the plate's front edge"
+        yield radius <= corner, names, tell("it is drawn about the middle of the plate's front edge")
 
 
 def _check_infield_arc(field: DiamondDimensions) -> Iterator[_Check]:
@@ -350,7 +374,14 @@ def _check_infield_arc(field: DiamondDimensions) -> Iterator[_Check]:
     base, pitching = float(field.base_distance), float(field.pitching_distance)
     to_second = abs(base * math.sqrt(2) - pitching)
     to_first = math.hypot(base * math.sqrt(0.5), base * math.sqrt(0.5) - pitching)
-    reach = f"second base is {_write(to_second)} off and first base {_write(to_first)}"
     is_short = field.infield_arc is not None and field.infield_arc <= max(to_second, to_first)
     names = "infield-arc | base-distance pitching-distance"
-    yield is_short, names, f"from the front of the pitcher's plate {reach}"
+    yield (
+        is_short,
+        names,
+        tell(
+            "from the front of the pitcher's plate second base is {second} off and first base {first}",
+            second=_write(to_second),
+            first=_write(to_first),
+        ),
+    )

@@ -32,6 +32,7 @@ from pocketref.field.shoe import (
 )
 from pocketref.problems import refusal
 from pocketref.units.length import INCH_MM
+from pocketref.words.terminal import tell
 
 CONTACT_TOLERANCE_MM = 0.01
 """Things nearer than this touch. Far below what an eye or a tape can tell, far above rounding of floats."""
@@ -101,8 +102,8 @@ class GroundJudgement:
 def construct_footprint(placement: FootPlacement) -> tuple[Polygon, Polygon]:
     """The whole sole as placed, and the part of it on the ground (empty for a foot in the air)."""
     if placement.length_mm <= 0 or placement.width_mm <= 0:
-        sentence = "a shoe must be longer and wider than nothing"
-        raise refusal("foot-size", sentence, "give length and width in mm")
+        sentence = tell("a shoe must be longer and wider than nothing")
+        raise refusal("foot-size", sentence, tell("give length and width in mm"))
     sole = construct_sole(placement.side, placement.length_mm, placement.width_mm)
     grounded = cut_contact(sole, placement.contact)
     return _place(sole, placement), _place(grounded, placement)
@@ -143,7 +144,7 @@ def worse_foot(judgements: Iterable[GroundJudgement]) -> GroundJudgement:
     """
     found = tuple(judgements)
     if not found:
-        raise refusal("foot-none", "no foot was placed", "place at least one foot")
+        raise refusal("foot-none", tell("no foot was placed"), tell("place at least one foot"))
     return max(found, key=lambda judgement: (_ORDER.index(judgement.where), judgement.touches_plate))
 
 

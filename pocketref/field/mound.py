@@ -17,6 +17,7 @@ from pocketref.problems import Location, PocketrefError, ProblemLog, refusal
 from pocketref.units.length import INCHES_PER_FOOT, Length
 from pocketref.units.notation import write_tape
 from pocketref.words.speech import say
+from pocketref.words.terminal import tell
 
 NEEDED = ("pitchers-plate-height", "mound-flat-front", "mound-slope-length", "mound-slope-drop")
 FARTHEST_OFF_IN = Fraction(24)
@@ -112,8 +113,8 @@ def find_slope_point(dimensions: Mapping[str, Length], ahead: Length) -> SlopePo
     height, start, run, drop = _read_slope(dimensions)
     along = ahead.inches - start
     if ahead.inches < 0 or along > run:
-        sentence = f"{write_tape(ahead)} ahead of the pitcher's plate is not on the slope"
-        hint = f"the slope ends {write_tape(Length(start + run))} ahead of it"
+        sentence = tell("{ahead} ahead of the pitcher's plate is not on the slope", ahead=write_tape(ahead))
+        hint = tell("the slope ends {start} ahead of it", start=write_tape(Length(start + run)))
         raise refusal("mound-off-slope", sentence, hint)
     below = max(along, Fraction(0)) * drop / INCHES_PER_FOOT
     return SlopePoint(ahead, Length(below), Length(height - below))
@@ -137,8 +138,13 @@ def judge_slope(
         # A reading below its target's depth is ground that lies too low.
         add = reading.below_plate - target.below_plate
         if abs(add.inches) > FARTHEST_OFF_IN:
-            sentence = f"{write_tape(reading.below_plate)} below the pitcher's plate can't be"
-            hint = f"it should be {write_tape(target.below_plate)}; check the unit"
+            sentence = tell(
+                "{below_plate} below the pitcher's plate can't be",
+                below_plate=write_tape(reading.below_plate),
+            )
+            hint = tell(
+                "it should be {below_plate}; check the unit", below_plate=write_tape(target.below_plate)
+            )
             problems.error("reading-impossible", sentence, hint, reading.where)
         judged.append(_judge_height(reading, target, add, tolerance))
     problems.raise_errors()
@@ -175,9 +181,11 @@ def _judge_height(reading: SlopeReading, target: SlopePoint, add: Length, tolera
 def check_has_mound(dimensions: Mapping[str, Length]) -> None:
     """Raises PocketrefError for a level with a pitching circle, if it states nothing of a mound."""
     if "pitching-circle-radius" in dimensions and dimensions.keys().isdisjoint(NEEDED):
-        sentence = "the field has a pitching circle and no mound, so it has no heights to draw, list or judge"
+        sentence = tell(
+            "the field has a pitching circle and no mound, so it has no heights to draw, list or judge"
+        )
         raise refusal(
-            "mound-none", sentence, "leave out what is about a mound; figure 'mound' draws the circle"
+            "mound-none", sentence, tell("leave out what is about a mound; figure 'mound' draws the circle")
         )
 
 

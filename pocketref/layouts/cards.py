@@ -45,7 +45,7 @@ from pocketref.pages.pagination import Flow, compose_page, paginate
 from pocketref.pages.plate_template import lay_out_tiles
 from pocketref.pages.stock_models import StockModel, suggest_stock
 from pocketref.pages.stocks import content_box
-from pocketref.problems import PocketrefError, Problem
+from pocketref.problems import PocketrefError, Problem, write_unknown
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.library import Library
@@ -259,7 +259,7 @@ def lay_out_flow(
     paper = paper or layouts.house.paper
     if paper not in layouts.stocks:
         hint = suggest_stock(paper, layouts.stocks)
-        raise PocketrefError([Problem("stock-unknown", f"there is no stock '{paper}'", hint)])
+        raise PocketrefError([Problem("stock-unknown", write_unknown("stock", paper), hint)])
     stock = layouts.stocks[paper]
     sizes, faces = paginate([open_language(flow) for flow in versions], stock, layouts.styles)
     pages = [compose_page(face, sizes, stock) for face in faces]

@@ -28,6 +28,7 @@ from pocketref.source.edition_models import EditionModel
 from pocketref.source.library import Library
 from pocketref.source.statements import DOUBT
 from pocketref.words.speech import name_language
+from pocketref.words.terminal import tell
 
 TOO_LARGE = "block-too-large"
 """The code of what has no room on its face."""
@@ -184,11 +185,16 @@ def _write_misfit(
         face.foot, content_box(stock).width_mm, least, library
     ):
         return write_long_association(misfit.excess_mm, stock, library)
-    sentence = (
-        f"{job.what}, {face.name}: {misfit.block} is {misfit.excess_mm:.1f} mm too {misfit.direction} "
-        f"for {stock.name}, even at the least type, {least.body_pt:g} pt"
+    sentence = tell(
+        "{what}, {face}: {block} is {excess} for {stock}, even at the least type, {body_pt:g} pt",
+        what=job.what,
+        face=face.name,
+        block=misfit.block,
+        excess=misfit.write_excess(),
+        stock=stock.name,
+        body_pt=least.body_pt,
     )
-    hint = "shorten its text, drop a block, or choose a larger stock"
+    hint = tell("shorten its text, drop a block, or choose a larger stock")
     return Problem(TOO_LARGE, sentence, hint, _locate_misfit(job.model, face.name, misfit))
 
 

@@ -21,6 +21,7 @@ from pocketref.source.library import Library
 from pocketref.source.syntax.kinds import Cite
 from pocketref.units.length import Length
 from pocketref.words.speech import UNTRANSLATED, find_language, say, say_day
+from pocketref.words.terminal import tell
 
 SMALL_CARD = Length.from_mm(110)
 """The width under which a card has no room for the association's name in its footer."""
@@ -134,8 +135,11 @@ def is_association_long(foot: Block, width_mm: float, sizes: TypeSizes, library:
 
 def write_long_association(excess_mm: float, stock: StockModel, library: Library) -> Problem:
     """That a footer has no room for the association's name, placed at the name."""
-    sentence = (
-        f"'{write_edition(library.edition)}' is {excess_mm:.1f} mm too wide for the footers of {stock.name}"
+    sentence = tell(
+        "'{edition}' is {excess_mm:.1f} mm too wide for the footers of {name}",
+        edition=write_edition(library.edition),
+        excess_mm=excess_mm,
+        name=stock.name,
     )
-    hint = "shorten the association's name, or choose a larger stock"
+    hint = tell("shorten the association's name, or choose a larger stock")
     return Problem(ASSOCIATION_LONG, sentence, hint, library.edition.locate("association"))

@@ -19,6 +19,7 @@ from pocketref.source.field_models import FieldModel
 from pocketref.source.for_levels import ALL_IN_FORCE, ForLevelsModel
 from pocketref.source.library import Library
 from pocketref.source.references import check_repeats
+from pocketref.words.terminal import tell
 
 T = TypeVar("T", bound=ForLevelsModel)
 B = TypeVar("B", bound=BlockModel)
@@ -64,7 +65,10 @@ def _leave_out_unfit(
             None, (block.tell_unfit(field) for block in _list_blocks(layout) if is_for(block, field))
         )
         if why := next(unfit, ""):
-            problems.warn("level-left-out", f"'{layout.name}' is not made for {field.key}: {why}")
+            problems.warn(
+                "level-left-out",
+                tell("'{name}' is not made for {key}: {why}", name=layout.name, key=field.key, why=why),
+            )
         else:
             yield field
 
@@ -129,10 +133,13 @@ def find_levels(
         problems.need(name, (ALL_IN_FORCE, *library.codes, *library.fields), "level", where)
         meant = [field for field in in_force if name in (ALL_IN_FORCE, field.code, field.key)]
         if not meant and (name in library.fields or name in library.codes):
-            what = f"the level '{name}'" if name in library.fields else f"no level of '{name}'"
-            sentence = f"{what} is {'not ' if name in library.fields else ''}in force"
-            hint = (
-                f"list it under 'levels' in edition.yaml, or take it out here: in force are {_join(in_force)}"
+            if name in library.fields:
+                sentence = tell("the level '{name}' is not in force", name=name)
+            else:
+                sentence = tell("no level of '{name}' is in force", name=name)
+            hint = tell(
+                "list it under 'levels' in edition.yaml, or take it out here: in force are {in_force}",
+                in_force=_join(in_force),
             )
             problems.error("level-not-in-force", sentence, hint, where)
         found |= {field.key: field for field in meant}
@@ -159,8 +166,8 @@ def _make_for(layout: T, field: FieldModel, library: Library, problems: ProblemL
                 and getattr(layout, side)
                 and not (isinstance(layout, SheetModel) and side == "back")
             ):
-                sentence = f"no block of the {side} is for {field.key}"
-                hint = "give it one, or take the level out of the layout's 'for'"
+                sentence = tell("no block of the {side} is for {key}", side=side, key=field.key)
+                hint = tell("give it one, or take the level out of the layout's 'for'")
                 problems.error("face-empty", sentence, hint, layout.locate_key(side))
     elif isinstance(layout, ClassModel):
         changes["parts"] = tuple(_keep_parts(layout, field))
@@ -184,7 +191,7 @@ def _fill_title(layout: T, library: Library) -> T:
 def _check_title(layout: ForLevelsModel, problems: ProblemLog) -> None:
     for name in _SLOT.findall(layout.title):
         problems.need(
-            name, _SLOTS, "slot", layout.locate("title"), "a title's slots are filled for each level"
+            name, _SLOTS, "slot", layout.locate("title"), tell("a title's slots are filled for each level")
         )
 
 
@@ -243,6 +250,8 @@ def _check_unused(
             problems.need(name, (*library.codes, *library.fields), "level", where)
             in_force = any(name in (library.fields[key].code, key) for key in library.edition.levels)
             if in_force and not any(name in (field.code, field.key) for field in fields):
-                sentence = f"the block is for {name}, and the layout is not"
-                hint = f"take it out, or add it to the layout's 'for': now for {_join(fields)}"
+                sentence = tell("the block is for {name}, and the layout is not", name=name)
+                hint = tell(
+                    "take it out, or add it to the layout's 'for': now for {fields}", fields=_join(fields)
+                )
                 problems.warn("block-unused", sentence, hint, where)

@@ -13,7 +13,7 @@ from pocketref.layouts.layout_models import StockName
 from pocketref.pages.press.imposition import Flip
 from pocketref.pages.press.press_grid import Order
 from pocketref.pages.stock_models import StockModel, suggest_stock
-from pocketref.problems import ProblemLog
+from pocketref.problems import ProblemLog, write_unknown
 from pocketref.source.for_levels import ALL_IN_FORCE
 from pocketref.source.pictures import PictureFile
 from pocketref.source.syntax.kinds import LengthField, Line, Name, OneOrMany, Sentence
@@ -71,7 +71,7 @@ class HouseModel(SourceModel):
                 what = "stock of cards" if kind == "card" else "paper"
                 code = "stock-unknown" if kind == "card" else "paper-unknown"
                 hint = suggest_stock(name, known)
-                problems.error(code, f"there is no {what} '{name}'", hint, self.locate(key))
+                problems.error(code, write_unknown(what, name), hint, self.locate(key))
 
     def find_logo(self, side: str, pictures: Mapping[str, PictureFile]) -> PhotoBlock | None:
         """The logo of a face, or None: the edition has none, or none there."""

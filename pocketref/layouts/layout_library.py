@@ -16,7 +16,7 @@ from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.places import list_sets
 from pocketref.layouts.references import check_level
 from pocketref.pages.stock_models import StockModel, StocksModel, StylesModel, suggest_stock
-from pocketref.problems import Problem, ProblemLog
+from pocketref.problems import Problem, ProblemLog, write_unknown
 from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.library import Library
 from pocketref.source.pictures import PictureFile, read_picture
@@ -26,6 +26,7 @@ from pocketref.source.syntax.located import SourceModel
 from pocketref.source.translation import translate_model
 from pocketref.units.notation import write_tape
 from pocketref.words.speech import Language
+from pocketref.words.terminal import tell
 
 _Forced = CardModel | SheetModel | ClassModel
 
@@ -168,15 +169,26 @@ def _check_face(
     """Every name that a card or sheet uses must lead somewhere."""
     if stocks is not None and face.stock not in stocks:
         hint = suggest_stock(face.stock, stocks)
-        problems.error("stock-unknown", f"there is no stock '{face.stock}'", hint, face.locate("stock"))
+        problems.error("stock-unknown", write_unknown("stock", face.stock), hint, face.locate("stock"))
     check_level(face, library, problems)
     for side, part in (("front", face.front), ("back", face.back)):
         blocks = list(walk_blocks(part))
         if len(blocks) > MOST_BLOCKS:
-            sentence = f"the {side} has {len(blocks)} blocks; no face has room for more than {MOST_BLOCKS}"
-            problems.error("blocks-many", sentence, "take some out", face.locate(side))
+            sentence = tell(
+                "the {side} has {count} blocks; no face has room for more than {most_blocks}",
+                side=side,
+                count=len(blocks),
+                most_blocks=MOST_BLOCKS,
+            )
+            problems.error("blocks-many", sentence, tell("take some out"), face.locate(side))
         for block in blocks:
             block.check(face.code, library, problems)
+
+
+_IDLE = {
+    "code": "the code '{name}' is not in force: 'codes' in edition.yaml does not list it",
+    "level": "the level '{name}' is not in force: 'levels' in edition.yaml does not list it",
+}
 
 
 def _check_force(faces: Iterable[_Forced], library: Library, problems: ProblemLog) -> None:
@@ -192,14 +204,20 @@ def _check_force(faces: Iterable[_Forced], library: Library, problems: ProblemLo
         elif level in library.fields and level not in edition.levels:
             idle.setdefault(("level", level), []).append(face)
     for (what, name), found in idle.items():
-        sentence = f"the {what} '{name}' is not in force: '{what}s' in edition.yaml does not list it"
-        others = f", and {len(found) - 1} more for it" if len(found) > 1 else ""
-        hint = f"list it there, or take this layout out or give it another 'code' and 'level'{others}"
+        sentence = tell(_IDLE[what], name=name)
+        if len(found) > 1:
+            hint = tell(
+                "list it there, or take this layout out or give it another 'code' and 'level', and "
+                "{more} more for it",
+                more=len(found) - 1,
+            )
+        else:
+            hint = tell("list it there, or take this layout out or give it another 'code' and 'level'")
         problems.warn(f"{what}-not-in-force", sentence, hint, found[0].locate_level(what))
     for index, level in enumerate(edition.levels):
         if level in library.fields and level not in printed:
-            sentence = f"no card or sheet is for '{level}', which is in force"
-            hint = f"add {level} to the 'for' of a layout, or take the level out"
+            sentence = tell("no card or sheet is for '{level}', which is in force", level=level)
+            hint = tell("add {level} to the 'for' of a layout, or take the level out", level=level)
             problems.warn("level-not-printed", sentence, hint, edition.locate("levels", index))
 
 
@@ -219,8 +237,15 @@ def _check_numbers(cards: Iterable[CardModel], problems: ProblemLog) -> None:
         other = first.setdefault((card.code, card.level, card.set_, card.number), card)
         if other is not card and (card.location, other.location) not in told:
             told.add((card.location, other.location))
-            sentence = f"card {card.card} has the number {card.number}, as card {other.card} has"
-            problems.warn("number-twice", sentence, "give each card its own number", card.locate("number"))
+            sentence = tell(
+                "card {card} has the number {number}, as card {card2} has",
+                card=card.card,
+                number=card.number,
+                card2=other.card,
+            )
+            problems.warn(
+                "number-twice", sentence, tell("give each card its own number"), card.locate("number")
+            )
 
 
 def _check_sizes(stocks: Mapping[str, StockModel], problems: ProblemLog) -> None:
@@ -230,6 +255,6 @@ def _check_sizes(stocks: Mapping[str, StockModel], problems: ProblemLog) -> None
         short, long = sorted((stock.width, stock.height))
         if stock.kind == "card" and papers and not any(short <= a and long <= b for a, b in papers):
             size = f"{write_tape(stock.width)} by {write_tape(stock.height)}"
-            sentence = f"'{name}', {size}, is larger than every paper"
-            hint = "mend its width and height, or add the paper that it is cut from"
+            sentence = tell("'{name}', {size}, is larger than every paper", name=name, size=size)
+            hint = tell("mend its width and height, or add the paper that it is cut from")
             problems.error("stock-sizes", sentence, hint, stock.locate("width"))

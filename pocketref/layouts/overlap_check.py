@@ -14,6 +14,7 @@ from pocketref.scene.items import Text
 from pocketref.scene.paths import Point
 from pocketref.scene.typefaces import measure_reach_em
 from pocketref.units.length import MM_PER_PT
+from pocketref.words.terminal import tell
 
 _TOUCH_MM = 0.05
 """Boxes that reach into each other by less are taken as touching, as when a printed file is read back."""
@@ -46,20 +47,32 @@ def _box(text: Text, label: str) -> _Boxed:
 
 def check_overlaps(item: LaidOut) -> list[Problem]:
     """Texts that overlap on a face or leave its safe area, at the card's or sheet's own place in the layouts."""
-    hint = "give that block more of the face, leave out another, or choose a larger stock"
+    hint = tell("give that block more of the face, leave out another, or choose a larger stock")
     what = item.document.subject.split(",")[0]
     problems = []
     for page in item.document.pages:
         boxed = list(_list_texts(page.elements, "the face"))
         for one, other, block in _find_overlaps(boxed):
-            sentence = f"{what}, {page.name}: '{one}' and '{other}' overlap in {block}"
+            sentence = tell(
+                "{what}, {name}: '{one}' and '{other}' overlap in {block}",
+                what=what,
+                name=page.name,
+                one=one,
+                other=other,
+                block=block,
+            )
             problems.append(Problem("text-overlap", sentence, hint, item.where))
         for box in boxed:
             if (excess_mm := _excess_mm(box, page.safe)) > 0:
-                words = f"'{_quote(box.text)}' in {box.label} is {excess_mm:.1f} mm outside the safe area"
-                problems.append(
-                    Problem("text-outside-safe", f"{what}, {page.name}: {words}", hint, item.where)
+                sentence = tell(
+                    "{what}, {name}: '{text}' in {block} is {excess_mm:.1f} mm outside the safe area",
+                    what=what,
+                    name=page.name,
+                    text=_quote(box.text),
+                    block=box.label,
+                    excess_mm=excess_mm,
                 )
+                problems.append(Problem("text-outside-safe", sentence, hint, item.where))
     return problems
 
 

@@ -16,6 +16,7 @@ from pocketref.source.play_models import OWN_CODE, PlayModel, PlaySheetModel
 from pocketref.source.references import keep_read
 from pocketref.source.syntax.folder import FolderReader
 from pocketref.source.syntax.kept_files import KeptFiles
+from pocketref.words.terminal import tell
 
 PLAY_SHEETS = "plays"
 """The folder of training sheets among the layouts."""
@@ -54,8 +55,12 @@ def _check_sheet(sheet: PlaySheetModel, library: Library, layouts: Layouts, prob
     others = [*(["cases"] if sheet.cases and sheet.weeks else []), *chooses]
     if sheet.named and others:
         named = "weeks" if sheet.weeks else "cases"
-        sentence = f"'{others[0]}' chooses plays, and '{named}' names them already"
-        problems.error("play-sheet-mixed", sentence, "take one of them out", sheet.locate_key(others[0]))
+        sentence = tell(
+            "'{others}' chooses plays, and '{named}' names them already", others=others[0], named=named
+        )
+        problems.error(
+            "play-sheet-mixed", sentence, tell("take one of them out"), sheet.locate_key(others[0])
+        )
 
 
 def _check_named(
@@ -67,7 +72,12 @@ def _check_named(
         for index, name in enumerate(names):
             where = sheet.locate_case(week, index)
             if name in seen:
-                problems.error("name-repeated", f"'{name}' stands twice in the list", "keep one", where)
+                problems.error(
+                    "name-repeated",
+                    tell("'{name}' stands twice in the list", name=name),
+                    tell("keep one"),
+                    where,
+                )
             seen.add(name)
             if name in cases or read_computed_name(name, sheet.code, library) is None:
                 check_play(name, sheet.code, cases, problems, where)

@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from pocketref.layouts.class_models import ClassModel
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.pages.stock_models import StockModel, suggest_stock
-from pocketref.problems import Location, ProblemLog
+from pocketref.problems import Location, ProblemLog, write_unknown
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlayModel, PlaySheetModel
+from pocketref.words.terminal import tell
 
 AnyLayout = CardModel | SheetModel | ClassModel | PlaySheetModel
 
@@ -27,7 +28,12 @@ def check_paper(layout: AnyLayout, stocks: Mapping[str, StockModel], problems: P
     papers = [name for name, stock in stocks.items() if stock.kind == "paper"]
     if layout.stock not in papers:
         hint = suggest_stock(layout.stock, papers)
-        problems.error("paper-unknown", f"there is no paper '{layout.stock}'", hint, layout.locate("stock"))
+        problems.error(
+            "paper-unknown",
+            write_unknown("paper", layout.stock),
+            hint,
+            layout.locate("stock"),
+        )
 
 
 def check_play(
@@ -36,5 +42,7 @@ def check_play(
     """Note a play that there is not, or that the code does not rule on."""
     problems.need(name, cases, "play", where)
     if name in cases and code not in cases[name].expect:
-        hint = f"give its ruling there: 'expect: {{{code}: ...}}'"
-        problems.error("play-not-told", f"'{name}' is not told for {code}", hint, where)
+        hint = tell("give its ruling there: 'expect: {{{code}: ...}}'", code=code)
+        problems.error(
+            "play-not-told", tell("'{name}' is not told for {code}", name=name, code=code), hint, where
+        )

@@ -11,8 +11,7 @@ from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.problems import PocketrefError, Problem
-
-_SHORTEN = "shorten its text, drop a block, or"
+from pocketref.words.terminal import tell
 
 
 def write_remedy(
@@ -25,11 +24,15 @@ def write_remedy(
     """The problems of what `lay_out` refused, those of size with the stock on which it fits."""
     if not any(problem.code == TOO_LARGE for problem in problems):
         return problems
-    hint = f"{_SHORTEN} add a larger stock: it fits on none of those that there are"
+    hint = tell(
+        "shorten its text, drop a block, or add a larger stock: it fits on none of those that there are"
+    )
     for name in _list_larger(model, stock_name, layouts):
         with suppress(PocketrefError):
             if not check_overlaps(lay_out(stock_name=name)):
-                hint = f"{_SHORTEN} choose a larger stock: it fits on {name}"
+                hint = tell(
+                    "shorten its text, drop a block, or choose a larger stock: it fits on {name}", name=name
+                )
                 break
     return [replace(p, hint=hint) if p.code == TOO_LARGE else p for p in problems]
 

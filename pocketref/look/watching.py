@@ -12,6 +12,7 @@ import watchfiles
 from pocketref.look.server import open_server
 from pocketref.look.session import Session
 from pocketref.problems import explain_refusal, refusal
+from pocketref.words.terminal import tell
 
 _STEP_MS = 20
 """How long the disk must be still after a save: an editor may write a file in several goes."""
@@ -22,7 +23,11 @@ def find_watched(content: Path, layouts: Path) -> tuple[Path, ...]:
     """What is watched of a source; PocketrefError ("folder-missing") if it is not there."""
     for path in (content, layouts):
         if not path.exists():
-            raise refusal("folder-missing", f"there is no folder {path}", "give the one that is to be shown")
+            raise refusal(
+                "folder-missing",
+                tell("there is no folder {path}", path=path),
+                tell("give the one that is to be shown"),
+            )
     return content.resolve(), layouts.resolve()
 
 
@@ -35,7 +40,9 @@ def open_port(session: Session, asked: int | None, usual: int) -> ThreadingHTTPS
         try:
             return open_server(session, port)
         except OSError as error:
-            said = explain_refusal(f"port {port}", error, "opened", "give another --port, or none")
+            said = explain_refusal(
+                tell("port {port}", port=port), error, "opened", tell("give another --port, or none")
+            )
     raise refusal("port-taken", *said)
 
 

@@ -19,10 +19,11 @@ from pocketref.layouts.play_sheets import CHOICES, PlaySheet, write_choices_mark
 from pocketref.members.roster import FORMULA_STARTS, LONGEST_VALUE, MEMBER_NUMBER
 from pocketref.output.reading.filled_sheet import read_form
 from pocketref.plays.choices import LETTERS
-from pocketref.problems import Location, PocketrefError, ProblemLog, suggest_match
+from pocketref.problems import Location, PocketrefError, ProblemLog, suggest_match, write_unknown
 from pocketref.source.play_models import MOST_PLAYS
 from pocketref.source.syntax.csv_rows import CsvRow, split_rows
 from pocketref.source.syntax.source_text import SourceText, clip_text, decode_text, read_bytes
+from pocketref.words.terminal import tell, tell_list
 
 NONE = "-"
 """Stands for no answer among letters."""
@@ -98,18 +99,27 @@ class _Reader:
             value = re.sub(r"\s+", " ", unicodedata.normalize("NFC", values.get(column, ""))).strip()
             who[column] = value
             if len(value) > LONGEST_VALUE:
-                sentence = f"the {column} has {len(value)} characters"
-                self.note("answers-person", sentence, f"shorten it to {LONGEST_VALUE}", locate(column))
+                sentence = tell("the {column} has {count} characters", column=column, count=len(value))
+                self.note(
+                    "answers-person",
+                    sentence,
+                    tell("shorten it to {longest_value}", longest_value=LONGEST_VALUE),
+                    locate(column),
+                )
             elif value[:1] and value[0] in FORMULA_STARTS:
-                sentence = f"the {column} '{clip_text(value)}' begins like a formula"
-                self.note("answers-formula", sentence, "begin it with a letter or a digit", locate(column))
+                sentence = tell(
+                    "the {column} '{value}' begins like a formula", column=column, value=clip_text(value)
+                )
+                self.note(
+                    "answers-formula", sentence, tell("begin it with a letter or a digit"), locate(column)
+                )
             elif column == "number" and value and not MEMBER_NUMBER.fullmatch(value):
-                sentence = f"'{clip_text(value)}' is not a member's number"
-                hint = "use letters, digits, spaces and . / -, at most 20, or leave it empty"
+                sentence = tell("'{value}' is not a member's number", value=clip_text(value))
+                hint = tell("use letters, digits, spaces and . / -, at most 20, or leave it empty")
                 self.note("answers-number", sentence, hint, locate(column))
         if not who["name"] and not who["number"]:
-            hint = "fill in the name, or the member's number"
-            self.note("answers-person", "nobody is named", hint, locate("name"))
+            hint = tell("fill in the name, or the member's number")
+            self.note("answers-person", tell("nobody is named"), hint, locate("name"))
         return who
 
     def find_sheet(self, typed: str, locate: Callable[[str], Location]) -> PlaySheet | None:
@@ -117,7 +127,7 @@ class _Reader:
         name = typed.strip().casefold()
         if name not in self.sheets:
             sentence = (
-                f"there is no training sheet '{clip_text(typed)}'" if name else "the sheet is not named"
+                write_unknown("training sheet", clip_text(typed)) if name else tell("the sheet is not named")
             )
             self.note("answers-sheet", sentence, suggest_match(name, self.sheets), locate("sheet"))
         return self.sheets.get(name)
@@ -126,8 +136,10 @@ class _Reader:
         """Whether the answers are to the plays and choices that the sheet has now; true if nothing is said of it."""
         if mark in ("", write_choices_mark(sheet)):
             return True
-        sentence = f"the sheet '{sheet.name}' has other plays or choices now than {where.file}"
-        hint = "mark it with the content and layouts that it was published from"
+        sentence = tell(
+            "the sheet '{name}' has other plays or choices now than {file}", name=sheet.name, file=where.file
+        )
+        hint = tell("mark it with the content and layouts that it was published from")
         self.note("answers-outdated", sentence, hint, where)
         return False
 
@@ -152,7 +164,7 @@ class _CsvReader(_Reader):
         for row in split_rows(self._source, COLUMNS):
             before, kept = self.faults, None
             if row.fault:
-                self.note("answers-row", row.fault, "close every quotation mark", row.locate())
+                self.note("answers-row", row.fault, tell("close every quotation mark"), row.locate())
             elif places:
                 kept = self._read_row(row, places)
             else:
@@ -165,32 +177,39 @@ class _CsvReader(_Reader):
                 break
         where = Location(self._source.file)
         if not places and not self.faults:
-            hint = f"name the columns {', '.join(COLUMNS)}, or let --template write them"
-            self.note("answers-empty", f"{where.file} is empty", hint, where)
+            hint = tell(
+                "name the columns {columns}, or let --template write them", columns=", ".join(COLUMNS)
+            )
+            self.note("answers-empty", tell("{file} is empty", file=where.file), hint, where)
             self.intake.faulty += 1
         if more := max(self.faults - MOST_FAULTS, 0):
-            sentence = f"{where.file} has {more:,} more faults"
-            self.intake.problems.error("answers-row", sentence, "mend these first", where)
+            sentence = tell("{file} has {more:,} more faults", file=where.file, more=more)
+            self.intake.problems.error("answers-row", sentence, tell("mend these first"), where)
 
     def _place_columns(self, row: CsvRow) -> dict[str, int]:
         """Where each column stands; empty if one is missing, unknown or there twice."""
         before, places = self.faults, dict[str, int]()
         last = max(place for place, value in enumerate(row.values) if value.strip())
         if last >= MOST_COLUMNS:
-            sentence = f"this row has {last + 1:,} columns"
-            self.note("answers-columns", sentence, f"name the columns {', '.join(COLUMNS)}", row.locate())
+            sentence = tell("this row has {last:,} columns", last=last + 1)
+            self.note(
+                "answers-columns",
+                sentence,
+                tell("name the columns {columns}", columns=", ".join(COLUMNS)),
+                row.locate(),
+            )
             return {}
         for place, value in enumerate(row.values[: last + 1]):
             name = value.strip().lower()
             is_play = name.isascii() and name.isdigit() and 1 <= int(name[:4]) <= MOST_PLAYS
             name = str(int(name)) if is_play else name
             if not is_play and name not in COLUMNS:
-                hint = suggest_match(name, COLUMNS) if name else "delete the empty column"
-                sentence = f"there is no column '{clip_text(value)}'"
+                hint = suggest_match(name, COLUMNS) if name else tell("delete the empty column")
+                sentence = write_unknown("column", clip_text(value))
                 self.note("answers-columns", sentence, hint, row.locate(place))
             elif name in places:
-                sentence = f"the column '{name}' stands twice"
-                self.note("answers-columns", sentence, "keep one", row.locate(place))
+                sentence = tell("the column '{name}' stands twice", name=name)
+                self.note("answers-columns", sentence, tell("keep one"), row.locate(place))
             else:
                 places[name] = place
         if not {"name", "number"} & places.keys():
@@ -200,24 +219,37 @@ class _CsvReader(_Reader):
         if "answers" not in places and "1" not in places:
             self._miss("answers", row)
         if "answers" in places and "1" in places:
-            sentence = "there are a column 'answers' and columns for each play"
-            self.note("answers-columns", sentence, "keep one or the other", row.locate(places["1"]))
+            sentence = tell("there are a column 'answers' and columns for each play")
+            self.note("answers-columns", sentence, tell("keep one or the other"), row.locate(places["1"]))
         return {} if self.faults > before else places
 
     def _miss(self, column: str, row: CsvRow) -> None:
-        hint = f"name the columns {', '.join(COLUMNS)}; in place of answers, 1, 2 and so on for each play"
-        self.note("answers-columns", f"the column '{column}' is missing", hint, row.locate())
+        hint = tell(
+            "name the columns {columns}; in place of answers, 1, 2 and so on for each play",
+            columns=", ".join(COLUMNS),
+        )
+        self.note(
+            "answers-columns", tell("the column '{column}' is missing", column=column), hint, row.locate()
+        )
 
     def _read_row(self, row: CsvRow, places: Mapping[str, int]) -> AnswerRow | None:
         """The row's answers; None, with a note, if it has too few or too many values or names no sheet."""
         if len(row.values) <= max(places.values()):
-            sentence = f"this row has {len(row.values)} values, and the columns are {len(places)}"
-            hint = f"give every row a value for each column: {', '.join(places)}"
+            sentence = tell(
+                "this row has {count} values, and the columns are {count2}",
+                count=len(row.values),
+                count2=len(places),
+            )
+            hint = tell("give every row a value for each column: {places}", places=", ".join(places))
             self.note("answers-row", sentence, hint, row.locate())
             return None
         if any(value.strip() for value in row.values[len(places) :]):
-            sentence = f"this row has {len(row.values)} values, and the columns are {len(places)}"
-            hint = "put a value that holds what parts the others in quotation marks"
+            sentence = tell(
+                "this row has {count} values, and the columns are {count2}",
+                count=len(row.values),
+                count2=len(places),
+            )
+            hint = tell("put a value that holds what parts the others in quotation marks")
             self.note("answers-row", sentence, hint, row.locate(len(places)))
             return None
         values = {name: row.values[place] for name, place in places.items()}
@@ -242,19 +274,34 @@ class _CsvReader(_Reader):
             cells = list(re.sub(r"\s", "", values["answers"])) or [""] * plays
             stand = [places["answers"]] * len(cells)
             if len(cells) != plays:
-                sentence = f"{len(cells)} letters, and the sheet '{sheet.name}' has {plays} plays"
-                hint = f"write one letter for each play, {NONE} where there is no answer"
+                sentence = tell(
+                    "{count} letters, and the sheet '{name}' has {plays} plays",
+                    count=len(cells),
+                    name=sheet.name,
+                    plays=plays,
+                )
+                hint = tell("write one letter for each play, {none} where there is no answer", none=NONE)
                 self.note("answers-number-of", sentence, hint, row.locate(stand[0]))
                 return ()
         else:
             beyond = [n for n in places if n.isdigit() and int(n) > plays and values[n].strip(f" {NONE}")]
             for name in beyond:
-                sentence = f"an answer to play {name}, and the sheet '{sheet.name}' has {plays} plays"
-                hint = "delete it, or mend the sheet's name"
+                sentence = tell(
+                    "an answer to play {name}, and the sheet '{name2}' has {plays} plays",
+                    name=name,
+                    name2=sheet.name,
+                    plays=plays,
+                )
+                hint = tell("delete it, or mend the sheet's name")
                 self.note("answers-number-of", sentence, hint, row.locate(places[name]))
             if missing := next((n for n in range(1, plays + 1) if str(n) not in places), 0):
-                sentence = f"there is no column '{missing}', and the sheet '{sheet.name}' has {plays} plays"
-                hint = "add the column, or mend the sheet's name"
+                sentence = tell(
+                    "there is no column '{missing}', and the sheet '{name}' has {plays} plays",
+                    missing=missing,
+                    name=sheet.name,
+                    plays=plays,
+                )
+                hint = tell("add the column, or mend the sheet's name")
                 self.note("answers-columns", sentence, hint, row.locate())
                 return ()
             cells = [values[str(n)] for n in range(1, plays + 1)]
@@ -271,8 +318,17 @@ class _CsvReader(_Reader):
         if letter in ("", NONE):
             return ""
         if len(letter) > 1 or letter not in offered:
-            sentence = f"'{clip_text(letter)}' is no answer to play {play} of '{sheet.name}'"
-            hint = f"write one of {', '.join(offered)}, or {NONE} where none or more than one is ticked"
+            sentence = tell(
+                "'{letter}' is no answer to play {play} of '{name}'",
+                letter=clip_text(letter),
+                play=play,
+                name=sheet.name,
+            )
+            hint = tell(
+                "write one of {offered}, or {none} where none or more than one is ticked",
+                offered=", ".join(offered),
+                none=NONE,
+            )
             self.note("answers-letter", sentence, hint, row.locate(place))
             return ""
         return letter
@@ -301,13 +357,18 @@ class _PdfReader(_Reader):
         form, where = read_form(data, self._shown), Location(self._shown)
         said = _SUBJECT.fullmatch(form.subject)
         if said is None or not form.fields:
-            sentence = f"{self._shown} is a PDF, but no answer sheet with its fields"
-            hint = "give it as the viewer saved it: one printed to a new PDF has lost its fields"
+            sentence = tell("{shown} is a PDF, but no answer sheet with its fields", shown=self._shown)
+            hint = tell("give it as the viewer saved it: one printed to a new PDF has lost its fields")
             self.note("answers-foreign", sentence, hint, where)
             return None
         if said["edition"] != edition:
-            sentence = f"{self._shown} is of edition {clip_text(said['edition'])}, the content of {edition}"
-            hint = "give the content and layouts of that edition: letters may differ"
+            sentence = tell(
+                "{shown} is of edition {edition}, the content of {edition2}",
+                shown=self._shown,
+                edition=clip_text(said["edition"]),
+                edition2=edition,
+            )
+            hint = tell("give the content and layouts of that edition: letters may differ")
             self.note("answers-edition", sentence, hint, where)
             return None
         sheet = self.find_sheet(said["sheet"], lambda _: where)
@@ -328,7 +389,11 @@ class _PdfReader(_Reader):
         """The letter that is ticked; "" for none, and for more than one, with a warning."""
         ticked = [letter for letter in LETTERS if fields.get(name_tick(play, letter), "") not in _OFF]
         if len(ticked) > 1:
-            sentence = f"play {play} is ticked {' and '.join(ticked)}: it counts as not answered"
+            sentence = tell(
+                "play {play} is ticked {ticked}: it counts as not answered",
+                play=play,
+                ticked=tell_list(ticked),
+            )
             where = Location(f"{self._shown}, field {name_tick(play, ticked[0])}")
-            self.intake.problems.warn("answers-twice", sentence, "ask which was meant", where)
+            self.intake.problems.warn("answers-twice", sentence, tell("ask which was meant"), where)
         return ticked[0] if len(ticked) == 1 else ""

@@ -20,6 +20,7 @@ from pocketref.plays.plays import Row, RuleBooks
 from pocketref.problems import Location, explain_refusal, refusal
 from pocketref.source.syntax.kinds import is_name
 from pocketref.source.syntax.source_text import clip_text
+from pocketref.words.terminal import tell
 
 Record = dict[str, Any]
 
@@ -54,8 +55,8 @@ def write_marks_json(marks: Marks) -> str:
 def write_marks_csv(marks: Marks, folder: Path) -> None:
     """A CSV file a table in a new or an empty folder; PocketrefError ("folder-not-empty"), and as `publish_folder`."""
     if folder.is_dir() and any(folder.iterdir()):
-        sentence = f"the folder {folder.resolve()} is not empty"
-        raise refusal("folder-not-empty", sentence, "name a new folder, or an empty one")
+        sentence = tell("the folder {folder} is not empty", folder=folder.resolve())
+        raise refusal("folder-not-empty", sentence, tell("name a new folder, or an empty one"))
     files = {
         f"{name}.csv": _write_csv(records).encode()
         for name, records in _list_tables(marks).items()
@@ -91,13 +92,15 @@ def write_file(path: Path, data: bytes, may_replace: Callable[[Path], bool] | No
     where = Location(str(path))
     try:
         if path.exists() and not (path.is_file() and may_replace and may_replace(path)):
-            sentence = "there is something under this name already, and it stays as it is"
-            raise refusal("file-exists", sentence, "give a name that is free", where)
+            sentence = tell("there is something under this name already, and it stays as it is")
+            raise refusal("file-exists", sentence, tell("give a name that is free"), where)
         beside = path.with_name(f".{path.name}.new")
         beside.write_bytes(data)
         beside.replace(path)
     except OSError as error:
-        said = explain_refusal(str(path), error, "written", "name a file in a folder that you may write to")
+        said = explain_refusal(
+            str(path), error, "written", tell("name a file in a folder that you may write to")
+        )
         raise refusal("file-unwritable", *said, where) from None
 
 
@@ -105,8 +108,8 @@ def read_layout_name(path: Path) -> str:
     """The name of a layout that is to be written to a path; PocketrefError ("layout-place") if it can't have one."""
     if path.suffix == ".yaml" and is_name(path.stem):
         return path.stem
-    sentence = f"'{clip_text(path.name)}' is no name for a layout"
-    hint = (
+    sentence = tell("'{name}' is no name for a layout", name=clip_text(path.name))
+    hint = tell(
         "use lower-case letters, digits and hyphens, and end it in .yaml, such as layouts/plays/week-5.yaml"
     )
     raise refusal("layout-place", sentence, hint, Location(str(path)))

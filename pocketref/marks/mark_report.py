@@ -33,6 +33,7 @@ from pocketref.problems import Location, refusal
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.words.speech import count
+from pocketref.words.terminal import tell
 
 _PAD_MM = 0.3
 PRIVATE = "Names and marks of members: for their instructor, not for posting."
@@ -41,9 +42,12 @@ PRIVATE = "Names and marks of members: for their instructor, not for posting."
 def write_mark_report(marks: Marks, layouts: Layouts, paper: str, path: Path) -> None:
     """The report as a PDF file, read back before it is written; only an earlier report is replaced."""
     if path.suffix.lower() != ".pdf":
-        sentence = "the report is a PDF file, and this name doesn't end in .pdf"
+        sentence = tell("the report is a PDF file, and this name doesn't end in .pdf")
         raise refusal(
-            "report-place", sentence, f"write --report {path.stem or 'marks'}.pdf", Location(str(path))
+            "report-place",
+            sentence,
+            tell("write --report {name}.pdf", name=path.stem or "marks"),
+            Location(str(path)),
         )
     laid_out = lay_out_marks(marks, layouts, paper)
     write_file(path, build_pdf("marks", laid_out.document, laid_out.floor_pt).data, _is_report)

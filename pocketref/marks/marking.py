@@ -27,6 +27,7 @@ from pocketref.members.roster import Member
 from pocketref.plays.choices import LETTERS, AskedPlay
 from pocketref.plays.plays import Row, RuleBooks
 from pocketref.problems import ProblemLog
+from pocketref.words.terminal import tell
 
 TAUGHT = 0.75
 """A row is missed if fewer than this share have its plays right: above it, a teachers' handout on item analysis
@@ -155,15 +156,28 @@ def _find_members(
         namesakes = by_name.get(row.name.casefold(), [])
         member = by_number.get(row.number) if row.number else namesakes[0] if len(namesakes) == 1 else None
         if roster and member is None:
-            who = f"the number {row.number} is" if row.number else f"{row.name} is"
-            sentence = f"{who} not on the roster"
-            if not row.number and namesakes:
-                sentence = f"{row.name} is on the roster {len(namesakes)} times, with different numbers"
-            hint = "the answers are marked as they stand; mend the number, or the roster"
+            if row.number:
+                sentence = tell("the number {number} is not on the roster", number=row.number)
+            elif not namesakes:
+                sentence = tell("{name} is not on the roster", name=row.name)
+            else:
+                sentence = tell(
+                    "{name} is on the roster {count} times, with different numbers",
+                    name=row.name,
+                    count=len(namesakes),
+                )
+            hint = tell("the answers are marked as they stand; mend the number, or the roster")
             problems.warn("answers-roster", sentence, hint, row.where)
         elif member and row.name and row.name.casefold() != member.name.casefold():
-            sentence = f"{row.name} has the number {row.number}, which is {member.name}'s on the roster"
-            problems.warn("answers-roster", sentence, "marked for the number's owner; mend one", row.where)
+            sentence = tell(
+                "{name} has the number {number}, which is {name2}'s on the roster",
+                name=row.name,
+                number=row.number,
+                name2=member.name,
+            )
+            problems.warn(
+                "answers-roster", sentence, tell("marked for the number's owner; mend one"), row.where
+            )
         found.append(
             replace(row, name=member.name, number=member.number, chapter=member.chapter) if member else row
         )
@@ -178,11 +192,13 @@ def _drop_repeats(rows: Sequence[AnswerRow], intake: Intake) -> list[AnswerRow]:
         if known is row:
             continue
         who = row.name or row.number
-        sentence = f"{who} has answered '{row.sheet}' already, at {known.where}"
+        said = {"who": who, "sheet": row.sheet, "where": known.where}
         if known.letters == row.letters:
-            intake.problems.warn("answers-repeated", f"{sentence}, alike", "it is marked once", row.where)
+            sentence = tell("{who} has answered '{sheet}' already, at {where}, alike", **said)
+            intake.problems.warn("answers-repeated", sentence, tell("it is marked once"), row.where)
         else:
-            hint = (
+            sentence = tell("{who} has answered '{sheet}' already, at {where}", **said)
+            hint = tell(
                 "the first is marked, this one not: take one out, or give each member a number of their own"
             )
             intake.problems.error("answers-repeated", sentence, hint, row.where)

@@ -18,6 +18,7 @@ from pocketref.plays.plays import Row, RuleBooks, RuledPlay
 from pocketref.problems import refusal
 from pocketref.source.play_models import MOST_PLAYS, PlaySheetModel
 from pocketref.words.speech import count
+from pocketref.words.terminal import tell, tell_list
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,13 +43,15 @@ def choose_next_sheet(training: Training, marks: Marks, used: Collection[str] = 
     codes = sorted({model.code for model in models})
     missed = [mark for mark in marks.rows if mark.is_missed]
     if len(codes) > 1:
-        sentence = f"the answers are to sheets by {' and '.join(codes)}"
+        sentence = tell("the answers are to sheets by {codes}", codes=tell_list(codes))
         raise refusal(
-            "next-codes", sentence, "a sheet asks by one code: give the answers to those of one code"
+            "next-codes", sentence, tell("a sheet asks by one code: give the answers to those of one code")
         )
     if not missed:
         raise refusal(
-            "next-nothing", "no row was missed by the class", "ask other plays: there is nothing to repeat"
+            "next-nothing",
+            tell("no row was missed by the class"),
+            tell("ask other plays: there is nothing to repeat"),
         )
     taken = training.list_used([*(model.sheet for model in models), *used])
     pool = _list_pool(training, marks, taken)
@@ -57,8 +60,8 @@ def choose_next_sheet(training: Training, marks: Marks, used: Collection[str] = 
         names.setdefault(row, name)
     asked = [(names[mark.row], mark) for mark in missed if mark.row in names][:MOST_PLAYS]
     if not asked:
-        sentence = "no play is left for the rows that were missed"
-        raise refusal("next-nothing", sentence, "write new plays for them under plays/ of the content")
+        sentence = tell("no play is left for the rows that were missed")
+        raise refusal("next-nothing", sentence, tell("write new plays for them under plays/ of the content"))
     left = [mark for mark in missed if mark.row not in {mark.row for _, mark in asked}]
     return NextSheet(models[-1], tuple(asked), tuple(left))
 

@@ -22,6 +22,7 @@ from pocketref.plays.plays import Row
 from pocketref.problems import refusal
 from pocketref.source.play_models import PlaySheetModel
 from pocketref.source.syntax.source_text import list_few
+from pocketref.words.terminal import tell
 
 AGAIN_WEEKS = (1, 4, 8)
 """How many weeks after it was missed a row comes again: our proposal."""
@@ -76,9 +77,17 @@ def plan_syllabus(
     while len(planned) < weeks:
         week = planner.plan_week(len(planned) + 1, each)
         if not week:
-            sentence = f"the plays last for {len(planned)} weeks of {each}, not for {weeks}"
+            sentence = tell(
+                "the plays last for {count} weeks of {each}, not for {weeks}",
+                count=len(planned),
+                each=each,
+                weeks=weeks,
+            )
             raise refusal(
-                "play-series-short", sentence, "fewer weeks, fewer plays each, or more plays", model.location
+                "play-series-short",
+                sentence,
+                tell("fewer weeks, fewer plays each, or more plays"),
+                model.location,
             )
         planned.append(week)
     met = {play.row for week in planned for play in week}
@@ -209,8 +218,11 @@ def size_syllabus(training: Training, layout: str, weeks: int | None, each: int 
     own = (len(model.weeks), max(map(len, model.weeks))) if model.weeks else own
     size = weeks or own[0], each or own[1]
     if not all(size):
-        sentence = f"'{layout}' is no series, so that it doesn't say how many weeks and plays there are to be"
-        raise refusal("syllabus-size", sentence, "give --weeks and --each", model.location)
+        sentence = tell(
+            "'{layout}' is no series, so that it doesn't say how many weeks and plays there are to be",
+            layout=layout,
+        )
+        raise refusal("syllabus-size", sentence, tell("give --weeks and --each"), model.location)
     return size
 
 

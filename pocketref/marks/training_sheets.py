@@ -11,9 +11,10 @@ from pocketref.layouts.layout_library import Layouts, read_papers
 from pocketref.layouts.play_layouts import read_play_sheets
 from pocketref.layouts.play_sheets import PlaySheet
 from pocketref.plays.plays import CasePlay, RuleBooks, RuledPlay, list_plays, rule_on_all
-from pocketref.problems import ProblemLog, refusal, suggest_match
+from pocketref.problems import ProblemLog, refusal, suggest_match, write_unknown
 from pocketref.source.library import read_library
 from pocketref.source.play_models import PlaySheetModel
+from pocketref.words.terminal import tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,11 @@ class Training:
         found = [sheet for sheet in self.sheets if name in (sheet.name, sheet.model.sheet)]
         if not found:
             known = {name for sheet in self.sheets for name in (sheet.name, sheet.model.sheet)}
-            raise refusal("sheet-unknown", f"there is no training sheet '{name}'", suggest_match(name, known))
+            raise refusal(
+                "sheet-unknown",
+                write_unknown("training sheet", name),
+                suggest_match(name, known),
+            )
         return found
 
     def list_used(self, names: Collection[str]) -> set[str]:
@@ -54,6 +59,6 @@ def read_training(content: Path, layouts: Path) -> Training:
     problems.raise_errors()
     sheets = tuple(sheet for model in models for sheet in make_sheets(model, books, cases, ruled))
     if not sheets:
-        hint = "add one under plays/ there"
-        raise refusal("sheet-unknown", f"{layouts} has no training sheet", hint)
+        hint = tell("add one under plays/ there")
+        raise refusal("sheet-unknown", tell("{layouts} has no training sheet", layouts=layouts), hint)
     return Training(books, papers, cases, ruled, models, sheets)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from difflib import get_close_matches
+from functools import reduce
 
 from pocketref.bulletins.replacements import REPLACEMENTS
 from pocketref.edition.collector import hold_collector
@@ -22,6 +23,7 @@ from pocketref.members.roster import Member, group_by_chapter, name_folder
 from pocketref.members.run_file import build_run
 from pocketref.pages.stocks import sheet_of
 from pocketref.problems import Location, PocketrefError, Problem, refusal
+from pocketref.words.terminal import tell
 
 Sets = Mapping[tuple[str, str], Sequence[LaidOut]]
 """Cards by code and level."""
@@ -55,8 +57,8 @@ class MemberRun:
             }
         self.members = [member for member in members if sets[member.code, member.level]]
         if not self.members:
-            sentence = f"nobody in {file} holds a card that the bulletin changed"
-            raise refusal("roster-holds", sentence, "leave out --bulletin for whole sets")
+            sentence = tell("nobody in {file} holds a card that the bulletin changed", file=file)
+            raise refusal("roster-holds", sentence, tell("leave out --bulletin for whole sets"))
         self._proof, self._run = proof, run
         self._sets = _open_sets(sets, self.members, proof, file)
         self._chapters = dict(group_by_chapter(self.members))
@@ -154,10 +156,17 @@ def _collect_sets(proof: Proof) -> dict[tuple[str, str], list[LaidOut]]:
 
 
 def _find_no_set(member: Member, known: set[tuple[str, str]], file: str) -> Problem:
-    sentence = f"no card is for the code '{member.code}' with the level '{member.level}'"
-    pairs = {f"{code} with {level}" for code, level in known}
-    close = get_close_matches(f"{member.code} with {member.level}", sorted(pairs), n=1, cutoff=0.6)
-    hint = f"did you mean {close[0]}?" if close else f"cards are for {'; for '.join(sorted(pairs))}"
+    sentence = tell(
+        "no card is for the code '{code}' with the level '{level}'", code=member.code, level=member.level
+    )
+    pairs = {tell("{code} with {level}", code=code, level=level) for code, level in known}
+    asked = tell("{code} with {level}", code=member.code, level=member.level)
+    close = get_close_matches(asked, sorted(pairs), n=1, cutoff=0.6)
+    if close:
+        hint = tell("did you mean {pair}?", pair=close[0])
+    else:
+        listed = reduce(lambda most, last: tell("{most}; for {last}", most=most, last=last), sorted(pairs))
+        hint = tell("cards are for {pairs}", pairs=listed)
     return Problem("roster-set", sentence, hint, Location(file, member.line, 1))
 
 

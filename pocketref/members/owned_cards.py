@@ -19,6 +19,7 @@ from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.scene.items import FontFace, Slot
 from pocketref.scene.typefaces import typeface
+from pocketref.words.terminal import tell
 
 
 def write_owner(member: Member) -> str:
@@ -41,10 +42,14 @@ def open_owners(
     for member in members:
         excess = max(_find_excess(card, write_owner(member), proof) for card in cards)
         if excess > 0:
-            sentence = f"'{write_owner(member)}' is {excess:.1f} mm too long for the cards"
+            sentence = tell(
+                "'{member}' is {excess:.1f} mm too long for the cards",
+                member=write_owner(member),
+                excess=excess,
+            )
             where = Location(file, member.line, 1)
             problems.append(
-                Problem("roster-name-long", sentence, "shorten the name, such as to initials", where)
+                Problem("roster-name-long", sentence, tell("shorten the name, such as to initials"), where)
             )
     raise PocketrefError(problems)
 

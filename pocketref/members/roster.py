@@ -20,6 +20,7 @@ from pocketref.scene.typefaces import typeface
 from pocketref.source.syntax.csv_rows import SEPARATORS, CsvRow, find_column_faults, split_rows
 from pocketref.source.syntax.kinds import DEVICES
 from pocketref.source.syntax.source_text import SourceText, decode_text, read_bytes
+from pocketref.words.terminal import tell
 
 COLUMNS = ("name", "number", "chapter", "code", "level", "quantity")
 """Each once, in any order, as the first row names them."""
@@ -31,7 +32,6 @@ MOST_BYTES = 50_000_000
 MOST_PROBLEMS = 50
 """After as many the rest is only counted."""
 
-_ROW_HINT = f"close every quotation mark, and shorten each value to {LONGEST_VALUE} characters"
 FORMULA_STARTS = "=+-@\t\r"
 MEMBER_NUMBER = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ./-]{0,19}")
 LETTERS = "".join(filter(str.isprintable, map(chr, range(0x20, 0x100))))
@@ -71,11 +71,13 @@ def read_roster(path: Path) -> tuple[Member, ...]:
     members = reader.read(source)
     more = reader.count - len(reader.problems)
     if more:
-        sentence = f"{path.name} has {more:,} more faults"
-        reader.problems.append(Problem("roster-row", sentence, "mend these first", where))
+        sentence = tell("{name} has {more:,} more faults", name=path.name, more=more)
+        reader.problems.append(Problem("roster-row", sentence, tell("mend these first"), where))
     elif not members and not reader.problems:
-        hint = "write a row a member below the columns"
-        reader.problems.append(Problem("roster-empty", f"{path.name} lists no member", hint, where))
+        hint = tell("write a row a member below the columns")
+        reader.problems.append(
+            Problem("roster-empty", tell("{name} lists no member", name=path.name), hint, where)
+        )
     if reader.problems:
         raise PocketrefError(reader.problems)
     return tuple(members)
@@ -101,7 +103,11 @@ class _RosterReader:
         width = 0
         for self._row in split_rows(source, COLUMNS):
             if self._row.fault:
-                self._note("roster-row", self._row.fault, _ROW_HINT)
+                hint = tell(
+                    "close every quotation mark, and shorten each value to {most} characters",
+                    most=LONGEST_VALUE,
+                )
+                self._note("roster-row", self._row.fault, hint)
             elif places:
                 member = self._read_row(places, width)
                 members += [member] if member else []
@@ -138,8 +144,8 @@ class _RosterReader:
             for name, at in places.items()
         }
         if not MEMBER_NUMBER.fullmatch(row["number"]) and self.count == before:
-            hint = "use letters, digits, spaces and . / -, at most 20"
-            sentence = f"{_quote(row['number'])} is not a member's number"
+            hint = tell("use letters, digits, spaces and . / -, at most 20")
+            sentence = tell("{number} is not a member's number", number=_quote(row["number"]))
             self._note("roster-number", sentence, hint, places["number"])
         quantity = 0
         if self.count == before:
@@ -156,12 +162,20 @@ class _RosterReader:
 
     def _note_width(self, found: int, width: int) -> None:
         """Note a row with too few or too many values."""
-        separator = SEPARATORS[self._row.separator]
-        hint = f"put a value that holds a {separator} in quotation marks"
+        separator = tell(SEPARATORS[self._row.separator])
+        hint = tell("put a value that holds a {separator} in quotation marks", separator=separator)
         if found < width:
             names = ", ".join(COLUMNS)
-            hint = f"give every row all values, with a {separator} between: {names}"
-        self._note("roster-row", f"this row has {found} values, the columns are {width}", hint)
+            hint = tell(
+                "give every row all values, with a {separator} between: {names}",
+                separator=separator,
+                names=names,
+            )
+        self._note(
+            "roster-row",
+            tell("this row has {found} values, the columns are {width}", found=found, width=width),
+            hint,
+        )
 
     def _read_value(self, name: str, raw: str, place: int) -> str:
         """The value at `place` in the row without spaces to spare, and a note of what is wrong with it."""
@@ -170,19 +184,31 @@ class _RosterReader:
         if not value and name == POSTCODE:
             return value
         if not value:
-            self._note("roster-row", f"the {name} is empty", "fill it in", place)
+            self._note("roster-row", tell("the {name} is empty", name=name), tell("fill it in"), place)
         elif len(value) > LONGEST_VALUE:
-            sentence = f"the {name} has {len(value)} characters"
-            self._note("roster-row", sentence, f"shorten it to {LONGEST_VALUE}", place)
+            sentence = tell("the {name} has {count} characters", name=name, count=len(value))
+            self._note(
+                "roster-row",
+                sentence,
+                tell("shorten it to {longest_value}", longest_value=LONGEST_VALUE),
+                place,
+            )
         elif raw[0] in FORMULA_STARTS or value[0] in FORMULA_STARTS:
-            sentence = f"the {name} {_quote(value)} begins like a formula"
-            self._note("roster-formula", sentence, "begin it with a letter or a digit", place)
+            sentence = tell("the {name} {value} begins like a formula", name=name, value=_quote(value))
+            self._note("roster-formula", sentence, tell("begin it with a letter or a digit"), place)
         elif not raw.isprintable() and (bad := _find_unprintable(raw)):
-            sentence = f"the {name} holds the character U+{ord(bad):04X}, which can't be printed"
-            self._note("roster-character", sentence, "delete it", place)
+            sentence = tell(
+                "the {name} holds the character U+{bad:04X}, which can't be printed", name=name, bad=ord(bad)
+            )
+            self._note("roster-character", sentence, tell("delete it"), place)
         elif not self._letters.issuperset(value) and (gone := _find_missing(value)):
-            sentence = f"the {name} {_quote(value)} holds '{gone}', which the typeface has no glyph for"
-            self._note("roster-glyph", sentence, "write it in Latin letters", place)
+            sentence = tell(
+                "the {name} {value} holds '{gone}', which the typeface has no glyph for",
+                name=name,
+                value=_quote(value),
+                gone=gone,
+            )
+            self._note("roster-glyph", sentence, tell("write it in Latin letters"), place)
         if self.count == before:
             self._sound[raw] = value
             self._letters.update(value)
@@ -192,8 +218,10 @@ class _RosterReader:
         if value.isascii() and value.isdigit() and 1 <= int(value[:9]) <= GREATEST_QUANTITY:
             return int(value)
         if value:
-            sentence = f"the quantity {_quote(value)} is not a number of sets"
-            hint = f"write a whole number from 1 to {GREATEST_QUANTITY}"
+            sentence = tell("the quantity {value} is not a number of sets", value=_quote(value))
+            hint = tell(
+                "write a whole number from 1 to {greatest_quantity}", greatest_quantity=GREATEST_QUANTITY
+            )
             self._note("roster-quantity", sentence, hint, place)
         return 0
 
@@ -201,18 +229,33 @@ class _RosterReader:
         """A member may get sets of several codes, but each once, and a number is one member's."""
         known = self._members.setdefault(member.number, member)
         if known.name != member.name:
-            sentence = f"the number {member.number} is that of {known.name} on line {known.line}"
-            hint = "give each member a number of their own"
+            sentence = tell(
+                "the number {number} is that of {name} on line {line}",
+                number=member.number,
+                name=known.name,
+                line=known.line,
+            )
+            hint = tell("give each member a number of their own")
             self._note("roster-duplicate", sentence, hint, place)
             return
         if known.postcode != member.postcode:
-            sentence = f"{member.name}, {member.number}, has another postcode on line {known.line}"
-            self._note("roster-duplicate", sentence, "give a member one postcode", place)
+            sentence = tell(
+                "{name}, {number}, has another postcode on line {line}",
+                name=member.name,
+                number=member.number,
+                line=known.line,
+            )
+            self._note("roster-duplicate", sentence, tell("give a member one postcode"), place)
             return
         key = (member.number, member.code, member.level)
         if (first := self._sets.setdefault(key, member.line)) != member.line:
-            sentence = f"{member.name}, {member.number}, has this set on line {first} already"
-            hint = "raise the quantity there, and take this row out"
+            sentence = tell(
+                "{name}, {number}, has this set on line {first} already",
+                name=member.name,
+                number=member.number,
+                first=first,
+            )
+            hint = tell("raise the quantity there, and take this row out")
             self._note("roster-duplicate", sentence, hint, place)
 
     def _check_chapter(self, member: Member, place: int) -> None:
@@ -223,14 +266,17 @@ class _RosterReader:
             or any(mark in member.chapter for mark in "/\\:*")
             or ".." in member.chapter
         ):
-            sentence = f"the chapter {_quote(member.chapter)} cannot name a folder"
-            hint = "use letters, digits, spaces and hyphens"
+            sentence = tell("the chapter {chapter} cannot name a folder", chapter=_quote(member.chapter))
+            hint = tell("use letters, digits, spaces and hyphens")
             self._note("roster-chapter", sentence, hint, place)
         elif (twin := self._chapters.setdefault(folder, member.chapter)) != member.chapter:
-            sentence = (
-                f"the chapters {_quote(member.chapter)} and {_quote(twin)} would share the folder {folder}"
+            sentence = tell(
+                "the chapters {chapter} and {twin} would share the folder {folder}",
+                chapter=_quote(member.chapter),
+                twin=_quote(twin),
+                folder=folder,
             )
-            self._note("roster-chapter", sentence, "write one chapter one way", place)
+            self._note("roster-chapter", sentence, tell("write one chapter one way"), place)
 
 
 def _find_unprintable(text: str) -> str:

@@ -11,6 +11,7 @@ from pocketref.scene.items import FontFace, FormField, Ink, Item, Placed, Raster
 from pocketref.scene.paths import rectangle
 from pocketref.scene.typefaces import typeface
 from pocketref.units.notation import spell_fractions
+from pocketref.words.terminal import tell
 
 # The outline of a blank on paper and screen: a thin line of ISO 128-2, inside the field's own edge.
 _BLANK_RULE_MM = 0.18
@@ -91,12 +92,15 @@ def check_glyphs(items: Iterable[Item], where: str) -> None:
 
 
 def _write_missing(character: str, text: Text, where: str) -> Problem:
-    shown = f" '{character}'" if character.isprintable() else ""
-    return Problem(
-        "glyph-missing",
-        f"{where}: the {text.face} face has no glyph for U+{ord(character):04X}{shown} in {text.content!r}",
-        "write it with another character",
+    shown = f"U+{ord(character):04X}" + (f" '{character}'" if character.isprintable() else "")
+    sentence = tell(
+        "{where}: the {face} face has no glyph for {character} in {content!r}",
+        where=where,
+        face=text.face,
+        character=shown,
+        content=text.content,
     )
+    return Problem("glyph-missing", sentence, tell("write it with another character"))
 
 
 def check_page_glyphs(pages: Iterable[Page]) -> None:

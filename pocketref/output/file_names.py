@@ -6,6 +6,7 @@ import re
 from pathlib import PurePosixPath
 
 from pocketref.problems import Problem
+from pocketref.words.terminal import tell
 
 # What no file system or archive may be asked to keep: device separators, control and reserved characters.
 _UNSAFE = re.compile(r'[\x00-\x1f\x7f<>:"|?*\\]')
@@ -25,21 +26,24 @@ class FileNames:
         above = {str(parent) for parent in PurePosixPath(folded).parents}
         self._folders |= above
         if not fault and twin != name:
-            fault = f"differs from {twin!r} in case alone"
+            fault = tell("the file name {name!r} differs from {twin!r} in case alone", name=name, twin=twin)
         elif not fault and (folded in self._folders or not above.isdisjoint(self._known)):
-            fault = "is also the name of a folder"
+            fault = tell("the file name {name!r} is also the name of a folder", name=name)
         if not fault:
             return None
-        return Problem("file-name-unsafe", f"the file name {name!r} {fault}", "choose another name")
+        return Problem("file-name-unsafe", fault, tell("choose another name"))
 
 
 def _find_fault(name: str) -> str:
     """Why the name cannot be used, or nothing."""
     if _UNSAFE.search(name):
-        return "holds a character that some systems do not allow"
+        return tell("the file name {name!r} holds a character that some systems do not allow", name=name)
     parts = name.split("/")
     if any(part in {"", ".", ".."} for part in parts):
-        return "does not stay inside the folder"
+        return tell("the file name {name!r} does not stay inside the folder", name=name)
     if any(part != part.strip() or part.endswith(".") for part in parts):
-        return "has a part that begins or ends with a space, or ends with a dot"
+        return tell(
+            "the file name {name!r} has a part that begins or ends with a space, or ends with a dot",
+            name=name,
+        )
     return ""

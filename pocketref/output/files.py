@@ -17,6 +17,7 @@ from pathlib import Path
 from pocketref.output.file_names import FileNames
 from pocketref.problems import PocketrefError, Problem, explain_refusal
 from pocketref.source.syntax.source_text import list_few
+from pocketref.words.terminal import tell
 
 if sys.platform != "win32":
     import fcntl
@@ -33,7 +34,7 @@ _JOURNAL = ".made"
 _PART = ".part"
 
 _ELSEWHERE = "publish to a folder you may write to, with --out"
-_HINTS = {
+HINTS = {
     errno.ENOSPC: ("disk-full", "free some space, or publish to another disk with --out"),
     errno.EDQUOT: ("disk-full", "free some space, or publish to another disk with --out"),
     errno.EROFS: ("folder-read-only", _ELSEWHERE),
@@ -64,9 +65,12 @@ def refuse_filled(target: Path) -> None:
     except OSError as error:
         raise _explain(error, target) from error
     if names:
-        sentence = f"{target} holds files that were not published, which publishing would remove"
-        hint = "name a new or an empty folder with --out"
-        _refuse("publish-target-foreign", f"{sentence}: {list_few(names)}", hint)
+        sentence = tell(
+            "{target} holds files that were not published, which publishing would remove: {names}",
+            target=target,
+            names=list_few(names),
+        )
+        _refuse("publish-target-foreign", sentence, tell("name a new or an empty folder with --out"))
 
 
 def publish_folder(
@@ -170,7 +174,11 @@ def recover_folders(parent: Path) -> None:
 
 def _check_folder(target: Path) -> None:
     if os.path.lexists(target) and not target.is_dir():
-        _refuse("publish-target-not-folder", f"{target} is not a folder", "name a folder with --out")
+        _refuse(
+            "publish-target-not-folder",
+            tell("{target} is not a folder", target=target),
+            tell("name a folder with --out"),
+        )
 
 
 def _refuse(code: str, sentence: str, hint: str) -> None:
@@ -179,9 +187,9 @@ def _refuse(code: str, sentence: str, hint: str) -> None:
 
 def _explain(error: OSError, target: Path) -> PocketrefError:
     """The operating system's refusal as a problem a user can mend."""
-    code, hint = _HINTS.get(error.errno or 0, ("publish-failed", "nothing was changed; try again"))
+    code, hint = HINTS.get(error.errno or 0, ("publish-failed", "nothing was changed; try again"))
     sentence, _ = explain_refusal(str(target), error, "published")
-    return PocketrefError([Problem(code, sentence, hint)])
+    return PocketrefError([Problem(code, sentence, tell(hint))])
 
 
 def _make_parents(folder: Path, cleanup: ExitStack) -> None:

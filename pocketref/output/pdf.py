@@ -24,6 +24,7 @@ from pocketref.pages.page import Box, Document, Element, Page, Role, say_name
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.items import FontFace, FormField, Item
 from pocketref.units.length import PT_PER_MM
+from pocketref.words.terminal import tell
 
 _FEW_PAGES = 4
 """More are found by bookmarks, as common practice for tagged files has it."""
@@ -104,8 +105,12 @@ def _check_figures(document: Document) -> None:
     problems = [
         Problem(
             "figure-without-alt",
-            f"{page.name}: the figure '{figure.label}' has no text that says what it shows",
-            "describe the figure in a sentence",
+            tell(
+                "{name}: the figure '{label}' has no text that says what it shows",
+                name=page.name,
+                label=figure.label,
+            ),
+            tell("describe the figure in a sentence"),
         )
         for page in document.pages
         for figure in figures_in(page)

@@ -12,6 +12,7 @@ from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Words
 from pocketref.scene.items import LineTo, MoveTo, Shape
+from pocketref.words.terminal import tell
 
 BLOCK_GAP_MM = 1.8
 HEAD_GAP_MM = 1.2  # the band parts well enough by its blackness
@@ -136,6 +137,17 @@ class Misfit:
 
     Empty for the title and the footer.
     """
+
+    def write_excess(self) -> str:
+        """By how much, and in which direction, for a sentence to the reader."""
+        return tell_excess(self.excess_mm, self.direction)
+
+
+def tell_excess(excess_mm: float, direction: str) -> str:
+    """By how much something is too wide or too high."""
+    if direction == "wide":
+        return tell("{excess:.1f} mm too wide", excess=excess_mm)
+    return tell("{excess:.1f} mm too high", excess=excess_mm)
 
 
 def stack_height_mm(stack: Sequence[Block], width_mm: float, sizes: TypeSizes) -> float:

@@ -11,12 +11,21 @@ from math import inf
 from typing import Protocol, runtime_checkable
 
 from pocketref.pages.blocks import Block
-from pocketref.pages.composition import BLOCK_GAP_MM, SLACK_MM, Columns, Face, body_box, compose_face
+from pocketref.pages.composition import (
+    BLOCK_GAP_MM,
+    SLACK_MM,
+    Columns,
+    Face,
+    body_box,
+    compose_face,
+    tell_excess,
+)
 from pocketref.pages.page import Box, Element, Page, Role
 from pocketref.pages.stock_models import StockModel, StylesModel
 from pocketref.pages.stocks import content_box, safe_box
 from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.words.terminal import tell
 
 _EVEN_MM = 0.1
 """How near to the least height the columns of a page are made."""
@@ -92,9 +101,15 @@ def list_misfits(flow: Flow, stock: StockModel, styles: StylesModel) -> list[Pro
         if excess <= SLACK_MM and _Room(width, sizes).take(block, room)[0] is None:
             excess, way = block.measure_mm(width, sizes) - room, "high"
         if excess > SLACK_MM:
-            sentence = f"{flow.what}: {block.label} is {excess:.1f} mm too {way} for {stock.name}"
-            sentence += f", even at the least type, {sizes.body_pt:g} pt"
-            hint = "shorten its text, or choose a larger paper"
+            sentence = tell(
+                "{what}: {block} is {excess} for {stock}, even at the least type, {body_pt:g} pt",
+                what=flow.what,
+                block=block.label,
+                excess=tell_excess(excess, way),
+                stock=stock.name,
+                body_pt=sizes.body_pt,
+            )
+            hint = tell("shorten its text, or choose a larger paper")
             where = flow.places.get(block.label, flow.where)
             problems.append(Problem("block-too-large", sentence, hint, where))
     return problems

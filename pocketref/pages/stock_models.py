@@ -24,6 +24,7 @@ from pocketref.source.syntax.kinds import (
 )
 from pocketref.source.syntax.located import SourceModel
 from pocketref.units.length import Length
+from pocketref.words.terminal import tell
 
 MOST_SIZES = 40
 """In a scale of type: no edition sets more."""
@@ -89,15 +90,19 @@ class StockModel(SourceModel):
     @model_validator(mode="after")
     def _check_sizes(self) -> Self:
         if max(self.width, self.height) > LARGEST:
-            sentence = f"{self.name} is larger than any sheet that is printed on"
-            refuse_value("stock-sizes", sentence, "no side may be longer than 1200 mm, about 47 in")
+            sentence = tell("{name} is larger than any sheet that is printed on", name=self.name)
+            refuse_value("stock-sizes", sentence, tell("no side may be longer than 1200 mm, about 47 in"))
         if self.margin < self.safe:
-            sentence = f"the margin of {self.name} is smaller than its safe distance"
+            sentence = tell("the margin of {name} is smaller than its safe distance", name=self.name)
             refuse_value(
-                "stock-sizes", sentence, "blocks start inside the safe area: make margin at least safe"
+                "stock-sizes", sentence, tell("blocks start inside the safe area: make margin at least safe")
             )
         if 2 * self.margin >= min(self.width, self.height):
-            refuse_value("stock-sizes", f"the margins of {self.name} leave no room", "make margin smaller")
+            refuse_value(
+                "stock-sizes",
+                tell("the margins of {name} leave no room", name=self.name),
+                tell("make margin smaller"),
+            )
         return self
 
 
@@ -136,7 +141,7 @@ class SpotInkModel(SourceModel):
         try:
             spot_ink(name, (0, 0, 0, 0), "#ffffff")
         except ValueError as error:
-            refuse_value("ink-name", str(error), "give it the name of an ink of its own")
+            refuse_value("ink-name", str(error), tell("give it the name of an ink of its own"))
         return name
 
 
@@ -179,8 +184,14 @@ class StylesModel(SourceModel):
     def _check_floor(self) -> Self:
         for scale in (self.card_scale, self.sheet_scale):
             if not self.list_steps(scale):
-                sentence = f"every size of the scale is below the floor of {self.floor_pt:.2f} pt"
-                refuse_value("scale-below-floor", sentence, f"add a size of {self.floor_pt:.2f} pt or more")
+                sentence = tell(
+                    "every size of the scale is below the floor of {floor_pt:.2f} pt", floor_pt=self.floor_pt
+                )
+                refuse_value(
+                    "scale-below-floor",
+                    sentence,
+                    tell("add a size of {floor_pt:.2f} pt or more", floor_pt=self.floor_pt),
+                )
         return self
 
 

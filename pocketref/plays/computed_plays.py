@@ -15,6 +15,7 @@ from pocketref.source.library import Library
 from pocketref.source.play_models import PlayModel
 from pocketref.source.ruling_models import RulingModel, SubjectModel
 from pocketref.source.situation_models import SituationModel, list_situations
+from pocketref.words.terminal import tell
 
 COMPUTED = "computed/"
 """How the name of a computed play begins, where that of another has its file's."""
@@ -69,8 +70,8 @@ def _plainest_situation(
         agrees = all(answer in row.when.get(name, (answer,)) for name, answer in shown.items())
         if agrees and not is_covered(box, table.never_boxes):
             return situation, shown
-    sentence = f"no situation meets a row of {subject.subject}"
-    hint = "its answers to facts that runners, outs and count answer can't all be given"
+    sentence = tell("no situation meets a row of {subject}", subject=subject.subject)
+    hint = tell("its answers to facts that runners, outs and count answer can't all be given")
     raise refusal("play-impossible", sentence, hint, row.where)
 
 

@@ -16,6 +16,7 @@ from pocketref.source.play_models import GameReportModel, PlayModel
 from pocketref.source.references import check_play_facts
 from pocketref.source.syntax.nodes import read_tree
 from pocketref.source.syntax.validation import validate_node
+from pocketref.words.terminal import tell
 
 _HEAD = ("report", "subject", "codes")
 """What is said of a report and not of a play."""
@@ -64,7 +65,10 @@ def _find_codes(report: GameReportModel, books: RuleBooks, play: PlayModel) -> S
     known = books.codes_on(report.subject)
     for number, code in enumerate(report.codes):
         if code not in known:
-            sentence, where = f"'{code}' has no rulings on {report.subject}", report.locate("codes", number)
+            sentence, where = (
+                tell("'{code}' has no rulings on {subject}", code=code, subject=report.subject),
+                report.locate("codes", number),
+            )
             problems.unknown("code-unknown", sentence, code, known, where)
     problems.raise_errors()
     return report.codes or [code for code in known if code in library.edition.codes] or known

@@ -25,6 +25,7 @@ from pocketref.source.play_models import FootModel, KneeModel, PlayModel
 from pocketref.source.ruling_models import FactModel, SubjectModel
 from pocketref.units.length import FOOT_MM, Length
 from pocketref.units.notation import write_measured
+from pocketref.words.terminal import tell
 
 AROUND_BOXES_MM = 3 * FOOT_MM
 """How far past the boxes a foot may be and still be on the drawing: our own figure."""
@@ -60,6 +61,21 @@ class PlayScene:
         return not (self.feet or self.knees or self.bat or self.ball or self.fielders)
 
 
+_PARTS = {
+    ("foot", "left"): "the left foot is {beyond} past the boxes: off the drawing",
+    ("foot", "right"): "the right foot is {beyond} past the boxes: off the drawing",
+    ("knee", "left"): "the left knee is {beyond} past the boxes: off the drawing",
+    ("knee", "right"): "the right knee is {beyond} past the boxes: off the drawing",
+}
+_AROUND = {
+    "feet": "feet are drawn up to {around} around the boxes",
+    "knees": "knees are drawn up to {around} around the boxes",
+}
+_FAR = {
+    "bat": "the bat reaches {reach} from the plate: off the drawing",
+    "ball": "the ball's way reaches {reach} from the plate: off the drawing",
+    "fielder": "the fielder reaches {reach} from the plate: off the drawing",
+}
 NOTHING_DRAWN = PlayScene((), (), None, True, (), None)
 """A play without pictures."""
 
@@ -151,24 +167,25 @@ def find_off_drawing(play: PlayModel, scene: PlayScene, plan: Plan) -> list[Prob
     outlines = [plan.areas[name].points_mm for name in ("box-first", "box-third")]
     xs, ys = zip(*(point for outline in outlines for point in outline), strict=True)
     feet, knees = enumerate(scene.feet), enumerate(scene.knees)
-    parts = [("feet", i, f"{foot.side} foot", construct_footprint(foot)[0]) for i, foot in feet]
-    parts += [("knees", i, f"{knee.side} knee", construct_kneeprint(knee)) for i, knee in knees]
-    for key, index, name, shape in parts:
+    parts = [("feet", i, ("foot", foot.side), construct_footprint(foot)[0]) for i, foot in feet]
+    parts += [("knees", i, ("knee", knee.side), construct_kneeprint(knee)) for i, knee in knees]
+    for key, index, part, shape in parts:
         left, bottom, right, top = shape.bounds
         beyond = max(min(xs) - left, right - max(xs), min(ys) - bottom, top - max(ys))
         if beyond > AROUND_BOXES_MM:
-            sentence = f"the {name} is {write_measured(beyond)} past the boxes: off the drawing"
-            hint = f"{key} are drawn up to {write_measured(AROUND_BOXES_MM)} around the boxes"
+            sentence = tell(_PARTS[part], beyond=write_measured(beyond))
+            hint = tell(_AROUND[key], around=write_measured(AROUND_BOXES_MM))
             problems.error("play-foot-off", sentence, hint, play.locate(key, index))
     for what, points, where in (
         ("bat", scene.bat or (), play.locate("bat")),
-        ("ball's way", (*scene.ball, *([scene.meets] if scene.meets else [])), play.locate("ball")),
+        ("ball", (*scene.ball, *([scene.meets] if scene.meets else [])), play.locate("ball")),
         ("fielder", tuple(place for _, place in scene.fielders), play.locate("fielders")),
     ):
         reach = max((max(abs(x), abs(y)) for x, y in points), default=0.0)
         if reach > REACH_MM:
-            sentence = f"the {what} reaches {write_measured(reach)} from the plate: off the drawing"
-            problems.error("play-ball-off", sentence, f"draw at most {write_measured(REACH_MM)} of it", where)
+            sentence = tell(_FAR[what], reach=write_measured(reach))
+            hint = tell("draw at most {reach} of it", reach=write_measured(REACH_MM))
+            problems.error("play-ball-off", sentence, hint, where)
     return problems.problems
 
 

@@ -12,6 +12,7 @@ from pocketref.plays.plays import CasePlay, Row, RuleBooks, RuledPlay
 from pocketref.problems import PocketrefError, refusal
 from pocketref.rulings.cover import choose_cheapest
 from pocketref.source.play_models import MOST_PLAYS, PlaySheetModel
+from pocketref.words.terminal import tell
 
 
 def select_plays(
@@ -34,14 +35,24 @@ def select_plays(
     if sheet.cover:
         pool = _cover(sheet, pool, ruled, books)
     if not pool:
-        raise _refuse("play-sheet-empty", sheet, "no play fits it", "ask for other subjects or tags")
+        raise _refuse(
+            "play-sheet-empty", sheet, tell("no play fits it"), tell("ask for other subjects or tags")
+        )
     if sheet.series is None:
         chosen = {case.name for case in deal_fairly(pool)[: sheet.plays]}
         return (tuple(case for case in pool if case.name in chosen),)
     weeks, each = sheet.series.weeks, sheet.series.each
     if len(pool) < weeks * each:
-        sentence = f"{weeks} weeks of {each} take {weeks * each} plays, and there are {len(pool)}"
-        raise _refuse("play-series-short", sheet, sentence, "fewer weeks, fewer plays each, or more plays")
+        sentence = tell(
+            "{weeks} weeks of {each} take {weeks2} plays, and there are {count}",
+            weeks=weeks,
+            each=each,
+            weeks2=weeks * each,
+            count=len(pool),
+        )
+        raise _refuse(
+            "play-series-short", sheet, sentence, tell("fewer weeks, fewer plays each, or more plays")
+        )
     order = deal_fairly(pool)
     return tuple(tuple(order[start : start + each]) for start in range(0, weeks * each, each))
 
@@ -132,8 +143,14 @@ def _cover(
     wanted = frozenset(_list_rows(sheet, sheet.covered, books))
     fewest = choose_fewest([met[case.name] & wanted for case in pool])
     if len(fewest) > min(sheet.plays, MOST_PLAYS):
-        sentence = f"every row takes {len(fewest)} plays, and it has room for {sheet.plays}"
-        hint = f"write plays: {len(fewest)}" if len(fewest) <= MOST_PLAYS else "cover fewer subjects"
+        sentence = tell(
+            "every row takes {count} plays, and it has room for {plays}", count=len(fewest), plays=sheet.plays
+        )
+        hint = (
+            tell("write plays: {count}", count=len(fewest))
+            if len(fewest) <= MOST_PLAYS
+            else tell("cover fewer subjects")
+        )
         raise _refuse("play-sheet-full", sheet, sentence, hint)
     return [pool[number] for number in fewest]
 
@@ -148,4 +165,4 @@ def choose_fewest(meets: Sequence[AbstractSet[Hashable]]) -> tuple[int, ...]:
 
 
 def _refuse(code: str, sheet: PlaySheetModel, why: str, hint: str) -> PocketrefError:
-    return refusal(code, f"the sheet '{sheet.sheet}': {why}", hint, sheet.location)
+    return refusal(code, tell("the sheet '{sheet}': {why}", sheet=sheet.sheet, why=why), hint, sheet.location)

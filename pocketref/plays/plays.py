@@ -24,6 +24,7 @@ from pocketref.rulings.table import Fact, Table, decide, facts_that_matter
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlayModel
 from pocketref.source.ruling_models import FactModel
+from pocketref.words.terminal import tell, tell_list
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +95,9 @@ class RuleBooks:
         """The plate area of a code's level, or of its first field; raises PocketrefError if it has none."""
         fields = [f for f in self.library.fields.values() if f.code == code and level in ("", f.level)]
         if not fields:
-            sentence = f"there is no field of {code}"
+            sentence = tell("there is no field of {code}", code=code)
             where = self.library.codes[code].location if code in self.library.codes else None
-            raise refusal("level-unknown", sentence, "add one under fields/", where)
+            raise refusal("level-unknown", sentence, tell("add one under fields/"), where)
         key = fields[0].key
         if key not in self._plans:
             lengths = {name: dimension.value for name, dimension in fields[0].dimensions.items()}
@@ -195,7 +196,13 @@ def rule_on_all(
                 continue
             ruled.append(found)
             if found.answer.outcome != expected:
-                sentence = f"'{case.name}' expects '{expected}' by {code}, but the table rules '{found.answer.outcome}'"
+                sentence = tell(
+                    "'{name}' expects '{expected}' by {code}, but the table rules '{outcome}'",
+                    name=case.name,
+                    expected=expected,
+                    code=code,
+                    outcome=found.answer.outcome,
+                )
                 hints = (_write_explanation(books, found), _write_other_hand(books, found, expected))
                 hint = "; ".join(filter(None, hints))
                 problems.error("play-ruling", sentence, hint, case.model.locate("expect", code))
@@ -206,7 +213,7 @@ def rule_on_all(
 
 
 def _write_names(case: CasePlay, *codes: str) -> str:
-    return f"'{case.name}' by {', '.join(codes)}: "
+    return tell("'{name}' by {codes}: ", name=case.name, codes=", ".join(codes))
 
 
 def _write_explanation(books: RuleBooks, ruled: RuledPlay) -> str:
@@ -215,8 +222,11 @@ def _write_explanation(books: RuleBooks, ruled: RuledPlay) -> str:
     row = rows[ruled.answer.number - 1]
     known = ruled.answers.keys() - {name for name, _, _ in ruled.answer.asked}
     more = [_write_fact(name, ruled.answers[name], ruled.derived) for name in row.when if name in known]
-    also = f", which also asks {', '.join(more)}" if more else ""
-    return f"computed: {write_path(ruled)}; the row is at {ruled.answer.where}{also}"
+    said = {"path": write_path(ruled), "where": ruled.answer.where}
+    if not more:
+        return tell("computed: {path}; the row is at {where}", **said)
+    more_said = {"more": ", ".join(more), **said}
+    return tell("computed: {path}; the row is at {where}, which also asks {more}", **more_said)
 
 
 def _write_other_hand(books: RuleBooks, ruled: RuledPlay, expected: str) -> str:
@@ -230,24 +240,36 @@ def _write_other_hand(books: RuleBooks, ruled: RuledPlay, expected: str) -> str:
         found = rule_on_play(books, case, ruled.code)
     except PocketrefError:
         return ""
-    said = f"a {other}-handed batter's feet give '{expected}': 'bats: {other}'?"
-    return said if found.answer.outcome == expected else ""
+    if found.answer.outcome != expected:
+        return ""
+    if other == "left":
+        return tell("a left-handed batter's feet give '{expected}': 'bats: left'?", expected=expected)
+    return tell("a right-handed batter's feet give '{expected}': 'bats: right'?", expected=expected)
 
 
 def write_path(ruled: RuledPlay) -> str:
     """The way through the chart: "on-plate = yes (from the feet), wholly-outside = no -> legal"."""
     steps = [_write_fact(name, answer, ruled.derived) for name, _, answer in ruled.answer.asked]
-    return f"{', '.join(steps) or 'nothing asked'} -> {ruled.answer.outcome}"
+    return f"{', '.join(steps) or tell('nothing asked')} -> {ruled.answer.outcome}"
 
 
 def _write_fact(name: str, answer: str, derived: Mapping[str, str]) -> str:
-    return f"{name} = {answer}" + (f" (from {derived[name]})" if name in derived else "")
+    if name not in derived:
+        return f"{name} = {answer}"
+    return tell("{name} = {answer} (from {source})", name=name, answer=answer, source=derived[name])
 
 
 def _find_told_twice(play: PlayModel, shown: Mapping[str, str], derived: Mapping[str, str]) -> list[Problem]:
-    told = {name: f"'{name}' follows from {derived[name]}: {shown[name]}" for name in derived}
+    told = {
+        name: tell(
+            "'{name}' follows from {source}: {answer}", name=name, source=derived[name], answer=shown[name]
+        )
+        for name in derived
+    }
     return [
-        Problem("play-fact-derived", told[name], "leave it out of the facts", play.locate_key("facts", name))
+        Problem(
+            "play-fact-derived", told[name], tell("leave it out of the facts"), play.locate_key("facts", name)
+        )
         for name in play.facts
         if name in told
     ]
@@ -255,21 +277,33 @@ def _find_told_twice(play: PlayModel, shown: Mapping[str, str], derived: Mapping
 
 def _ask_author(case: CasePlay, fact: Fact, model: FactModel) -> Problem:
     """What the author of a play has left open, as it is to be written there."""
-    told = " or ".join(f'{fact.name}: "{answer}"' for answer in fact.answers)
-    hint = f"write under facts {told}"
+    told = tell_list((f'{fact.name}: "{answer}"' for answer in fact.answers), is_or=True)
+    hint = tell("write under facts {told}", told=told)
     if undrawn := find_undrawn(case.model, model):
-        hint = f"draw {source_of(model)} ({undrawn}: ...), which answers it, or {hint}"
-    return Problem("play-fact-missing", f"the ruling depends on '{fact.name}': {fact.ask}", hint, fact.where)
+        hint = tell(
+            "draw {model} ({undrawn}: ...), which answers it, or {hint}",
+            model=source_of(model),
+            undrawn=undrawn,
+            hint=hint,
+        )
+    return Problem(
+        "play-fact-missing",
+        tell("the ruling depends on '{name}': {ask}", name=fact.name, ask=fact.ask),
+        hint,
+        fact.where,
+    )
 
 
 def _place_problem(
     problem: Problem, case: CasePlay, code: str, answers: Mapping[str, str], derived: Mapping[str, str]
 ) -> Problem:
     """A problem of ruling on a play, placed at the play, with what is known of it."""
-    known = ", ".join(_write_fact(name, answer, derived) for name, answer in answers.items()) or "nothing"
+    known = ", ".join(_write_fact(name, answer, derived) for name, answer in answers.items()) or tell(
+        "nothing"
+    )
     where = case.model.locate("facts") or case.model.location
-    hints = [problem.hint, f"computed so far: {known}"]
+    hints = [problem.hint, tell("computed so far: {known}", known=known)]
     if problem.code == "play-impossible" and problem.where is not None:
-        hints.append(f"see {problem.where}")
+        hints.append(tell("see {where}", where=problem.where))
     sentence = _write_names(case, code) + problem.sentence
     return replace(problem, sentence=sentence, hint="; ".join(filter(None, hints)), where=where)

@@ -41,6 +41,7 @@ from pocketref.web.language_switch import link_languages
 from pocketref.web.plays_web import build_play_pages, write_plays_section
 from pocketref.web.site_files import build_site_files, build_site_manifest
 from pocketref.web.web import build_web_page
+from pocketref.words.terminal import tell
 
 NO_OPTIONS: Mapping[str, str] = MappingProxyType({})
 
@@ -104,8 +105,10 @@ def find_replacements(proof: Proof) -> list[LaidOut]:
         raise no_bulletin(proof.library.edition)
     if found := list_replacements(proof, bulletin):
         return found
-    sentence = f"bulletin {bulletin.model.number} changes no card, so that nobody needs another"
-    hint = "leave out --bulletin for whole sets"
+    sentence = tell(
+        "bulletin {number} changes no card, so that nobody needs another", number=bulletin.model.number
+    )
+    hint = tell("leave out --bulletin for whole sets")
     raise PocketrefError([Problem("bulletin-cards", sentence, hint, bulletin.model.location)])
 
 
@@ -174,8 +177,13 @@ def _check_names(proof: Proof, run: PressRun) -> None:
     for name, where in _list_names(proof):
         first = made.setdefault(name, str(where))
         if first != str(where):
-            hint = "rename this layout: its file and the name in it"
-            problems.error("file-twice", f"{name} would be made twice, also of {first}", hint, where)
+            hint = tell("rename this layout: its file and the name in it")
+            problems.error(
+                "file-twice",
+                tell("{name} would be made twice, also of {first}", name=name, first=first),
+                hint,
+                where,
+            )
     problems.raise_errors()
 
 

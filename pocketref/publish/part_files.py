@@ -9,6 +9,7 @@ from pocketref.edition.manifest import MANIFEST, BuiltFile
 from pocketref.marks.mark_files import write_file
 from pocketref.problems import Location, explain_refusal, refusal
 from pocketref.source.digest import FIELD, set_digest
+from pocketref.words.terminal import tell
 
 ONLY = "-only"
 """How the folder's name goes on after the edition's."""
@@ -18,8 +19,8 @@ def find_part_folder(out: Path, edition: str) -> Path:
     """Where parts of an edition go; PocketrefError ("only-published") if an edition is published there."""
     folder = out / f"{edition}{ONLY}"
     if (folder / MANIFEST).exists():
-        sentence = f"{folder} is a published edition, which stays as it is"
-        raise refusal("only-published", sentence, "write elsewhere with --out")
+        sentence = tell("{folder} is a published edition, which stays as it is", folder=folder)
+        raise refusal("only-published", sentence, tell("write elsewhere with --out"))
     return folder
 
 
@@ -33,7 +34,9 @@ def write_part_files(files: Sequence[BuiltFile], folder: Path) -> None:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            said = explain_refusal(str(path.parent), error, "written", "name a folder that you may write to")
+            said = explain_refusal(
+                str(path.parent), error, "written", tell("name a folder that you may write to")
+            )
             raise refusal("file-unwritable", *said, Location(str(path))) from None
         write_file(path, file.data, Path.is_file)
 

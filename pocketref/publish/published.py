@@ -17,6 +17,7 @@ from pocketref.output.files import refuse_filled
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.digest import find_digest
 from pocketref.source.syntax.source_text import clip_text, list_few
+from pocketref.words.terminal import tell
 
 _ELSEWHERE = "publish elsewhere with --out, or move what is there away"
 _OF_OTHERS = ("file-extra", "file-altered", "file-unreadable")
@@ -89,19 +90,32 @@ def check_replaceable(association: str, edition: str, target: Path) -> None:
     except PocketrefError as error:
         found = error.problems
     if before is None or any(each.code not in _OF_FILES for each in found):
-        sentence = (
-            f"{target / MANIFEST} is not as pocketref wrote it, and publishing would remove all that is there"
+        sentence = tell(
+            "{target} is not as pocketref wrote it, and publishing would remove all that is there",
+            target=target / MANIFEST,
         )
-        _refuse("publish-target-foreign", sentence, _ELSEWHERE)
+        _refuse("publish-target-foreign", sentence, tell(_ELSEWHERE))
     if (before.association, before.edition) != (association, edition):
         whose = f"edition {clip_text(before.edition)} of {clip_text(before.association)}"
-        sentence = f"{target} is {whose}, not edition {edition} of {association}"
-        _refuse("publish-target-other", sentence, _ELSEWHERE)
+        sentence = tell(
+            "{target} is {whose}, not edition {edition} of {association}",
+            target=target,
+            whose=whose,
+            edition=edition,
+            association=association,
+        )
+        _refuse("publish-target-other", sentence, tell(_ELSEWHERE))
     changed = [each.sentence for each in found if each.code in _OF_OTHERS]
     if changed:
-        sentence = f"{target} holds what pocketref did not write, and publishing would remove it"
-        hint = "move it elsewhere, then publish again"
-        _refuse("publish-target-changed", f"{sentence}: {list_few(changed, '; ')}", hint)
+        sentence = tell(
+            "{target} holds what pocketref did not write, and publishing would remove it", target=target
+        )
+        hint = tell("move it elsewhere, then publish again")
+        _refuse(
+            "publish-target-changed",
+            tell("{sentence}: {changed}", sentence=sentence, changed=list_few(changed, "; ")),
+            hint,
+        )
 
 
 def check_demo_place(association: str, out: Path) -> None:
@@ -111,11 +125,13 @@ def check_demo_place(association: str, out: Path) -> None:
     """
     for each in list_published(out):
         if each.association and each.association != association:
-            sentence = (
-                f"no content was given or is beside you, and {each.folder} is an edition of "
-                f"{clip_text(each.association)}: the demo's is not published there"
+            sentence = tell(
+                "no content was given or is beside you, and {folder} is an edition of {association}: the "
+                "demo's is not published there",
+                folder=each.folder,
+                association=clip_text(each.association),
             )
-            hint = "go to your association's folder, or name its content with --content"
+            hint = tell("go to your association's folder, or name its content with --content")
             _refuse("demo-used", sentence, hint)
 
 

@@ -9,6 +9,7 @@ from pocketref.edition.proof import Proof
 from pocketref.edition.source_reading import shorten_path
 from pocketref.problems import Problem, Severity
 from pocketref.publish.published import Published, list_published
+from pocketref.words.terminal import tell
 
 
 def find_unkept(proof: Proof, content: Path, out: Path) -> tuple[Problem, ...]:
@@ -27,12 +28,17 @@ def find_unkept(proof: Proof, content: Path, out: Path) -> tuple[Problem, ...]:
         return ()
     before = max(found, key=lambda each: each.starts)
     place = shorten_path(content / PAST)
-    sentence = (
-        f"the edition before, {before.folder}, is not kept in {place}: nothing tells what changed since"
+    sentence = tell(
+        "the edition before, {folder}, is not kept in {place}: nothing tells what changed since",
+        folder=before.folder,
+        place=place,
     )
-    hint = (
-        f"close its season: mkdir -p {place} && cp {before.folder / SOURCE} {place / before.edition}{STORED}, "
-        "then publish again"
+    hint = tell(
+        "close its season: mkdir -p {place} && cp {folder} {place2}{stored}, then publish again",
+        place=place,
+        folder=before.folder / SOURCE,
+        place2=place / before.edition,
+        stored=STORED,
     )
     return (Problem("past-missing", sentence, hint, severity=Severity.WARNING),)
 
@@ -45,13 +51,16 @@ def write_left_out(
         return ()
     found = [] if has_roster or not before.has_members else [_write_members_left(target)]
     if before.is_signed and not is_signed:
-        sentence = f"{target} was signed before, and is not now"
-        hint = "to sign it anew, publish with --sign and the private key"
+        sentence = tell("{target} was signed before, and is not now", target=target)
+        hint = tell("to sign it anew, publish with --sign and the private key")
         found.append(Problem("signature-left-out", sentence, hint, severity=Severity.WARNING))
     return tuple(found)
 
 
 def _write_members_left(target: Path) -> Problem:
-    sentence = f"{target / 'members'} is left out: the members' cards there were of the edition as it was"
-    hint = "to print them anew, publish with --members and the roster"
+    sentence = tell(
+        "{target} is left out: the members' cards there were of the edition as it was",
+        target=target / "members",
+    )
+    hint = tell("to print them anew, publish with --members and the roster")
     return Problem("members-left-out", sentence, hint, severity=Severity.WARNING)

@@ -11,6 +11,7 @@ from pocketref.problems import PocketrefError, Problem
 from pocketref.publish.start_code import MadeOver, find_levels, make_over
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.library import Library, read_library
+from pocketref.words.terminal import tell
 
 PLACEHOLDER = "Your Umpires Association (placeholder)"
 ADDRESS = "https://your-association.example"
@@ -65,8 +66,10 @@ def start_folder(
     something is there already, "code-unknown", "level-unknown", and what `publish_folder` refuses.
     """
     if target.is_dir() and any(target.iterdir()):
-        sentence = f"the folder {target.resolve()} is not empty"
-        raise PocketrefError([Problem("folder-not-empty", sentence, "name a new folder, or an empty one")])
+        sentence = tell("the folder {target} is not empty", target=target.resolve())
+        raise PocketrefError(
+            [Problem("folder-not-empty", sentence, tell("name a new folder, or an empty one"))]
+        )
     files = {".gitignore": _IGNORE.encode()}
     for name, folder in (("content", content), ("layouts", layouts)):
         for path in sorted((*folder.rglob("*.yaml"), *folder.rglob("*.po"))):

@@ -20,6 +20,7 @@ from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
 from pocketref.source.references import keep_read
 from pocketref.source.syntax.folder import FolderReader
+from pocketref.words.terminal import tell
 
 _Face = CardModel | SheetModel
 
@@ -51,7 +52,12 @@ def find_levels(library: Library, codes: Sequence[str], levels: Sequence[str]) -
         own = [field for field in library.fields.values() if field.code == code]
         if not own:
             where = library.codes[code].location
-            raise refusal("level-unknown", f"there is no field of {code}", "add one under fields/", where)
+            raise refusal(
+                "level-unknown",
+                tell("there is no field of {code}", code=code),
+                tell("add one under fields/"),
+                where,
+            )
         found += [field for field in named if field.code == code] or own[:1]
     return tuple({field.key: field for field in (*found, *named)}.values())
 

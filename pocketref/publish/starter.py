@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pocketref
 from pocketref.problems import PocketrefError, Problem, Severity
+from pocketref.words.terminal import tell
 
 _MARKS = {"edition.yaml": "content", "stocks.yaml": "layouts"}
 """A file that tells a folder of a kind, and that kind."""
@@ -22,8 +23,13 @@ def find_folder(name: str, given: Path | None, beside: Path) -> Path:
         return beside / name
     for mark, kind in _MARKS.items():
         if (beside / mark).is_file():
-            sentence = f"you are inside a {kind} folder: {mark} is here, and no folder '{name}'"
-            hint = "go to the folder above (cd ..), or give --content and --layouts"
+            sentence = tell(
+                "you are inside a {kind} folder: {mark} is here, and no folder '{name}'",
+                kind=kind,
+                mark=mark,
+                name=name,
+            )
+            hint = tell("go to the folder above (cd ..), or give --content and --layouts")
             raise PocketrefError([Problem("folder-inside", sentence, hint)])
     return find_carried(name)
 
@@ -52,6 +58,11 @@ def write_carried(
         return ()
     kinds = " or ".join(f"'{name}'" for name in names)
     what = "the demo's, of an invented association" if "content" in names else "the demo's"
-    sentence = f"there is no folder {kinds} in {beside}: what is used is {what}"
-    hint = "go to your association's folder, or begin one with: pocketref start FOLDER"
+    sentence = tell(
+        "there is no folder {kinds} in {beside}: what is used is {what}",
+        kinds=kinds,
+        beside=beside,
+        what=what,
+    )
+    hint = tell("go to your association's folder, or begin one with: pocketref start FOLDER")
     return (Problem("demo-used", sentence, hint, severity=Severity.WARNING),)

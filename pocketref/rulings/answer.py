@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from pocketref.problems import Location, PocketrefError, Problem, refusal, suggest_match
+from pocketref.problems import Location, PocketrefError, Problem, refusal, suggest_match, write_unknown
 from pocketref.rulings.chart import Chart, find_chart, follow_chart
 from pocketref.rulings.construct import construct_table
 from pocketref.rulings.nodes import Question
 from pocketref.rulings.table import Fact, Table, decide, facts_that_matter
 from pocketref.source.library import Library
 from pocketref.source.ruling_models import RowModel, RulingModel
+from pocketref.words.terminal import tell, tell_list
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,15 +49,21 @@ class Answer:
 def construct_rules(library: Library, subject: str, code: str) -> SubjectRules:
     """The table on a subject by a code; raises PocketrefError with what there is if there is none."""
     if code not in library.codes:
-        raise refusal("code-unknown", f"there is no code '{code}'", suggest_match(code, library.codes))
+        raise refusal("code-unknown", write_unknown("code", code), suggest_match(code, library.codes))
     if subject not in library.subjects:
         hint = suggest_match(subject, library.subjects)
-        raise refusal("subject-unknown", f"there is no subject '{subject}'", hint)
+        raise refusal("subject-unknown", write_unknown("subject", subject), hint)
     if (code, subject) not in library.rulings:
         others = [name for name in library.codes if (name, subject) in library.rulings]
-        hint = f"write rulings/{code}/{subject}.yaml"
-        hint += f", or ask by {' or '.join(others)}" if others else ""
-        raise refusal("table-missing", f"{code} has no table on {subject}", hint)
+        named = {"code": code, "subject": subject}
+        if others:
+            codes = tell_list(others, is_or=True)
+            hint = tell("write rulings/{code}/{subject}.yaml, or ask by {codes}", codes=codes, **named)
+        else:
+            hint = tell("write rulings/{code}/{subject}.yaml", **named)
+        raise refusal(
+            "table-missing", tell("{code} has no table on {subject}", code=code, subject=subject), hint
+        )
     table = construct_table(library.subjects[subject], library.rulings[code, subject])
     return SubjectRules(table, find_chart(table), library)
 
@@ -69,16 +76,28 @@ def read_facts(table: Table, given: Iterable[str]) -> dict[str, str]:
         name, equals, answer = words.partition("=")
         fact = table.fact_by_name.get(name)
         if not equals:
-            sentence = f"'{words}' is not fact=answer"
-            problems.append(Problem("fact-notation", sentence, "write, for example, on-plate=yes"))
+            sentence = tell("'{words}' is not fact=answer", words=words)
+            problems.append(Problem("fact-notation", sentence, tell("write, for example, on-plate=yes")))
         elif fact is None:
             hint = suggest_match(name, table.fact_by_name)
-            problems.append(Problem("fact-unknown", f"{table.subject} has no fact '{name}'", hint))
+            problems.append(
+                Problem(
+                    "fact-unknown",
+                    tell("{subject} has no fact '{name}'", subject=table.subject, name=name),
+                    hint,
+                )
+            )
         elif answer not in fact.answers:
-            sentence = f"'{answer}' is no answer to {name}: {fact.ask}"
+            sentence = tell(
+                "'{answer}' is no answer to {name}: {ask}", answer=answer, name=name, ask=fact.ask
+            )
             problems.append(Problem("answer-unknown", sentence, suggest_match(answer, fact.answers)))
         elif answers.setdefault(name, answer) != answer:
-            problems.append(Problem("fact-twice", f"{name} is given twice, differently", "give it once"))
+            problems.append(
+                Problem(
+                    "fact-twice", tell("{name} is given twice, differently", name=name), tell("give it once")
+                )
+            )
     if problems:
         raise PocketrefError(problems)
     return answers

@@ -22,6 +22,7 @@ from pocketref.rulings.boxes import (
 )
 from pocketref.rulings.cover import cover_set
 from pocketref.rulings.table import Row, Table, cut_possible
+from pocketref.words.terminal import tell
 
 MOST_GAPS = 40
 """Gaps listed at most; a reader mends these first and looks again."""
@@ -191,28 +192,40 @@ def list_problems(audit: Audit) -> list[Problem]:
     What is idle or impossible is told by `list_idle_in_all`, for all codes that share a vocabulary of facts.
     """
     table, found = audit.table, ProblemLog()
-    again = "mend these, then check again"
+    again = tell("mend these, then check again")
     for overlap in audit.overlaps:
         first, second = overlap.first, overlap.second
         at = str(first.where or "an unknown place")
-        hint = f"the other row, which rules '{first.outcome}', is at {at}; this one rules '{second.outcome}'"
-        sentence = f"two rows meet the same play: {overlap.when}"
+        hint = tell(
+            "the other row, which rules '{outcome}', is at {at}; this one rules '{outcome2}'",
+            outcome=first.outcome,
+            at=at,
+            outcome2=second.outcome,
+        )
+        sentence = tell("two rows meet the same play: {when}", when=overlap.when)
         found.error("table-overlap", sentence, hint, second.where or first.where)
     if not audit.overlaps_complete:
-        sentence = f"{table.title} has more overlaps than are listed"
+        sentence = tell("{title} has more overlaps than are listed", title=table.title)
         found.error("table-overlap", sentence, again, table.rows_where)
     for gap in audit.gaps:
-        hint = f"add a row, or say under 'never' why not ({table.title})"
-        found.error("table-gap", f"no row rules on: {gap}", hint, table.rows_where)
+        hint = tell("add a row, or say under 'never' why not ({title})", title=table.title)
+        found.error("table-gap", tell("no row rules on: {gap}", gap=gap), hint, table.rows_where)
     if not audit.gaps_complete:
-        found.error("table-gap", f"{table.title} has more gaps than are listed here", again, table.rows_where)
+        found.error(
+            "table-gap",
+            tell("{title} has more gaps than are listed here", title=table.title),
+            again,
+            table.rows_where,
+        )
     for row in audit.dead_rows:
-        hint = "its combinations are all under 'never', or a fact has no answer left"
-        sentence = f"no play can ever meet this row, which rules '{row.outcome}'"
+        hint = tell("its combinations are all under 'never', or a fact has no answer left")
+        sentence = tell("no play can ever meet this row, which rules '{outcome}'", outcome=row.outcome)
         found.error("row-dead", sentence, hint, row.where)
     for outcome in audit.unused_outcomes:
-        sentence = f"no play leads to the ruling '{outcome}' of {table.title}"
-        hint = "leave it out, or add the row that leads to it"
+        sentence = tell(
+            "no play leads to the ruling '{outcome}' of {title}", outcome=outcome, title=table.title
+        )
+        hint = tell("leave it out, or add the row that leads to it")
         found.warn("ruling-unused", sentence, hint, table.where)
     return found.problems
 
@@ -225,23 +238,37 @@ def list_idle_in_all(audits: Sequence[Audit]) -> list[Problem]:
     table = audits[0].table
     for fact, answer in audits[0].impossible_answers:
         if all((fact, answer) in audit.impossible_answers for audit in audits):
-            hint = "every combination with it is under 'never'"
+            hint = tell("every combination with it is under 'never'")
             found.warn(
-                "answer-impossible", f"'{fact} = {answer}' can never happen", hint, _place(table, fact)
+                "answer-impossible",
+                tell("'{fact} = {answer}' can never happen", fact=fact, answer=answer),
+                hint,
+                _place(table, fact),
             )
     if not all(audit.idle_complete for audit in audits):
         return found.problems
     titles = " or ".join(audit.table.title for audit in audits)
     idle_facts = [f for f in audits[0].idle_facts if all(f in audit.idle_facts for audit in audits)]
     for fact in idle_facts:
-        hint = "leave it out, or see whether a row lacks a condition"
-        found.warn("fact-idle", f"'{fact}' never changes a ruling of {titles}", hint, _place(table, fact))
+        hint = tell("leave it out, or see whether a row lacks a condition")
+        found.warn(
+            "fact-idle",
+            tell("'{fact}' never changes a ruling of {titles}", fact=fact, titles=titles),
+            hint,
+            _place(table, fact),
+        )
     for fact in (fact for fact in table.space.names if fact not in idle_facts):
         for first, second in combinations(table.fact_by_name[fact].answers, 2):
             idle = IdleAnswers(fact, first, second)
             if all(idle in audit.idle_answers or fact in audit.idle_facts for audit in audits):
-                sentence = f"'{first}' and '{second}' of '{fact}' always lead to the same ruling of {titles}"
-                hint = "one answer would do, or a row lacks a condition"
+                sentence = tell(
+                    "'{first}' and '{second}' of '{fact}' always lead to the same ruling of {titles}",
+                    first=first,
+                    second=second,
+                    fact=fact,
+                    titles=titles,
+                )
+                hint = tell("one answer would do, or a row lacks a condition")
                 found.warn("answer-idle", sentence, hint, _place(table, fact))
     return found.problems
 

@@ -13,7 +13,8 @@ from math import prod
 from operator import and_
 from typing import TypeAlias
 
-from pocketref.problems import refusal, suggest_match
+from pocketref.problems import refusal, suggest_match, write_unknown
+from pocketref.words.terminal import tell
 
 Box: TypeAlias = tuple[int, ...]
 
@@ -67,11 +68,11 @@ class Space:
             place = self.place_of.get(fact)
             if place is None:
                 hint = suggest_match(fact, self.names)
-                raise refusal("fact-unknown", f"there is no fact '{fact}'", hint)
+                raise refusal("fact-unknown", write_unknown("fact", fact), hint)
             masks[place] = 0
             for answer in answers:
                 if answer not in self._bits[place]:
-                    sentence = f"the fact '{fact}' has no answer '{answer}'"
+                    sentence = tell("the fact '{fact}' has no answer '{answer}'", fact=fact, answer=answer)
                     raise refusal("answer-unknown", sentence, suggest_match(answer, self.answers[place]))
                 masks[place] |= self._bits[place][answer]
         return tuple(masks)

@@ -18,6 +18,7 @@ from pocketref.rulings.audit import audit_table, list_problems
 from pocketref.rulings.nodes import ChartTooLargeError, Node, Question, draw_nodes
 from pocketref.rulings.questions import BestQuestions
 from pocketref.rulings.table import Table, list_possible
+from pocketref.words.terminal import tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,18 +102,29 @@ def list_chart_problems(table: Table) -> list[Problem]:
     """
     chart, best = find_chart(table), find_shorter_chart(table)
     if best is not None:
-        sentence = (
-            f"the fixed order of {table.title} takes {chart.worst} questions at worst and {chart.expected:.2f} "
-            f"on average; {best.worst} and {best.expected:.2f} are enough"
+        sentence = tell(
+            "the fixed order of {title} takes {worst} questions at worst and {expected:.2f} on "
+            "average; {worst2} and {expected2:.2f} are enough",
+            title=table.title,
+            worst=chart.worst,
+            expected=chart.expected,
+            worst2=best.worst,
+            expected2=best.expected,
         )
-        hint = "leave the order free" if best.free else f"order: [{', '.join(best.order)}]"
+        hint = (
+            tell("leave the order free")
+            if best.free
+            else tell("order: [{order}]", order=", ".join(best.order))
+        )
         return [Problem("chart-longer", sentence, hint, table.where, Severity.WARNING)]
     if not chart.is_proven_best:
-        sentence = (
-            f"the chart of {table.title}, {chart.worst} questions at worst, was found by a rule of thumb: it asks "
-            "too many facts for every way to be tried"
+        sentence = tell(
+            "the chart of {title}, {worst} questions at worst, was found by a rule of thumb: it asks "
+            "too many facts for every way to be tried",
+            title=table.title,
+            worst=chart.worst,
         )
-        hint = "split the table, or see whether another order is shorter"
+        hint = tell("split the table, or see whether another order is shorter")
         return [Problem("chart-unproven", sentence, hint, table.where, Severity.WARNING)]
     return []
 
@@ -143,14 +155,18 @@ def _build(table: Table, order: tuple[str, ...]) -> Chart:
         raise PocketrefError(p for p in list_problems(audit) if p.severity is Severity.ERROR)
     ruled = list_possible(table, table.space.full)
     if not ruled.boxes:
-        sentence = f"no play is possible in {table.title}"
-        raise refusal("table-impossible", sentence, "look at 'never'", table.where)
+        sentence = tell("no play is possible in {title}", title=table.title)
+        raise refusal("table-impossible", sentence, tell("look at 'never'"), table.where)
     questions = BestQuestions(table, ruled, [table.space.place_of[name] for name in order])
     try:
         nodes, value = draw_nodes(table, ruled, questions)
     except ChartTooLargeError:
-        sentence = f"the chart of {table.title} would be too large to draw"
-        hint = "leave the order of questions free, or split the table" if order else "split the table"
+        sentence = tell("the chart of {title} would be too large to draw", title=table.title)
+        hint = (
+            tell("leave the order of questions free, or split the table")
+            if order
+            else tell("split the table")
+        )
         raise refusal("chart-too-large", sentence, hint, table.where) from None
     common = _find_common_order(nodes, order or table.space.names)
     met = tuple(dict.fromkeys(node.fact for node in nodes if isinstance(node, Question)))

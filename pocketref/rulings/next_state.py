@@ -23,6 +23,7 @@ from pocketref.source.situation_models import (
     Pitch,
     SituationModel,
 )
+from pocketref.words.terminal import tell, tell_list
 
 HOME = "home"
 SIDE_OUT = 3
@@ -100,13 +101,22 @@ def find_next_states(
     """
     missing = find_missing_runner(situation, ruling)
     if missing:
-        sentence = f"'{ruling.headline}' puts out a {missing}, and there is none"
-        raise refusal("runner-missing", sentence, "put the runner on base")
+        sentence = tell(
+            "'{headline}' puts out a {missing}, and there is none", headline=ruling.headline, missing=missing
+        )
+        raise refusal("runner-missing", sentence, tell("put the runner on base"))
     ways = _list_ways(situation, ruling)
     told = [way for way in ways if (pitch in way.pitches if pitch else way.pitches != ("none",))]
     if not told:
-        hint = f"write {' or '.join(dict.fromkeys(each for way in ways for each in way.pitches))}, or leave it out"
-        sentence = f"'{ruling.headline}' is no ruling on a pitch with 'pitch: {pitch}'"
+        hint = tell(
+            "write {pitches}, or leave it out",
+            pitches=tell_list(dict.fromkeys(each for way in ways for each in way.pitches), is_or=True),
+        )
+        sentence = tell(
+            "'{headline}' is no ruling on a pitch with 'pitch: {pitch}'",
+            headline=ruling.headline,
+            pitch=pitch,
+        )
         raise refusal("pitch-impossible", sentence, hint)
     states = [_apply(situation, ruling, way) for way in told]
     return (replace(states[0], when=""),) if len(states) == 1 else tuple(states)

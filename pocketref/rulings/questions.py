@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from pocketref.problems import refusal
 from pocketref.rulings.boxes import Box, LabelledBoxes, bits
 from pocketref.rulings.table import Fact, Table
+from pocketref.words.terminal import tell
 
 MOST_FACTS = 10
 MOST_STATES = 2_000_000
@@ -156,7 +157,9 @@ def whole_weights(fact: Fact) -> tuple[int, ...]:
         return (1,) * len(fact.answers)
     ratios = [Fraction(str(weight)) for weight in fact.weights]
     if len(ratios) != len(fact.answers) or min(ratios) < 0 or not any(ratios):
-        hint = "give one number, 0 or more, for each answer"
-        raise refusal("weights-wrong", f"the weights of '{fact.name}' do not fit", hint, fact.where)
+        hint = tell("give one number, 0 or more, for each answer")
+        raise refusal(
+            "weights-wrong", tell("the weights of '{name}' do not fit", name=fact.name), hint, fact.where
+        )
     scale = lcm(*(ratio.denominator for ratio in ratios))
     return tuple(int(ratio * scale) for ratio in ratios)

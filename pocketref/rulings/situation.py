@@ -8,6 +8,7 @@ from pocketref.problems import PocketrefError, Problem, suggest_match
 from pocketref.source.ruling_models import SubjectModel, answer_in
 from pocketref.source.situation_models import BASES, SituationModel, list_situations
 from pocketref.words.speech import join_words, say
+from pocketref.words.terminal import tell
 
 SITUATION = "runners, outs and count"
 OUTS = ("nobody out", "one out", "two outs")
@@ -25,14 +26,22 @@ def read_situations(runners: str = "", outs: str = "", count: str = "") -> tuple
     held = () if runners in ("", NOBODY) else tuple(part.strip() for part in runners.split(","))
     for base in dict.fromkeys(held):
         if base not in BASES:
-            hint = f"{suggest_match(base, BASES)}; write first,third, or {NOBODY}"
-            problems.append(Problem("base-unknown", f"'{base}' is no base that a runner holds", hint))
+            hint = tell(
+                "{base}; write first,third, or {nobody}", base=suggest_match(base, BASES), nobody=NOBODY
+            )
+            problems.append(
+                Problem("base-unknown", tell("'{base}' is no base that a runner holds", base=base), hint)
+            )
     every = list_situations()
     if outs and outs not in {str(each.outs) for each in every}:
-        problems.append(Problem("outs-unknown", f"'{outs}' is not a number of outs", "write 0, 1 or 2"))
+        problems.append(
+            Problem(
+                "outs-unknown", tell("'{outs}' is not a number of outs", outs=outs), tell("write 0, 1 or 2")
+            )
+        )
     if count and count not in {each.count for each in every}:
-        hint = "write balls-strikes, such as 2-1; at most 3-2"
-        problems.append(Problem("value-count", f"'{count}' is not a count", hint))
+        hint = tell("write balls-strikes, such as 2-1; at most 3-2")
+        problems.append(Problem("value-count", tell("'{count}' is not a count", count=count), hint))
     if problems:
         raise PocketrefError(problems)
     return tuple(
@@ -61,7 +70,13 @@ def add_situation(
     """The answers with those that the situations give; raises PocketrefError if one was given otherwise."""
     shown = answer_from_situation(subject, situations)
     wrong = [
-        Problem("play-fact-derived", f"{name} follows from {SITUATION}: {shown[name]}", "leave it out")
+        Problem(
+            "play-fact-derived",
+            tell(
+                "{name} follows from {situation}: {shown}", name=name, situation=SITUATION, shown=shown[name]
+            ),
+            tell("leave it out"),
+        )
         for name, answer in answers.items()
         if shown.get(name, answer) != answer
     ]

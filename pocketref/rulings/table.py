@@ -17,6 +17,7 @@ from pocketref.rulings.boxes import (
     is_empty,
     subtract_boxes,
 )
+from pocketref.words.terminal import tell, tell_list
 
 NO_RULING = ""
 """The outcome of a combination that no row rules on."""
@@ -120,21 +121,27 @@ def decide(table: Table, answers: Mapping[str, str]) -> Row:
     """
     missing = []
     for fact in (table.fact_by_name[name] for name in facts_that_matter(table, answers)):
-        sentence = f"the ruling depends on '{fact.name}': {fact.ask}"
-        hint = "give " + " or ".join(f"{fact.name}={answer}" for answer in fact.answers)
+        sentence = tell("the ruling depends on '{name}': {ask}", name=fact.name, ask=fact.ask)
+        answers_said = tell_list((f"{fact.name}={answer}" for answer in fact.answers), is_or=True)
+        hint = tell("give {answers}", answers=answers_said)
         missing.append(Problem("play-fact-missing", sentence, hint, fact.where))
     if missing:
         raise PocketrefError(missing)
     rows = matching_rows(table, answers)
     if not rows:
         shown = table.space.describe(table.space.at(answers))
-        hint = f"a row for it is missing in {table.title}"
-        raise refusal("play-no-row", f"no row rules on: {shown}", hint, table.rows_where)
+        hint = tell("a row for it is missing in {title}", title=table.title)
+        raise refusal("play-no-row", tell("no row rules on: {shown}", shown=shown), hint, table.rows_where)
     region = _possible_region(table, answers)
     parts = [intersect(table.space.box(row.when), region) for row in rows]
     if not all(is_covered(intersect(*pair), table.never_boxes) for pair in combinations(parts, 2)):
-        found = (f"'{row.outcome}' at {row.where}" if row.where else f"'{row.outcome}'" for row in rows)
-        sentence = f"two rows meet the same play: {table.space.describe(region)}"
+        found = (
+            tell("'{outcome}' at {where}", outcome=row.outcome, where=row.where)
+            if row.where
+            else f"'{row.outcome}'"
+            for row in rows
+        )
+        sentence = tell("two rows meet the same play: {region}", region=table.space.describe(region))
         raise refusal("play-two-rows", sentence, "; ".join(found), table.rows_where)
     return rows[0]
 
@@ -190,6 +197,6 @@ def _possible_region(table: Table, answers: Mapping[str, str]) -> Box:
         meeting = [row for row, box in never if not is_empty(intersect(box, region))]
         reasons = "; ".join(dict.fromkeys(row.outcome for row in meeting))
         where = meeting[0].where if meeting else table.where
-        sentence = f"this cannot happen: {table.space.describe(region)}"
+        sentence = tell("this cannot happen: {region}", region=table.space.describe(region))
         raise refusal("play-impossible", sentence, reasons, where)
     return region

@@ -14,6 +14,7 @@ from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline, rec
 from pocketref.scene.typefaces import set_text, typeface
 from pocketref.units.length import FOOT_MM
 from pocketref.words.speech import say
+from pocketref.words.terminal import tell
 
 # ISO 128-2 line widths by role: outlines thick, paint edges and dimensions thin, at least 2:1 where they meet.
 OUTLINE_MM = 0.5
@@ -105,8 +106,8 @@ def draw_smallest(draw_at: Callable[[float], FigureDrawing], scales: Iterable[fl
         drawing = draw_at(scale)
         if not drawing.is_crowded:
             return drawing
-    sentence = "the figure's words have no room, however large it is drawn"
-    raise refusal("figure-crowded", sentence, "check the dimensions that it is drawn from")
+    sentence = tell("the figure's words have no room, however large it is drawn")
+    raise refusal("figure-crowded", sentence, tell("check the dimensions that it is drawn from"))
 
 
 def draw_lined_area(view: PlanView, outline: tuple[Point, ...], inside: tuple[Point, ...]) -> list[Item]:

@@ -12,6 +12,7 @@ from pocketref.problems import Location, PocketrefError, Problem, explain_refusa
 from pocketref.scene.items import FontFace, Ink, Slot, Text
 from pocketref.units.length import MM_PER_PT
 from pocketref.units.notation import FRACTION, spell_fractions, typeset_figures
+from pocketref.words.terminal import tell
 
 _FILES = {
     FontFace.REGULAR: (400, "normal"),
@@ -99,8 +100,11 @@ def typeface(face: FontFace) -> Typeface:
         place = str(path)
         return _measure_typeface(face, path)
     except (OSError, LookupError, TTLibError, struct.error, AssertionError) as error:
-        what, hint = f"the file of the {face} typeface", f"install {_PACKAGE} again"
-        said = explain_refusal(what, error, hint=hint, otherwise="it is damaged")
+        what, hint = (
+            tell("the file of the {face} typeface", face=face),
+            tell("install {package} again", package=_PACKAGE),
+        )
+        said = explain_refusal(what, error, hint=hint, otherwise=tell("it is damaged"))
         problem = Problem("typeface-missing", *said, Location(place))
         raise PocketrefError([problem]) from None
 

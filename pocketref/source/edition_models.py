@@ -19,6 +19,7 @@ from pocketref.source.syntax.kinds import (
     refuse_value,
 )
 from pocketref.source.syntax.located import SourceModel
+from pocketref.words.terminal import tell
 
 
 class WorkModel(SourceModel):
@@ -35,7 +36,12 @@ class WorkModel(SourceModel):
     @classmethod
     def _keep_mark_short(cls, mark: str) -> str:
         if len(mark) > 12:
-            refuse_value("value-text", f"the mark has {len(mark)} characters", "use at most 12", 12)
+            refuse_value(
+                "value-text",
+                tell("the mark has {count} characters", count=len(mark)),
+                tell("use at most 12"),
+                12,
+            )
         return mark
 
 
@@ -48,8 +54,8 @@ class WorksModel(SourceModel):
     @classmethod
     def _keep_house_free(cls, works: Mapping[str, WorkModel]) -> Mapping[str, WorkModel]:
         if "house" in works:
-            hint = "the word house cites the association itself; give the work another name"
-            refuse_value("value-name", "no work can be called 'house'", hint)
+            hint = tell("the word house cites the association itself; give the work another name")
+            refuse_value("value-name", tell("no work can be called 'house'"), hint)
         return works
 
 
@@ -80,8 +86,10 @@ class ValidDates(SourceModel):
     def _come_after_start(cls, through: IsoDate, info: ValidationInfo) -> IsoDate:
         start = info.data.get("from_")
         if start is not None and through < start:
-            hint = "put the later day after 'through'"
-            refuse_value("value-date", f"the edition ends before {start}, its first day", hint)
+            hint = tell("put the later day after 'through'")
+            refuse_value(
+                "value-date", tell("the edition ends before {start}, its first day", start=start), hint
+            )
         return through
 
 

@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 from pocketref.problems import Location
 from pocketref.source.syntax.kinds import Name, OneOrList, Sentence, refuse_value
 from pocketref.source.syntax.located import SourceModel
+from pocketref.words.terminal import tell
 
 ALL_IN_FORCE = "all-in-force"
 """What a layout is for that is laid out for every level of the edition."""
@@ -35,11 +36,11 @@ class ForLevelsModel(SourceModel):
 
     @model_validator(mode="after")
     def _need_level(self) -> Self:
-        hint = f"write 'for: {ALL_IN_FORCE}', or else 'code' and 'level'"
+        hint = tell("write 'for: {all_in_force}', or else 'code' and 'level'", all_in_force=ALL_IN_FORCE)
         if self.for_ and (self.code or self.level):
-            refuse_value("level-twice", "'for' says its levels, and so do 'code' and 'level'", hint)
+            refuse_value("level-twice", tell("'for' says its levels, and so do 'code' and 'level'"), hint)
         if bool(self.code) != bool(self.level):
-            refuse_value("level-missing", "'code' and 'level' belong together", hint)
+            refuse_value("level-missing", tell("'code' and 'level' belong together"), hint)
         return self
 
     @property

@@ -30,6 +30,7 @@ from pocketref.source.syntax.kept_files import KeptFiles
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, MechanicsModel, TextModel
 from pocketref.words.catalogue import list_languages
+from pocketref.words.terminal import tell
 
 EDITION = "edition.yaml"
 SUBJECTS = "subjects"
@@ -182,8 +183,10 @@ def _read_fields(reader: FolderReader, problems: ProblemLog) -> dict[str, FieldM
     for stem in reader.list_files("fields"):
         model = fields[stem] = reader.read(f"fields/{stem}.yaml", FieldModel)
         if model is not None and model.key != stem:
-            sentence = f"the file is called '{stem}', but its code and level make '{model.key}'"
-            hint = "rename the file, or mend 'code' or 'level'"
+            sentence = tell(
+                "the file is called '{stem}', but its code and level make '{key}'", stem=stem, key=model.key
+            )
+            hint = tell("rename the file, or mend 'code' or 'level'")
             problems.error("name-mismatch", sentence, hint, model.locate("level"))
     return fields
 
@@ -191,8 +194,10 @@ def _read_fields(reader: FolderReader, problems: ProblemLog) -> dict[str, FieldM
 def _read_rulings(reader: FolderReader, problems: ProblemLog) -> dict[tuple[str, str], TableModel | None]:
     for stem in reader.list_files("rulings"):
         shown = reader.show(f"rulings/{stem}.yaml")
-        hint = "move it into a code's folder, such as rulings/high-school"
-        problems.error("file-name", f"{shown} is in no code's folder", hint, Location(shown))
+        hint = tell("move it into a code's folder, such as rulings/high-school")
+        problems.error(
+            "file-name", tell("{shown} is in no code's folder", shown=shown), hint, Location(shown)
+        )
     tables: dict[tuple[str, str], TableModel | None] = {}
     for code in reader.list_folders("rulings"):
         if code == SUBJECTS:

@@ -11,6 +11,8 @@ import struct
 from dataclasses import dataclass
 from typing import Literal
 
+from pocketref.words.terminal import tell
+
 PictureKind = Literal["png", "jpeg"]
 
 PNG_START = b"\x89PNG\r\n\x1a\n"
@@ -54,7 +56,7 @@ def keep_drawn_parts(content: bytes) -> DrawnParts | None:
             return _keep_chunks(content)
         return _keep_segments(content) if content.startswith(JPEG_START) else None
     except (struct.error, IndexError):
-        raise BrokenPictureError("it is cut off") from None
+        raise BrokenPictureError(tell("it is cut off")) from None
 
 
 def _keep_chunks(content: bytes) -> DrawnParts:
@@ -64,13 +66,13 @@ def _keep_chunks(content: bytes) -> DrawnParts:
         length, kind = struct.unpack_from(">I4s", content, at)
         end = at + 12 + length
         if end > len(content):
-            raise BrokenPictureError("it is cut off")
+            raise BrokenPictureError(tell("it is cut off"))
         if kind in _PNG_DRAWS:
             kept.append(content[at:end])
         elif kind == b"eXIf":
             exif = content[at + 8 : end - 4]
         elif not kind[0] & 0x20:  # a critical chunk that the standard does not know
-            raise BrokenPictureError("it holds a part that no reader must understand")
+            raise BrokenPictureError(tell("it holds a part that no reader must understand"))
         at = end
     drawn = b"".join(kept)
     return DrawnParts("png", drawn, exif, sample_bits=drawn[_PNG_DEPTH_AT])
@@ -81,7 +83,7 @@ def _keep_segments(content: bytes) -> DrawnParts:
     is_common = True
     while True:
         if content[at] != 0xFF:
-            raise BrokenPictureError("its parts don't follow one another")
+            raise BrokenPictureError(tell("its parts don't follow one another"))
         marker = content[at + 1]
         if marker == 0xFF:  # a fill byte
             at += 1
@@ -91,7 +93,7 @@ def _keep_segments(content: bytes) -> DrawnParts:
         (length,) = struct.unpack_from(">H", content, at + 2)
         end = at + 2 + length
         if length < 2 or end > len(content):
-            raise BrokenPictureError("it is cut off")
+            raise BrokenPictureError(tell("it is cut off"))
         if marker == _EXIF and content.startswith(_EXIF_MARK, at + 4):
             exif = exif or content[at + 4 + len(_EXIF_MARK) : end]
         if marker in _FRAMES:
@@ -116,5 +118,5 @@ def _draws(marker: int) -> bool:
 def _find_scan_end(content: bytes, start: int) -> int:
     found = _SCAN_ENDS.search(content, start)
     if found is None:
-        raise BrokenPictureError("it is cut off")
+        raise BrokenPictureError(tell("it is cut off"))
     return found.start()

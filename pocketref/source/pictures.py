@@ -17,6 +17,7 @@ from PIL.PngImagePlugin import PngImageFile
 from pocketref.problems import Location, PocketrefError, ProblemLog, explain_refusal, refusal
 from pocketref.source.picture_bytes import BrokenPictureError, DrawnParts, PictureKind, keep_drawn_parts
 from pocketref.source.syntax.source_text import clean_name, clip_text
+from pocketref.words.terminal import tell
 
 BIGGEST_PICTURE_BYTES = 5_000_000
 MOST_PIXELS = 40_000_000
@@ -29,7 +30,7 @@ _EXPORT = "export it as PNG or JPEG"
 _BESIDE = "copy the picture into the content folder and write its path from there, such as pictures/logo.png"
 _SMALLER = "save it smaller: 300 pixels to an inch of printed width will do"
 # How other kinds of files begin, so that a reason can name them.
-_OTHER_KINDS = (
+OTHER_KINDS = (
     (re.compile(rb"GIF8"), "a GIF"),
     (re.compile(rb"RIFF....WEBP", re.DOTALL), "a WebP"),
     (re.compile(rb"II\*\0|MM\0\*"), "a TIFF"),
@@ -96,20 +97,38 @@ def _read(content: Path, file: str) -> PictureFile:
 def _find(content: Path, file: str, shown: str) -> Path:
     """Where the file is, if that is in the content folder."""
     if not content.is_dir():
-        sentence = f"{shown} can't be had: {clean_name(content.name)} is not a folder, and holds no pictures"
-        _refuse("picture-missing", sentence, "give the content folder that the picture is in")
+        sentence = tell(
+            "{shown} can't be had: {name} is not a folder, and holds no pictures",
+            shown=shown,
+            name=clean_name(content.name),
+        )
+        _refuse("picture-missing", sentence, tell("give the content folder that the picture is in"))
     if "\\" in file or ":" in file:
-        _refuse("picture-outside", f"'{shown}' is not a path in the content folder", "part names with '/'")
+        _refuse(
+            "picture-outside",
+            tell("'{shown}' is not a path in the content folder", shown=shown),
+            tell("part names with '/'"),
+        )
     if file.startswith(("/", "~")) or ".." in PurePosixPath(file).parts:
-        _refuse("picture-outside", f"'{shown}' leads out of the content folder", _BESIDE)
+        _refuse(
+            "picture-outside", tell("'{shown}' leads out of the content folder", shown=shown), tell(_BESIDE)
+        )
     path = content / file
     try:
         is_inside = path.resolve().is_relative_to(content.resolve())
     except (OSError, ValueError, RuntimeError):
-        _refuse("picture-unreadable", f"{shown} cannot be followed", "check its name and links")
+        _refuse(
+            "picture-unreadable",
+            tell("{shown} cannot be followed", shown=shown),
+            tell("check its name and links"),
+        )
     if not is_inside:
-        hint = "put the file itself there in place of the link"
-        _refuse("picture-outside", f"{shown} is a link to a file outside the content folder", hint)
+        hint = tell("put the file itself there in place of the link")
+        _refuse(
+            "picture-outside",
+            tell("{shown} is a link to a file outside the content folder", shown=shown),
+            hint,
+        )
     return path
 
 
@@ -117,15 +136,24 @@ def _read_bytes(path: Path, shown: str) -> bytes:
     try:
         info = path.stat()
         if not stat.S_ISREG(info.st_mode):
-            _refuse("picture-unreadable", f"{shown} is not a plain file", "name a PNG or JPEG file")
+            _refuse(
+                "picture-unreadable",
+                tell("{shown} is not a plain file", shown=shown),
+                tell("name a PNG or JPEG file"),
+            )
         if info.st_size > BIGGEST_PICTURE_BYTES:
-            sentence = f"{shown} has {info.st_size:,} bytes; at most {BIGGEST_PICTURE_BYTES:,} are read"
-            _refuse("picture-big", sentence, _SMALLER)
+            sentence = tell(
+                "{shown} has {st_size:,} bytes; at most {biggest_picture_bytes:,} are read",
+                shown=shown,
+                st_size=info.st_size,
+                biggest_picture_bytes=BIGGEST_PICTURE_BYTES,
+            )
+            _refuse("picture-big", sentence, tell(_SMALLER))
         with path.open("rb") as stream:
             return stream.read(BIGGEST_PICTURE_BYTES)
     except (FileNotFoundError, NotADirectoryError):
-        hint = "check the path, which starts in the content folder, and its capitals"
-        _refuse("picture-missing", f"the content folder has no file {shown}", hint)
+        hint = tell("check the path, which starts in the content folder, and its capitals")
+        _refuse("picture-missing", tell("the content folder has no file {shown}", shown=shown), hint)
     except OSError as error:
         _refuse("picture-unreadable", *explain_refusal(shown, error))
 
@@ -136,16 +164,23 @@ def _read_bytes(path: Path, shown: str) -> bytes:
 def _refuse_kind(shown: str, raw: bytes) -> NoReturn:
     start = raw[:4096]
     if _SVG.search(start) or (raw.startswith(_GZIP) and shown.lower().endswith(".svgz")):
-        sentence = f"{shown} is an SVG, which can carry scripts and refer to other files"
-        _refuse("picture-kind", sentence, "export it as PNG, with 300 pixels to an inch of printed width")
-    found = next((name for start_of, name in _OTHER_KINDS if start_of.match(start)), "")
-    what = f"is {found}, not a PNG or JPEG" if found else "is not a picture: it is neither PNG nor JPEG"
-    _refuse("picture-kind", f"{shown} {what}", _EXPORT if found else "name a PNG or JPEG file")
+        sentence = tell("{shown} is an SVG, which can carry scripts and refer to other files", shown=shown)
+        _refuse(
+            "picture-kind", sentence, tell("export it as PNG, with 300 pixels to an inch of printed width")
+        )
+    found = next((name for start_of, name in OTHER_KINDS if start_of.match(start)), "")
+    if found:
+        sentence = tell("{shown} is {found}, not a PNG or JPEG", shown=shown, found=tell(found))
+        _refuse("picture-kind", sentence, tell(_EXPORT))
+    sentence = tell("{shown} is not a picture: it is neither PNG nor JPEG", shown=shown)
+    _refuse("picture-kind", sentence, tell("name a PNG or JPEG file"))
 
 
 def _refuse_broken(shown: str, why: str) -> NoReturn:
     _refuse(
-        "picture-broken", f"{shown} can't be drawn: {why}", "open it in an image editor and save it again"
+        "picture-broken",
+        tell("{shown} can't be drawn: {why}", shown=shown, why=why),
+        tell("open it in an image editor and save it again"),
     )
 
 
@@ -154,19 +189,38 @@ def _check_header(shown: str, parts: DrawnParts) -> tuple[int, int]:
     image = _open(shown, parts)
     width, height = image.size
     if width < 1 or height < 1:
-        _refuse_broken(shown, "its header says that it has no pixels")
+        _refuse_broken(shown, tell("its header says that it has no pixels"))
     if width * height > MOST_PIXELS:
-        limit = f"at most {MOST_PIXELS // 1_000_000} million are read"
-        _refuse("picture-many-pixels", f"{shown} has {width:,} by {height:,} pixels; {limit}", _SMALLER)
+        _refuse(
+            "picture-many-pixels",
+            tell(
+                "{shown} has {width:,} by {height:,} pixels; at most {limit} million are read",
+                shown=shown,
+                width=width,
+                height=height,
+                limit=MOST_PIXELS // 1_000_000,
+            ),
+            tell(_SMALLER),
+        )
     if parts.sample_bits > 8:
-        sentence = f"{shown} has {parts.sample_bits} bits a sample; print takes 8"
-        _refuse("picture-depth", sentence, "save it with 8 bits a channel")
+        sentence = tell(
+            "{shown} has {sample_bits} bits a sample; print takes 8",
+            shown=shown,
+            sample_bits=parts.sample_bits,
+        )
+        _refuse("picture-depth", sentence, tell("save it with 8 bits a channel"))
     if image.mode not in _MODES:
-        sentence = f"{shown} is in {image.mode} colours, which each screen and press shows in its own way"
-        _refuse("picture-colours", sentence, "save it as RGB or in shades of grey")
+        sentence = tell(
+            "{shown} is in {mode} colours, which each screen and press shows in its own way",
+            shown=shown,
+            mode=image.mode,
+        )
+        _refuse("picture-colours", sentence, tell("save it as RGB or in shades of grey"))
     if _read_orientation(parts.exif) != _UPRIGHT:
-        sentence = f"{shown} is stored turned, with a note to turn it that print does not follow"
-        _refuse("picture-turned", sentence, "turn it upright in an image editor and save it again")
+        sentence = tell(
+            "{shown} is stored turned, with a note to turn it that print does not follow", shown=shown
+        )
+        _refuse("picture-turned", sentence, tell("turn it upright in an image editor and save it again"))
     _decode(shown, image)
     return width, height
 
@@ -174,14 +228,14 @@ def _check_header(shown: str, parts: DrawnParts) -> tuple[int, int]:
 def _open(shown: str, parts: DrawnParts) -> ImageFile.ImageFile:
     """The picture with its header read and nothing decoded."""
     if not parts.is_common:
-        sentence = f"{shown} is a JPEG of a kind that few programs draw"
-        _refuse("picture-coding", sentence, "save it as a baseline or progressive JPEG")
+        sentence = tell("{shown} is a JPEG of a kind that few programs draw", shown=shown)
+        _refuse("picture-coding", sentence, tell("save it as a baseline or progressive JPEG"))
     # The plug-ins themselves and not Image.open, which would try every format on it.
     opener = PngImageFile if parts.kind == "png" else JpegImageFile
     try:
         return opener(BytesIO(parts.data))
     except Exception:  # a decoder that is handed any bytes raises anything
-        _refuse_broken(shown, "its header is broken")
+        _refuse_broken(shown, tell("its header is broken"))
 
 
 def _read_orientation(exif: bytes) -> int:
@@ -201,6 +255,6 @@ def _decode(shown: str, image: ImageFile.ImageFile) -> None:
     try:
         image.load()
     except Exception:  # as above
-        _refuse_broken(shown, "it is cut off or damaged after its header")
+        _refuse_broken(shown, tell("it is cut off or damaged after its header"))
     finally:
         image.close()

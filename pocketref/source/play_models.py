@@ -23,6 +23,7 @@ from pocketref.source.syntax.kinds import (
     refuse_value,
 )
 from pocketref.source.syntax.located import SourceModel
+from pocketref.words.terminal import tell
 
 MOST_SENTENCES = 3
 """A story is read aloud, so it is short."""
@@ -38,8 +39,8 @@ _SENTENCE_END = re.compile(r"[.!?](?= |$)")
 
 def _read_number_of_plays(value: object) -> object:
     if isinstance(value, list):
-        hint = "name plays under 'cases', such as cases: [contact/line-is-enough]"
-        refuse_value("value-kind", "'plays' is how many plays to ask, not which", hint)
+        hint = tell("name plays under 'cases', such as cases: [contact/line-is-enough]")
+        refuse_value("value-kind", tell("'plays' is how many plays to ask, not which"), hint)
     return value
 
 
@@ -128,11 +129,11 @@ class ToldPlayModel(SourceModel):
     @field_validator("feet", "knees")
     @classmethod
     def _check_sides(cls, parts: tuple[Any, ...], info: ValidationInfo) -> tuple[Any, ...]:
-        one, many = ("foot", "feet") if info.field_name == "feet" else ("knee", "knees")
+        one = "foot" if info.field_name == "feet" else "knee"
         for side, other in (("left", "right"), ("right", "left")):
             if sum(getattr(part, one) == side for part in parts) > 1:
-                hint = f"the other {one} is '{one}: {other}'"
-                refuse_value("play-foot-twice", f"the batter has two {side} {many}", hint)
+                hint = tell("the other {one} is '{one}: {other}'", one=one, other=other)
+                refuse_value("play-foot-twice", tell(_TWICE[one, side]), hint)
         return parts
 
     @field_validator("story")
@@ -140,9 +141,17 @@ class ToldPlayModel(SourceModel):
     def _check_story(cls, story: str) -> str:
         count = len(_SENTENCE_END.findall(story))
         if count > MOST_SENTENCES:
-            hint = f"tell it in at most {MOST_SENTENCES} sentences"
-            refuse_value("play-long", f"the story has {count} sentences", hint)
+            hint = tell("tell it in at most {most_sentences} sentences", most_sentences=MOST_SENTENCES)
+            refuse_value("play-long", tell("the story has {count} sentences", count=count), hint)
         return story
+
+
+_TWICE = {
+    ("foot", "left"): "the batter has two left feet",
+    ("foot", "right"): "the batter has two right feet",
+    ("knee", "left"): "the batter has two left knees",
+    ("knee", "right"): "the batter has two right knees",
+}
 
 
 class PlayModel(ToldPlayModel):

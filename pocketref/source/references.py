@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from pocketref.problems import ProblemLog, suggest_match
+from pocketref.problems import ProblemLog, suggest_match, write_unknown
 from pocketref.source.edition_models import CodeModel, EditionModel, WorkModel
 from pocketref.source.field_models import FieldModel
 from pocketref.source.play_models import PlayModel, PlaysModel
@@ -17,6 +17,7 @@ from pocketref.source.syntax.kinds import HOUSE
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, TextModel
 from pocketref.words.catalogue import ENGLISH_NAME, is_language_name
+from pocketref.words.terminal import tell
 
 K = TypeVar("K")
 M = TypeVar("M", bound=SourceModel)
@@ -78,15 +79,17 @@ def _check_codes(codes: Mapping[str, CodeModel], read: ReadContent, problems: Pr
             problems.need(code.work, read.works, "work", code.locate("work"))
     named = [(name, table) for (name, _), table in keep_read(read.rulings).items()]
     for name, model in (*named, *((level.code, level) for level in keep_read(read.fields).values())):
-        problems.need(name, codes, "code", model.locate("code"), "codes are listed in codes.yaml")
+        problems.need(name, codes, "code", model.locate("code"), tell("codes are listed in codes.yaml"))
 
 
 def _check_bold(model: TextModel | CautionModel, problems: ProblemLog) -> None:
     """Warn of an asterisk without another: all the words after it come out bold."""
     for index, entry in enumerate(model.entries):
         if entry.count("*") % 2:
-            sentence = f"the '*' before '{entry.rpartition('*')[2].strip()[:30]}' has no second one"
-            hint = "bold words stand between two: *bold*"
+            sentence = tell(
+                "the '*' before '{value}' has no second one", value=entry.rpartition("*")[2].strip()[:30]
+            )
+            hint = tell("bold words stand between two: *bold*")
             problems.warn("text-bold-open", sentence, hint, model.locate("entries", index))
 
 
@@ -101,28 +104,30 @@ _EXAMPLE_ADDRESS = re.compile(
 
 def _check_placeholders(edition: EditionModel, problems: ProblemLog) -> None:
     """Warn of values that came with a new folder and are still to be written."""
-    hint = "write your own before you print"
+    hint = tell("write your own before you print")
     for key in ("association", "place"):
         if PLACEHOLDER in getattr(edition, key):
-            sentence = f"the edition's {key} is still a placeholder"
+            sentence = tell("the edition's {key} is still a placeholder", key=key)
             problems.warn("edition-placeholder", sentence, hint, edition.locate(key))
     if not edition.invented and _EXAMPLE_ADDRESS.search(edition.address):
-        sentence = f"cards would send people to {edition.address}, an address kept free for examples"
-        hint = "write the web address that your editions are under: 'address: https://...'"
+        sentence = tell(
+            "cards would send people to {address}, an address kept free for examples", address=edition.address
+        )
+        hint = tell("write the web address that your editions are under: 'address: https://...'")
         problems.warn("edition-placeholder", sentence, hint, edition.locate("address"))
 
 
 def _check_edition(edition: EditionModel, read: ReadContent, problems: ProblemLog) -> None:
     for index, level in enumerate(edition.levels):
         if level not in read.fields:
-            hint = suggest_match(level, read.fields) or f"add fields/{level}.yaml"
+            hint = suggest_match(level, read.fields) or tell("add fields/{level}.yaml", level=level)
             where = edition.locate("levels", index)
-            problems.error("level-unknown", f"there is no field '{level}'", hint, where)
+            problems.error("level-unknown", write_unknown("field", level), hint, where)
     codes = {code for code, _ in read.rulings}
     for index, code in enumerate(edition.codes):
         if code not in codes:
-            hint = suggest_match(code, codes) or f"add a table under rulings/{code}"
-            sentence = f"there are no rulings of a code '{code}'"
+            hint = suggest_match(code, codes) or tell("add a table under rulings/{code}", code=code)
+            sentence = tell("there are no rulings of a code '{code}'", code=code)
             problems.error("code-unknown", sentence, hint, edition.locate("codes", index))
     for key, names in (("levels", edition.levels), ("codes", edition.codes)):
         check_repeats(names, problems, edition, key)
@@ -136,29 +141,51 @@ def check_languages(edition: EditionModel, known: Iterable[str], problems: Probl
     names, key = edition.languages, "languages"
     for index, name in enumerate(names):
         if name != ENGLISH_NAME and not (name in known and is_language_name(name)):
-            sentence = f"there is no catalogue of a language '{name}'"
-            more = f"pocketref words {name} begins its catalogues"
+            sentence = write_unknown("catalogue of a language", name)
+            more = tell("pocketref words {name} begins its catalogues", name=name)
             where = edition.locate(key, index)
             problems.unknown("language-unknown", sentence, name, (ENGLISH_NAME, *known), where, more)
     check_repeats(names, problems, edition, key)
     if len(names) == 1:
-        hint = "name two or more, the edition's own first; for another one in place of English: --language"
-        problems.error("languages-one", f"the edition names '{names[0]}' alone", hint, edition.locate(key))
+        hint = tell(
+            "name two or more, the edition's own first; for another one in place of English: --language"
+        )
+        problems.error(
+            "languages-one",
+            tell("the edition names '{names}' alone", names=names[0]),
+            hint,
+            edition.locate(key),
+        )
 
 
 def _check_bulletins(edition: EditionModel, problems: ProblemLog) -> None:
     """Note bulletins that are not numbered 1, 2, 3, or not dated one after the other while the edition holds."""
-    day, what = edition.valid.from_, "the first day of the edition"
+    through = edition.valid.through
+    day = edition.valid.from_
+    hint = tell(
+        "give it a day after {day}, the first day of the edition, and not after {through}, its last",
+        day=day,
+        through=through,
+    )
     for number, bulletin in enumerate(edition.bulletins, 1):
         if bulletin.number != number:
-            sentence = f"a bulletin has the number {bulletin.number}, and {number} is the next"
-            hint = f"number it {number}: each bulletin adds one to the edition's mark"
-            problems.error("bulletin-number", sentence, hint, bulletin.locate("number"))
-        if not day < bulletin.date <= edition.valid.through:
-            sentence = f"bulletin {number} is dated {bulletin.date}"
-            hint = f"give it a day after {day}, {what}, and not after {edition.valid.through}, its last"
+            sentence = tell(
+                "a bulletin has the number {number}, and {wanted} is the next",
+                number=bulletin.number,
+                wanted=number,
+            )
+            more = tell("number it {number}: each bulletin adds one to the edition's mark", number=number)
+            problems.error("bulletin-number", sentence, more, bulletin.locate("number"))
+        if not day < bulletin.date <= through:
+            sentence = tell("bulletin {number} is dated {date}", number=number, date=bulletin.date)
             problems.error("bulletin-date", sentence, hint, bulletin.locate("date"))
-        day, what = bulletin.date, f"that of bulletin {number}"
+        day = bulletin.date
+        hint = tell(
+            "give it a day after {day}, that of bulletin {number}, and not after {through}, its last",
+            day=day,
+            number=number,
+            through=through,
+        )
 
 
 def _check_season(edition: EditionModel, problems: ProblemLog) -> None:
@@ -166,8 +193,15 @@ def _check_season(edition: EditionModel, problems: ProblemLog) -> None:
     years = [int(year) for year in re.findall(r"\b(?:19|20)\d\d\b", edition.season)]
     valid = edition.valid
     if years and not any(valid.from_.year <= year <= valid.through.year for year in years):
-        sentence = f"the season is {edition.season}, but the edition holds from {valid.from_} through {valid.through}"
-        problems.warn("edition-season", sentence, "write both for the same year", edition.locate("valid"))
+        sentence = tell(
+            "the season is {season}, but the edition holds from {from_} through {through}",
+            season=edition.season,
+            from_=valid.from_,
+            through=valid.through,
+        )
+        problems.warn(
+            "edition-season", sentence, tell("write both for the same year"), edition.locate("valid")
+        )
 
 
 def check_repeats(names: Iterable[str], problems: ProblemLog, model: SourceModel, *path: str) -> None:
@@ -176,7 +210,9 @@ def check_repeats(names: Iterable[str], problems: ProblemLog, model: SourceModel
     for index, name in enumerate(names):
         if name in seen:
             where = model.locate(*path, index)
-            problems.error("name-repeated", f"'{name}' stands twice in the list", "keep one", where)
+            problems.error(
+                "name-repeated", tell("'{name}' stands twice in the list", name=name), tell("keep one"), where
+            )
         seen.add(name)
 
 
@@ -187,11 +223,11 @@ def _check_cites(model: Cited, works: Mapping[str, WorkModel], problems: Problem
         if cite.is_house:
             continue
         if work not in works:
-            sentence = f"works.yaml has no work '{work}'"
+            sentence = tell("works.yaml has no work '{work}'", work=work)
             problems.unknown("cite-work", sentence, work, [*works, HOUSE], where)
         elif cite.section not in (sections := works[work].sections):
-            sentence = f"'{work}' lists no section '{cite.section}'"
-            more = f"add a new section under '{work}' in works.yaml"
+            sentence = tell("'{work}' lists no section '{section}'", work=work, section=cite.section)
+            more = tell("add a new section under '{work}' in works.yaml", work=work)
             problems.unknown("cite-section", sentence, cite.section, sections, where, more)
 
 
@@ -200,8 +236,10 @@ def _check_table(
 ) -> None:
     _check_rulings(table, subjects, problems)
     if table.subject not in subjects:
-        sentence = f"there are no facts for the subject '{table.subject}'"
-        hint = suggest_match(table.subject, subjects) or f"add rulings/subjects/{table.subject}.yaml"
+        sentence = tell("there are no facts for the subject '{subject}'", subject=table.subject)
+        hint = suggest_match(table.subject, subjects) or tell(
+            "add rulings/subjects/{subject}.yaml", subject=table.subject
+        )
         problems.error("subject-unknown", sentence, hint, table.locate("subject"))
         return
     subject = subjects[table.subject]
@@ -212,7 +250,7 @@ def _check_table(
         _check_conditions(row, subject, problems)
     for index, name in enumerate(table.order):
         if name not in subject.facts:
-            sentence = f"'{subject.subject}' has no fact '{name}'"
+            sentence = tell("'{subject}' has no fact '{name}'", subject=subject.subject, name=name)
             problems.unknown("fact-unknown", sentence, name, subject.facts, table.locate("order", index))
     check_repeats(table.order, problems, table, "order")
 
@@ -222,13 +260,15 @@ def _check_rulings(
 ) -> None:
     for row in table.rows:
         if row.ruling not in table.rulings:
-            sentence = f"this table has no ruling '{row.ruling}'"
+            sentence = tell("this table has no ruling '{ruling}'", ruling=row.ruling)
             problems.unknown("ruling-unknown", sentence, row.ruling, table.rulings, row.locate("ruling"))
     used = {row.ruling for row in table.rows}
     for name, ruling in table.rulings.items():
         if name not in used:
-            hint, where = "add a row for it, or take it out", table.locate_key("rulings", name)
-            problems.warn("ruling-unused", f"no row leads to the ruling '{name}'", hint, where)
+            hint, where = tell("add a row for it, or take it out"), table.locate_key("rulings", name)
+            problems.warn(
+                "ruling-unused", tell("no row leads to the ruling '{name}'", name=name), hint, where
+            )
         if ruling.see is not None:
             problems.need(ruling.see, subjects, "subject", ruling.locate("see"))
 
@@ -237,12 +277,18 @@ def _check_conditions(row: RowModel | NeverModel, subject: SubjectModel, problem
     for name, answers in row.when.items():
         fact = subject.facts.get(name)
         if fact is None:
-            sentence, where = f"'{subject.subject}' has no fact '{name}'", row.locate_key("when", name)
+            sentence, where = (
+                tell("'{subject}' has no fact '{name}'", subject=subject.subject, name=name),
+                row.locate_key("when", name),
+            )
             problems.unknown("fact-unknown", sentence, name, subject.facts, where)
             continue
         for index, answer in enumerate(answers):
             if answer not in fact.answers:
-                sentence, where = f"'{name}' has no answer '{answer}'", row.locate("when", name, index)
+                sentence, where = (
+                    tell("'{name}' has no answer '{answer}'", name=name, answer=answer),
+                    row.locate("when", name, index),
+                )
                 problems.unknown("answer-unknown", sentence, answer, fact.answers, where)
         check_repeats(answers, problems, row, "when", name)
 
@@ -251,7 +297,7 @@ def _check_plays(read: ReadContent, problems: ProblemLog) -> None:
     """Note every reference of a play that leads nowhere. A file that could not be read is let pass."""
     for file in keep_read(read.plays).values():
         if file.subject not in read.subjects:
-            sentence = f"there are no facts for the subject '{file.subject}'"
+            sentence = tell("there are no facts for the subject '{subject}'", subject=file.subject)
             where = file.locate("subject")
             problems.unknown("subject-unknown", sentence, file.subject, read.subjects, where)
             continue
@@ -269,10 +315,15 @@ def check_play_facts(play: PlayModel, subject: SubjectModel, problems: ProblemLo
     for name, answer in play.facts.items():
         fact = subject.facts.get(name)
         if fact is None:
-            sentence, where = f"the subject has no fact '{name}'", play.locate_key("facts", name)
+            sentence, where = (
+                tell("the subject has no fact '{name}'", name=name),
+                play.locate_key("facts", name),
+            )
             problems.unknown("fact-unknown", sentence, name, subject.facts, where)
         elif answer not in fact.answers:
-            sentence = f"'{name}' has no answer '{answer}': {fact.ask}"
+            sentence = tell(
+                "'{name}' has no answer '{answer}': {ask}", name=name, answer=answer, ask=fact.ask
+            )
             problems.unknown("answer-unknown", sentence, answer, fact.answers, play.locate("facts", name))
 
 
@@ -281,8 +332,16 @@ def _check_expected(
 ) -> None:
     for code, ruling in play.expect.items():
         if code not in tables:
-            sentence, where = f"'{code}' has no rulings on {subject}", play.locate_key("expect", code)
+            sentence, where = (
+                tell("'{code}' has no rulings on {subject}", code=code, subject=subject),
+                play.locate_key("expect", code),
+            )
             problems.unknown("code-unknown", sentence, code, tables, where)
         elif (table := tables[code]) is not None and ruling not in table.rulings:
-            sentence, where = f"{code} has no ruling '{ruling}' on {subject}", play.locate("expect", code)
+            sentence, where = (
+                tell(
+                    "{code} has no ruling '{ruling}' on {subject}", code=code, ruling=ruling, subject=subject
+                ),
+                play.locate("expect", code),
+            )
             problems.unknown("ruling-unknown", sentence, ruling, table.rulings, where)

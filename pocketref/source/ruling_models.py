@@ -21,6 +21,7 @@ from pocketref.source.syntax.kinds import (
     refuse_value,
 )
 from pocketref.source.syntax.located import SourceModel
+from pocketref.words.terminal import tell, tell_list
 
 Conditions = Mapping[Name, OneOrMany[Name]]
 """Fact to the answers allowed; a fact not named may have any."""
@@ -116,8 +117,8 @@ class SightModel(SourceModel):
     @model_validator(mode="after")
     def _check_one(self) -> Self:
         if sum(map(bool, (self.feet, self.knees, self.ball, self.situation))) != 1:
-            hint = "give feet, knees, ball or situation"
-            refuse_value("sight-number", "a fact is answered from one thing", hint)
+            hint = tell("give feet, knees, ball or situation")
+            refuse_value("sight-number", tell("a fact is answered from one thing"), hint)
         return self
 
 
@@ -152,10 +153,18 @@ class FactModel(SourceModel):
         if sight is None or answers is None:
             return sight
         if sight.picture and set(answers) != {"yes", "no"}:
-            refuse_value("sight-answers", "what a picture shows is answered yes or no", "give these answers")
+            refuse_value(
+                "sight-answers",
+                tell("what a picture shows is answered yes or no"),
+                tell("give these answers"),
+            )
         for name in sight.situation:
             if name not in answers:
-                refuse_value("answer-unknown", f"'{name}' is not an answer", suggest_match(name, answers))
+                refuse_value(
+                    "answer-unknown",
+                    tell("'{name}' is not an answer", name=name),
+                    suggest_match(name, answers),
+                )
         if sight.situation:
             _check_situations(sight.situation, list(answers))
         return sight
@@ -171,11 +180,19 @@ class FactModel(SourceModel):
         for name in weights:
             if name not in answers:
                 hint = suggest_match(name, answers)
-                refuse_value("answer-unknown", f"'{name}' is given but is not an answer", hint)
+                refuse_value(
+                    "answer-unknown", tell("'{name}' is given but is not an answer", name=name), hint
+                )
         if left := [name for name in answers if name not in weights]:
-            refuse_value("value-count", f"the answer '{left[0]}' is left out", "give every answer, or none")
+            refuse_value(
+                "value-count",
+                tell("the answer '{left}' is left out", left=left[0]),
+                tell("give every answer, or none"),
+            )
         if info.field_name == "weights" and any(weight <= 0 for weight in weights.values()):
-            refuse_value("value-range", "a weight is not more than zero", "it is a share, such as 3 or 0.5")
+            refuse_value(
+                "value-range", tell("a weight is not more than zero"), tell("it is a share, such as 3 or 0.5")
+            )
         return weights
 
 
@@ -191,9 +208,14 @@ def _check_situations(conditions: GameConditions, answers: Collection[str]) -> N
         met = answer_in(conditions, answers, situation)
         if len(met) != 1:
             stands = f"runners {list(situation.runners)}, outs {situation.outs}, count {situation.count}"
-            what = f"'{met[0]}' and '{met[1]}' are both answers" if met else "there is no answer"
-            hint = "every situation has one answer; one answer may be left out, for all that is left"
-            refuse_value("sight-situations", f"with {stands.replace(chr(39), '')} {what}", hint)
+            hint = tell("every situation has one answer; one answer may be left out, for all that is left")
+            said = stands.replace(chr(39), "")
+            if met:
+                both = {"one": met[0], "other": met[1], "situation": said}
+                sentence = tell("with {situation} '{one}' and '{other}' are both answers", **both)
+            else:
+                sentence = tell("with {situation} there is no answer", situation=said)
+            refuse_value("sight-situations", sentence, hint)
 
 
 class SubjectModel(SourceModel):
@@ -209,11 +231,18 @@ class SubjectModel(SourceModel):
         for name, fact in facts.items():
             for other, answer in fact.only_after.items():
                 if other not in facts:
-                    sentence = f"'{name}' is asked after '{other}', which is no fact"
+                    sentence = tell(
+                        "'{name}' is asked after '{other}', which is no fact", name=name, other=other
+                    )
                     refuse_value("fact-unknown", sentence, suggest_match(other, facts))
                 if answer not in facts[other].answers:
                     hint = suggest_match(answer, facts[other].answers)
-                    sentence = f"'{name}' is asked after '{other}', not answered '{answer}'"
+                    sentence = tell(
+                        "'{name}' is asked after '{other}', not answered '{answer}'",
+                        name=name,
+                        other=other,
+                        answer=answer,
+                    )
                     refuse_value("answer-unknown", sentence, hint)
         return facts
 
@@ -259,10 +288,12 @@ class RulingModel(SourceModel):
     def _match_ball(cls, value: Batter | Runners, info: ValidationInfo) -> Batter | Runners:
         ball = info.data.get("ball")
         if ball in _NOT_WITH.get(value, ()):
-            other = " or ".join(each for each in Ball if each not in _NOT_WITH[value])
-            who = "the batter" if info.field_name == "batter" else "the runners"
-            sentence = f"{who} can't be '{value}' with the ball {ball}"
-            refuse_value("ruling-contradiction", sentence, f"the ball is {other} then")
+            other = tell_list((each for each in Ball if each not in _NOT_WITH[value]), is_or=True)
+            if info.field_name == "batter":
+                sentence = tell("the batter can't be '{value}' with the ball {ball}", value=value, ball=ball)
+            else:
+                sentence = tell("the runners can't be '{value}' with the ball {ball}", value=value, ball=ball)
+            refuse_value("ruling-contradiction", sentence, tell("the ball is {other} then", other=other))
         return value
 
     @field_validator("count")
@@ -271,11 +302,24 @@ class RulingModel(SourceModel):
         batter: Batter | None = info.data.get("batter")
         counts = _AT_BAT_OVER.get(batter) if batter else None
         if counts and count not in counts:
-            hint = f"write {' or '.join(counts)}"
-            refuse_value("ruling-contradiction", f"the batter is '{batter}' and the count '{count}'", hint)
+            hint = tell("write {counts}", counts=tell_list(counts, is_or=True))
+            refuse_value(
+                "ruling-contradiction",
+                tell("the batter is '{batter}' and the count '{count}'", batter=batter, count=count),
+                hint,
+            )
         if count is Count.OVER and batter in _STILL_AT_BAT:
-            hint = f"the batter is '{Batter.OUT}', '{Batter.FIRST_BASE}' or '{Batter.RUNS}' then"
-            refuse_value("ruling-contradiction", f"the batter is '{batter}' and the at-bat over", hint)
+            hint = tell(
+                "the batter is '{out}', '{first_base}' or '{runs}' then",
+                out=Batter.OUT,
+                first_base=Batter.FIRST_BASE,
+                runs=Batter.RUNS,
+            )
+            refuse_value(
+                "ruling-contradiction",
+                tell("the batter is '{batter}' and the at-bat over", batter=batter),
+                hint,
+            )
         return count
 
 

@@ -12,6 +12,7 @@ from pydantic import BeforeValidator, Field, field_validator
 
 from pocketref.source.syntax.kinds import Name, OneOrList, OneOrMany, WholeNumber, refuse_value
 from pocketref.source.syntax.located import SourceModel
+from pocketref.words.terminal import tell
 
 Base = Literal["first", "second", "third"]
 BASES: tuple[Base, ...] = get_args(Base)
@@ -29,7 +30,11 @@ Strikes = Annotated[WholeNumber, Field(ge=0, le=MOST_STRIKES)]
 
 def _read_count(value: object) -> object:
     if not isinstance(value, str) or not _COUNT.fullmatch(value):
-        refuse_value("value-count", f"'{value}' is no count", "write balls-strikes, such as 2-1; at most 3-2")
+        refuse_value(
+            "value-count",
+            tell("'{value}' is no count", value=value),
+            tell("write balls-strikes, such as 2-1; at most 3-2"),
+        )
     return value
 
 
@@ -46,7 +51,11 @@ class SituationModel(SourceModel):
     def _check_runners(cls, runners: tuple[Base, ...]) -> tuple[Base, ...]:
         for base in BASES:
             if runners.count(base) > 1:
-                refuse_value("value-repeated", f"two runners are on {base}", "write each base once")
+                refuse_value(
+                    "value-repeated",
+                    tell("two runners are on {base}", base=base),
+                    tell("write each base once"),
+                )
         return runners
 
     @property

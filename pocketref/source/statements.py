@@ -14,13 +14,14 @@ from functools import cached_property
 
 from pydantic import Field
 
-from pocketref.problems import ProblemLog, suggest_match
+from pocketref.problems import ProblemLog, suggest_match, write_unknown
 from pocketref.source.edition_models import EditionModel, WorkModel
 from pocketref.source.field_models import Dimension, FieldModel
 from pocketref.source.ruling_models import Conditions, RowModel, TableModel
 from pocketref.source.syntax.kinds import HOUSE, Confidence, IsoDate, Line, Name
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.text_models import CautionModel, TextModel
+from pocketref.words.terminal import tell, tell_list
 
 Cited = Dimension | RowModel | TextModel | CautionModel
 """A statement that says where it stands and how sure that is."""
@@ -140,22 +141,34 @@ def check_comparisons(
     for each in comparisons:
         now = editions.get(each.book)
         if now is None:
-            sentence = f"there is no work '{each.book}'"
+            sentence = write_unknown("work", each.book)
             problems.unknown("work-unknown", sentence, each.book, editions, each.locate("book"))
             continue
         if each.edition != now:
-            sentence = f"{each.book} was compared in its edition '{each.edition}', and '{now}' is in force"
-            hint = "compare again with the edition in force; until then the statements are marked"
+            sentence = tell(
+                "{book} was compared in its edition '{edition}', and '{now}' is in force",
+                book=each.book,
+                edition=each.edition,
+                now=now,
+            )
+            hint = tell("compare again with the edition in force; until then the statements are marked")
             problems.warn("comparison-old", sentence, hint, each.locate("edition"))
         for name, mark in each.statements.items():
             where, found = each.locate_key("statements", name), known.get(name)
             if found is None:
-                hint = suggest_match(name, known) or "take it out, or copy the name from the review sheet"
-                problems.error("statement-unknown", f"there is no statement '{name}'", hint, where)
+                hint = suggest_match(name, known) or tell(
+                    "take it out, or copy the name from the review sheet"
+                )
+                problems.error("statement-unknown", write_unknown("statement", name), hint, where)
             elif each.book not in found.books:
-                hint = f"it cites {' and '.join(found.books)}"
-                problems.error("statement-book", f"'{name}' does not cite {each.book}", hint, where)
+                hint = tell("it cites {books}", books=tell_list(found.books))
+                problems.error(
+                    "statement-book",
+                    tell("'{name}' does not cite {book}", name=name, book=each.book),
+                    hint,
+                    where,
+                )
             elif mark != found.mark:
-                sentence = f"'{name}' says something else since it was compared"
-                hint = f"compare it again, and write {found.mark}; until then it is marked"
+                sentence = tell("'{name}' says something else since it was compared", name=name)
+                hint = tell("compare it again, and write {mark}; until then it is marked", mark=found.mark)
                 problems.warn("comparison-other", sentence, hint, where)

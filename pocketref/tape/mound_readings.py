@@ -20,6 +20,7 @@ from pocketref.field.mound import (
 from pocketref.problems import refusal
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
+from pocketref.words.terminal import tell
 
 PLATE_FIELD = "plate-height"
 _SLOPE_FIELD = re.compile(r"below-([0-9]{1,4})(?:_([0-9]{1,3})-([1-9][0-9]{0,2}))?-in")
@@ -40,9 +41,9 @@ def read_depth(text: str, near: Length | None = None) -> Length:
     bare = said["length"] if said else text
     sign = bare.lstrip()[:1]
     if sign == "+" or (said and sign in ("-", "−")):
-        sentence = f"'{sign}' doesn't say whether the ground is above or below the level line"
+        sentence = tell("'{sign}' doesn't say whether the ground is above or below the level line", sign=sign)
         amount = bare.lstrip()[1:].strip()
-        hint = f"write {amount} below or {amount} above, without a sign"
+        hint = tell("write {amount} below or {amount} above, without a sign", amount=amount)
         raise NotationError("length-range", sentence, hint, text.index(sign))
     depth = read_length(bare, allow_zero=True, allow_negative=True, near=near)
     return -depth if said and said["side"].lower() == "above" else depth
@@ -97,7 +98,7 @@ def judge_mound(
     """
     check_has_mound(lengths)
     if not slope and height is None:
-        raise refusal("tape-empty", "there are no readings", "write at least one height")
+        raise refusal("tape-empty", tell("there are no readings"), tell("write at least one height"))
     plate = judge_plate_height(lengths, height, tolerance) if height is not None else None
     judged = judge_slope(lengths, slope, tolerance)
     read = {one.reading.ahead for one in judged}

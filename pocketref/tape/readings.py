@@ -12,6 +12,7 @@ from pocketref.field.plan import Plan
 from pocketref.problems import refusal
 from pocketref.tape.error_model import STEP
 from pocketref.units.length import FOOT_MM, INCH_MM, Length
+from pocketref.words.terminal import tell
 
 PLATE_MARKS = ("A", "P1", "P2", "P3", "P4")
 
@@ -63,10 +64,14 @@ def refuse_slip(plan: Plan, readings: Sequence[Reading]) -> None:
     alike = sum(abs(share / SLIPS[slip] - 1) <= WITHIN for share in shares) if slip else 0
     if len(shares) < FEWEST or alike < NEARLY_ALL * len(shares):
         return
-    sentence = (
-        f"nearly all readings ({alike} of {len(shares)}) are {SLIPS[slip]:.3g} of their targets: {slip}?"
+    sentence = tell(
+        "nearly all readings ({alike} of {count}) are {slips:.3g} of their targets: {slip}?",
+        alike=alike,
+        count=len(shares),
+        slips=SLIPS[slip],
+        slip=tell(slip),
     )
-    hint = "write the unit that the tape shows beside every reading; until then nothing is judged"
+    hint = tell("write the unit that the tape shows beside every reading; until then nothing is judged")
     raise refusal("readings-unit", sentence, hint)
 
 

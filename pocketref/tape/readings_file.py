@@ -53,6 +53,7 @@ from pocketref.tape.readings import Reading
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length
 from pocketref.units.temperature import fahrenheit_from_celsius
+from pocketref.words.terminal import tell, tell_list
 
 PlanName = Literal["plate-area", "diamond"]
 PLANS = {"plate-area": construct_plate_area, "diamond": construct_diamond}
@@ -72,16 +73,27 @@ def read_temperature_f(text: str) -> float:
     """A tape's temperature with its unit, such as "85 F" or "29.5 C", in deg F; NotationError for anything else."""
     match = _TEMPERATURE.fullmatch(text.strip())
     if match is None:
-        hint = "write degrees with their unit, such as 85 F or 29 C"
-        raise NotationError("value-temperature", f"'{clip_text(text)}' is not a temperature", hint, 0)
+        hint = tell("write degrees with their unit, such as 85 F or 29 C")
+        raise NotationError(
+            "value-temperature", tell("'{text}' is not a temperature", text=clip_text(text)), hint, 0
+        )
     number, unit = match["number"], match["unit"]
     if unit not in ("F", "C"):
-        what = f"'{unit}' is no unit of temperature known here" if unit else f"{number} has no unit"
+        what = (
+            tell("'{unit}' is no unit of temperature known here", unit=unit)
+            if unit
+            else tell("{number} has no unit", number=number)
+        )
         code = "unit-unknown" if unit else "unit-missing"
-        raise NotationError(code, what, f"write {number} F or {number} C", match.start("unit"))
+        raise NotationError(
+            code, what, tell("write {number} F or {number} C", number=number), match.start("unit")
+        )
     degrees_f = float(number) if unit == "F" else fahrenheit_from_celsius(float(number))
     if not COLDEST_F <= degrees_f <= HOTTEST_F:
-        sentence, hint = f"no tape is used at {number} {unit}", "check the number and unit"
+        sentence, hint = (
+            tell("no tape is used at {number} {unit}", number=number, unit=unit),
+            tell("check the number and unit"),
+        )
         raise NotationError("value-temperature", sentence, hint, 0)
     return degrees_f
 
@@ -98,15 +110,21 @@ def _read_mark(value: object, info: ValidationInfo) -> str:
     text, stations = value.strip() if isinstance(value, str) else "", info.context or {}
     mark = text if text in stations else text.upper()
     if not text:
-        refuse_value("value-empty", "a station's mark is missing", "write a mark of the plan, such as F1")
+        refuse_value(
+            "value-empty", tell("a station's mark is missing"), tell("write a mark of the plan, such as F1")
+        )
     if stations and mark not in stations:
         close = difflib.get_close_matches(mark, stations, 4, 0.5)
-        hint = f"did you mean {' or '.join(map(repr, sorted(close)))}?" if close else ""
-        hint = hint or f"its stations: {' '.join(stations)}"
-        refuse_value("station-unknown", f"the plan has no station '{clip_text(text)}'", hint)
+        hint = (
+            tell("did you mean {marks}?", marks=tell_list(map(repr, sorted(close)), is_or=True))
+            if close
+            else ""
+        )
+        hint = hint or tell("its stations: {stations}", stations=" ".join(stations))
+        refuse_value("station-unknown", tell("the plan has no station '{text}'", text=clip_text(text)), hint)
     if mark == info.data.get("from_"):
-        sentence = f"{mark}-{mark} runs from a station to itself"
-        refuse_value("reading-impossible", sentence, "name two stations")
+        sentence = tell("{mark}-{mark} runs from a station to itself", mark=mark)
+        refuse_value("reading-impossible", sentence, tell("name two stations"))
     return mark
 
 
@@ -116,8 +134,11 @@ def _read_tape(value: object) -> str:
     said = text.lower().replace("fiber", "fibre").replace("fibre-", "fibre")
     named = [name for name in TAPES if name in said]
     if len(named) != 1:
-        sentence = f"'{clip_text(text)}' doesn't say which kind of tape"
-        hint = f"write what it is made of, {' or '.join(TAPES)}, beside or in place of its name"
+        sentence = tell("'{text}' doesn't say which kind of tape", text=clip_text(text))
+        hint = tell(
+            "write what it is made of, {tapes}, beside or in place of its name",
+            tapes=tell_list(TAPES, is_or=True),
+        )
         refuse_value("tape-unknown", sentence, hint)
     return named[0]
 
@@ -263,7 +284,7 @@ def build_csv_tree(source: SourceText, problems: ProblemLog) -> Node | None:
         if row.text.startswith("#"):
             continue
         if row.fault:
-            hint = "a cell that starts with a double quote ends with one"
+            hint = tell("a cell that starts with a double quote ends with one")
             problems.error("csv-row", row.fault, hint, row.locate())
         elif columns:
             readings.append(_read_row(columns, row, problems))
@@ -272,8 +293,16 @@ def build_csv_tree(source: SourceText, problems: ProblemLog) -> Node | None:
         else:
             _take_setting(entries, row.list_cells(), problems)
     if not columns:
-        hint = f"write 'from,to,reading' above the readings, as in {CSV_EXAMPLE} (a bar ends a row here)"
-        problems.error("csv-columns", f"{source.file} has no row of column names", hint, source.locate(1, 1))
+        hint = tell(
+            "write 'from,to,reading' above the readings, as in {csv_example} (a bar ends a row here)",
+            csv_example=CSV_EXAMPLE,
+        )
+        problems.error(
+            "csv-columns",
+            tell("{file} has no row of column names", file=source.file),
+            hint,
+            source.locate(1, 1),
+        )
     if len(problems.problems) > faults:
         return None
     headed = columns[0].location
@@ -293,8 +322,12 @@ def _read_columns(row: CsvRow, problems: ProblemLog) -> list[TextNode]:
 
 def _read_row(columns: list[TextNode], row: CsvRow, problems: ProblemLog) -> MapNode:
     if any(value.strip() for value in row.values[len(columns) :]):
-        sentence = f"this row has {len(row.values)} cells, but there are {len(columns)} columns"
-        hint = "write decimals with a point; a cell that holds a comma stands in double quotes"
+        sentence = tell(
+            "this row has {count} cells, but there are {count2} columns",
+            count=len(row.values),
+            count2=len(columns),
+        )
+        hint = tell("write decimals with a point; a cell that holds a comma stands in double quotes")
         problems.error("csv-row", sentence, hint, row.locate())
     pairs = zip(columns, row.list_cells(), strict=False)
     filled = ((TextNode(column.text, cell.location), cell) for column, cell in pairs if cell.text)
@@ -309,12 +342,19 @@ def _take_setting(
     if len(filled) != 1:
         said = _SETTING_IN_YAML.fullmatch(cells[0].text)
         hint = (
-            f"write {clip_text(said['name'].lower())},{clip_text(said['value'])}"
+            tell("write {name},{value}", name=clip_text(said["name"].lower()), value=clip_text(said["value"]))
             if said
-            else f"write {clip_text(name)} and its value"
+            else tell("write {name} and its value", name=clip_text(name))
         )
-        problems.error("csv-setting", f"'{clip_text(name)}' takes one value", hint, cells[0].location)
+        problems.error(
+            "csv-setting", tell("'{name}' takes one value", name=clip_text(name)), hint, cells[0].location
+        )
     elif name in entries:
-        problems.error("csv-setting", f"'{clip_text(name)}' stands twice", "keep one", cells[0].location)
+        problems.error(
+            "csv-setting",
+            tell("'{name}' stands twice", name=clip_text(name)),
+            tell("keep one"),
+            cells[0].location,
+        )
     else:
         entries[name] = (TextNode(name, cells[0].location), filled[0])

@@ -23,6 +23,7 @@ from pocketref.problems import refusal
 from pocketref.tape.error_model import PLATE_MM, STEEL, Floats
 from pocketref.tape.readings import PLATE_MARKS
 from pocketref.units.length import FOOT_MM, INCH_MM
+from pocketref.words.terminal import tell
 
 LEAST_CROSSING_DEG = 30.0
 """Two tapes of a station cross at no less than this, where any do: our own figure."""
@@ -157,7 +158,10 @@ class _Ground:
         crossings = {pair: abs(measure_crossing_deg(pair)) for pair in combinations(range(len(near)), 2)}
         pairs = [pair for pair, degrees in crossings.items() if degrees > 1.0]
         if not pairs:
-            sentence, hint = f"no two pins fix station '{mark}'", "add a pin off the line through them"
+            sentence, hint = (
+                tell("no two pins fix station '{mark}'", mark=mark),
+                tell("add a pin off the line through them"),
+            )
             raise refusal("stakeout-no-fix", sentence, hint)
         reach, taken = choose_nearest([p for p in pairs if crossings[p] >= LEAST_CROSSING_DEG] or pairs)
         is_near = mark[0] in "FTCL" or mark in BASE_MARKS

@@ -8,7 +8,16 @@ from pathlib import Path
 
 from pocketref.field.plan import construct_plate_area
 from pocketref.output.reading.filled_sheet import CHECK_SHEETS, FilledSheet, read_filled_sheet
-from pocketref.problems import Location, PocketrefError, Problem, ProblemLog, amending, refusal, suggest_match
+from pocketref.problems import (
+    Location,
+    PocketrefError,
+    Problem,
+    ProblemLog,
+    amending,
+    refusal,
+    suggest_match,
+    write_unknown,
+)
 from pocketref.source.field_models import FieldModel
 from pocketref.source.library import Library
 from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode, build_tree
@@ -28,6 +37,7 @@ from pocketref.tape.sheet_pulls import SECOND_TAPE
 from pocketref.tape.verdicts import TapeReport, judge_tape
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length, write_exact
+from pocketref.words.terminal import tell
 
 MOST_BYTES = 20_000_000
 """A filled-in sheet is a few hundred kilobytes; a larger file is something else."""
@@ -107,7 +117,7 @@ def read_line_width(text: str) -> Length | None:
     try:
         return read_length(text)
     except NotationError as error:
-        sentence = f"the line width '{clip_text(text)}': {error.sentence}"
+        sentence = tell("the line width '{text}': {sentence}", text=clip_text(text), sentence=error.sentence)
         raise refusal(error.code, sentence, error.hint) from None
 
 
@@ -115,19 +125,28 @@ def read_tree(path: Path, data: bytes, problems: ProblemLog) -> Node | None:
     """The tree of a YAML or CSV file whose bytes are `data`, with what is wrong noted; raises for another kind."""
     suffix, where = path.suffix.lower(), Location(path.name)
     if suffix in _SPREADSHEETS or data.startswith(_PACKED):
-        sentence = f"{path.name} is a spreadsheet's own file"
-        raise refusal("file-kind", sentence, "save it as CSV, and give that file", where)
+        sentence = tell("{name} is a spreadsheet's own file", name=path.name)
+        raise refusal("file-kind", sentence, tell("save it as CSV, and give that file"), where)
     if suffix not in _KINDS:
-        sentence = f"readings are read from .csv, .yaml and .pdf files, and {path.name} is none of them"
-        hint = "if it holds rows set apart by commas, name it .csv; if 'key: value' lines, name it .yaml"
+        sentence = tell(
+            "readings are read from .csv, .yaml and .pdf files, and {name} is none of them", name=path.name
+        )
+        hint = tell(
+            "if it holds rows set apart by commas, name it .csv; if 'key: value' lines, name it .yaml"
+        )
         raise refusal("file-kind", sentence, hint, where)
     if not data.removeprefix(b"\xef\xbb\xbf").strip():
         example = CSV_EXAMPLE if suffix == ".csv" else YAML_EXAMPLE
-        hint = f"write lines such as these, set apart here by bars: {example}"
-        raise refusal("tape-empty", f"{path.name} is empty", hint, where)
+        hint = tell("write lines such as these, set apart here by bars: {example}", example=example)
+        raise refusal("tape-empty", tell("{name} is empty", name=path.name), hint, where)
     if len(data) > BIGGEST_FILE_BYTES:
-        sentence = f"{path.name} has {len(data):,} bytes; at most {BIGGEST_FILE_BYTES:,} are read"
-        raise refusal("file-too-big", sentence, "check that it is the right file", where)
+        sentence = tell(
+            "{name} has {count:,} bytes; at most {biggest_file_bytes:,} are read",
+            name=path.name,
+            count=len(data),
+            biggest_file_bytes=BIGGEST_FILE_BYTES,
+        )
+        raise refusal("file-too-big", sentence, tell("check that it is the right file"), where)
     source = decode_text(data, path.name, problems)
     build = build_csv_tree if suffix == ".csv" else build_tree
     return build(source, problems) if source else None
@@ -136,8 +155,15 @@ def read_tree(path: Path, data: bytes, problems: ProblemLog) -> Node | None:
 def _check_edition(sheet: FilledSheet, library: Library) -> None:
     ours = library.edition.mark
     if sheet.edition != ours:
-        said = f"{sheet.file} is of edition {clip_text(sheet.edition)}, but the content is of edition {ours}"
-        hint = "figures may have changed: give the content of that edition, or fill in this edition's sheet"
+        said = tell(
+            "{file} is of edition {edition}, but the content is of edition {ours}",
+            file=sheet.file,
+            edition=clip_text(sheet.edition),
+            ours=ours,
+        )
+        hint = tell(
+            "figures may have changed: give the content of that edition, or fill in this edition's sheet"
+        )
         raise refusal("sheet-edition", said, hint, Location(sheet.file))
 
 
@@ -145,10 +171,15 @@ def _check_level(said: str, wanted: str, library: Library, where: Location) -> N
     for name in filter(None, (wanted, said)):
         if name not in library.fields:
             hint = suggest_match(name, library.fields)
-            raise refusal("level-unknown", f"there is no level '{clip_text(name)}'", hint, where)
+            raise refusal("level-unknown", write_unknown("level", clip_text(name)), hint, where)
     if wanted and wanted != said:
-        hint = "leave out --level, or give a sheet or file of that level"
-        raise refusal("level-differs", f"{where.file} is of level {said}, not {wanted}", hint, where)
+        hint = tell("leave out --level, or give a sheet or file of that level")
+        raise refusal(
+            "level-differs",
+            tell("{file} is of level {said}, not {wanted}", file=where.file, said=said, wanted=wanted),
+            hint,
+            where,
+        )
 
 
 def _judge(
@@ -156,8 +187,10 @@ def _judge(
 ) -> TapeReport | JudgedMound:
     name = "height" if isinstance(readings, MoundModel) else "station"
     if name not in field.tolerances:
-        sentence = f"the level {field.key} has no tolerance '{name}'"
-        raise refusal("tolerance-missing", sentence, f"add '{name}' to its tolerances", field.location)
+        sentence = tell("the level {key} has no tolerance '{name}'", key=field.key, name=name)
+        raise refusal(
+            "tolerance-missing", sentence, tell("add '{name}' to its tolerances", name=name), field.location
+        )
     tolerance = field.tolerances[name].value
     if isinstance(readings, MoundModel):
         return judge_mound(lengths, readings.list_slope(), readings.plate_height, tolerance)
@@ -189,8 +222,8 @@ def build_sheet_tree(sheet: FilledSheet, lengths: Mapping[str, Length]) -> MapNo
         is_plate = all(row["from"] in known and row["to"] in known for row in rows.values())
         plan = "plate-area" if is_plate else "diamond"
     if not rows:
-        sentence = f"the sheet '{sheet.sheet}' has no blanks for readings"
-        raise refusal("sheet-without-readings", sentence, CHECK_SHEETS, sheet.locate("none"))
+        sentence = tell("the sheet '{sheet}' has no blanks for readings", sheet=sheet.sheet)
+        raise refusal("sheet-without-readings", sentence, tell(CHECK_SHEETS), sheet.locate("none"))
     typed = {name: text for name, text in sheet.values.items() if text}
     what = "below" if heights else "reading"
     readings = [
@@ -198,8 +231,10 @@ def build_sheet_tree(sheet: FilledSheet, lengths: Mapping[str, Length]) -> MapNo
     ]
     head = {key: typed[blank] for key, blank in SETTINGS.items() if blank in typed}
     if not readings and PLATE_FIELD not in head:
-        hint = f"write at least one {'height' if heights else 'reading'}"
-        raise refusal("tape-empty", f"nothing is filled in on {sheet.file}", hint, Location(sheet.file))
+        hint = tell("write at least one height") if heights else tell("write at least one reading")
+        raise refusal(
+            "tape-empty", tell("nothing is filled in on {file}", file=sheet.file), hint, Location(sheet.file)
+        )
     listed = TextNode("readings", Location(sheet.file)), ListNode(tuple(readings), Location(sheet.file))
     settings = _build_map(sheet, "", {"level": sheet.level, "plan": plan, **head})
     return MapNode((*settings.entries, listed), settings.location)

@@ -33,6 +33,7 @@ from pocketref.tape_report.tape_words import (
 )
 from pocketref.units.notation import write_measured, write_tape
 from pocketref.words.speech import say
+from pocketref.words.terminal import tell
 
 REPORT_SUBJECT = "tape report, edition "
 """How the subject starts that every tape report carries among its properties."""
@@ -48,16 +49,18 @@ def check_report_place(report: Path, readings: Path) -> None:
     """
     said: tuple[str, ...] = ()
     if report.suffix.lower() != ".pdf":
-        sentence = "the report is a PDF file, and this name doesn't end in .pdf"
-        said = sentence, f"write --report {report.stem or 'tape-report'}.pdf"
+        sentence = tell("the report is a PDF file, and this name doesn't end in .pdf")
+        said = sentence, tell("write --report {name}.pdf", name=report.stem or "tape-report")
     try:
         if not said and report.exists():
             if readings.exists() and report.samefile(readings):
-                sentence = "the report would take the place of the readings themselves"
-                said = sentence, f"write --report {report.stem}-report.pdf"
+                sentence = tell("the report would take the place of the readings themselves")
+                said = sentence, tell("write --report {name}.pdf", name=f"{report.stem}-report")
             elif not _is_tape_report(report):
-                sentence = "there is something else under the report's name already, and it stays as it is"
-                said = sentence, "give the report a name that is free, or that of an earlier report"
+                sentence = tell(
+                    "there is something else under the report's name already, and it stays as it is"
+                )
+                said = sentence, tell("give the report a name that is free, or that of an earlier report")
     except OSError:
         return
     if said:
@@ -76,7 +79,9 @@ def write_tape_report(judged: JudgedFile, library: Library, layouts: Path, paper
     try:
         path.write_bytes(data)
     except OSError as error:
-        said = explain_refusal("the report", error, "written", "name a file in a folder you may write to")
+        said = explain_refusal(
+            tell("the report"), error, "written", tell("name a file in a folder you may write to")
+        )
         raise refusal("report-unwritable", *said, Location(str(path))) from None
 
 

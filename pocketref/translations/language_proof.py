@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pocketref.layouts.layout_library import read_layouts
-from pocketref.problems import Location, Problem, ProblemLog, Severity, refusal, suggest_match
+from pocketref.problems import Location, Problem, ProblemLog, Severity, refusal, suggest_match, write_unknown
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.source.library import read_library
@@ -17,7 +17,6 @@ from pocketref.translations.program_words import list_program_words
 from pocketref.translations.refreshing import list_source_texts
 from pocketref.words.catalogue import (
     CARRIED,
-    LANGUAGES,
     PROGRAM,
     Catalogue,
     construct_language,
@@ -26,7 +25,8 @@ from pocketref.words.catalogue import (
     refresh_catalogue,
     start_catalogue,
 )
-from pocketref.words.speech import Language
+from pocketref.words.speech import LANGUAGES, Language
+from pocketref.words.terminal import tell
 
 _CAUTIONS = "cautions/"
 
@@ -65,9 +65,11 @@ def _read(name: str, content: Path) -> list[Catalogue]:
     catalogues = read_catalogues(name, content)
     if not catalogues:
         known = list_languages(content)
-        begun = f"pocketref words {name} begins its catalogues"
-        hint = f"{suggest_match(name, known)}, or else {begun}" if known else begun
-        raise refusal("language-unknown", f"there is no catalogue of a language '{name}'", hint)
+        begun = tell("pocketref words {name} begins its catalogues", name=name)
+        hint = (
+            tell("{name}, or else {begun}", name=suggest_match(name, known), begun=begun) if known else begun
+        )
+        raise refusal("language-unknown", write_unknown("catalogue of a language", name), hint)
     return catalogues
 
 
@@ -116,13 +118,24 @@ def _list_lacking(
 
 def _write_lack(english: str, previous: str, where: Location | None, *, is_caution: bool = False) -> Problem:
     said = f"'{clip_text(english)}'"
-    hint = "translate it in the catalogue; `pocketref words` writes it there"
+    hint = tell("translate it in the catalogue; `pocketref words` writes it there")
     severity = Severity.ERROR if is_caution else Severity.WARNING
     what = "the caution" if is_caution else "the text"
     if previous and previous != english:
-        sentence = f"{what} {said} was translated when it said '{clip_text(previous)}'"
+        sentence = tell(
+            "{what} {said} was translated when it said '{previous}'",
+            what=what,
+            said=said,
+            previous=clip_text(previous),
+        )
         return Problem("translation-outdated", sentence, hint, where, severity)
-    return Problem("translation-missing", f"{what} {said} has no translation", hint, where, severity)
+    return Problem(
+        "translation-missing",
+        tell("{what} {said} has no translation", what=what, said=said),
+        hint,
+        where,
+        severity,
+    )
 
 
 def _list_unsaid(
@@ -148,6 +161,10 @@ def _list_glyphs(catalogues: Sequence[Catalogue]) -> Iterator[Problem]:
             for character in typeface(FontFace.REGULAR).missing("".join(entry.forms)):
                 if character not in told and not character.isspace():
                     told.add(character)
-                    sentence = f"the typeface has no glyph for U+{ord(character):04X} '{character}'"
-                    hint = "write it with another character"
+                    sentence = tell(
+                        "the typeface has no glyph for U+{character:04X} '{character2}'",
+                        character=ord(character),
+                        character2=character,
+                    )
+                    hint = tell("write it with another character")
                     yield Problem("glyph-missing", sentence, hint, catalogue.locate(entry))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import ast
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 
 import pocketref
@@ -54,6 +54,8 @@ from pocketref.words.catalogue import Entry
 
 _CALLS = {"say": slice(0, 1), "say_count": slice(1, 3)}
 """The functions whose literal texts are looked up, and which of their arguments hold them."""
+MODULES = Path(pocketref.__file__).parent
+"""The folder of the program's modules."""
 _FIELD = {
     **{name: least for name, (least, _) in BOUNDS.items()},
     **{
@@ -169,27 +171,69 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
 
 def list_program_words() -> Iterator[Entry]:
     """Every text that the program may print, with where it is said: a module or a table."""
-    home = Path(pocketref.__file__).parent
     for name, list_texts in _TABLES.items():
         yield from (Entry((str(text),), references=(f"tables/{name}",)) for text in list_texts() if text)
     yield from (Entry(said, references=("pocketref/web/page",)) for said in list_script_words())
-    for path in sorted(home.rglob("*.py"), key=lambda path: path.relative_to(home).as_posix()):
-        module = f"pocketref/{path.relative_to(home).as_posix()}"
-        yield from (Entry(said, references=(module,)) for said in list_said(path.read_text("utf-8")))
+    for module, code in read_modules():
+        yield from (Entry(said, references=(module,)) for said in list_said(code))
 
 
-def list_said(code: str) -> Iterator[tuple[str, ...]]:
-    """The texts of every such call, those within f-strings too, which no reader of tokens sees."""
-    for node in _walk(ast.parse(code)):
+def read_modules() -> Iterator[tuple[str, str]]:
+    """Every module's path and code."""
+    for path in sorted(MODULES.rglob("*.py"), key=lambda path: path.relative_to(MODULES).as_posix()):
+        yield f"pocketref/{path.relative_to(MODULES).as_posix()}", path.read_text("utf-8")
+
+
+def list_said(code: str, calls: Mapping[str, slice] = _CALLS) -> Iterator[tuple[str, ...]]:
+    """The texts of every such call, those within f-strings too, which no reader of tokens sees.
+
+    A name stands for the texts that it is given anywhere in the module.
+    """
+    tree = ast.parse(code)
+    named = name_texts(tree)
+    for node in walk_code(tree):
         match node:
-            case ast.Call(func=ast.Name(id=name), args=args) if name in _CALLS:
-                texts = (each.value for each in args[_CALLS[name]] if isinstance(each, ast.Constant))
-                if said := tuple(text for text in texts if isinstance(text, str) and text):
-                    yield said
+            case ast.Call(func=ast.Name(id=name), args=[_, ast.Starred(value=value)]) if name in calls:
+                texts = iter(read_texts(value, named))
+                yield from zip(texts, texts, strict=True)
+            case ast.Call(func=ast.Name(id=name), args=args) if name in calls:
+                given = [read_texts(each, named) for each in args[calls[name]]]
+                yield from (texts for texts in zip(*given, strict=True) if all(texts))
 
 
-def _walk(node: ast.AST) -> Iterator[ast.AST]:
+def name_texts(tree: ast.AST) -> dict[str, list[str]]:
+    """Each name with the texts that it is given anywhere in the module."""
+    named: dict[str, list[str]] = {}
+    for node in ast.walk(tree):
+        match node:
+            case ast.Assign(targets=[ast.Name(id=name)], value=value):
+                named.setdefault(name, []).extend(_list_values(value))
+    return named
+
+
+def _list_values(node: ast.expr) -> Iterator[str]:
+    match node:
+        case ast.Constant(value=str(text)):
+            yield text
+        case ast.Dict(values=inner) | ast.Tuple(elts=inner):
+            for each in inner:
+                yield from _list_values(each)
+
+
+def read_texts(node: ast.expr, named: Mapping[str, list[str]]) -> list[str]:
+    """The texts that an expression may be, as far as it is a literal or a name."""
+    match node:
+        case ast.Constant(value=str(text)):
+            return [text]
+        case ast.Name(id=name) | ast.Subscript(value=ast.Name(id=name)):
+            return named.get(name, [])
+        case ast.Call(func=ast.Attribute(value=ast.Name(id=name), attr="get"), args=[_, other]):
+            return [*named.get(name, []), *read_texts(other, named)]
+    return []
+
+
+def walk_code(node: ast.AST) -> Iterator[ast.AST]:
     """The node and all within, as they are read."""
     yield node
     for inner in ast.iter_child_nodes(node):
-        yield from _walk(inner)
+        yield from walk_code(inner)

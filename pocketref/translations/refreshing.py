@@ -16,11 +16,12 @@ from pocketref.source.library import Library
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.source_text import clip_text
 from pocketref.source.translation import SourceSentence, list_library_texts, list_texts
+from pocketref.translations.command_words import list_command_words
 from pocketref.translations.program_words import list_program_words
 from pocketref.words.catalogue import (
     CARRIED,
+    COMMANDS,
     CONTENT,
-    LANGUAGES,
     PROGRAM,
     Catalogue,
     Entry,
@@ -29,6 +30,8 @@ from pocketref.words.catalogue import (
     start_catalogue,
     write_catalogue,
 )
+from pocketref.words.speech import LANGUAGES
+from pocketref.words.terminal import tell
 
 
 def list_source_texts(library: Library, layouts: Layouts, folder: Path) -> Iterator[SourceSentence]:
@@ -52,10 +55,10 @@ def check_tag(name: str) -> None:
         # The tag names a folder, which is the same on every file system.
         if Locale.parse(name, sep="-").language == name.partition("-")[0] not in ("en", "root"):
             return
-    sentence = f"'{clip_text(name)}' is no tag of a language that there are plural rules for"
+    sentence = tell("'{name}' is no tag of a language that there are plural rules for", name=clip_text(name))
     if name == "en":
-        sentence = "English is what everything is translated from"
-    raise refusal("language-tag", sentence, "write a tag such as es, fr or pt-BR")
+        sentence = tell("English is what everything is translated from")
+    raise refusal("language-tag", sentence, tell("write a tag such as es, fr or pt-BR"))
 
 
 def refresh_language(
@@ -72,15 +75,17 @@ def refresh_language(
     ]
     refreshed = write_catalogue(refresh_catalogue(_read(name, content / home / CONTENT), said))
     made = [BuiltFile((home / CONTENT).as_posix(), refreshed)]
-    if not (CARRIED / name / PROGRAM).is_file():
-        refreshed = refresh_program(name, content / home / PROGRAM)
-        made.append(BuiltFile((home / PROGRAM).as_posix(), refreshed))
+    own = [file for file in (PROGRAM, COMMANDS) if not (CARRIED / name / file).is_file()]
+    made += [
+        BuiltFile((home / file).as_posix(), refresh_program(name, content / home / file)) for file in own
+    ]
     return made
 
 
 def refresh_program(name: str, path: Path) -> bytes:
-    """The program's catalogue of a language as it should be."""
-    return write_catalogue(refresh_catalogue(_read(name, path), list_program_words()))
+    """The program's catalogue of a language as it should be: of what it prints, or of what its commands tell."""
+    said = list_command_words() if path.name == COMMANDS else list_program_words()
+    return write_catalogue(refresh_catalogue(_read(name, path), said))
 
 
 def _read(name: str, path: Path) -> Catalogue:

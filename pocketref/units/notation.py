@@ -16,8 +16,9 @@ from fractions import Fraction
 from itertools import pairwise, zip_longest
 from typing import NoReturn
 
-from pocketref.problems import suggest_match
+from pocketref.problems import find_match
 from pocketref.units.length import INCHES_PER_FOOT, MM_PER_INCH, Length, System, round_to
+from pocketref.words.terminal import tell
 
 LONGEST_TEXT = 80
 GREATEST_LENGTH = Length.from_mm(10_000_000)
@@ -97,21 +98,25 @@ def read_length(
     be about, where that is known: the units a bare number may have had are then offered nearest first.
     """
     if len(text) > LONGEST_TEXT:
-        hint = "write only the length, such as 7 ft 2 1/2 in"
-        raise NotationError("length-notation", f"{len(text)} characters are no length", hint, LONGEST_TEXT)
+        hint = tell("write only the length, such as 7 ft 2 1/2 in")
+        raise NotationError(
+            "length-notation", tell("{count} characters are no length", count=len(text)), hint, LONGEST_TEXT
+        )
     tokens = list(_split_tokens(text))
     sign = tokens.pop(0) if tokens and tokens[0].lastgroup == "sign" else None
     if sign and not allow_negative:
-        sentence = f"a length here has no sign, but this one starts with '{sign[0]}'"
-        raise NotationError("length-range", sentence, "leave the sign out", sign.start())
+        sentence = tell("a length here has no sign, but this one starts with '{sign}'", sign=sign[0])
+        raise NotationError("length-range", sentence, tell("leave the sign out"), sign.start())
     terms = _read_terms(text, tokens, sign[0] if sign else "", near)
     length = _join_terms(terms)
     offset = terms[0].start
     if length > GREATEST_LENGTH:
-        raise NotationError("length-range", "a length here is at most 10 km", "check the unit", offset)
+        raise NotationError(
+            "length-range", tell("a length here is at most 10 km"), tell("check the unit"), offset
+        )
     if length.inches == 0 and not allow_zero:
-        hint = "check the figure and its unit"
-        raise NotationError("length-range", "a length here is more than zero", hint, offset)
+        hint = tell("check the figure and its unit")
+        raise NotationError("length-range", tell("a length here is more than zero"), hint, offset)
     return -length if sign and sign[0] != "+" else length
 
 
@@ -128,16 +133,19 @@ def _split_tokens(text: str) -> Iterator[re.Match[str]]:
 
 
 def _refuse_character(text: str, offset: int) -> NoReturn:
-    sentence, hint = f"{text[offset]!r} has no place in a length", "write it as in 7 ft 2 1/2 in or 2.197 m"
+    sentence, hint = (
+        tell("{text!r} has no place in a length", text=text[offset]),
+        tell("write it as in 7 ft 2 1/2 in or 2.197 m"),
+    )
     if text[offset] == ",":
-        sentence = "a comma may mean decimals or thousands"
-        hint = "write decimals with a point, as in 8.5 in, and thousands without a mark, as in 1200 mm"
+        sentence = tell("a comma may mean decimals or thousands")
+        hint = tell("write decimals with a point, as in 8.5 in, and thousands without a mark, as in 1200 mm")
     elif text[offset] == ".":
-        sentence = "a decimal point stands once, between digits"
-        hint = "write 0.5 in, not .5 in; units take no full stop"
+        sentence = tell("a decimal point stands once, between digits")
+        hint = tell("write 0.5 in, not .5 in; units take no full stop")
     elif text[offset] in "/⁄":
-        sentence = "a fraction is two whole numbers with a slash between them and no spaces"
-        hint = "write it as in 2 1/2 in"
+        sentence = tell("a fraction is two whole numbers with a slash between them and no spaces")
+        hint = tell("write it as in 2 1/2 in")
     raise NotationError("length-notation", sentence, hint, offset)
 
 
@@ -145,18 +153,24 @@ def _read_terms(text: str, tokens: Sequence[re.Match[str]], sign: str, near: Len
     """Numbers each followed by a unit, at least one; `sign` stands before them."""
     end = len(text.rstrip())
     if not tokens:
-        raise NotationError("length-notation", "a length is missing", "write it as in 7 ft 2 1/2 in", end)
+        raise NotationError(
+            "length-notation", tell("a length is missing"), tell("write it as in 7 ft 2 1/2 in"), end
+        )
     terms: list[_Term] = []
     for token, unit in zip_longest(tokens[::2], tokens[1::2]):
         kind, value = _read_number(token)
         if unit is None:
             number = token[0]
             is_after_feet = bool(terms) and terms[-1].unit is _FOOT
-            hint = f"write {number} in" if is_after_feet else f"write {number} ft or {number} in"
+            hint = (
+                tell("write {number} in", number=number)
+                if is_after_feet
+                else tell("write {number} ft or {number} in", number=number)
+            )
             if not terms:  # a sign left out of the remedy would turn the length round
                 number = f"{sign}{number}"
                 hint = _offer_units(kind, value, number, near)
-            raise NotationError("unit-missing", f"{number} has no unit", hint, end)
+            raise NotationError("unit-missing", tell("{number} has no unit", number=number), hint, end)
         if unit.lastgroup == "sign":
             _refuse_joiner(text, unit)
         terms.append(_Term(kind, value, token.start(), _read_unit(unit), unit.start()))
@@ -166,45 +180,50 @@ def _read_terms(text: str, tokens: Sequence[re.Match[str]], sign: str, near: Len
 def _offer_units(kind: str, value: Fraction, number: str, near: Length | None) -> str:
     """The lengths that a number without a unit may stand for; metric ones take no fraction."""
     if kind == "fraction":
-        return f"write {number} ft or {number} in"
+        return tell("write {number} ft or {number} in", number=number)
     if near is not None and near.inches and value:
         sizes = {word: float(value * _UNIT_BY_WORD[word].inches) for word in _OFFERED}
         target = math.log(abs(near.inches))
         first, second, third, *_ = sorted(sizes, key=lambda word: abs(math.log(sizes[word]) - target))
         offers = f"{number} {first}, {number} {second} or {number} {third}"
-        return f"write {offers}: the first is nearest the target"
+        return tell("write {offers}: the first is nearest the target", offers=offers)
     us, metric = f"{number} ft or {number} in", f"{number} mm or {number} m"
     # Sheets print millimetres without decimals and metres with three.
     if value >= _LEAST_BARE_MM:
-        return f"write {metric}, or {us}"
+        return tell("write {metric}, or {us}", metric=metric, us=us)
     if re.fullmatch(r".*\.[0-9]{3}", number):
-        return f"write {number} m or {number} mm, or {us}"
-    return f"write {us}, or {metric}"
+        return tell("write {number} m or {number} mm, or {us}", number=number, us=us)
+    return tell("write {us}, or {metric}", us=us, metric=metric)
 
 
 def _refuse_joiner(text: str, sign: re.Match[str]) -> NoReturn:
     """A hyphen after a number: feet, inches and a fraction run together, or a fraction with spaces around it."""
-    sentence, hint = f"'{sign[0]}' stands where a unit belongs", "join a fraction as in 8-1/2 in"
+    sentence, hint = (
+        tell("'{sign}' stands where a unit belongs", sign=sign[0]),
+        tell("join a fraction as in 8-1/2 in"),
+    )
     joined = _JOINED.fullmatch(text.strip())
     if joined and int(joined["inches"]) < INCHES_PER_FOOT:
         inches = " ".join(part for part in (joined["inches"], joined["fraction"]) if part)
-        hint = f"write {joined['feet']} ft {inches} in"
+        hint = tell("write {feet} ft {inches} in", feet=joined["feet"], inches=inches)
     raise NotationError("unit-missing", sentence, hint, sign.start())
 
 
 def _read_number(token: re.Match[str]) -> tuple[str, Fraction]:
     """The kind and value of a whole number, decimal, fraction, or whole number and fraction."""
     if token.lastgroup != "number":
-        sentence = f"a number belongs here, not '{token[0]}'"
-        raise NotationError("length-notation", sentence, "write it as in 7 ft 2 1/2 in", token.start())
+        sentence = tell("a number belongs here, not '{token}'", token=token[0])
+        raise NotationError("length-notation", sentence, tell("write it as in 7 ft 2 1/2 in"), token.start())
     if token["alone"]:
         return "fraction", _read_fraction(token["alone"], token.start())
     whole, part = token["whole"], token["part"]
     if not part:
         return "decimal" if "." in whole else "whole", Fraction(whole)
     if "." in whole:
-        sentence = f"{whole} is a decimal and takes no fraction"
-        raise NotationError("length-notation", sentence, "write a decimal or a fraction", token.start("part"))
+        sentence = tell("{whole} is a decimal and takes no fraction", whole=whole)
+        raise NotationError(
+            "length-notation", sentence, tell("write a decimal or a fraction"), token.start("part")
+        )
     return "fraction", int(whole) + _read_fraction(part, token.start("part"))
 
 
@@ -213,11 +232,18 @@ def _read_fraction(text: str, offset: int) -> Fraction:
     plain = unicodedata.normalize("NFKC", text).replace("⁄", "/")
     numerator, denominator = (int(part) for part in plain.split("/"))
     if denominator == 0:
-        raise NotationError("length-notation", f"{plain} divides by zero", "write it as in 1/2", offset)
+        raise NotationError(
+            "length-notation",
+            tell("{plain} divides by zero", plain=plain),
+            tell("write it as in 1/2"),
+            offset,
+        )
     if numerator >= denominator:
         # Most often a lost space: 33/8 for 3 3/8.
-        hint = "put a space after the whole number, as in 2 1/2"
-        raise NotationError("length-notation", f"{plain} is not less than one", hint, offset)
+        hint = tell("put a space after the whole number, as in 2 1/2")
+        raise NotationError(
+            "length-notation", tell("{plain} is not less than one", plain=plain), hint, offset
+        )
     return Fraction(numerator, denominator)
 
 
@@ -228,11 +254,13 @@ def _read_unit(token: re.Match[str]) -> _Unit:
     if token.lastgroup == "word":
         typed = written.lower()
         # `im` is nearer to m than to in, and metres would be far off: m is for words that begin so.
-        hint = suggest_match(typed, [word for word in _WORDS if word != "m" or typed.startswith("m")])
-        hint = hint if hint.startswith("did") else f"use one of: {', '.join(_OFFERED)}"
-        raise NotationError("unit-unknown", f"'{written}' is no unit known here", hint, token.start())
-    sentence = f"{written} follows a number that has no unit"
-    hint = "give each number its unit; write thousands without a space, as in 1200 mm"
+        hint = find_match(typed, [word for word in _WORDS if word != "m" or typed.startswith("m")])
+        hint = hint or tell("use one of: {shown}", shown=", ".join(_OFFERED))
+        raise NotationError(
+            "unit-unknown", tell("'{written}' is no unit known here", written=written), hint, token.start()
+        )
+    sentence = tell("{written} follows a number that has no unit", written=written)
+    hint = tell("give each number its unit; write thousands without a space, as in 1200 mm")
     raise NotationError("unit-missing", sentence, hint, token.start())
 
 
@@ -240,7 +268,7 @@ def _join_terms(terms: Sequence[_Term]) -> Length:
     first = terms[0]
     for term in terms:
         if term.unit.system == "metric" and term.kind == "fraction":
-            sentence, hint = "a metric length is a decimal", "write it as in 2.5 m"
+            sentence, hint = tell("a metric length is a decimal"), tell("write it as in 2.5 m")
             raise NotationError("length-notation", sentence, hint, term.start)
     for before, term in pairwise(terms):
         _check_pair(before, term)
@@ -250,18 +278,18 @@ def _join_terms(terms: Sequence[_Term]) -> Length:
 
 def _check_pair(first: _Term, second: _Term) -> None:
     """The only two terms that go together are whole feet, then less than 12 inches."""
-    pair = f"'{second.unit.symbol}' cannot follow '{first.unit.symbol}'"
+    pair = tell("'{symbol}' cannot follow '{symbol2}'", symbol=second.unit.symbol, symbol2=first.unit.symbol)
     if first.unit.system != second.unit.system:
-        hint = "write feet and inches, or metric, not both"
+        hint = tell("write feet and inches, or metric, not both")
         raise NotationError("unit-mixed", pair, hint, second.unit_start)
     if (first.unit, second.unit) != (_FOOT, _INCH):
-        hint = "write feet, then inches; metric with one unit, as in 2.197 m"
+        hint = tell("write feet, then inches; metric with one unit, as in 2.197 m")
         raise NotationError("unit-mixed", pair, hint, second.unit_start)
     if first.kind != "whole":
-        sentence, hint = "feet before inches are a whole number", "write 7 ft 6 in or 7.5 ft"
+        sentence, hint = tell("feet before inches are a whole number"), tell("write 7 ft 6 in or 7.5 ft")
         raise NotationError("length-notation", sentence, hint, first.start)
     if second.value >= INCHES_PER_FOOT:
-        sentence, hint = "inches after feet are less than 12", "carry them into the feet"
+        sentence, hint = tell("inches after feet are less than 12"), tell("carry them into the feet")
         raise NotationError("length-range", sentence, hint, second.start)
 
 

@@ -30,7 +30,7 @@ from pocketref.pages.composition import BLOCK_GAP_MM, FOOT_GAP_MM, HEAD_GAP_MM, 
 from pocketref.pages.page import Box, Element, Page, Role
 from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.plays.plays import RuleBooks
-from pocketref.problems import refusal, suggest_match
+from pocketref.problems import refusal, suggest_match, write_unknown
 from pocketref.scene.paths import enlarge
 from pocketref.scene.plan_view import FigureDrawing
 from pocketref.source.edition_models import EditionModel
@@ -39,6 +39,7 @@ from pocketref.units.length import INCH_MM
 from pocketref.web.html_language import mark_english
 from pocketref.web.html_tree import mark_bold, tag
 from pocketref.words.speech import find_language, name_language, say
+from pocketref.words.terminal import tell
 
 _PIXEL_MM = INCH_MM / 96
 """A CSS pixel on paper."""
@@ -80,7 +81,7 @@ def build_mail(name: str, plays: PlayProof, layouts: Layouts) -> Iterator[BuiltF
     sheets = {sheet.name: sheet for sheet in plays.sheets}
     if name not in sheets:
         hint = suggest_match(name, sheets)
-        raise refusal("sheet-unknown", f"there is no training sheet '{name}'", hint)
+        raise refusal("sheet-unknown", write_unknown("training sheet", name), hint)
     sheet, edition = sheets[name], plays.books.library.edition
     mailed = [_ask(sheet, number, plays.books) for number in range(1, len(sheet.questions) + 1)]
     sizes = sizes_for(_BODY_PT, layouts.styles.floor_pt)
@@ -100,9 +101,13 @@ def check_mailed(target: Path) -> None:
     with suppress(FileNotFoundError, NotADirectoryError):
         foreign = sorted(path.name for path in target.iterdir() if not _OWN.fullmatch(path.name))
         if foreign:
-            sentence = f"{target} holds what pocketref did not write: {list_few(foreign)}"
+            sentence = tell(
+                "{target} holds what pocketref did not write: {foreign}",
+                target=target,
+                foreign=list_few(foreign),
+            )
             raise refusal(
-                "publish-target-foreign", sentence, "name another folder with --out, or move that away"
+                "publish-target-foreign", sentence, tell("name another folder with --out, or move that away")
             )
 
 

@@ -13,14 +13,18 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from io import BytesIO
 from pathlib import Path
+from struct import pack
 
 from pocketref.problems import Location, PocketrefError, Problem, explain_refusal
-from pocketref.words.speech import Language
+from pocketref.words import speech
+from pocketref.words.speech import LANGUAGES, Language
+from pocketref.words.terminal import tell
 
-LANGUAGES = "languages"
-"""The folder of the content that holds a folder for each language."""
-CONTENT, PROGRAM = "content.po", "program.po"
-CARRIED = Path(__file__).parent / LANGUAGES
+CONTENT, PROGRAM, COMMANDS = "content.po", "program.po", "commands.po"
+"""What the source says in print, what the program says there, and what its commands tell their reader."""
+COMPILED = Path("LC_MESSAGES", "messages.mo")
+"""Where GNU gettext looks for the words of click, which has no catalogue of its own."""
+CARRIED = Path(speech.__file__).parent / LANGUAGES
 """The program's own catalogues, a folder for each language."""
 SIGNED_OFF = "X-Signed-Off"
 """The header that says who read the translations, by role, and when; until then they are from memory."""
@@ -102,9 +106,11 @@ def read_catalogue(path: Path, shown: str) -> Catalogue:
         sentence, hint = explain_refusal(shown, error)
         raise PocketrefError([Problem("file-unreadable", sentence, hint, Location(shown))]) from None
     except PoFileError as error:
-        raise _refuse(shown, error.lineno + 1, f"this is no entry of a catalogue: {error}") from None
+        raise _refuse(
+            shown, error.lineno + 1, tell("this is no entry of a catalogue: {error}", error=error)
+        ) from None
     except (ValueError, IndexError, LookupError) as error:
-        raise _refuse(shown, 1, f"this is no catalogue in UTF-8 ({error})") from None
+        raise _refuse(shown, 1, tell("this is no catalogue in UTF-8 ({error})", error=error)) from None
     text = data.decode("utf-8", "replace")
     headers = tuple(re.findall(r'^"([A-Za-z-]+): (.*?)(?:\\n)?"$', text.partition("\n\n")[0], re.MULTILINE))
     entries = tuple(_read_entry(message) for message in catalog if message.id)
@@ -117,7 +123,7 @@ def read_catalogue(path: Path, shown: str) -> Catalogue:
 
 
 def _refuse(shown: str, line: int, sentence: str) -> PocketrefError:
-    hint = "mend it, or take the entry out and write it anew with `pocketref words`"
+    hint = tell("mend it, or take the entry out and write it anew with `pocketref words`")
     return PocketrefError([Problem("catalogue-broken", sentence, hint, Location(shown, line))])
 
 
@@ -149,16 +155,22 @@ def _check(catalogue: Catalogue) -> Iterator[Problem]:
     for entry in catalogue.entries:
         if not entry.is_translated:
             continue
-        slots = set(_SLOT.findall(entry.english[-1]))
+        slots = [set(_SLOT.findall(english)) for english in entry.english]
+        wanted, known = slots[0] & slots[-1], slots[0] | slots[-1]
         for form in entry.forms:
-            other = slots ^ set(_SLOT.findall(form))
-            if other - {"{count}"}:
-                sentence = f"'{form}' has not the slots of '{entry.english[-1]}': {', '.join(sorted(other))}"
-                hint = "write each {name} as the English has it; what is in it is filled in"
+            has = set(_SLOT.findall(form))
+            if other := ((wanted - has) | (has - known)) - {"{count}"}:
+                sentence = tell(
+                    "'{form}' has not the slots of '{english}': {other}",
+                    form=form,
+                    english=entry.english[-1],
+                    other=", ".join(sorted(other)),
+                )
+                hint = tell("write each {name} as the English has it; what is in it is filled in")
                 yield Problem("catalogue-slots", sentence, hint, catalogue.locate(entry))
-            if form.count("*") % 2:
-                sentence = f"'{form}' has an asterisk too many or too few"
-                hint = "what is bold stands between two asterisks"
+            if (form.count("*") - entry.english[-1].count("*")) % 2:
+                sentence = tell("'{form}' has an asterisk too many or too few", form=form)
+                hint = tell("what is bold stands between two asterisks")
                 yield Problem("catalogue-bold", sentence, hint, catalogue.locate(entry))
 
 
@@ -236,6 +248,23 @@ def write_catalogue(catalogue: Catalogue) -> bytes:
     for entry in catalogue.obsolete:
         lines += [*(f"#~ {line}" for line in _write_texts(entry)), ""]
     return "\n".join(lines).encode()
+
+
+def compile_catalogue(catalogue: Catalogue, reference: str) -> bytes:
+    """The translations that stand at a place, as GNU gettext's file of a catalogue for programs (MO)."""
+    headers = "".join(f"{name}: {value}\n" for name, value in catalogue.headers)
+    found = [entry for entry in catalogue.entries if reference in entry.references and entry.is_translated]
+    texts = sorted([("", headers), *(("\0".join(each.english), "\0".join(each.forms)) for each in found)])
+    pairs = [tuple(text.encode() for text in pair) for pair in texts]
+    start, size = 28, 8 * len(pairs)
+    tables, data = [b"", b""], b""
+    for column in (0, 1):
+        for pair in pairs:
+            place = start + 2 * size + len(data)
+            tables[column] += pack("<II", len(pair[column]), place)
+            data += pair[column] + b"\0"
+    head = pack("<7I", 0x950412DE, 0, len(pairs), start, start + size, 0, start + 2 * size)
+    return head + b"".join(tables) + data
 
 
 def _write_entry(entry: Entry) -> Iterator[str]:

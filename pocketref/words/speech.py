@@ -20,6 +20,8 @@ ENGLISH = "en-US"
 """The tag (BCP 47) of the language that the program and its content are written in."""
 UNTRANSLATED = "‡"
 """Stands after English that the language in force has no translation of."""
+LANGUAGES = "languages"
+"""The folder of content, as of the program, that holds a folder of catalogues for each language."""
 
 
 @dataclass(
@@ -35,6 +37,8 @@ class Language:
     """Whether somebody who speaks it and umpires has read the translations."""
     missed: set[str] = field(default_factory=set)
     """The English texts that were asked for and have no translation: what is printed of them is in English."""
+    mark: str = UNTRANSLATED
+    """Stands after such a text."""
 
     def find(self, english: str, number: int = 1, many: str = "") -> str:
         """The text in this language; the English, marked, if there is no translation: that for many, if there are."""
@@ -42,7 +46,7 @@ class Language:
         if forms is None:
             said = many if many and number != 1 else english
             self.missed.update((english, said))
-            return said + UNTRANSLATED
+            return said + self.mark
         return forms[self.choose_form(number)] if len(forms) > 1 else forms[0]
 
     def write_day(self, day: date) -> str:
@@ -82,15 +86,25 @@ def say(english: str, /, **slots: object) -> str:
     Catalogues are written from the literal texts that this is called with; what is kept in tables is listed in
     `pocketref/translations/program_words.py`. A text without slots may hold braces.
     """
-    language = _IN_FORCE.get()
-    words = language.find(english) if language and english else english
-    return words.format(**slots) if slots else words
+    return say_in(_IN_FORCE.get(), english, slots)
 
 
 def say_count(count: int, one: str, many: str, /, **slots: object) -> str:
     """A sentence about a number of things, in the form that the language has for it; {count} is the number."""
-    language = _IN_FORCE.get()
-    words = language.find(one, count, many) if language else one if count == 1 else many
+    return count_in(_IN_FORCE.get(), count, (one, many), slots)
+
+
+def say_in(language: Language | None, english: str, slots: Mapping[str, object]) -> str:
+    """A sentence in a language, its {slots} filled."""
+    words = language.find(english) if language and english else english
+    return words.format(**slots) if slots else words
+
+
+def count_in(
+    language: Language | None, count: int, english: tuple[str, str], slots: Mapping[str, object]
+) -> str:
+    """A sentence in a language about a number of things; `english` for one, and for many."""
+    words = language.find(english[0], count, english[1]) if language else english[count != 1]
     return words.format(count=count, **slots)
 
 

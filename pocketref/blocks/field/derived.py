@@ -16,6 +16,7 @@ from pocketref.source.syntax.kinds import Name, Sentence
 from pocketref.units.length import Length
 from pocketref.units.notation import write_tape
 from pocketref.words.speech import say
+from pocketref.words.terminal import tell
 
 
 class DerivedBlockModel(BlockModel):
@@ -38,7 +39,11 @@ class DerivedBlockModel(BlockModel):
             if name not in figures:
                 where, hint = self.locate("show", index), suggest_match(name, figures)
                 raise PocketrefError(
-                    [Problem("figure-unknown", f"the plan has no figure '{name}'", hint, where)]
+                    [
+                        Problem(
+                            "figure-unknown", tell("the plan has no figure '{name}'", name=name), hint, where
+                        )
+                    ]
                 )
             entries.append(_write_figure(figures[name], setting.lengths.get(name)))
         return Paragraphs("derived figures", tuple(entries), self.heading, "list")

@@ -16,6 +16,7 @@ from pocketref.tape.mound_readings import PLATE_FIELD, write_slope_field
 from pocketref.units.length import Length
 from pocketref.units.notation import write_feet_inches, write_mm, write_tape
 from pocketref.words.speech import say
+from pocketref.words.terminal import tell
 
 
 def _head_columns() -> tuple[Column, ...]:
@@ -38,7 +39,7 @@ class MoundHeightsBlockModel(BlockModel):
     def tell_unfit(self, field: FieldModel) -> str:
         """That it has a pitching circle."""
         is_circle = "pitching-circle-radius" in field.dimensions
-        return "it has a pitching circle in the place of a mound" if is_circle else ""
+        return tell("it has a pitching circle in the place of a mound") if is_circle else ""
 
     def list_cited(self, setting: Setting) -> Iterator[Cited]:
         """The mound's dimensions, and the tolerance of a height."""

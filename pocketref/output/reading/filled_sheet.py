@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from pocketref.output.reading.form_values import CPU_S, LOCKED, MOST_PAGES
 from pocketref.problems import Location, PocketrefError, Problem
+from pocketref.words.terminal import tell
 
 _SUBJECT = re.compile(r"sheet (?P<sheet>[a-z0-9-]+), edition (?P<edition>.+)")
 _LEVEL = re.compile(r"level (?P<level>[a-z0-9-]+)")
@@ -59,12 +60,17 @@ def read_filled_sheet(data: bytes, shown: str) -> FilledSheet:
     form = read_form(data, shown)
     said, level = _SUBJECT.fullmatch(form.subject), _LEVEL.search(form.keywords)
     if said is None or level is None or form.pages > MOST_PAGES:
-        sentence = f"{shown} is a PDF, but no sheet of an edition"
-        hint = "give a published check sheet as saved; one printed to a new PDF has lost its fields"
+        sentence = tell("{shown} is a PDF, but no sheet of an edition", shown=shown)
+        hint = tell("give a published check sheet as saved; one printed to a new PDF has lost its fields")
         raise _refuse("sheet-foreign", sentence, hint, shown)
     if not form.fields:
-        sentence = f"{shown} is the sheet '{said['sheet']}' with no fields to fill in"
-        hint = f"{CHECK_SHEETS}; if this is one, save it itself, as printing it to a PDF drops its fields"
+        sentence = tell(
+            "{shown} is the sheet '{sheet}' with no fields to fill in", shown=shown, sheet=said["sheet"]
+        )
+        hint = tell(
+            "{check_sheets}; if this is one, save it itself, as printing it to a PDF drops its fields",
+            check_sheets=tell(CHECK_SHEETS),
+        )
         raise _refuse("sheet-flattened", sentence, hint, shown)
     values = MappingProxyType(dict(form.fields))
     return FilledSheet(shown, said["sheet"], said["edition"], level["level"], values)
@@ -84,19 +90,21 @@ def read_form(data: bytes, shown: str) -> FilledForm:
     `shown` names the file in messages. PocketrefError ("sheet-unreadable") if it can't be read so.
     """
     if b"%PDF-" not in data[:1024]:
-        hint = "give a published sheet as your viewer saved it"
-        raise _refuse("sheet-unreadable", f"{shown} can't be read as a PDF", hint, shown)
+        hint = tell("give a published sheet as your viewer saved it")
+        raise _refuse("sheet-unreadable", tell("{shown} can't be read as a PDF", shown=shown), hint, shown)
     command = [sys.executable, "-P", str(_READER)]
     try:
         done = subprocess.run(command, input=data, capture_output=True, timeout=_PATIENCE_S, check=False)
     except subprocess.TimeoutExpired:
         done = subprocess.CompletedProcess(command, 1)
     if done.returncode == LOCKED:
-        hint = "save it without a password, or fill in a fresh sheet"
-        raise _refuse("sheet-unreadable", f"{shown} is locked with a password", hint, shown)
+        hint = tell("save it without a password, or fill in a fresh sheet")
+        raise _refuse("sheet-unreadable", tell("{shown} is locked with a password", shown=shown), hint, shown)
     if done.returncode:
-        sentence = f"{shown} can't be read as a PDF: it is damaged, or asks for more than a sheet does"
-        hint = "save the sheet once more in your viewer, or fill in a fresh one"
+        sentence = tell(
+            "{shown} can't be read as a PDF: it is damaged, or asks for more than a sheet does", shown=shown
+        )
+        hint = tell("save the sheet once more in your viewer, or fill in a fresh one")
         raise _refuse("sheet-unreadable", sentence, hint, shown)
     read = json.loads(done.stdout)
     fields = tuple((name, value) for name, value in read["fields"])

@@ -16,6 +16,7 @@ from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
 from pocketref.units.length import MM_PER_PT
 from pocketref.units.notation import has_fraction
+from pocketref.words.terminal import tell
 
 BOX_TOLERANCE_MM = 0.01
 SAFE_TOLERANCE_MM = 0.01
@@ -34,7 +35,12 @@ def check_document(printed: PrintedDocument, document: Document, floor_pt: float
     drawing-outside-trim, text-overlap, glyph-missing, text-differs, image-missing.
     """
     if len(printed.pages) != len(document.pages):
-        sentence = f"{document.title}: {len(document.pages)} pages were sent and {len(printed.pages)} printed"
+        sentence = tell(
+            "{title}: {count} pages were sent and {count2} printed",
+            title=document.title,
+            count=len(document.pages),
+            count2=len(printed.pages),
+        )
         return [_found("page-count", sentence)]
     problems: list[Problem] = []
     for found, page in zip(printed.pages, document.pages, strict=True):
@@ -58,7 +64,9 @@ def check_page(printed: PrintedPage, page: Page, floor_pt: float) -> list[Proble
 
 
 def _found(code: str, sentence: str) -> Problem:
-    return Problem(code, sentence, "the file was not published; this is a fault in how the page is laid out")
+    return Problem(
+        code, sentence, tell("the file was not published; this is a fault in how the page is laid out")
+    )
 
 
 def _check_boxes(printed: PrintedPage, page: Page) -> Iterator[Problem]:
@@ -73,7 +81,16 @@ def _check_boxes(printed: PrintedPage, page: Page) -> Iterator[Problem]:
         if any(abs(a - b) > BOX_TOLERANCE_MM for a, b in edges):
             shown = f"{found.width_mm:.3f} by {found.height_mm:.3f} mm at ({found.x:.3f}, {found.y:.3f})"
             wanted = f"{asked.width_mm:.3f} by {asked.height_mm:.3f} mm at ({asked.x:.3f}, {asked.y:.3f})"
-            yield _found("page-size", f"{page.name}: the {name} is {shown}, not {wanted}")
+            yield _found(
+                "page-size",
+                tell(
+                    "{name}: the {name2} is {shown}, not {wanted}",
+                    name=page.name,
+                    name2=name,
+                    shown=shown,
+                    wanted=wanted,
+                ),
+            )
 
 
 def _edges(box: Box) -> tuple[float, float, float, float]:
@@ -82,12 +99,14 @@ def _edges(box: Box) -> tuple[float, float, float, float]:
 
 def _check_ink(printed: PrintedPage, page: Page) -> Iterator[Problem]:
     if not printed.has_ink:
-        yield _found("page-blank", f"{page.name}: nothing is printed on the page")
+        yield _found("page-blank", tell("{name}: nothing is printed on the page", name=page.name))
 
 
 def _check_fonts(printed: PrintedPage, page: Page) -> Iterator[Problem]:
     for font in dict.fromkeys(text.font for text in printed.texts if not text.is_embedded):
-        yield _found("font-not-embedded", f"{page.name}: the font {font} is not embedded")
+        yield _found(
+            "font-not-embedded", tell("{name}: the font {font} is not embedded", name=page.name, font=font)
+        )
 
 
 def _check_sizes(printed: PrintedPage, page: Page, floor_pt: float) -> Iterator[Problem]:
@@ -97,7 +116,13 @@ def _check_sizes(printed: PrintedPage, page: Page, floor_pt: float) -> Iterator[
         if has_fraction(text.content):
             least_pt *= typeface(FontFace.REGULAR).fraction_scale
         if text.has_ink and text.size_pt < least_pt - SIZE_TOLERANCE_PT:
-            sentence = f"{page.name}: {text.content!r} is {text.size_pt:.2f} pt, below the floor of {least_pt:.2f} pt"
+            sentence = tell(
+                "{name}: {content!r} is {size_pt:.2f} pt, below the floor of {least_pt:.2f} pt",
+                name=page.name,
+                content=text.content,
+                size_pt=text.size_pt,
+                least_pt=least_pt,
+            )
             yield _found("text-too-small", sentence)
 
 
@@ -106,7 +131,13 @@ def _check_safe(printed: PrintedPage, page: Page) -> Iterator[Problem]:
         excess = _excess_mm(text.extent, page.safe)
         if text.has_ink and excess > SAFE_TOLERANCE_MM + _measure_overhang(text):
             yield _found(
-                "text-outside-safe", f"{page.name}: {text.content!r} is {excess:.2f} mm outside the safe area"
+                "text-outside-safe",
+                tell(
+                    "{name}: {content!r} is {excess:.2f} mm outside the safe area",
+                    name=page.name,
+                    content=text.content,
+                    excess=excess,
+                ),
             )
 
 
@@ -128,7 +159,14 @@ def _check_trim(printed: PrintedPage, page: Page) -> Iterator[Problem]:
             left, bottom, right, top = extent
             place = f"from ({left:.1f}, {bottom:.1f}) to ({right:.1f}, {top:.1f}) mm"
             yield _found(
-                "drawing-outside-trim", f"{page.name}: {what} {place} is {excess:.2f} mm outside the trim"
+                "drawing-outside-trim",
+                tell(
+                    "{name}: {what} {place} is {excess:.2f} mm outside the trim",
+                    name=page.name,
+                    what=what,
+                    place=place,
+                    excess=excess,
+                ),
             )
 
 
@@ -149,7 +187,13 @@ def _check_overlaps(printed: PrintedPage, page: Page) -> Iterator[Problem]:
                 continue
             depth = overlap_mm(text, other)
             if depth > OVERLAP_TOLERANCE_MM:
-                sentence = f"{page.name}: {text.content!r} and {other.content!r} overlap by {depth:.2f} mm"
+                sentence = tell(
+                    "{name}: {content!r} and {content2!r} overlap by {depth:.2f} mm",
+                    name=page.name,
+                    content=text.content,
+                    content2=other.content,
+                    depth=depth,
+                )
                 yield _found("text-overlap", sentence)
 
 
@@ -187,17 +231,36 @@ def _check_words(printed: PrintedPage, page: Page) -> Iterator[Problem]:
             continue
         if got and _is_subsequence(got, wanted):
             lost = "".join(character for character in wanted if character not in got)
-            sentence = f"{page.name}: {wanted!r} is printed as {got!r}, with empty boxes for {lost!r}"
+            sentence = tell(
+                "{name}: {wanted!r} is printed as {got!r}, with empty boxes for {lost!r}",
+                name=page.name,
+                wanted=wanted,
+                got=got,
+                lost=lost,
+            )
             yield _found("glyph-missing", sentence)
         else:
-            yield _found("text-differs", f"{page.name}: {got!r} is printed where {wanted!r} was sent")
+            yield _found(
+                "text-differs",
+                tell(
+                    "{name}: {got!r} is printed where {wanted!r} was sent",
+                    name=page.name,
+                    got=got,
+                    wanted=wanted,
+                ),
+            )
         return
 
 
 def _check_images(printed: PrintedPage, page: Page) -> Iterator[Problem]:
     sent = len(list(rasters_in(items_of(page.elements))))
     if len(printed.images) != sent:
-        sentence = f"{page.name}: {len(printed.images)} images are printed where {sent} were sent"
+        sentence = tell(
+            "{name}: {count} images are printed where {sent} were sent",
+            name=page.name,
+            count=len(printed.images),
+            sent=sent,
+        )
         yield _found("image-missing", sentence)
 
 

@@ -24,6 +24,7 @@ from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.items import Placed
 from pocketref.scene.typefaces import fill_slot
 from pocketref.units.length import MM_PER_PT
+from pocketref.words.terminal import tell
 
 _PAGE_KEYS = 3
 """A page's type, its parent and its content: all else it inherits."""
@@ -68,12 +69,12 @@ class RunReader:
         as those of any document are.
         """
         if not data.startswith(self._template.data):
-            raise _refuse("what its pages share is not what was read back")
+            raise _refuse(tell("what its pages share is not what was read back"))
         with _open(data) as pdf:
             self._check_shared(pdf, template)
             kids = list(pdf.Root.Pages.Kids)
             if len(kids) != len(pages):
-                raise _refuse(f"it has {len(kids)} pages, not {len(pages)}")
+                raise _refuse(tell("it has {count} pages, not {count2}", count=len(kids), count2=len(pages)))
             self._check_pages(kids, template, pages)
         left = {name: content for name, content in template.added.items() if content not in self._read}
         for index, lines in enumerate(pages if left else ()):
@@ -90,12 +91,12 @@ class RunReader:
         sides = (0.0, 0.0, template.width_mm, template.height_mm)
         edges = zip(map(float, tree.MediaBox), sides, strict=True)
         if not all(abs(edge * MM_PER_PT - side) <= BOX_TOLERANCE_MM for edge, side in edges):
-            raise _refuse("its paper is not the one asked for")
+            raise _refuse(tell("its paper is not the one asked for"))
         shared = [font for _, font in tree.Resources.Font.items()]
         own = [name for name in template.forms.values() if name not in template.added]
         shared += [tree.Resources.XObject[f"/{name}"] for name in own]
         if not all(0 < each.objgen[0] < template.objects for each in shared):
-            raise _refuse("it does not use what was read back")
+            raise _refuse(tell("it does not use what was read back"))
 
     def _check_in_full(self, data: bytes, template: RunTemplate, index: int, lines: RunPage) -> None:
         found = next(read_pages(data, index))
@@ -121,7 +122,7 @@ class RunReader:
         kinds: dict[tuple[object, ...], list[str]] = {}
         for number, (page, lines) in enumerate(zip(kids, pages, strict=True), 1):
             if len(page) != _PAGE_KEYS:
-                raise _refuse(f"page {number} does not take its paper from all pages")
+                raise _refuse(tell("page {number} does not take its paper from all pages", number=number))
             contents = page.Contents
             if streams.get(id(lines)) == contents.objgen:
                 continue
@@ -135,13 +136,22 @@ class RunReader:
             said = [say(font, codes) for font, (_, _, codes) in zip(fonts, slots, strict=True)]
             wanted = [text for _, texts in lines for text in texts]
             if said != wanted:
-                raise _refuse(f"page {number} says {said}, not {wanted}")
+                raise _refuse(
+                    tell("page {number} says {said}, not {wanted}", number=number, said=said, wanted=wanted)
+                )
 
     def _check_lines(self, blank: bytes, template: RunTemplate, lines: RunPage, number: int) -> list[str]:
         """The font that each slot of a page begins in. PocketrefError unless scenes and slots are in their places."""
         *found, end = blank.split(b"\n")
         if end or len(found) != len(lines):
-            raise _refuse(f"page {number} shows {len(found)} scenes, not {len(lines)}")
+            raise _refuse(
+                tell(
+                    "page {number} shows {count} scenes, not {count2}",
+                    number=number,
+                    count=len(found),
+                    count2=len(lines),
+                )
+            )
         fonts: list[str] = []
         for line, (placed, _) in zip(found, lines, strict=True):
             key = (id(placed), line)
@@ -160,10 +170,12 @@ class RunReader:
         found = self._read_marks(line)
         for got, asked in zip_longest(found, wanted):
             if got is None or asked is None or not got.agrees(asked):
-                raise _refuse(f"page {number} has {got}, not {asked}")
+                raise _refuse(
+                    tell("page {number} has {got}, not {asked}", number=number, got=got, asked=asked)
+                )
         fonts = [mark.name for mark in found[1:]]
         if not self._maps.keys() >= set(fonts):
-            raise _refuse(f"page {number} is set in a font that is not embedded")
+            raise _refuse(tell("page {number} is set in a font that is not embedded", number=number))
         return fonts
 
     def _read_marks(self, line: bytes) -> list[_Mark]:
@@ -176,7 +188,7 @@ class RunReader:
         # The operators that place a form, and those that show a text (ISO 32000-1, annex A).
         shown = (each for slot in slots for each in ("BT", slot[1][0], "Tf", "Tj", "ET"))
         if names != ["q", "cm", "Do", *shown, "Q"]:
-            raise _refuse(f"a page holds the operators {' '.join(names)}")
+            raise _refuse(tell("a page holds the operators {names}", names=" ".join(names)))
         outer = pikepdf.Matrix(*map(float, read[1][1]))
         marks = [_make_mark(read[2][1][0], outer, 0)]
         for _, (way, place), (_, (font, size)), _, _ in slots:
@@ -202,8 +214,10 @@ def _open(data: bytes) -> pikepdf.Pdf:
 
 
 def _refuse(sentence: str) -> PocketrefError:
-    hint = "nothing was published; this is a fault in how the pages are made"
-    return PocketrefError([Problem("print-differs", f"a run is not as it should be: {sentence}", hint)])
+    hint = tell("nothing was published; this is a fault in how the pages are made")
+    return PocketrefError(
+        [Problem("print-differs", tell("a run is not as it should be: {sentence}", sentence=sentence), hint)]
+    )
 
 
 def _make_mark(name: pikepdf.Object, matrix: pikepdf.Matrix, size_pt: Any) -> _Mark:

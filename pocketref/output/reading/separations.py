@@ -13,6 +13,7 @@ from pocketref.output.contents import inks_in, items_of
 from pocketref.pages.page import Document
 from pocketref.problems import Problem
 from pocketref.scene.inks import PROCESS_PLATES
+from pocketref.words.terminal import tell
 
 _FILLS = ("f", "F", "f*", "B", "B*", "b", "b*", "Tj", "TJ")
 _STROKES = ("S", "s", "B", "B*", "b", "b*")
@@ -41,8 +42,12 @@ def check_plates(data: bytes, document: Document) -> list[Problem]:
     problems = []
     for page, asked, found in zip(document.pages, wanted, read_plates(data), strict=True):
         if found - set(PROCESS_PLATES) != asked:
-            sentence = (
-                f"{document.title}, {page.name}: spot inks {sorted(asked)} were sent, {sorted(found)} printed"
+            sentence = tell(
+                "{title}, {name}: spot inks {asked} were sent, {found} printed",
+                title=document.title,
+                name=page.name,
+                asked=sorted(asked),
+                found=sorted(found),
             )
             problems.append(Problem("print-differs", sentence))
     return problems

@@ -36,6 +36,7 @@ from pocketref.scene.textfit import break_lines, leading_mm, split_words
 from pocketref.scene.typefaces import measure_reach_em, open_slot, set_text, typeface
 from pocketref.units.length import MM_PER_PT
 from pocketref.words.speech import count, say, say_count
+from pocketref.words.terminal import tell
 
 Flip = Literal["long", "short"]
 """The edge of the sheet that a duplex printer turns it over."""
@@ -121,8 +122,14 @@ def plan_run(
     width, height = _check_cards(documents)
     gutter = 2 * bleed_mm if gutter_mm is None else gutter_mm
     if gutter < 2 * bleed_mm - FIT_MM:
-        sentence = f"a gutter of {gutter:g} mm is less than twice the bleed of {bleed_mm:g} mm"
-        raise PocketrefError([Problem("gutter-too-small", sentence, f"make it {2 * bleed_mm:g} mm or more")])
+        sentence = tell(
+            "a gutter of {gutter:g} mm is less than twice the bleed of {bleed_mm:g} mm",
+            gutter=gutter,
+            bleed_mm=bleed_mm,
+        )
+        raise PocketrefError(
+            [Problem("gutter-too-small", sentence, tell("make it {value:g} mm or more", value=2 * bleed_mm))]
+        )
     grid = choose_grid(sheet, width, height, gutter_mm=gutter, bleed_mm=bleed_mm)
     stacked = order == "cut-and-stack"
     note = say("stack the piles row by row, the top left one uppermost") if stacked else ""
@@ -138,9 +145,14 @@ def _check_cards(documents: Sequence[Document]) -> tuple[float, float]:
     for document in documents:
         for page in document.pages:
             if not _is_near(page.width_mm, first.width_mm) or not _is_near(page.height_mm, first.height_mm):
-                sentence = f"{document.title} is {page.width_mm:g} by {page.height_mm:g} mm, others are not"
+                sentence = tell(
+                    "{title} is {width_mm:g} by {height_mm:g} mm, others are not",
+                    title=document.title,
+                    width_mm=page.width_mm,
+                    height_mm=page.height_mm,
+                )
                 raise PocketrefError(
-                    [Problem("card-sizes", sentence, "impose cards of each size by themselves")]
+                    [Problem("card-sizes", sentence, tell("impose cards of each size by themselves"))]
                 )
     return first.width_mm, first.height_mm
 
@@ -302,9 +314,11 @@ def _write_slug(run: SheetRun, side: int, number: int | None) -> _Slug:
         if len(broken) <= lines and all(line.width_mm <= room for line in broken):
             texts = [" ".join(text for word in line.words for text, _ in word.parts) for line in broken]
             return _Slug(sheet, (texts[0].removeprefix(start).lstrip(" "), *texts[1:]), is_upright)
-    sentence = f"the slug line of {run.edition!r} is too long for {run.sheet.name}"
+    sentence = tell(
+        "the slug line of {edition!r} is too long for {name}", edition=run.edition, name=run.sheet.name
+    )
     raise PocketrefError(
-        [Problem("slug-too-long", sentence, "shorten the edition's name, or take larger paper")]
+        [Problem("slug-too-long", sentence, tell("shorten the edition's name, or take larger paper"))]
     )
 
 

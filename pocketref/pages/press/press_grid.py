@@ -12,6 +12,7 @@ from pocketref.pages.press.press_marks import mark_offset_mm
 from pocketref.pages.stocks import Sheet
 from pocketref.problems import PocketrefError, Problem
 from pocketref.scene.textfit import leading_mm
+from pocketref.words.terminal import tell
 
 Order = Literal["repeat", "sequence", "cut-and-stack"]
 """Each card fills a sheet; cards follow one another on a sheet; or cards follow one another in a stack."""
@@ -110,8 +111,13 @@ def choose_grid(
         if find_slug_room(sheet, grid, bleed_mm) is not None
     ]
     if not grids:
-        sentence = f"a card of {card_width_mm:g} by {card_height_mm:g} mm does not fit on {sheet.name} with its marks"
-        raise PocketrefError([Problem("card-too-large", sentence, "choose a larger paper")])
+        sentence = tell(
+            "a card of {card_width_mm:g} by {card_height_mm:g} mm does not fit on {name} with its marks",
+            card_width_mm=card_width_mm,
+            card_height_mm=card_height_mm,
+            name=sheet.name,
+        )
+        raise PocketrefError([Problem("card-too-large", sentence, tell("choose a larger paper"))])
     return max(grids, key=lambda grid: (grid.count, not grid.is_turned))
 
 

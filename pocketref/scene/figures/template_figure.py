@@ -22,6 +22,7 @@ from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import set_text
 from pocketref.units.length import INCH_MM, Length
 from pocketref.words.speech import say
+from pocketref.words.terminal import tell
 
 OVERLAP_MM = 10.0
 """What neighbouring tiles share: our own figure, a finger's width for tape or glue."""
@@ -83,9 +84,9 @@ def plan_tiles(plate_width: Length, room_width_mm: float, room_height_mm: float)
         if columns * rows <= MOST_TILES:
             widths = [(span + (count - 1) * OVERLAP_MM) / count for count in (columns, rows)]
             return TileGrid(plate, columns, rows, *widths)
-    hint = "choose letter, A4 or a larger paper"
+    hint = tell("choose letter, A4 or a larger paper")
     raise PocketrefError(
-        [Problem("template-paper-small", "the paper is too small for the plate's tiles", hint)]
+        [Problem("template-paper-small", tell("the paper is too small for the plate's tiles"), hint)]
     )
 
 

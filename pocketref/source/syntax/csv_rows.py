@@ -8,9 +8,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
-from pocketref.problems import Location, suggest_match
+from pocketref.problems import Location, suggest_match, write_unknown
 from pocketref.source.syntax.nodes import TextNode
 from pocketref.source.syntax.source_text import SourceText, clip_text
+from pocketref.words.terminal import tell
 
 SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
 """What may part the values of a row: the comma of RFC 4180, and what spreadsheets write where it marks decimals."""
@@ -68,7 +69,7 @@ def split_rows(source: SourceText, heads: Iterable[str]) -> Iterator[CsvRow]:
         try:
             values = next(csv.reader([line], delimiter=separator, strict=True), [])
         except csv.Error as error:
-            yield CsvRow(source, number, separator, (), f"this row is not CSV: {error}")
+            yield CsvRow(source, number, separator, (), tell("this row is not CSV: {error}", error=error))
             continue
         if any(value.strip() for value in values):
             yield CsvRow(source, number, separator, tuple(values))
@@ -94,9 +95,14 @@ def find_column_faults(
     missing, seen = [name for name in needed if name not in names], set()
     for place, name in enumerate(names):
         if name not in known and name not in seen:
-            yield f"there is no column '{clip_text(name)}'", suggest_match(name, missing or known), place
+            yield (
+                write_unknown("column", clip_text(name)),
+                suggest_match(name, missing or known),
+                place,
+            )
         elif name in seen and name in known:
-            yield f"the column '{name}' stands twice", "keep one", place
+            yield tell("the column '{name}' stands twice", name=name), tell("keep one"), place
         seen.add(name)
     for name in missing:
-        yield f"the column '{name}' is missing", f"name the columns {', '.join(known)}", 0
+        hint = tell("name the columns {columns}", columns=", ".join(known))
+        yield tell("the column '{name}' is missing", name=name), hint, 0

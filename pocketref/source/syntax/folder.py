@@ -14,6 +14,7 @@ from pocketref.source.syntax.located import SourceModel, write_key
 from pocketref.source.syntax.nodes import build_tree
 from pocketref.source.syntax.source_text import clean_name, decode_text, read_bytes_within
 from pocketref.source.syntax.validation import validate_node
+from pocketref.words.terminal import tell
 
 M = TypeVar("M", bound=SourceModel)
 
@@ -40,7 +41,9 @@ class FolderReader:
         except (OSError, ValueError):
             is_there = False
         if not is_there:
-            self._problems.error("folder-missing", f"there is no folder {whole}", hint, Location(self.shown))
+            self._problems.error(
+                "folder-missing", tell("there is no folder {whole}", whole=whole), hint, Location(self.shown)
+            )
         self._problems.raise_errors()
 
     def _find_home(self) -> Path:
@@ -82,8 +85,13 @@ class FolderReader:
         """What a file or its folder is called must be what the file says under `key`."""
         said, shown = getattr(model, key), write_key(key)
         if said != name:
-            sentence = f"the {what} is called '{name}', but its '{shown}' is '{said}'"
-            hint = f"write '{shown}: {name}', or rename the {what}"
+            told = {"name": name, "key": shown, "said": said}
+            if what == "file":
+                sentence = tell("the file is called '{name}', but its '{key}' is '{said}'", **told)
+                hint = tell("write '{key}: {name}', or rename the file", key=shown, name=name)
+            else:
+                sentence = tell("the folder is called '{name}', but its '{key}' is '{said}'", **told)
+                hint = tell("write '{key}: {name}', or rename the folder", key=shown, name=name)
             self._problems.error("name-mismatch", sentence, hint, model.locate(shown))
 
     def list_files(self, inner: str) -> list[str]:
@@ -93,7 +101,9 @@ class FolderReader:
             if path.suffix == ".yaml":
                 names += self._list_name(f"{inner}/{path.name}", path.stem)
             elif path.suffix.lower() in (".yaml", ".yml"):
-                self._refuse_name(f"{inner}/{path.name}", "would be left out", "end its name in .yaml")
+                shown = self.show(f"{inner}/{path.name}")
+                sentence = tell("{shown} would be left out", shown=shown)
+                self._problems.error("file-name", sentence, tell("end its name in .yaml"), Location(shown))
         return names
 
     def list_folders(self, inner: str) -> list[str]:
@@ -105,13 +115,11 @@ class FolderReader:
         """The name, if it is one."""
         if is_name(name):
             return [name]
-        hint = "name it with lower-case letters, digits and single hyphens"
-        self._refuse_name(inner, "has a name that can't be listed", hint)
-        return []
-
-    def _refuse_name(self, inner: str, what: str, hint: str) -> None:
+        hint = tell("name it with lower-case letters, digits and single hyphens")
         shown = self.show(inner)
-        self._problems.error("file-name", f"{shown} {what}", hint, Location(shown))
+        sentence = tell("{shown} has a name that can't be listed", shown=shown)
+        self._problems.error("file-name", sentence, hint, Location(shown))
+        return []
 
     def _list(self, inner: str) -> list[Path]:
         folder = self._folder / inner

@@ -24,6 +24,7 @@ from pocketref.problems import suggest_match
 from pocketref.source.syntax.source_text import clip_text
 from pocketref.units.length import Length
 from pocketref.units.notation import NotationError, read_length, write_exact
+from pocketref.words.terminal import tell
 
 T = TypeVar("T")
 
@@ -48,7 +49,7 @@ def refuse_value(code: LiteralString, sentence: str, hint: str = "", offset: int
 
 def _need_text(value: object) -> str:
     if not isinstance(value, str):
-        refuse_value("value-kind", "text belongs here")
+        refuse_value("value-kind", tell("text belongs here"))
     return value
 
 
@@ -95,7 +96,11 @@ def _read_whole(value: object) -> int:
         return value
     text = _need_text(value)
     if not re.fullmatch("-?[0-9]{1,9}", text):
-        refuse_value("value-number", f"{_quote(text)} is not a whole number", "write digits only, such as 12")
+        refuse_value(
+            "value-number",
+            tell("{text} is not a whole number", text=_quote(text)),
+            tell("write digits only, such as 12"),
+        )
     return int(text)
 
 
@@ -104,8 +109,8 @@ def _read_decimal(value: object) -> Decimal:
         return Decimal(str(value))
     text = _need_text(value)
     if not re.fullmatch(r"-?[0-9]{1,9}(\.[0-9]{1,9})?", text):
-        hint = "write digits with a point for decimals, such as 2.5"
-        refuse_value("value-number", f"{_quote(text)} is not a number", hint)
+        hint = tell("write digits with a point for decimals, such as 2.5")
+        refuse_value("value-number", tell("{text} is not a number", text=_quote(text)), hint)
     return Decimal(text)
 
 
@@ -114,7 +119,9 @@ def _read_yes_no(value: object) -> bool:
         return value
     text = _need_text(value)
     if text not in ("yes", "no"):
-        refuse_value("value-yes-no", f"{_quote(text)} is neither yes nor no", "write yes or no")
+        refuse_value(
+            "value-yes-no", tell("{text} is neither yes nor no", text=_quote(text)), tell("write yes or no")
+        )
     return text == "yes"
 
 
@@ -123,12 +130,16 @@ def _read_date(value: object) -> date:
         return value
     text = _need_text(value)
     if not re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
-        hint = "write year-month-day, such as 2027-02-01"
-        refuse_value("value-date", f"{_quote(text)} is not a date", hint)
+        hint = tell("write year-month-day, such as 2027-02-01")
+        refuse_value("value-date", tell("{text} is not a date", text=_quote(text)), hint)
     try:
         return date.fromisoformat(text)
     except ValueError:
-        refuse_value("value-date", f"there is no such day as {text}", "check the month and the day")
+        refuse_value(
+            "value-date",
+            tell("there is no such day as {text}", text=text),
+            tell("check the month and the day"),
+        )
 
 
 WholeNumber = Annotated[int, BeforeValidator(_read_whole)]
@@ -152,16 +163,30 @@ def is_name(text: str) -> bool:
 def _read_name(value: object) -> str:
     text = _need_text(value)
     if len(text) > LONGEST_NAME:
-        sentence = f"{_quote(text)} has {len(text)} characters; a name has at most {LONGEST_NAME}"
-        refuse_value("value-name", sentence, "shorten it", LONGEST_NAME)
+        sentence = tell(
+            "{text} has {count} characters; a name has at most {longest_name}",
+            text=_quote(text),
+            count=len(text),
+            longest_name=LONGEST_NAME,
+        )
+        refuse_value("value-name", sentence, tell("shorten it"), LONGEST_NAME)
     if not _NAME.fullmatch(text):
         plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
         mended = "-".join(re.findall("[a-z0-9]+", plain))
-        hint = "use lower-case letters, digits and single hyphens" + (f": {mended}" if mended else "")
+        if mended:
+            hint = tell("use lower-case letters, digits and single hyphens: {mended}", mended=mended)
+        else:
+            hint = tell("use lower-case letters, digits and single hyphens")
         match = _NAME.match(text)
-        refuse_value("value-name", f"{_quote(text)} is not a name", hint, match.end() if match else 0)
+        refuse_value(
+            "value-name", tell("{text} is not a name", text=_quote(text)), hint, match.end() if match else 0
+        )
     if text in DEVICES:
-        refuse_value("value-name", f"'{text}' can't be a file's name on Windows", "choose another name")
+        refuse_value(
+            "value-name",
+            tell("'{text}' can't be a file's name on Windows", text=text),
+            tell("choose another name"),
+        )
     return text
 
 
@@ -169,17 +194,24 @@ def _read_sentence(value: object) -> str:
     text = _need_text(value)
     for offset, letter in enumerate(text.rstrip("\n")):
         if unicodedata.category(letter) in _UNPRINTABLE:
-            sentence, hint = f"the character U+{ord(letter):04X} can't be printed", "delete it"
+            sentence, hint = (
+                tell("the character U+{letter:04X} can't be printed", letter=ord(letter)),
+                tell("delete it"),
+            )
             if letter == "\n":
-                sentence = "this text has more than one line"
-                hint = "write it on one line, or start it with '>-'"
+                sentence = tell("this text has more than one line")
+                hint = tell("write it on one line, or start it with '>-'")
             refuse_value("value-text", sentence, hint, offset)
     text = unicodedata.normalize("NFC", text).strip()
     if not text:
-        refuse_value("value-empty", "the text is empty", "write the text, or leave the key out")
+        refuse_value("value-empty", tell("the text is empty"), tell("write the text, or leave the key out"))
     if len(text) > LONGEST_SENTENCE:
-        sentence = f"the text has {len(text)} characters; at most {LONGEST_SENTENCE} are read"
-        refuse_value("value-text", sentence, "shorten it", LONGEST_SENTENCE)
+        sentence = tell(
+            "the text has {count} characters; at most {longest_sentence} are read",
+            count=len(text),
+            longest_sentence=LONGEST_SENTENCE,
+        )
+        refuse_value("value-text", sentence, tell("shorten it"), LONGEST_SENTENCE)
     return text
 
 
@@ -191,8 +223,8 @@ def _read_address(value: object) -> str:
     except ValueError:
         is_whole = False
     if not is_whole or any(mark in text for mark in " ?#"):
-        sentence = f"{_quote(text)} is not an address on the web that folders can be under"
-        refuse_value("address-notation", sentence, "write it whole, such as https://example.org")
+        sentence = tell("{text} is not an address on the web that folders can be under", text=_quote(text))
+        refuse_value("address-notation", sentence, tell("write it whole, such as https://example.org"))
     return text
 
 
@@ -261,16 +293,27 @@ class Cite:
         if isinstance(value, cls):
             return value
         text = _need_text(value)
-        example = "write a work and one section, such as hs-book 7-1-1, or the word house"
+        example = tell("write a work and one section, such as hs-book 7-1-1, or the word house")
         work, *sections = text.split() or [""]
         if not is_name(work):
-            refuse_value("value-cite", f"{_quote(text)} doesn't start with a work's name", example)
+            refuse_value(
+                "value-cite", tell("{text} doesn't start with a work's name", text=_quote(text)), example
+            )
         if (work == HOUSE) != (not sections):
-            wrong = "takes no section" if work == HOUSE else "names no section"
-            refuse_value("value-cite", f"{_quote(text)} {wrong}", example)
+            if work == HOUSE:
+                refuse_value("value-cite", tell("{text} takes no section", text=_quote(text)), example)
+            refuse_value("value-cite", tell("{text} names no section", text=_quote(text)), example)
         if len(sections) > 1:
-            hint = f"write a list: [{work} {sections[0]}, {work} {sections[1]}]"
-            sentence, offset = f"{_quote(text)} names more than one section", text.rindex(sections[1])
+            hint = tell(
+                "write a list: [{work} {sections}, {work} {sections2}]",
+                work=work,
+                sections=sections[0],
+                sections2=sections[1],
+            )
+            sentence, offset = (
+                tell("{text} names more than one section", text=_quote(text)),
+                text.rindex(sections[1]),
+            )
             refuse_value("value-cite", sentence, hint, offset)
         if sections:
             read_section(sections[0], text.index(sections[0], len(work)))
@@ -287,10 +330,10 @@ def read_section(value: object, offset: int = 0) -> str:
     """A section's number or name, such as 7-1-1, 5.04(b)(5) or diagram-2; `offset` is where it starts."""
     text = _need_text(value)
     if not _SECTION.fullmatch(text):
-        hint = "use letters, digits, hyphens, full stops and brackets, at most 40, no spaces"
+        hint = tell("use letters, digits, hyphens, full stops and brackets, at most 40, no spaces")
         match = _SECTION.match(text)
         offset += match.end() if match else 0
-        refuse_value("value-cite", f"{_quote(text)} is not a section", hint, offset)
+        refuse_value("value-cite", tell("{text} is not a section", text=_quote(text)), hint, offset)
     return text
 
 
@@ -300,6 +343,15 @@ Sources = OneOrMany[Cite]
 
 
 # --- closed lists ----------------------------------------------------------------------------------------
+
+
+_NOT_KNOWN = {
+    "dimension": "{word} is not a known dimension",
+    "figure": "{word} is not a known figure",
+    "picture": "{word} is not a known picture",
+    "plan": "{word} is not a known plan",
+    "tolerance": "{word} is not a known tolerance",
+}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -313,5 +365,5 @@ class OneOf:
         """The word itself."""
         if word not in self.known:
             hint = suggest_match(word, self.known)
-            refuse_value("key-unknown", f"{_quote(word)} is not a known {self.what}", hint)
+            refuse_value("key-unknown", tell(_NOT_KNOWN[self.what], word=_quote(word)), hint)
         return word

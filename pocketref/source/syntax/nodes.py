@@ -13,6 +13,7 @@ import yaml
 from pocketref.problems import Location, PocketrefError, ProblemLog, refusal
 from pocketref.source.syntax.source_text import SourceText, clip_text, read_source_text
 from pocketref.source.syntax.syntax_wording import write_syntax_error
+from pocketref.words.terminal import tell
 
 DEEPEST = 32
 """How many lists and mappings may stand in one another."""
@@ -124,7 +125,9 @@ def build_tree(source: SourceText, problems: ProblemLog) -> Node | None:
     root = builder.root
     if root is None or (isinstance(root, TextNode) and root.is_absent):
         whole = Location(source.file)
-        problems.error("file-empty", f"{source.file} is empty", "write 'key: value' lines", whole)
+        problems.error(
+            "file-empty", tell("{file} is empty", file=source.file), tell("write 'key: value' lines"), whole
+        )
         return None
     return root
 
@@ -190,9 +193,9 @@ class _TreeBuilder:
         elif isinstance(event, yaml.DocumentStartEvent):
             self._documents += 1
             if self._documents > 1:
-                hint = "put it in a file of its own, or take the '---' line out"
+                hint = tell("put it in a file of its own, or take the '---' line out")
                 where = self._place(event)
-                raise refusal("yaml-documents", "a second document starts here", hint, where)
+                raise refusal("yaml-documents", tell("a second document starts here"), hint, where)
 
     def _place(self, event: yaml.Event) -> Location:
         mark = event.start_mark
@@ -204,8 +207,10 @@ class _TreeBuilder:
         """Note a problem that reading can go on after, unless there are too many."""
         self._noted += 1
         if self._noted > MOST_PROBLEMS:
-            sentence = f"there are more than {MOST_PROBLEMS} problems in this file"
-            hint = "mend those above first"
+            sentence = tell(
+                "there are more than {most_problems} problems in this file", most_problems=MOST_PROBLEMS
+            )
+            hint = tell("mend those above first")
             raise refusal("file-problems", sentence, hint, where)
         self._problems.error(code, sentence, hint, where)
 
@@ -215,7 +220,10 @@ class _TreeBuilder:
         self._begin_anchor(event.anchor, where)
         text, is_plain = event.value, event.style not in ("'", '"', "|", ">")
         if any((letter < " " and letter not in "\t\n") or "\ud800" <= letter <= "\udfff" for letter in text):
-            sentence, hint = "an escape in this text stands for a control character", "take the escape out"
+            sentence, hint = (
+                tell("an escape in this text stands for a control character"),
+                tell("take the escape out"),
+            )
             self._note("text-control-character", sentence, hint, where)
             text = "".join(letter if letter.isprintable() else "\ufffd" for letter in text)
         self._add(_Branch(TextNode(text, where, is_plain)), event.anchor)
@@ -230,18 +238,24 @@ class _TreeBuilder:
     def _copy(self, event: yaml.AliasEvent) -> None:
         where, name = self._place(event), event.anchor
         shown = clip_text(name or "")
-        quoted = "put quotes round text that starts with '*'"
+        quoted = tell("put quotes round text that starts with '*'")
         if name not in self._anchors:
-            raise refusal("yaml-alias", f"'*{shown}' refers to no '&{shown}' above it", quoted, where)
+            raise refusal(
+                "yaml-alias", tell("'*{shown}' refers to no '&{shown}' above it", shown=shown), quoted, where
+            )
         branch = self._anchors[name]
         if branch is None:
-            sentence = f"'*{shown}' stands inside what '&{shown}' names"
-            raise refusal("yaml-alias", sentence, "write the value out", where)
+            sentence = tell("'*{shown}' stands inside what '&{shown}' names", shown=shown)
+            raise refusal("yaml-alias", sentence, tell("write the value out"), where)
         self._aliases += 1
         self._copied += branch.size
         if self._aliases > MOST_ALIASES or self._copied > MOST_COPIED_NODES:
-            sentence = f"more than {MOST_ALIASES} aliases, or {MOST_COPIED_NODES:,} values copied by them"
-            raise refusal("yaml-alias", sentence, "write the values out", where)
+            sentence = tell(
+                "more than {most_aliases} aliases, or {most_copied_nodes:,} values copied by them",
+                most_aliases=MOST_ALIASES,
+                most_copied_nodes=MOST_COPIED_NODES,
+            )
+            raise refusal("yaml-alias", sentence, tell("write the values out"), where)
         self._refuse_depth(branch.height, where)
         if self._awaits_key():
             self._take_key(None, where)
@@ -275,33 +289,39 @@ class _TreeBuilder:
         frame = self._frames[-1]
         frame.awaits_value = True
         if key is None or not key.text.strip():
-            hint = "a key is a word before a colon; put quotes round text that holds [ ] { } or *"
-            self._note("yaml-key", "a key must be plain text", hint, where)
+            hint = tell("a key is a word before a colon; put quotes round text that holds [ ] { } or *")
+            self._note("yaml-key", tell("a key must be plain text"), hint, where)
         elif key.text == "<<" and key.is_plain:
-            self._note("yaml-merge", "'<<' merges are not read", "write the entries out", where)
+            self._note("yaml-merge", tell("'<<' merges are not read"), tell("write the entries out"), where)
         elif key.text in frame.keys:
             first = frame.keys[key.text].location
-            at = f"it is first on line {first.line}, column {first.column}"
-            sentence = f"the key '{clip_text(key.text)}' stands twice; {at}"
-            self._note("yaml-duplicate-key", sentence, "keep one of the two", where)
+            sentence = tell(
+                "the key '{key}' stands twice; it is first on line {line}, column {column}",
+                key=clip_text(key.text),
+                line=first.line,
+                column=first.column,
+            )
+            self._note("yaml-duplicate-key", sentence, tell("keep one of the two"), where)
         else:
             frame.key = key
 
     def _refuse_tag(self, tag: str | None, where: Location) -> None:
         if tag is not None:
-            sentence = f"the tag '{clip_text(tag)}' is not read"
-            hint = "take it out, or put quotes round the text"
+            sentence = tell("the tag '{tag}' is not read", tag=clip_text(tag))
+            hint = tell("take it out, or put quotes round the text")
             self._note("yaml-tag", sentence, hint, where)
 
     def _refuse_depth(self, height: int, where: Location) -> None:
         if len(self._frames) + height > DEEPEST:
-            sentence = f"lists and mappings stand too deep in one another: more than {DEEPEST}"
-            raise refusal("yaml-depth", sentence, "close brackets sooner, or indent less", where)
+            sentence = tell(
+                "lists and mappings stand too deep in one another: more than {deepest}", deepest=DEEPEST
+            )
+            raise refusal("yaml-depth", sentence, tell("close brackets sooner, or indent less"), where)
 
     def _begin_anchor(self, anchor: str | None, where: Location) -> None:
         if anchor is None:
             return
         if anchor in self._anchors:
-            sentence = f"the anchor '&{clip_text(anchor)}' stands twice"
-            raise refusal("yaml-alias", sentence, "give one of them another name", where)
+            sentence = tell("the anchor '&{anchor}' stands twice", anchor=clip_text(anchor))
+            raise refusal("yaml-alias", sentence, tell("give one of them another name"), where)
         self._anchors[anchor] = None

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pocketref.problems import Location, ProblemLog, explain_refusal
+from pocketref.words.terminal import tell
 
 BIGGEST_FILE_BYTES = 5_000_000
 """A season's content is a few hundred kilobytes; a file beyond this is no source of ours."""
@@ -76,18 +77,29 @@ def read_bytes(
     try:
         info = path.stat()
         if stat.S_ISDIR(info.st_mode):
-            problems.error("file-is-folder", f"{shown} is a folder", hint or "give a file", whole)
+            problems.error(
+                "file-is-folder", tell("{shown} is a folder", shown=shown), hint or tell("give a file"), whole
+            )
         elif not stat.S_ISREG(info.st_mode):
-            sentence = f"{shown} is not a plain file"
-            problems.error("file-unreadable", sentence, hint or "give a plain file", whole)
+            sentence = tell("{shown} is not a plain file", shown=shown)
+            problems.error("file-unreadable", sentence, hint or tell("give a plain file"), whole)
         elif info.st_size > most:
-            sentence = f"{shown} has {info.st_size:,} bytes; at most {most:,} are read"
-            problems.error("file-too-big", sentence, "check that it is the right file, or split it", whole)
+            sentence = tell(
+                "{shown} has {st_size:,} bytes; at most {most:,} are read",
+                shown=shown,
+                st_size=info.st_size,
+                most=most,
+            )
+            problems.error(
+                "file-too-big", sentence, tell("check that it is the right file, or split it"), whole
+            )
         else:
             with path.open("rb") as file:
                 return file.read(most)
     except (FileNotFoundError, NotADirectoryError):
-        problems.error("file-missing", f"{shown} is not there", hint or _hint_for_missing(path), whole)
+        problems.error(
+            "file-missing", tell("{shown} is not there", shown=shown), hint or _hint_for_missing(path), whole
+        )
     except (OSError, ValueError, RuntimeError) as error:
         problems.error("file-unreadable", *explain_refusal(shown, error), whole)
     return None
@@ -116,7 +128,9 @@ def clip_text(text: str, longest: int = 60) -> str:
 def list_few(names: Sequence[str], between: str = ", ") -> str:
     """The first of the author's names, and how many more there are."""
     shown = between.join(clip_text(name, 200) for name in names[:_MOST_NAMED])
-    return f"{shown} and {len(names) - _MOST_NAMED} more" if len(names) > _MOST_NAMED else shown
+    if len(names) <= _MOST_NAMED:
+        return shown
+    return tell("{shown} and {more} more", shown=shown, more=len(names) - _MOST_NAMED)
 
 
 def _is_within(path: Path, shown: str, problems: ProblemLog, find_folder: Callable[[], Path]) -> bool:
@@ -126,8 +140,13 @@ def _is_within(path: Path, shown: str, problems: ProblemLog, find_folder: Callab
     except (OSError, ValueError, RuntimeError) as error:
         problems.error("file-unreadable", *explain_refusal(shown, error), Location(shown))
         return False
-    hint = "put the file itself there in place of the link"
-    problems.error("file-outside", f"{shown} is a link to a file outside its folder", hint, Location(shown))
+    hint = tell("put the file itself there in place of the link")
+    problems.error(
+        "file-outside",
+        tell("{shown} is a link to a file outside its folder", shown=shown),
+        hint,
+        Location(shown),
+    )
     return False
 
 
@@ -136,21 +155,27 @@ def _hint_for_missing(path: Path) -> str:
         names = (path.name for path in path.parent.iterdir() if path.suffix in {".yaml", ".yml"})
         beside = list(map(clean_name, names))
     except OSError:
-        return "the folder it should be in is not there either"
+        return tell("the folder it should be in is not there either")
     name = clean_name(path.name)
     close = difflib.get_close_matches(name, beside, n=1)
-    return f"if '{close[0]}' is the file, name it '{name}'" if close else f"add a file named '{name}'"
+    return (
+        tell("if '{close}' is the file, name it '{name}'", close=close[0], name=name)
+        if close
+        else tell("add a file named '{name}'", name=name)
+    )
 
 
 def _decode(content: bytes, shown: str, problems: ProblemLog) -> str | None:
     if content.startswith(_SPREADSHEETS):
-        hint = "save it as CSV (UTF-8) from the spreadsheet, and give that file"
-        sentence = f"{shown} is a spreadsheet's own file, not text"
+        hint = tell("save it as CSV (UTF-8) from the spreadsheet, and give that file")
+        sentence = tell("{shown} is a spreadsheet's own file, not text", shown=shown)
         problems.error("text-not-utf8", sentence, hint, Location(shown))
         return None
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        hint = "save it again with the encoding UTF-8"
-        problems.error("text-not-utf8", f"{shown} is UTF-16, not UTF-8", hint, Location(shown))
+        hint = tell("save it again with the encoding UTF-8")
+        problems.error(
+            "text-not-utf8", tell("{shown} is UTF-16, not UTF-8", shown=shown), hint, Location(shown)
+        )
         return None
     content = content.removeprefix(b"\xef\xbb\xbf")
     try:
@@ -158,8 +183,8 @@ def _decode(content: bytes, shown: str, problems: ProblemLog) -> str | None:
     except UnicodeDecodeError as error:
         before = content[: error.start].decode("utf-8")
         after = content[error.start : error.start + 200].decode("utf-8", errors="replace")
-        sentence = f"the byte 0x{content[error.start]:02x} is not UTF-8 text"
-        hint = "save the file again with the encoding UTF-8, or type the character again"
+        sentence = tell("the byte 0x{content:02x} is not UTF-8 text", content=content[error.start])
+        hint = tell("save the file again with the encoding UTF-8, or type the character again")
         problems.error("text-not-utf8", sentence, hint, _locate_after(shown, before, after))
         return None
 
@@ -168,8 +193,8 @@ def _is_printable(source: SourceText, problems: ProblemLog) -> bool:
     found = _UNPRINTABLE.search(source.text)
     if found is None:
         return True
-    sentence = f"the control character U+{ord(found.group()):04X} stands in the text"
-    hint = "delete it; the caret shows where it is, though it may not be visible"
+    sentence = tell("the control character U+{found:04X} stands in the text", found=ord(found.group()))
+    hint = tell("delete it; the caret shows where it is, though it may not be visible")
     before, after = source.text[: found.start()], source.text[found.start() :]
     problems.error("text-control-character", sentence, hint, _locate_after(source.file, before, after))
     return False

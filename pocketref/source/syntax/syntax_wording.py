@@ -10,17 +10,17 @@ import yaml
 
 from pocketref.problems import Location, Problem
 from pocketref.source.syntax.source_text import SourceText
+from pocketref.words.terminal import tell
 
 _UNCLOSED = ("a quoted text starts here and is never closed", "add the closing quote, or quote the text anew")
 _INDENT = "give all keys of one mapping, and all items of one list, the same indent"
 _TAB = ("a tab stands where spaces are needed", "indent with spaces only")
-_ENTRIES = "put commas between its entries, and quote any text that holds , : [ ] { or }"
 _TAG = (
     "a word starting with '!' is a tag, and tags are not read",
     "take it out, or put quotes round the text",
 )
 
-_MEANINGS = {
+MEANINGS = {
     ("quoted", "unexpected end of stream"): _UNCLOSED,
     ("quoted", "unexpected document"): _UNCLOSED,
     ("quoted", "escape"): (
@@ -40,7 +40,10 @@ _MEANINGS = {
     ),
     ("", "mapping values are not allowed"): (
         "a colon stands where no key can be",
-        f"put quotes round text that holds ': '; {_INDENT}",
+        (
+            "put quotes round text that holds ': '; give all keys of one mapping, and all items of one list, "
+            "the same indent"
+        ),
     ),
     ("", "entries are not allowed"): (
         "a list item can't start here",
@@ -52,11 +55,11 @@ _MEANINGS = {
     ),
     ("flow sequence", "or ']'"): (
         "the list opened with '[' on line {start} is broken here",
-        f"close it with ']', {_ENTRIES}",
+        "close it with ']', put commas between its entries, and quote any text that holds , : [ ] { or }",
     ),
     ("flow mapping", "or '}'"): (
         "the mapping opened with '{{' on line {start} is broken here",
-        f"close it with '}}', {_ENTRIES}",
+        "close it with '}', put commas between its entries, and quote any text that holds , : [ ] { or }",
     ),
     ("flow node", "node content"): (
         "a value is missing here, or a bracket is never closed",
@@ -69,7 +72,10 @@ _MEANINGS = {
     ),
     ("block mapping", ""): (
         "this doesn't fit the mapping it stands in, which starts on line {start}",
-        f"{_INDENT}; a quoted or bracketed value ends at its closing mark",
+        (
+            "give all keys of one mapping, and all items of one list, the same indent; a quoted or bracketed "
+            "value ends at its closing mark"
+        ),
     ),
     ("", "<document start>"): ("this doesn't belong to what stands above it", _INDENT),
     ("anchor", ""): ("'&' needs a name after it", "put quotes round text that starts with '&'"),
@@ -99,18 +105,18 @@ _CODES = {("", "maximum nesting"): "yaml-depth", ("", "tag handle"): "yaml-tag",
 def write_syntax_error(error: yaml.YAMLError, source: SourceText) -> Problem:
     """The problem behind a parser's complaint, at the place a reader would mend."""
     context, complaint = (str(getattr(error, name, None) or "") for name in ("context", "problem"))
-    phrases = next(p for p in _MEANINGS if p[0] in context and p[1] in complaint)
-    sentence, hint = _MEANINGS[phrases]
+    phrases = next(p for p in MEANINGS if p[0] in context and p[1] in complaint)
+    sentence, hint = MEANINGS[phrases]
     found = _locate(getattr(error, "problem_mark", None), source)
     start = _locate(getattr(error, "context_mark", None), source) or found
     where = start if phrases in _AT_START else found or start
     mark = repr(where.text[where.column - 1 : where.column]) if where else ""
     if mark == "'\\t'":
-        return Problem("yaml-syntax", *_TAB, where)
+        return Problem("yaml-syntax", tell(_TAB[0]), tell(_TAB[1]), where)
     if mark in ("''", ""):
-        mark = "the end of the line"
-    sentence = sentence.format(mark=mark, start=start.line if start else 1)
-    return Problem(_CODES.get(phrases, "yaml-syntax"), sentence, hint, where or Location(source.file))
+        mark = tell("the end of the line")
+    sentence = tell(sentence, mark=mark, start=start.line if start else 1)
+    return Problem(_CODES.get(phrases, "yaml-syntax"), sentence, tell(hint), where or Location(source.file))
 
 
 def _locate(mark: yaml.Mark | None, source: SourceText) -> Location | None:

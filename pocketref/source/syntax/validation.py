@@ -11,6 +11,7 @@ from pocketref.problems import Location, ProblemLog
 from pocketref.source.syntax.located import PlacedDict, SourceModel
 from pocketref.source.syntax.nodes import MOST_PROBLEMS, ListNode, Node, TextNode, find_place
 from pocketref.source.syntax.validation_wording import Finding, write_finding
+from pocketref.words.terminal import tell
 
 M = TypeVar("M", bound=SourceModel)
 
@@ -34,8 +35,10 @@ def validate_node(node: Node, model: type[M], problems: ProblemLog, context: obj
     for code, sentence, hint, where in sorted(worded, key=lambda w: (w[3].line, w[3].column)):
         problems.error(code, sentence, hint, where)
     if len(found) > MOST_PROBLEMS:
-        sentence = f"there are {len(found) - MOST_PROBLEMS:,} more problems in this file"
-        problems.error("file-problems", sentence, "mend those above first", Location(node.location.file))
+        sentence = tell("there are {count:,} more problems in this file", count=len(found) - MOST_PROBLEMS)
+        problems.error(
+            "file-problems", sentence, tell("mend those above first"), Location(node.location.file)
+        )
     return None
 
 

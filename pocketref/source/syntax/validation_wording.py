@@ -6,10 +6,11 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from pocketref.problems import Location, suggest_match
+from pocketref.problems import Location, find_match, suggest_match
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.nodes import ListNode, MapNode, Node, TextNode
 from pocketref.source.syntax.source_text import clip_text
+from pocketref.words.terminal import tell, tell_count
 
 Worded = tuple[str, str, str, Location]
 """Code, sentence, hint, place."""
@@ -41,7 +42,7 @@ class Finding:
     @property
     def label(self) -> str:
         """The key the value stands under, quoted, for the start of a sentence."""
-        return f"'{clip_text(self.key.text)}'" if self.key else "the file"
+        return f"'{clip_text(self.key.text)}'" if self.key else tell("the file")
 
     @property
     def value(self) -> str:
@@ -57,10 +58,10 @@ class Finding:
 def kind_of(node: Node) -> str:
     """What a node is, in words."""
     if isinstance(node, MapNode):
-        return "a mapping"
+        return tell("a mapping")
     if isinstance(node, ListNode):
-        return "a list"
-    return "nothing" if node.is_absent else "text"
+        return tell("a list")
+    return tell("nothing") if node.is_absent else tell("text")
 
 
 def write_finding(finding: Finding) -> Worded:
@@ -77,11 +78,14 @@ def _write_key(finding: Finding) -> Worded:
     key = finding.key.text if finding.key else finding.name
     where = finding.key.location if finding.key else finding.node.location
     if isinstance(finding.node, TextNode) and finding.node.is_absent and not key.isidentifier():
-        hint = "if it belongs to the text before it, put quotes round that text: a comma in { } ends a value"
-        return "key-unknown", f"'{clip_text(key)}' stands where a key and its value belong", hint, where
+        hint = tell(
+            "if it belongs to the text before it, put quotes round that text: a comma in { } ends a value"
+        )
+        sentence = tell("'{key}' stands where a key and its value belong", key=clip_text(key))
+        return "key-unknown", sentence, hint, where
     if finding.kind == "extra_forbidden":
-        hint = suggest_match(key, list_keys(finding.model)) if finding.model else "take it out"
-        return "key-unknown", f"unknown key '{clip_text(key)}'", hint, where
+        hint = suggest_match(key, list_keys(finding.model)) if finding.model else tell("take it out")
+        return "key-unknown", tell("unknown key '{key}'", key=clip_text(key)), hint, where
     code, sentence, hint, _ = _write_other(finding)
     return code, sentence, hint, where
 
@@ -94,19 +98,25 @@ def list_keys(model: type[SourceModel]) -> list[str]:
 def _write_missing(finding: Finding) -> Worded:
     fields = finding.model.model_fields.values() if finding.model else ()
     about = next((field.description for field in fields if field.alias == finding.name), None)
-    hint = f"add '{finding.name}: ...'"
-    if finding.where.file.lower().endswith(".csv"):  # a setting is a row of its own, the rest are columns
-        is_setting = finding.key is None
-        hint = f"add a row '{finding.name},...'" if is_setting else f"fill in the column '{finding.name}'"
-    hint += f", {about}" if about else ""
-    return "key-missing", f"'{clip_text(finding.name)}' is missing", hint, finding.where
+    if not finding.where.file.lower().endswith(".csv"):
+        hint = tell("add '{name}: ...'", name=finding.name)
+    elif finding.key is None:  # a setting is a row of its own, the rest are columns
+        hint = tell("add a row '{name},...'", name=finding.name)
+    else:
+        hint = tell("fill in the column '{name}'", name=finding.name)
+    hint = f"{hint}, {tell(about)}" if about else hint
+    return "key-missing", _write_lack(finding.name), hint, finding.where
+
+
+def _write_lack(name: str) -> str:
+    return tell("'{name}' is missing", name=clip_text(name))
 
 
 def _write_absent(finding: Finding) -> Worded:
-    hint = "write a value after the colon, or take the key out"
+    hint = tell("write a value after the colon, or take the key out")
     if finding.kind in ("tuple_type", "list_type"):
-        hint = "write [] for an empty list"
-    return "value-empty", f"{finding.label} has no value", hint, finding.where
+        hint = tell("write [] for an empty list")
+    return "value-empty", tell("{label} has no value", label=finding.label), hint, finding.where
 
 
 def _write_choice(finding: Finding) -> Worded:
@@ -119,10 +129,10 @@ def _write_choice(finding: Finding) -> Worded:
         text, where = (tag.text, tag.location) if tag else (text, where)
     elif not isinstance(finding.node, TextNode):
         return _write_kind("text")(finding)
-    match = suggest_match(text, choices)
-    listed = f"use one of: {', '.join(choices)}"
-    hint = f"{match} {listed}" if match.startswith("did you mean") else listed
-    return "value-choice", f"'{clip_text(text)}' is not one of the choices here", hint, where
+    listed = tell("use one of: {shown}", shown=", ".join(choices))
+    hint = f"{match} {listed}" if (match := find_match(text, choices)) else listed
+    sentence = tell("'{text}' is not one of the choices here", text=clip_text(text))
+    return "value-choice", sentence, hint, where
 
 
 def _tag_name(finding: Finding) -> str:
@@ -138,38 +148,57 @@ def _write_no_tag(finding: Finding) -> Worded:
     if not isinstance(finding.node, MapNode):
         return _write_kind("a mapping")(finding)
     name = _tag_name(finding)
-    return "key-missing", f"'{name}' is missing", f"add '{name}: ...'", finding.where
+    return "key-missing", _write_lack(name), tell("add '{name}: ...'", name=name), finding.where
 
 
-_HOW = {
+HOW = {
     "a mapping": "write 'key: value' lines indented below it, or {key: value}",
     "a list": "write [one, two], or '- item' lines below it",
     "text": "write a single value",
 }
 
 
+_BOUNDS = {
+    "ge": "it must be at least {limit}",
+    "gt": "it must be more than {limit}",
+    "le": "it must be at most {limit}",
+    "lt": "it must be less than {limit}",
+}
+_COUNTS = {
+    (True, True): ("{label} needs at least {count} character", "{label} needs at least {count} characters"),
+    (False, True): ("{label} needs at most {count} character", "{label} needs at most {count} characters"),
+    (True, False): ("{label} needs at least {count} entry", "{label} needs at least {count} entries"),
+    (False, False): ("{label} needs at most {count} entry", "{label} needs at most {count} entries"),
+}
+"""By whether there are too few, and whether they are characters."""
+
+
 def _write_kind(wanted: str) -> Callable[[Finding], Worded]:
     def word(finding: Finding) -> Worded:
         found = finding.value if isinstance(finding.node, TextNode) else kind_of(finding.node)
-        sentence = f"{finding.label} needs {wanted}, not {found}"
-        return "value-kind", sentence, _HOW[wanted], finding.where
+        sentence = tell(
+            "{label} needs {wanted}, not {found}", label=finding.label, wanted=tell(wanted), found=found
+        )
+        return "value-kind", sentence, tell(HOW[wanted]), finding.where
 
     return word
 
 
 def _write_bound(finding: Finding) -> Worded:
-    words = {"ge": "at least", "gt": "more than", "le": "at most", "lt": "less than"}
-    bound = next((f"{words[name]} {limit}" for name, limit in finding.context.items() if name in words), "")
-    return "value-range", f"{finding.label} is {finding.value}", f"it must be {bound}", finding.where
+    bounds = (tell(_BOUNDS[name], limit=limit) for name, limit in finding.context.items() if name in _BOUNDS)
+    sentence = tell("{label} is {value}", label=finding.label, value=finding.value)
+    return "value-range", sentence, next(bounds, ""), finding.where
 
 
 def _write_count(finding: Finding) -> Worded:
     least, most = finding.context.get("min_length"), finding.context.get("max_length")
     is_short = finding.kind.endswith("too_short")
-    wanted = f"at least {least}" if is_short else f"at most {most}"
-    one, many = ("character", "characters") if finding.kind.startswith("string") else ("entry", "entries")
-    sentence = f"{finding.label} needs {wanted} {one if wanted.endswith(' 1') else many}"
-    return "value-count", sentence, "add what is missing" if is_short else "take some out", finding.where
+    count = least if is_short else most
+    number = count if isinstance(count, int) else 0
+    is_text = finding.kind.startswith("string")
+    sentence = tell_count(number, *_COUNTS[is_short, is_text], label=finding.label)
+    hint = tell("add what is missing") if is_short else tell("take some out")
+    return "value-count", sentence, hint, finding.where
 
 
 def _write_other(finding: Finding) -> Worded:
@@ -178,7 +207,8 @@ def _write_other(finding: Finding) -> Worded:
         return _write_kind("text")(finding)
     if "sentence" not in finding.context:
         reason = str(finding.context.get("error", finding.message))
-        return "value-invalid", f"{finding.label}: {clip_text(reason)}", "change the value", finding.where
+        sentence = f"{finding.label}: {clip_text(reason)}"
+        return "value-invalid", sentence, tell("change the value"), finding.where
     offset, where = finding.context.get("offset"), finding.where
     text = finding.key if finding.at_key else finding.node
     if isinstance(offset, int) and isinstance(text, TextNode):
