@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 
+IMPLIED = {
+    "li": ("li",),
+    **dict.fromkeys(("td", "th"), ("td", "th")),
+    "tr": ("td", "th", "tr"),
+    "tbody": ("td", "th", "tr", "thead"),
+}
+"""Elements that end, if one of them is open, where another of a name begins."""
 VOID = {"meta", "link", "input", "br", "hr", "img"}
 
 
@@ -78,12 +85,19 @@ class _Reader(HTMLParser):
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         names = [name for name, _ in attrs]
         assert len(names) == len(set(names)), f"an attribute of {tag} is given twice"
+        self._end(IMPLIED.get(tag, ()))
         node = Node(tag, {name: value or "" for name, value in attrs}, self.here)
         self.here.content.append(node)
         if tag not in VOID:
             self.here = node
 
+    def _end(self, names: Iterable[str]) -> None:
+        """End elements of those names, whose end tags the HTML standard lets be left out (13.1.2.4)."""
+        while self.here.name in names and self.here.parent:
+            self.here = self.here.parent
+
     def handle_endtag(self, tag: str) -> None:
+        self._end({"thead", *IMPLIED} - {tag})
         assert self.here.name == tag, f"</{tag}> ends <{self.here.name}>"
         assert self.here.parent is not None
         self.here = self.here.parent

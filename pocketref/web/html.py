@@ -47,8 +47,10 @@ def write_html(page: WebPage) -> str:
     """
     look = _Look({}, [], {})
     body = _write_body(page, look)
+    title = tag("title", page.title)
     if language := find_language():
-        mark_english(body, language)
+        for element in (title, body):
+            mark_english(element, language)
     for element in body.iter():
         if element.tag in _IN_BAND:
             look.add(FontFace.BOLD, text_of(element))
@@ -80,12 +82,12 @@ def write_html(page: WebPage) -> str:
         ),
         tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
         tag("meta", name="color-scheme", content="light dark"),
-        tag("title", page.title),
+        title,
         tag("link", rel="icon", href="data:,"),
     )
     if page.feed:
-        title = say("{association}: editions", association=page.heading)
-        head.append(tag("link", rel="alternate", type="application/atom+xml", title=title, href=page.feed))
+        name = say("{association}: editions", association=page.heading)
+        head.append(tag("link", rel="alternate", type="application/atom+xml", title=name, href=page.feed))
     append(head, write_alternates(page.others))
     add_raw(head, "style", style)
     return write_tree(tag("html", head, body, lang=page.language))

@@ -12,7 +12,7 @@ from pocketref.words.speech import say
 
 
 def write_chart(chart: ChartWords, name: str) -> Element:
-    """The chart from its root; `name` begins the ids of its questions.
+    """The chart from its root; `name` begins the ids of those questions that are linked to.
 
     Of the answers that lead on, the last goes down the ladder, and the others have ladders of their own within. A
     question that several answers lead to is written out once, and linked to from then on.
@@ -30,6 +30,7 @@ class _ChartWriter:
         self._nodes = chart.nodes
         self._name = name
         self._numbers: dict[str, int] = {}
+        self._asked: dict[str, Element] = {}
 
     def climb(self, key: str) -> Element:
         """The ladder from a question that was not met yet down to where all its answers are rulings."""
@@ -41,7 +42,7 @@ class _ChartWriter:
             number = self._numbers[key] = len(self._numbers) + 1
             leads_on = [leave for leave in question.exits if self._is_new(leave)]
             onward = leads_on[-1] if leads_on else None
-            asked = tag("p", f"{number}. {question.text}", class_="ask", id=f"{self._name}-{number}")
+            asked = self._asked[key] = tag("p", f"{number}. {question.text}", class_="ask")
             exits = [self._write_exit(leave) for leave in question.exits if leave is not onward]
             if onward:
                 exits.append(append(_write_answer(onward), [tag("em", say("go on"))]))
@@ -67,7 +68,9 @@ class _ChartWriter:
 
     def _link(self, key: str) -> list[Node]:
         number = self._numbers[key]
-        return [tag("a", say("go to question {number}", number=number), href=f"#{self._name}-{number}")]
+        name = f"{self._name}-{number}"
+        self._asked[key].set("id", name)  # one that nothing leads to needs none
+        return [tag("a", say("go to question {number}", number=number), href=f"#{name}")]
 
 
 def _write_answer(leave: FlowExit) -> Element:

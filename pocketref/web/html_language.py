@@ -12,19 +12,25 @@ from pocketref.words.speech import ENGLISH, UNTRANSLATED, Language
 
 
 def mark_english(element: Element, language: Language) -> None:
-    """Give what has no translation its language: in an element of its own, or all of one that says nothing else."""
-    said = text_of(element)
-    if UNTRANSLATED not in said:
-        return
-    if all(child.tag in WITHIN_A_LINE for child in element):
+    """Give what has no translation its language: in an element of its own, or all of one that says nothing else.
+
+    A picture's words are its label's, whatever is written in it.
+    """
+    said = element.get("aria-label", "") if element.tag == "svg" else text_of(element)
+    if element.tag in ("svg", "title"):
+        if covers(said, find_english(said, language)):
+            element.set("lang", ENGLISH)
+    elif all(child.tag in WITHIN_A_LINE for child in element):
         _mark_within(element, find_english(said, language), 0)
-        return
-    for child in element:
-        mark_english(child, language)
+    elif UNTRANSLATED in "".join([said, *(svg.get("aria-label", "") for svg in element.iter("svg"))]):
+        for child in element:
+            mark_english(child, language)
 
 
 def _mark_within(element: Element, found: Sequence[Range], start: int) -> None:
     """Mark what is found in words of which those of the element begin at `start`."""
+    if not found:
+        return
     said = text_of(element)
     if covers(said, cut_ranges(found, start, start + len(said))):
         element.set("lang", ENGLISH)

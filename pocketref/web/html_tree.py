@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from xml.etree.ElementTree import Element, SubElement, tostring
 
@@ -12,6 +13,9 @@ Node = Element | str
 # Whatever else there is stands on a line of its own in the file: a reader can follow it, and words of neighbours never
 # run together, as the last one's end in the line that its parent ends.
 WITHIN_A_LINE = frozenset(["a", "b", "em", "input", "label", "path", "span", "strong", "text", "tspan"])
+_NEEDLESS = re.compile("</(?:li|t[dhr]|thead|tbody)>")
+"""End tags that say nothing, as nothing but the next of its kind or the end of the list or table follows each (HTML
+Living Standard, 13.1.2.4)."""
 
 
 def tag(kind: str, /, *children: Node, **attributes: str) -> Element:
@@ -58,13 +62,13 @@ def text_of(element: Element) -> str:
 
 
 def write_tree(root: Element) -> str:
-    """The document with its doctype. The text of `style` and `script` is written as it is."""
+    """The document with its doctype. The text of `style` and `script`, in which no tag ends, is written as it is."""
     for parent in root.iter():
         for element in [*parent][:-1]:
             if element.tag not in WITHIN_A_LINE and not element.tail:
                 element.tail = "\n"
     text = tostring(root, encoding="unicode", method="html")
-    return "<!DOCTYPE html>\n" + text.replace("></path>", "/>")
+    return "<!DOCTYPE html>\n" + _NEEDLESS.sub("", text.replace("></path>", "/>"))
 
 
 def add_raw(parent: Element, name: str, text: str, **attributes: str) -> None:

@@ -90,7 +90,7 @@ class WordsWriter:
                 kind = "ol" if word.is_numbered else "ul"
                 yield tag(kind, *[tag("li", *mark_bold(entry)) for entry in word.entries])
             case TableWords():
-                yield write_scroller(write_table(word), f"{self.title}: {word.caption or word.name}")
+                yield write_scroller(write_table(word), self._label(word.caption or word.name))
             case Panel():
                 entries = tag("ul", *[tag("li", *mark_bold(entry)) for entry in word.entries])
                 yield tag("div", tag("h4", word.heading), entries, class_="panel")
@@ -102,11 +102,15 @@ class WordsWriter:
                 yield tag("p", word.alt)
             case FigureWords():
                 caption = [tag("p", word.caption, class_="caption")] if word.caption else []
-                label = f"{self.title}: {word.caption or say('drawing')}"
+                label = self._label(word.caption or say("drawing"))
                 yield self._draw(take(), label, word.alt, caption, is_told)
             case ChartWords():
                 take()  # A ladder of words says the same, and is no wider than a phone.
                 yield from self._list_chart(word)
+
+    def _label(self, name: str) -> str:
+        """What tells a thing from those of other parts."""
+        return name if name.startswith(self.title) else f"{self.title}: {name}"
 
     def _draw(
         self, items: Sequence[Item], label: str, alt: str, told: list[Element], is_told: bool

@@ -5,27 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from pocketref.edition.proof import Proof
-from pocketref.web.page_script import list_script_words
+from pocketref.web.page_script import count_forms
 from pocketref.web.plays_data import build_plays_data
 from pocketref.web.rules_data import build_rules_data
 from pocketref.web.tape_data import build_tape_data
 from pocketref.words.speech import find_language
 
-_NUMBERS = range(200)
-"""Enough to tell which form goes with any number: language.js knows of the rest by their last two digits."""
 
-
-def build_language() -> object:
-    """What language.js says its sentences with: None in English."""
+def build_language() -> str | None:
+    """Which form language.js says with a number: None in English."""
     language = find_language()
-    if language is None:
-        return None
-    chosen = [language.choose_form(number) for number in _NUMBERS]
-    words: dict[str, str | list[str]] = {}
-    for one, *many in list_script_words():
-        forms = {form: language.find(one, number) for number, form in enumerate(chosen)}
-        words[one] = [forms.get(form, "") for form in range(max(forms) + 1)] if many else language.find(one)
-    return {"words": words, "forms": "".join(map(str, chosen))}
+    return count_forms(language) if language else None
 
 
 _VIEWS: Mapping[str, Callable[[Proof], object]] = {

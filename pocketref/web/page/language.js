@@ -1,22 +1,21 @@
-// Sentences in the page's language: the English that stands in the code, or what the page's catalogue has for it. Catalogues are
-// written from the literal texts that these are called with: `pocketref/web/page_script.py` finds them.
+// Sentences in the page's language. Their literal texts stand in the code in English; `pocketref/web/page_script.py` finds them
+// for the catalogues, and puts what these have in their place on a page in another language.
 import { data } from "./data.js";
 
-/** `words` by their English, one form or several; `forms`: which form goes with a number; null on a page in English. */
-const catalogue = data("language");
+/** Which form goes with a number, a digit each; null on a page in English. */
+const forms = data("language");
 /** As many numbers as any language's forms need to be told (Unicode CLDR's go by the last two digits). */
 const PERIOD = 100;
 
 /** A sentence, its {slots} filled. */
-export function say(english, slots = {}) {
-  return fill(catalogue?.words[english] ?? english, slots);
+export function say(words, slots = {}) {
+  return fill(words, slots);
 }
 
-/** A sentence about a number of things; {count} is the number. */
+/** A sentence about a number of things; {count} is the number. `one` is a list of all forms where there are others than two. */
 export function sayCount(count, one, many, slots = {}) {
-  const at = count < 2 * PERIOD ? count : PERIOD + (count % PERIOD);
-  const words = catalogue?.words[one] ? catalogue.words[one][catalogue.forms[at]] : count === 1 ? one : many;
-  return fill(words, { count, ...slots });
+  const form = forms?.[count < 2 * PERIOD ? count : PERIOD + (count % PERIOD)] ?? (count === 1 ? 0 : 1);
+  return fill([one, many].flat()[form], { count, ...slots });
 }
 
 function fill(words, slots) {
