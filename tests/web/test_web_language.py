@@ -18,6 +18,8 @@ from pocketref.web.plays_web import write_plays_section
 from pocketref.web.web import INDEX, build_web_page
 from pocketref.words.speech import speak
 
+ICON = "icon-192.png"
+
 
 @pytest.fixture(scope="module")
 def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
@@ -28,6 +30,7 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
         file = build_web_page(proof, files, [write_plays_section(proof.plays, files)])
     path = tmp_path_factory.mktemp("spanish") / INDEX
     path.write_bytes(file.data)
+    (path.parent / ICON).write_bytes(demo_files()[ICON].data)
     return path
 
 
