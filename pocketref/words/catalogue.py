@@ -31,7 +31,7 @@ SIGNED_OFF = "X-Signed-Off"
 ENGLISH_NAME = "en"
 """What the language of the source is called where languages are named by their folders."""
 _NAME = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]+)*")
-_SLOT = re.compile(r"\{[^{}]*\}")
+_SLOT = re.compile(r"\{\w+(?:![rs])?(?::[^{}]*)?\}")
 _PLURALS = re.compile(r"nplurals=(\d+);\s*plural=([^;]+)")
 _ONE_OR_MANY = "nplurals=2; plural=(n != 1);"
 

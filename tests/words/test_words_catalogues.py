@@ -20,6 +20,7 @@ from pocketref.translations.language_proof import prove_language, read_language
 from pocketref.translations.program_words import list_said
 from pocketref.words.catalogue import (
     CARRIED,
+    COMMANDS,
     CONTENT,
     PROGRAM,
     Catalogue,
@@ -53,7 +54,7 @@ def test_the_catalogues_of_the_program_hold_what_it_says() -> None:
     assert stale == [], "run python tests/refresh_words.py"
 
 
-@pytest.mark.parametrize("name", [PROGRAM])
+@pytest.mark.parametrize("name", [PROGRAM, COMMANDS])
 def test_the_program_carries_spanish_whole(name: str) -> None:
     catalogue = read_catalogue(CARRIED / "es" / name, name)
     assert [entry.english for entry in catalogue.entries if not entry.is_translated] == []
