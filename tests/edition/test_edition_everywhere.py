@@ -28,6 +28,8 @@ time.time_ns = lambda: 4_000_000_000_000_000_000
 time.localtime = time.gmtime = lambda seconds=None: time.struct_time((2096, 10, 2, 7, 6, 40, 1, 276, 0))
 """
 """Loaded by Python at its start, where it lies on the path as sitecustomize.py: the clock of a far day."""
+PRINTED = ("contact", "field", "feet", "box", "plate-area")
+"""A card of calls, one of figures, a training sheet, a class and a field sheet: one of each that is printed."""
 HERE = {"TZ": "UTC", "LANG": "C.UTF-8", "LC_ALL": "C.UTF-8", "PYTHONHASHSEED": "1"}
 FAR_AWAY = {
     "TZ": "Pacific/Kiritimati",
@@ -78,10 +80,22 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return site
 
 
+def take_out(layouts: Path) -> None:
+    """Leave in a folder of layouts those of `PRINTED` alone."""
+    for path in layouts.glob("*/*.yaml"):
+        if path.stem not in PRINTED:
+            path.unlink()
+
+
 def test_an_installed_pocketref_publishes_what_the_repository_does(installed: Path, tmp_path: Path) -> None:
-    near, far = tmp_path / "near", tmp_path / "weit weg, où ça"
-    source = ("--content", str(ROOT / "content"), "--layouts", str(ROOT / "layouts"))
-    runs = start_publish(near, ROOT, HERE, *source), start_publish(far, installed, FAR_AWAY)
+    near, far, layouts = tmp_path / "near", tmp_path / "weit weg, où ça", tmp_path / "layouts"
+    shutil.copytree(ROOT / "layouts", layouts)
+    site = tmp_path / "site packages ⚾"
+    shutil.copytree(installed, site)
+    for folder in (layouts, site / "pocketref/starter/layouts"):
+        take_out(folder)
+    source = ("--content", str(ROOT / "content"), "--layouts", str(layouts))
+    runs = start_publish(near, ROOT, HERE, *source), start_publish(far, site, FAR_AWAY)
     here, there = finish(runs[0], near), finish(runs[1], far)
     assert there == here
     assert {name.split("/")[2] for name in here} >= {

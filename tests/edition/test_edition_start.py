@@ -38,12 +38,6 @@ def started(tmp_path: Path) -> Path:
     return tmp_path / "ours"
 
 
-def test_a_new_folder_proves_clean(started: Path) -> None:
-    proof = prove(started / "content", started / "layouts")
-    assert {problem.code for problem in proof.warnings} == {"edition-placeholder"}
-    assert len(proof.cards) == len(list((started / "layouts" / "cards").glob("*.yaml")))
-
-
 def test_a_new_folder_says_its_cautions_in_spanish(started: Path) -> None:
     proof = prove_language(
         "es", started / "content", started / "layouts"
@@ -78,7 +72,8 @@ def test_a_league_of_another_code_starts_with_cards_that_fit_and_are_of_that_cod
     for note, line in zip(notes, said, strict=False):
         assert note in line
     proof = prove(folder / "content", folder / "layouts")
-    assert {problem.code for problem in proof.warnings} <= {"edition-placeholder", "play-unasked"}
+    unasked = {"play-unasked"} if notes else set()
+    assert {problem.code for problem in proof.warnings} - unasked == {"edition-placeholder"}
     assert (proof.library.edition.codes, proof.library.edition.levels) == ((code,), (f"{code}-{level}",))
     laid_out = (*proof.layouts.cards, *proof.layouts.sheets)
     assert {(model.code, model.level) for model in laid_out} == {(code, level)}
@@ -170,6 +165,9 @@ def test_private_keys_and_what_is_published_are_ignored_by_git(name: str, starte
 
 
 def test_proof_says_which_values_are_still_placeholders_until_they_are_written(started: Path) -> None:
+    for layout in (started / "layouts").glob("*/*.yaml"):
+        if layout.stem != "contact":
+            layout.unlink()
     edition = started / "content" / "edition.yaml"
     command = ["proof", "--content", str(started / "content"), "--layouts", str(started / "layouts")]
     said = CliRunner().invoke(main, command).stderr
