@@ -253,10 +253,10 @@ def speak_languages(
     proofs = take_in_each(
         named, lambda each: None if each.name == ENGLISH_NAME else prove_language(each.name, *folders)
     )
-    languages = [proof.language if proof else None for proof in proofs] or [None]
-    several = list_in_order(dict(zip(names, languages, strict=True))) if len(names) > 1 else ()
-    with speak(languages[0]):
-        yield several, tuple(filter(None, proofs))
+    spoken = [proof.language if proof else None for proof in proofs]
+    languages = list_in_order(dict(zip(names, spoken, strict=True)))
+    with languages[0].speak() if languages else speak(None):
+        yield languages[1:] and languages, tuple(filter(None, proofs))
 
 
 def print_options(called: Callable[..., Any]) -> Callable[..., Any]:

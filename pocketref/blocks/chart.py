@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from math import inf
 from typing import Literal
 
@@ -16,7 +17,7 @@ from pocketref.pages.composition import SLACK_MM
 from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import ChartWords, Heading, Words
-from pocketref.scene.charts.flow_layout import FlowNode
+from pocketref.scene.charts.flow_layout import FlowNode, list_questions
 from pocketref.scene.charts.flow_symbols import (
     MOST_WHITE_MM,
     FlowDrawing,
@@ -26,14 +27,14 @@ from pocketref.scene.charts.flow_symbols import (
 )
 from pocketref.scene.charts.ladder import draw_ladder, measure_ladder
 from pocketref.scene.charts.ladder_layout import LadderPart
-from pocketref.scene.charts.ladder_parts import cut_ladder, split_answers
+from pocketref.scene.charts.ladder_parts import cut_ladder, measure_parts, split_answers
 from pocketref.scene.charts.ruling_flow import construct_flow, shorten_ending, write_chart_words
 from pocketref.scene.items import Item
 from pocketref.scene.paths import shift
 from pocketref.scene.textfit import leading_mm
 from pocketref.source.statements import DOUBT
 from pocketref.source.syntax.kinds import Sentence
-from pocketref.words.speech import say
+from pocketref.words.speech import Language, find_language, say, speak
 
 _MOST_ANSWERS = 5
 _LEAST_MORE_MM, _WIDEST_ROW_GAP_MM = 0.1, 9.0
@@ -65,6 +66,14 @@ class ChartBlockModel(BlockModel):
             nodes = {key: shorten_ending(node, DOUBT) for key, node in nodes.items()}
         is_card = setting.detail == "card"
         return ChartBlock(f"chart {self.subject}", nodes, root, self.heading, is_card)
+
+
+def _measure_highest(
+    measures: Sequence[Callable[[int, int], tuple[float, float]]], first: int, last: int
+) -> tuple[float, float]:
+    """The height of a part of a ladder in the language in which it is highest, and the most overflow, mm."""
+    found = [measure(first, last) for measure in measures]
+    return max(high for high, _ in found), max(overflow for _, overflow in found)
 
 
 @dataclass(frozen=True)
@@ -120,18 +129,36 @@ class ChartBlock:
         """How far the widest word sticks out of its symbol."""
         return self._measure_least(width_mm, sizes)[1]
 
-    def cut(self, height_mm: float, width_mm: float, sizes: TypeSizes, first_face: int) -> tuple[Block, ...]:
+    def cut(
+        self,
+        height_mm: float,
+        width_mm: float,
+        sizes: TypeSizes,
+        first_face: int,
+        others: Sequence[tuple[Block, Language | None]] = (),
+    ) -> tuple[Block, ...]:
         """The ladder on faces of its own from the first one on, each of this height.
 
         A question whose answers have no room on one face is asked again for those that are left.
         """
         room = height_mm - self._heading_mm(sizes)
+        charts = [(self, find_language()), *((c, said) for c, said in others if isinstance(c, ChartBlock))]
         parts: tuple[ChartBlock, ...] = (self,)
+        if len({len(list_questions(chart.nodes, chart.root)) for chart, _ in charts}) > 1:
+            return parts
         for most in (_MOST_ANSWERS, *range(_MOST_ANSWERS - 1, 1, -1)):
-            nodes = split_answers(self.nodes, most)
-            cut = cut_ladder(nodes, self.root, width_mm, room, sizes.lead_pt, first_face)
+            nodes, measures = split_answers(self.nodes, most), []
+            for chart, language in charts:
+                with speak(language):
+                    split = split_answers(chart.nodes, most)
+                    measures.append(measure_parts(split, chart.root, width_mm, sizes.lead_pt))
+            measure = partial(_measure_highest, measures)
+            cut = cut_ladder(nodes, self.root, width_mm, room, sizes.lead_pt, first_face, measure)
             parts = tuple(replace(self, nodes=nodes, part=part, _kept={}, _measured={}) for part in cut)
-            if all(part.measure_mm(width_mm, sizes) <= height_mm + SLACK_MM for part in parts):
+            fit = [part.measure_mm(width_mm, sizes) <= height_mm + SLACK_MM for part in parts]
+            if others:
+                fit += [measure(part.first, part.last)[0] <= room + SLACK_MM for part in cut]
+            if all(fit):
                 break
         return parts
 

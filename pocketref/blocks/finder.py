@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -23,7 +23,7 @@ from pocketref.scene.textfit import Line, break_text, leading_mm, write_line
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
 from pocketref.source.library import Library
 from pocketref.source.syntax.kinds import Name, Sentence
-from pocketref.words.speech import say
+from pocketref.words.speech import Language, say
 from pocketref.words.terminal import tell
 
 Group = Literal["calls", "hurt", "look-up"]
@@ -197,7 +197,14 @@ class FinderList:
         head = replace(self, entries=self.entries[:count]) if count else None
         return head, replace(self, entries=rest) if rest else None
 
-    def cut(self, height_mm: float, width_mm: float, sizes: TypeSizes, first_face: int) -> tuple[Block, ...]:
+    def cut(
+        self,
+        height_mm: float,
+        width_mm: float,
+        sizes: TypeSizes,
+        first_face: int,
+        others: Sequence[tuple[Block, Language | None]] = (),
+    ) -> tuple[Block, ...]:
         """Without what is asked if all then fits one face; else as many faces as it takes."""
         bare = self._strip()
         if bare.measure_mm(width_mm, sizes) <= height_mm:

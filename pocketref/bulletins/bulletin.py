@@ -196,7 +196,8 @@ def _list_concerned(proof: Proof) -> Iterator[ConcernedCard]:
             since = [mark for mark in marks if changed[mark] & sides]
             if since:
                 found = sorted(set().union(*(changed[mark] for mark in since)) & sides)
-                faces = tuple(document.pages[page - 2 * at].name.replace("-", " ") for page in found)
+                names = dict.fromkeys(document.pages[page - 2 * at].name for page in found)
+                faces = tuple(name.replace("-", " ") for name in names)
                 is_new = bool(changed[marks[-1]] & sides)
                 card = models[item.name]
                 title = write_layout_title(card, proof.library)

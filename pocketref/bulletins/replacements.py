@@ -31,10 +31,10 @@ def build_replacements(
 
 def list_replacements(proof: Proof, bulletin: Bulletin) -> list[LaidOut]:
     """The cards that the newest bulletin changed, of cards with more than two faces only the changed pairs."""
-    laid_out = {item.name: item for item in proof.cards}
+    laid_out = {item.name: item for item in proof.printed}
     found: dict[str, list[int]] = {}
     for concerned in bulletin.cards:
-        if concerned.is_new:
+        if concerned.is_new and concerned.name in laid_out:
             found.setdefault(concerned.name, []).extend((2 * concerned.at, 2 * concerned.at + 1))
     return [_keep_pages(laid_out[name], pages) for name, pages in found.items()]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from pocketref.bulletins.bulletin import Bulletin, ConcernedCard
@@ -113,6 +113,8 @@ def build_stickers(
 
     PocketrefError ("block-too-large") if a sticker is larger than the paper.
     """
+    names = {card.name for card in proof.printed}
+    bulletin = replace(bulletin, cards=tuple(card for card in bulletin.cards if card.name in names))
     if not any(card.list_stuck() for card in bulletin.cards):
         return
     edition = bulletin.edition

@@ -28,6 +28,7 @@ from pocketref.scene.items import Item, LineTo, MoveTo, Shape, Text
 from pocketref.scene.paths import extent_of, extent_of_all, polyline
 from pocketref.source.digest import FIELD
 from pocketref.source.library import Library
+from pocketref.words.speech import speak
 
 _PAD_MM = 0.5
 """White around what is covered, for a hand that sticks it not quite straight."""
@@ -87,7 +88,7 @@ def _patch(
     was = past.layouts.get(f"cards/{model.card}", None if past.layouts else model)
     if not isinstance(was, CardModel):
         return (), ADDED
-    if was.stock != model.stock:
+    if (was.stock, was.sides) != (model.stock, model.sides):
         return (), MOVED
     try:
         old = lay_out_card(was, past, proof.layouts, item.stock, older)
@@ -99,7 +100,8 @@ def _patch(
     stock, found = proof.layouts.stocks[item.stock], []
     for number in (2 * at, 2 * at + 1):
         page, inner = old.document.pages[number], content_box(stock)
-        covers = list(_cover_face(old.faces[number], new.faces[number], inner, old.sizes[number]))
+        with speak(new.faces[number].language):
+            covers = list(_cover_face(old.faces[number], new.faces[number], inner, old.sizes[number]))
         if why := next((each for each in covers if isinstance(each, str)), ""):
             return (), why
         placed = [(box, items) for each in covers if not isinstance(each, str) for box, items in [each]]

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from pocketref.problems import PocketrefError, Problem, ProblemLog
 from pocketref.words.speech import ENGLISH, Language, speak
+from pocketref.words.terminal import tell
 
 T = TypeVar("T")
 
@@ -20,6 +22,12 @@ class EditionLanguage:
     language: Language | None
     folder: str = ""
     """What its files' names begin with in the edition: "es/", or nothing for the edition's own language."""
+    pair: tuple[Language | None, ...] = ()
+    """The edition's first two, if it is one of them: cards may be two-sided by these."""
+
+    def speak(self) -> AbstractContextManager[None]:
+        """Within it, what is said is said in this language."""
+        return speak(self.language, self.pair)
 
     @property
     def tag(self) -> str:
@@ -49,8 +57,9 @@ ALONE = EditionLanguage("", None)
 
 def list_in_order(languages: Mapping[str, Language | None]) -> tuple[EditionLanguage, ...]:
     """An edition's languages by their names, its own first."""
+    first = tuple(languages.values())[:2] if len(languages) > 1 else ()
     return tuple(
-        EditionLanguage(name, language, f"{name}/" if number else "")
+        EditionLanguage(name, language, f"{name}/" if number else "", first if number < 2 else ())
         for number, (name, language) in enumerate(languages.items())
     )
 
@@ -59,7 +68,7 @@ def take_in_each(languages: Sequence[EditionLanguage], step: Callable[[EditionLa
     """What a step gives in each language; PocketrefError with all that is refused in any of them."""
     made, refused = list[T](), dict[str, tuple[Problem, ...]]()
     for each in languages:
-        with speak(each.language):
+        with each.speak():
             try:
                 made.append(step(each))
             except PocketrefError as error:
@@ -81,13 +90,14 @@ def merge_problems(
                     told.append(problem)
                     yield problem
             else:
-                yield replace(problem, sentence=f"in {name}: {problem.sentence}")
+                sentence = tell("in {language}: {said}", language=name, said=problem.sentence)
+                yield replace(problem, sentence=sentence)
 
 
-def say_in(language: Language | None, items: Iterator[T]) -> Iterator[T]:
+def say_in(language: EditionLanguage, items: Iterator[T]) -> Iterator[T]:
     """The items, each made while what is said is said in a language."""
     while True:
-        with speak(language):
+        with language.speak():
             try:
                 item = next(items)
             except StopIteration:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
@@ -22,13 +22,13 @@ from pocketref.layouts.class_layouts import CLASSES
 from pocketref.layouts.footers import ASSOCIATION_LONG, find_long_association
 from pocketref.layouts.for_levels import merge_named
 from pocketref.layouts.layout_library import Layouts
-from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.layouts.layout_models import BY_LANGUAGE, CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.layouts.places import find_places, needs_places
 from pocketref.layouts.play_layouts import PLAY_SHEETS, read_play_sheets
 from pocketref.layouts.remedy import write_remedy
 from pocketref.plays.plays import RuleBooks
-from pocketref.problems import PocketrefError, Problem, ProblemLog
+from pocketref.problems import PocketrefError, Problem, ProblemLog, Severity
 from pocketref.rulings.audit import audit_table, list_idle_in_all, list_problems
 from pocketref.rulings.chart import list_chart_problems
 from pocketref.rulings.construct import construct_table
@@ -38,7 +38,7 @@ from pocketref.source.library import Library
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.translation import translate_model
 from pocketref.words.speech import find_language
-from pocketref.words.terminal import tell
+from pocketref.words.terminal import tell, tell_count
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +68,12 @@ class Proof:
         """The newest past edition; None without one."""
         return self.past[-1] if self.past else None
 
+    @property
+    def printed(self) -> tuple[LaidOut, ...]:
+        """The cards that this language prints: not those whose faces stand on the backs of its own language's."""
+        is_own = not self.language.folder
+        return tuple(card for card in self.cards if is_own or not card.is_two_sided)
+
 
 def prove(
     content: Path,
@@ -85,12 +91,29 @@ def prove(
     """
     source, maker = read_whole_source(content, layouts, stock), maker or Maker()
     if len(languages) < 2:
-        return prove_whole(source, only, maker)
+        proof = prove_whole(source, only, maker)
+        return replace(proof, warnings=(*proof.warnings, *_list_one_sided(proof.layouts)))
     first, *others = take_in_each(
         languages, lambda each: replace(prove_whole(source, only, maker), language=each)
     )
     found = {proof.language.name: proof.warnings for proof in (first, *others)}
     return replace(first, warnings=tuple(merge_problems(languages, found)), others=tuple(others))
+
+
+def _list_one_sided(looks: Layouts) -> Iterator[Problem]:
+    """A warning of the cards that are to be two-sided by language in an edition in one."""
+    cards = [card for card in looks.cards if card.sides == BY_LANGUAGE]
+    if cards:
+        where = cards[0].locate("sides")
+        if where == cards[0].location:
+            where = looks.house.locate("sides")
+        sentence = tell_count(
+            len(cards),
+            "{count} card is to be two-sided by language, and the edition is in one: it has front and back",
+            "{count} cards are to be two-sided by language, and the edition is in one: they have front and back",
+        )
+        hint = tell("name the edition's languages in edition.yaml, such as 'languages: [en, es]'")
+        yield Problem("sides-one-language", sentence, hint, where, Severity.WARNING)
 
 
 def prove_whole(source: WholeSource, only: Sequence[str], maker: Maker) -> Proof:
@@ -250,7 +273,7 @@ def lay_out_model(
     looks, stock = source.layouts, source.stock if isinstance(model, CardModel) else ""
     others = _list_others(model, source)
     if isinstance(model, CardModel) and needs_places(model):
-        faces = {card.name: card.faces for card in placed or ()}
+        faces = {card.name: card.own.faces for card in placed or ()}
         others += find_places(model, looks.cards, lambda card: faces.get(card.card, ()))
 
     def lay_out(library: Library, stock_name: str = stock) -> LaidOut:

@@ -14,6 +14,7 @@ from pocketref.blocks.kinds import build_blocks
 from pocketref.blocks.setting import Place, Setting
 from pocketref.layouts.face_fit import (
     Job,
+    Version,
     find_flip,
     find_note,
     fit_faces,
@@ -33,8 +34,8 @@ from pocketref.layouts.footers import (
     write_validity,
 )
 from pocketref.layouts.for_levels import names_level
-from pocketref.layouts.layout_library import Layouts
-from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.layouts.layout_library import Layouts, translate_layouts
+from pocketref.layouts.layout_models import BY_LANGUAGE, CardModel, SheetModel
 from pocketref.layouts.places import find_places, needs_places
 from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.change_bar import BAR_MM, draw_bar, mark_all
@@ -49,7 +50,8 @@ from pocketref.problems import PocketrefError, Problem, write_unknown
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.library import Library
-from pocketref.words.speech import say
+from pocketref.source.translation import translate_library, translate_model
+from pocketref.words.speech import Language, find_language, find_pair, say, speak
 
 M = TypeVar("M", CardModel, SheetModel)
 
@@ -60,6 +62,11 @@ class CardFaces:
 
     name: str
     faces: tuple[Face, ...]
+
+    @property
+    def own(self) -> CardFaces:
+        """Itself: they are in one language."""
+        return self
 
 
 def lay_out_card(
@@ -76,19 +83,64 @@ def lay_out_card(
     `placed`; their faces are found if not given. Raises PocketrefError naming each block that does not fit, and by how
     much.
     """
+    stock = layouts.stocks[stock_name or card.stock]
+    languages = find_languages(card)
+    versions = []
+    for language in languages:
+        with speak(language):
+            own = (
+                _translate(card, library, layouts, previous, language)
+                if language is not languages[0]
+                else None
+            )
+            versions.append(_make_version(*(own or (card, library, layouts, previous)), stock_name, placed))
+    name = stock_name or card.stock
+    title = write_layout_title(card, library)
+    job = Job(card.card, f"card {card.card}", title, card, name, is_two_sided=len(languages) > 1)
+    return fit_faces(job, versions, stock, layouts, layouts.styles.card_scale, library)
+
+
+def find_languages(card: CardModel) -> tuple[Language | None, ...]:
+    """The languages of a card's faces, that in force first: of two, each face is in one in front and one behind."""
+    own = find_language()
+    others = find_pair() if card.sides == BY_LANGUAGE else ()
+    return own, *(other for other in others if other is not own)
+
+
+def _translate(
+    card: CardModel, library: Library, layouts: Layouts, previous: Library | None, language: Language | None
+) -> tuple[CardModel, Library, Layouts, Library | None]:
+    """What a card is made from in another language."""
+    return (
+        translate_model(card, language),
+        translate_library(library, language),
+        translate_layouts(layouts, language) if needs_places(card) else layouts,
+        previous and translate_library(previous, language),
+    )
+
+
+def _make_version(
+    card: CardModel,
+    library: Library,
+    layouts: Layouts,
+    previous: Library | None,
+    stock_name: str,
+    placed: Sequence[LaidOut | CardFaces] | None,
+) -> Version:
+    """A card's faces in the language in force, and those that the edition before would have in their place."""
+    own = find_language()
     known = {item.name: item.faces for item in placed or ()}
 
-    def find_faces(other: CardModel) -> tuple[Face, ...]:
-        if placed is None:
+    def find_faces(other: CardModel) -> Sequence[Face]:
+        shown = known.get(other.card, ())
+        said = [face for face in shown if face.language is own]
+        if placed is None or (shown and not said):
             return find_card_faces(other, library, layouts, stock_name, previous).faces
-        return known.get(other.card, ())
+        return said
 
     places = find_places(card, layouts.cards, find_faces) if needs_places(card) else ()
-    stock, setting, make_faces = _prepare_card(card, library, layouts, stock_name, previous, places)
-    job = Job(
-        card.card, f"card {card.card}", write_layout_title(card, library), card, stock_name or card.stock
-    )
-    return _lay_out(job, setting, make_faces, stock, layouts, layouts.styles.card_scale)
+    _, setting, make_faces = _prepare_card(card, library, layouts, stock_name, previous, places)
+    return make_faces(setting), make_faces(setting.before) if setting.before else ()
 
 
 def find_card_faces(
@@ -102,9 +154,10 @@ def find_card_faces(
     with suppress(PocketrefError):  # told where that card is laid out for itself
         faces, least = make_faces(setting), list_steps(card, layouts, layouts.styles.card_scale)[0]
         fullest = (mark_all(set_meaning(face, find_note(faces))) for face in faces)
-        if all(fits(face, content_box(stock), least) for face in fullest):
+        is_one = len(find_languages(card)) == 1
+        if is_one and all(fits(face, content_box(stock), least) for face in fullest):
             return CardFaces(card.card, faces)
-        return CardFaces(card.card, lay_out_card(card, library, layouts, stock_name, previous).faces)
+        return CardFaces(card.card, lay_out_card(card, library, layouts, stock_name, previous).own.faces)
     return CardFaces(card.card, ())
 
 
@@ -129,10 +182,13 @@ def _prepare_card(
         tag = write_tag(model, made_from.library, library.edition.season)
         bands = {side: TitleBand(model.title, tag, model.number, logo=find_logo(side)) for side in sides}
         issuer = (write_mark if stock.width < SMALL_CARD else write_edition)(library.edition)
+        cites, holds = write_all_cites(sides, made_from), write_validity(library.edition)
         feet = {
-            "front": Footer((issuer,), (write_validity(library.edition),)),
-            "back": Footer((write_all_cites(sides, made_from),), (write_governs(),), flows=True),
+            "front": Footer((issuer,), (holds,)),
+            "back": Footer((cites,), (write_governs(),), flows=True),
         }
+        if len(find_languages(card)) > 1:  # whoever reads one side reads no other
+            feet = dict.fromkeys(sides, _write_two_sided(cites, issuer, library.edition))
         feet = {side: add_meaning(foot, sides[side], made_from) for side, foot in feet.items()}
         faces = {side: build_blocks(models, made_from) for side, models in sides.items()}
         shown = list(chain.from_iterable(faces.values()))
@@ -142,6 +198,18 @@ def _prepare_card(
         )
 
     return stock, setting, make_faces
+
+
+def _write_two_sided(cites: str, issuer: str, edition: EditionModel) -> Footer:
+    """The footer of a face of a card that is two-sided by language, with all that there is to say in one of them.
+
+    Who issued it is the same in any language, and stands in front.
+    """
+    governs, holds = write_governs(), write_validity(edition)
+    mark = write_mark(edition)
+    if find_language() is find_pair()[0] or issuer == mark:
+        return Footer((cites, issuer), (governs, holds), flows=True)
+    return Footer((cites, f"{mark}. {holds}"), ("", governs), flows=True)
 
 
 def write_tag(layout: ForLevelsModel, library: Library, season: str) -> str:
@@ -173,7 +241,6 @@ def _add_language(foot: Footer, blocks: Sequence[Block], title: str) -> Footer:
     """The footer with what there is to say of the language; a card's front leaves it to its back."""
     said = explain_language(blocks, title) if foot.flows else ""
     first, *others = foot.left
-    said = said.removesuffix(".") if foot.note else said  # a note goes on after a full stop of its own
     return replace(foot, left=(f"{first}. {said}" if first else said, *others)) if said else foot
 
 
@@ -285,4 +352,4 @@ def _lay_out(
 ) -> LaidOut:
     """Faces made from content, with bars beside what those made from the edition before have otherwise."""
     before = make_faces(setting.before) if setting.before else ()
-    return fit_faces(job, make_faces(setting), before, stock, layouts, scale, setting.library)
+    return fit_faces(job, [(make_faces(setting), before)], stock, layouts, scale, setting.library)

@@ -5,31 +5,35 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from itertools import zip_longest
+from functools import partial
+from itertools import chain, compress, zip_longest
 
 from pocketref.blocks.chart import ChartBlock
 from pocketref.blocks.kinds import Blocks, find_block
 from pocketref.layouts.footers import is_association_long, write_long_association
 from pocketref.layouts.layout_library import Layouts
 from pocketref.layouts.layout_models import CardModel, SheetModel
-from pocketref.pages.blocks import Footer
+from pocketref.pages.blocks import Block, Footer
 from pocketref.pages.change_bar import BAR_ROOM_MM, mark_changes
 from pocketref.pages.composition import Face, Misfit, choose_sizes, draw_stack
-from pocketref.pages.face_cut import cut_faces, list_blocks, pair_faces
+from pocketref.pages.face_cut import cut_faces, list_blocks, number_faces, pair_faces
 from pocketref.pages.page import Box, Document, Page, change_page_inks
 from pocketref.pages.page_language import mark_pages
 from pocketref.pages.pagination import compose_page
 from pocketref.pages.stock_models import StockModel
 from pocketref.pages.stocks import content_box
+from pocketref.pages.twin import join_faces, part_face
 from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.pages.words import list_texts
 from pocketref.problems import Location, PocketrefError, Problem
 from pocketref.source.edition_models import EditionModel
 from pocketref.source.library import Library
 from pocketref.source.statements import DOUBT
-from pocketref.words.speech import name_language
+from pocketref.words.speech import name_language, speak
 from pocketref.words.terminal import tell
 
+_SIDES = {"face-1": "front", "face-2": "back"}
+"""What the layout calls the faces of a card that is not cut."""
 TOO_LARGE = "block-too-large"
 """The code of what has no room on its face."""
 
@@ -52,6 +56,21 @@ class LaidOut:
     faces: tuple[Face, ...] = ()
     """What the document's first pages were composed from, for what their blocks say."""
 
+    @property
+    def is_two_sided(self) -> bool:
+        """Whether its faces have another language's on their backs."""
+        return self.own is not self
+
+    @property
+    def own(self) -> LaidOut:
+        """Without the faces in another language than the document's."""
+        pages, kept = self.document.pages, [not page.language for page in self.document.pages]
+        if all(kept):
+            return self
+        document = replace(self.document, pages=tuple(compress(pages, kept)))
+        faces, sizes = tuple(compress(self.faces, kept)), tuple(compress(self.sizes, kept))
+        return replace(self, document=document, faces=faces, sizes=sizes)
+
 
 @dataclass(frozen=True, slots=True)
 class Job:
@@ -63,25 +82,81 @@ class Job:
     model: CardModel | SheetModel
     stock: str
     keywords: tuple[str, ...] = ()
+    is_two_sided: bool = False
+    """Whether each face is in two languages, one on either side."""
+
+
+Version = tuple[Sequence[Face], Sequence[Face]]
+"""The faces in one language, and those that the edition before would have in their place."""
 
 
 def fit_faces(
     job: Job,
-    faces: Sequence[Face],
-    before: Sequence[Face],
+    versions: Sequence[Version],
     stock: StockModel,
     layouts: Layouts,
     scale: Sequence[Decimal],
     library: Library,
 ) -> LaidOut:
-    """Each face at the largest step of the scale at which it fits; a card's that fit at none cut over more of them."""
-    inner, floor_pt = content_box(stock), layouts.styles.floor_pt
-    steps, note = list_steps(job.model, layouts, scale), find_note(faces)
-    least = steps[0]
+    """Each face at the largest step of the scale at which it fits; a card's that fit at none cut over more of them.
 
-    def fit(whole: Face, before: Face | None) -> tuple[Face, TypeSizes | None, list[Misfit]]:
+    Of several versions, in as many languages, each face has itself in the next language on its back.
+    """
+    inner, floor_pt = content_box(stock), layouts.styles.floor_pt
+    steps = list_steps(job.model, layouts, scale)
+    fit = partial(_fit_face, inner=inner, steps=steps)
+
+    def fit_whole() -> list[list[_Fit]]:
+        is_one = len(versions) == 1
+        return [[fit(*pair) for pair in _pair_whole(*each, is_one=is_one)] for each in versions]
+
+    found = fit_whole()
+    if isinstance(job.model, SheetModel) and not _fit_all(found):
+        versions = [(tuple(map(_let_climb, faces)), tuple(map(_let_climb, old))) for faces, old in versions]
+        found = fit_whole()
+    if isinstance(job.model, CardModel) and not _fit_all(found):
+        room = replace(inner, width_mm=inner.width_mm - BAR_ROOM_MM * bool(versions[0][1]))
+        for ways in _list_cuts(versions, room, steps):
+            refound = [[fit(*pair) for pair in pairs] for pairs in ways]
+            if _fit_all(refound):
+                found = refound
+                break
+    problems = [
+        _write_misfit(job, stock, face, misfit, steps[0], library)
+        for face, _, misfits in chain.from_iterable(found)
+        for misfit in misfits
+    ]
+    if problems:
+        raise PocketrefError(problems)
+    fitted = [(face, sizes) for sides in zip(*found, strict=True) for face, sizes, _ in sides if sizes]
+    pages = [compose_in_language(face, sizes, stock, layouts) for face, sizes in fitted]
+    flip = find_flip(stock)
+    document = make_document(job.title, job.what, pages, library.edition, flip, job.keywords)
+    placed, chosen = zip(*fitted, strict=True)
+    bled, where = stock.bleed.float_mm, job.model.location
+    return LaidOut(job.name, document, chosen, floor_pt, where, bled, job.stock, placed)
+
+
+_Fit = tuple[Face, TypeSizes | None, list[Misfit]]
+
+
+def _fit_all(found: Sequence[Sequence[_Fit]]) -> bool:
+    return all(sizes for faces in found for _, sizes, _ in faces)
+
+
+def _pair_whole(
+    faces: Sequence[Face], before: Sequence[Face], *, is_one: bool
+) -> Iterator[tuple[Face, Face | None, str]]:
+    """Each face with that of the edition before and what the mark of doubt means; numbered unless it `is_one`."""
+    note, whole = find_note(faces), (faces, before) if is_one else (number_faces(faces), number_faces(before))
+    return ((face, old, note) for face, old in zip_longest(*whole))
+
+
+def _fit_face(whole: Face, before: Face | None, note: str, *, inner: Box, steps: Sequence[TypeSizes]) -> _Fit:
+    """The face, with its bars, at the largest type at which it fits; what does not at the least."""
+    with speak(whole.language):
         sizes, misfits = choose_sizes(whole, inner, steps)
-        meaning = note if note and _shows_doubt(whole, inner, sizes or least) else ""
+        meaning = note if note and _shows_doubt(whole, inner, sizes or steps[0]) else ""
         face, old = set_meaning(whole, meaning), before and set_meaning(before, meaning)
         if face.foot != whole.foot:
             sizes, misfits = choose_sizes(face, inner, steps)
@@ -90,32 +165,13 @@ def fit_faces(
             sizes, misfits = choose_sizes(marked, inner, steps[: steps.index(sizes) + 1])
         return marked, sizes, misfits
 
-    found = [fit(*pair) for pair in zip_longest(faces, before)]
-    if isinstance(job.model, SheetModel) and not all(sizes for _, sizes, _ in found):
-        faces, before = (tuple(map(_let_climb, each)) for each in (faces, before))
-        found = [fit(*pair) for pair in zip_longest(faces, before)]
-    if isinstance(job.model, CardModel) and not all(sizes for _, sizes, _ in found):
-        room = replace(inner, width_mm=inner.width_mm - BAR_ROOM_MM * bool(before))
-        for pairs in _list_cuts(faces, before, room, steps):
-            refound = [fit(*pair) for pair in pairs]
-            if all(sizes for _, sizes, _ in refound):
-                found = refound
-                break
-    problems = [
-        _write_misfit(job, stock, face, misfit, least, library)
-        for face, _, misfits in found
-        for misfit in misfits
-    ]
-    if problems:
-        raise PocketrefError(problems)
-    fitted = [(face, sizes) for face, sizes, _ in found if sizes]
-    composed = (compose_page(face, sizes, stock) for face, sizes in fitted)
-    pages = [change_page_inks(page, layouts.styles.inks) for page in composed]
-    flip = find_flip(stock)
-    document = make_document(job.title, job.what, pages, library.edition, flip, job.keywords)
-    placed, chosen = zip(*fitted, strict=True)
-    bled, where = stock.bleed.float_mm, job.model.location
-    return LaidOut(job.name, document, chosen, floor_pt, where, bled, job.stock, placed)
+
+def compose_in_language(face: Face, sizes: TypeSizes, stock: StockModel, layouts: Layouts) -> Page:
+    """The face drawn in the inks of the layouts; in another language than that in force it says so."""
+    own = name_language()
+    with speak(face.language):
+        (page,) = mark_pages([change_page_inks(compose_page(face, sizes, stock), layouts.styles.inks)])
+        return page if name_language() == own else replace(page, language=name_language())
 
 
 def _let_climb(face: Face) -> Face:
@@ -125,29 +181,52 @@ def _let_climb(face: Face) -> Face:
 
 
 def _list_cuts(
-    faces: Sequence[Face], before: Sequence[Face], room: Box, steps: Sequence[TypeSizes]
-) -> Iterator[list[tuple[Face, Face | None]]]:
-    """Ways to cut faces over more of them, each new face with what the edition before has there.
+    versions: Sequence[Version], room: Box, steps: Sequence[TypeSizes]
+) -> Iterator[list[list[tuple[Face, Face | None, str]]]]:
+    """Ways to cut faces over more of them, each new face with what the edition before has there, in each language.
 
     The first way leaves each face room for its own footer. A block that is cut off one face may come to stand on
     another, over a taller footer or one that must then explain the mark of doubt: so the other ways leave room on every
     face for the footer of the front, then for that of the back, with the explanation.
     """
-    note = find_note(faces)
-    for foot in (None, *(set_meaning(face, note).foot for face in faces)):
-        cut, old = (
-            tuple(
-                replace(part, foot=whole[number % len(whole)].foot)
-                for number, part in enumerate(
-                    cut_faces([replace(face, foot=foot or face.foot) for face in whole], room, steps)
-                )
-            )
-            for whole in (faces, before)
-        )
-        if before and len(old) != len(cut):
-            old = pair_faces(cut, before)
-        if cut:
-            yield list(zip_longest(cut, old))
+    notes = [find_note(faces) for faces, _ in versions]
+    for foot in (None, *range(len(versions[0][0]))):
+        feet = [
+            None if foot is None else set_meaning(faces[foot], note).foot
+            for (faces, _), note in zip(versions, notes, strict=True)
+        ]
+        cut = _cut_alike([faces for faces, _ in versions], feet, room, steps)
+        old = _cut_alike([before for _, before in versions], feet, room, steps)
+        if not cut[0]:
+            continue
+        found = []
+        for parts, was, (_, before), note in zip(cut, old, versions, notes, strict=True):
+            earlier = pair_faces(parts, before) if before and len(was) != len(parts) else was
+            found.append([(face, each, note) for face, each in zip_longest(parts, earlier)])
+        yield found
+
+
+def _cut_alike(
+    versions: Sequence[Sequence[Face]], feet: Sequence[Block | None], room: Box, steps: Sequence[TypeSizes]
+) -> list[tuple[Face, ...]]:
+    """The faces in each language, cut at the same places over their own footers, or over one given for each."""
+    if not versions[0]:
+        return [() for _ in versions]
+    held = [
+        [replace(face, foot=foot or face.foot) for face in faces]
+        for faces, foot in zip(versions, feet, strict=True)
+    ]
+    if len(versions) == 1:
+        cut = [cut_faces(held[0], room, steps)]
+    else:
+        joined = cut_faces([join_faces(faces) for faces in zip(*held, strict=True)], room, steps)
+        if len(joined) == len(held[0]):
+            joined = number_faces(joined)
+        cut = [tuple(part_face(face, number) for face in joined) for number in range(len(versions))]
+    return [
+        tuple(replace(part, foot=faces[number % len(faces)].foot) for number, part in enumerate(parts))
+        for parts, faces in zip(cut, versions, strict=True)
+    ]
 
 
 def list_steps(model: CardModel | SheetModel, layouts: Layouts, scale: Sequence[Decimal]) -> list[TypeSizes]:
@@ -185,10 +264,14 @@ def _write_misfit(
         face.foot, content_box(stock).width_mm, least, library
     ):
         return write_long_association(misfit.excess_mm, stock, library)
+    named = face.name
+    if job.is_two_sided:
+        with speak(face.language):
+            named = tell("{face} in {language}", face=face.name, language=name_language())
     sentence = tell(
         "{what}, {face}: {block} is {excess} for {stock}, even at the least type, {body_pt:g} pt",
         what=job.what,
-        face=face.name,
+        face=named,
         block=misfit.block,
         excess=misfit.write_excess(),
         stock=stock.name,
@@ -202,7 +285,7 @@ def _locate_misfit(model: CardModel | SheetModel, side: str, misfit: Misfit) -> 
     """Where the block that does not fit stands in the layout; the title's own place for the title."""
     if not misfit.path:
         return model.locate("title") if misfit.block == "title" else model.location
-    blocks: Blocks = getattr(model, side)
+    blocks: Blocks = getattr(model, _SIDES.get(side, side))
     return find_block(blocks, misfit.path).location
 
 

@@ -13,7 +13,7 @@ from pocketref.blocks.kinds import Blocks, ColumnsBlockModel
 from pocketref.blocks.model import BlockModel
 from pocketref.layouts.class_models import ClassModel, FacePartModel
 from pocketref.layouts.house import HouseModel
-from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.layouts.layout_models import BY_LANGUAGE, CardModel, SheetModel
 from pocketref.problems import Problem, ProblemLog
 from pocketref.source.field_models import FieldModel
 from pocketref.source.for_levels import ALL_IN_FORCE, ForLevelsModel
@@ -36,13 +36,12 @@ def expand_layouts(
     Where several levels are in force, the name of one of several ends in the level's, and its number in a letter, the
     same on all of a level's cards: a for the first level that edition.yaml lists. Its blocks are those for the level.
     One for all in force is left out, with a warning, for a level whose field has none of what a block of it is about.
-    Where it names no stock, or no level, those of the house are meant.
+    Where it names no stock, sides or level, those of the house are meant.
     """
     made: list[T] = []
     of_house = find_levels(house, library, ProblemLog())
     for read in layouts:
-        stock = house.card_stock if isinstance(read, CardModel) else house.paper
-        layout = read if read.stock else read.model_copy(update={"stock": stock})
+        layout = _fill_from_house(read, house)
         _check_title(layout, problems)
         if layout.code:
             made.append(_fill_title(layout, library))
@@ -54,6 +53,16 @@ def expand_layouts(
         if fields:
             _check_unused(layout, fields, library, problems)
     return made
+
+
+def _fill_from_house(layout: T, house: HouseModel) -> T:
+    """The layout with what the house says where it does not."""
+    filled: dict[str, object] = {}
+    if not layout.stock:
+        filled["stock"] = house.card_stock if isinstance(layout, CardModel) else house.paper
+    if isinstance(layout, CardModel):
+        filled["sides"] = BY_LANGUAGE if (layout.sides or house.sides) == BY_LANGUAGE else ""
+    return layout.model_copy(update=filled) if filled else layout
 
 
 def _leave_out_unfit(

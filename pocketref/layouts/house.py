@@ -9,7 +9,7 @@ from pydantic import Field
 
 from pocketref.blocks.model import ShowsPicture
 from pocketref.blocks.photo import PhotoBlock, check_resolution, find_picture
-from pocketref.layouts.layout_models import StockName
+from pocketref.layouts.layout_models import Sides, StockName
 from pocketref.pages.press.imposition import Flip
 from pocketref.pages.press.press_grid import Order
 from pocketref.pages.stock_models import StockModel, suggest_stock
@@ -53,6 +53,10 @@ class HouseModel(SourceModel):
     )
     card_stock: StockName = Field(
         default="index-3x5", description="the stock of cards that name none, one of stocks.yaml"
+    )
+    sides: Sides = Field(
+        default="front-and-back",
+        description="by-language: cards that do not say have each face in two languages, one on either side",
     )
     paper: Name = Field(
         default="letter", description="the paper of what names none, and of press sheets, one of stocks.yaml"

@@ -101,8 +101,8 @@ def _rank_level(layout: ForLevelsModel, library: Library) -> tuple[int, str]:
     return (levels.index(layout.key), "") if layout.key in levels else (len(levels), layout.key)
 
 
-def translate_layouts(layouts: Layouts, language: Language) -> Layouts:
-    """The layouts with their sentences in a language."""
+def translate_layouts(layouts: Layouts, language: Language | None) -> Layouts:
+    """The layouts with their sentences in a language, whichever they are in; None for as they were written."""
     return replace(
         layouts,
         cards=tuple(translate_model(card, language) for card in layouts.cards),

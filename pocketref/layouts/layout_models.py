@@ -23,6 +23,11 @@ StockName = Annotated[Name, WrapValidator(_let_sizes_pass)]
 """A stock's name, or a size that is answered with the name of the stock that has it."""
 
 
+BY_LANGUAGE = "by-language"
+Sides = Literal["front-and-back", "by-language"]
+"""What stands on the back of a card: the rest of it, or its front again in the edition's second language."""
+
+
 ReadingDistance: Any = Field(
     default=None,
     description="from where questions and verdicts are read, such as 525 mm; else the floor's distance",
@@ -42,6 +47,10 @@ class CardModel(ForLevelsModel):
     )
     stock: StockName = Field(
         default="", description="the stock it is laid out for; without it the house's card-stock"
+    )
+    sides: Sides | Literal[""] = Field(
+        default="",
+        description="by-language: each face with itself in the edition's second language on its back; else the house's",
     )
     reading_distance: LengthField | None = ReadingDistance
     front: Blocks = Field(min_length=1, description="a list of blocks")

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from pocketref.layouts.face_fit import TOO_LARGE, LaidOut
 from pocketref.layouts.layout_library import Layouts
-from pocketref.layouts.layout_models import CardModel, SheetModel
+from pocketref.layouts.layout_models import BY_LANGUAGE, CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.problems import PocketrefError, Problem
 from pocketref.words.terminal import tell
@@ -34,6 +34,8 @@ def write_remedy(
                     "shorten its text, drop a block, or choose a larger stock: it fits on {name}", name=name
                 )
                 break
+    if isinstance(model, CardModel) and model.sides == BY_LANGUAGE:
+        hint = tell("{hint}; 'sides: front-and-back' leaves more room", hint=hint)
     return [replace(p, hint=hint) if p.code == TOO_LARGE else p for p in problems]
 
 

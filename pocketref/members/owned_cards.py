@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 from pocketref.edition.proof import Proof
 from pocketref.layouts.cards import LaidOut
+from pocketref.layouts.face_fit import compose_in_language
 from pocketref.layouts.footers import write_edition, write_governs, write_mark, write_validity
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.members.roster import Member
 from pocketref.pages.blocks import Footer
 from pocketref.pages.composition import Face, fits
-from pocketref.pages.page import Page, change_page_inks
-from pocketref.pages.pagination import compose_page
+from pocketref.pages.page import Page
 from pocketref.pages.stocks import content_box
 from pocketref.pages.type_scale import TypeSizes, sizes_for
 from pocketref.problems import Location, PocketrefError, Problem
@@ -57,7 +58,10 @@ def open_owners(
 def _open_owner(card: LaidOut, widest: str, proof: Proof) -> LaidOut | None:
     """The card with a slot as wide as `widest` on each front; None if it has no room."""
     for feet in _list_feet(card, widest, proof):
-        faces = [_change_foot(face, feet[number % 2]) for number, face in enumerate(card.faces)]
+        faces = [
+            face if card.is_two_sided and number % 2 else _change_foot(face, feet[number % 2])
+            for number, face in enumerate(card.faces)
+        ]
         fitted = [_fit_face(card, face, sizes, proof) for face, sizes in zip(faces, card.sizes, strict=True)]
         found = [each for each in fitted if each]
         if len(found) == len(faces):
@@ -70,7 +74,7 @@ def _open_owner(card: LaidOut, widest: str, proof: Proof) -> LaidOut | None:
 def _change_foot(face: Face, foot: Footer) -> Face:
     """The face with another footer, which says what its marks mean as its own does."""
     note = face.foot.note if isinstance(face.foot, Footer) else ""
-    return replace(face, foot=replace(foot, note=note))
+    return replace(face, foot=replace(foot, note=". ".join(filter(None, (foot.note, note)))))
 
 
 def _list_feet(card: LaidOut, widest: str, proof: Proof) -> list[tuple[Footer, Footer]]:
@@ -79,9 +83,14 @@ def _list_feet(card: LaidOut, widest: str, proof: Proof) -> list[tuple[Footer, F
     What gives way to the owner is the day that the card holds through, which goes to the back, there to a line of its
     own if need be; at last the day stays, and the association's name goes.
     """
-    back = card.faces[1].foot
-    cites = back.left[0] if isinstance(back, Footer) else ""
+    foot = card.faces[0 if card.is_two_sided else 1].foot
+    back = foot if isinstance(foot, Footer) else Footer(("",))
+    cites = back.left[0]
     edition, validity = proof.library.edition, write_validity(proof.library.edition)
+    if card.is_two_sided:  # each side says all in its language, and the back is as it was
+        rest = partial(Footer, ("",), slot=Slot.OWNER, widest=widest, note=cites)
+        named = rest((write_edition(edition), f"{validity}. {write_governs()}"))
+        return [(named, back), (rest((f"{write_mark(edition)}. {validity}", write_governs())), back)]
     named = Footer(("",), (write_edition(edition),), slot=Slot.OWNER, widest=widest)
     marked = Footer(("",), (f"{write_mark(edition)}. {validity}",), slot=Slot.OWNER, widest=widest)
     return [
@@ -100,7 +109,7 @@ def _fit_face(card: LaidOut, face: Face, most: TypeSizes, proof: Proof) -> tuple
     for step in reversed(steps):
         sizes = sizes_for(step, card.floor_pt, lead_pt)
         if fits(face, content_box(stock), sizes):
-            page = change_page_inks(compose_page(face, sizes, stock), styles.inks)
+            page = compose_in_language(face, sizes, stock, proof.layouts)
             if not check_overlaps(replace(card, document=replace(card.document, pages=(page,)))):
                 return sizes, page
     return None

@@ -321,7 +321,8 @@ class Footer:
 
     def _list_left(self) -> list[str]:
         if self.flows and self.note:
-            return [f"{self.left[0]}. {self.note}" if self.left[0] else self.note, *self.left[1:]]
+            first = self.left[0].removesuffix(".")
+            return [f"{first}. {self.note}" if first else self.note, *self.left[1:]]
         return [*self.left, *([self.note] if self.note else [])]
 
     def _break_pair(self, left: str, right: str, width_mm: float, sizes: TypeSizes) -> list[tuple[str, str]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import inf, isinf
 from typing import Protocol, runtime_checkable
 
@@ -12,6 +12,7 @@ from pocketref.pages.page import Box, Element, Role
 from pocketref.pages.type_scale import TypeSizes
 from pocketref.pages.words import Words
 from pocketref.scene.items import LineTo, MoveTo, Shape
+from pocketref.words.speech import Language, find_language
 from pocketref.words.terminal import tell
 
 BLOCK_GAP_MM = 1.8
@@ -123,6 +124,8 @@ class Face:
     head: Block
     body: tuple[Block, ...]
     foot: Block
+    language: Language | None = field(default_factory=find_language, compare=False)
+    """What it says is in it: that in force where it was made."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import product
-from typing import Protocol, runtime_checkable
 
 from pocketref.pages.blocks import Block, TitleBand
 from pocketref.pages.change_bar import Absent
@@ -20,22 +19,12 @@ from pocketref.pages.composition import (
 )
 from pocketref.pages.page import Box
 from pocketref.pages.pagination import Divisible
+from pocketref.pages.twin import Cuttable, Twin
 from pocketref.pages.type_scale import TypeSizes
-from pocketref.words.speech import say
+from pocketref.words.speech import say, speak
 
 _FILLS = (1.0, 0.85, 0.7, 0.55)
 """How much of a face is filled, as far as there is a choice."""
-
-
-@runtime_checkable
-class Cuttable(Protocol):
-    """A block that goes on on faces of its own, which its parts name."""
-
-    def cut(self, height_mm: float, width_mm: float, sizes: TypeSizes, first_face: int) -> tuple[Block, ...]:
-        """Its parts, one a face; itself alone if nothing of it can stand elsewhere."""
-
-    def is_part_of(self, whole: Block) -> bool:
-        """Whether it is a part of just this."""
 
 
 def cut_faces(faces: Sequence[Face], box: Box, scale: Sequence[TypeSizes]) -> tuple[Face, ...]:
@@ -43,14 +32,17 @@ def cut_faces(faces: Sequence[Face], box: Box, scale: Sequence[TypeSizes]) -> tu
 
     Columns that have no room on a face are taken apart. Both sides of every card are filled: where the least type
     leaves one empty, larger type is tried, then faces that are not filled to the foot, until one more face would do.
-    The footers of the first two go on.
+    The footers of the first two go on. Faces that were joined of several languages fill a card each.
     """
+    is_joined = any(isinstance(face.head, Twin) for face in faces)
     odd: list[tuple[Block, ...]] = []
     even: list[tuple[Block, ...]] = []
     for share, sizes in product(_FILLS, scale):
         bodies = _cut_bodies(faces, box, sizes, share)
         if bodies and len(bodies) == len(faces):
             return tuple(replace(face, body=body) for face, body in zip(faces, bodies, strict=True))
+        if bodies and is_joined:
+            return _number_faces(faces, bodies)
         if len(bodies) % 2:
             odd = odd or bodies
         elif bodies and (not even or len(bodies) < len(even)):
@@ -93,16 +85,31 @@ def _part_last(bodies: list[tuple[Block, ...]]) -> list[tuple[Block, ...]]:
     return [*bodies[:number], body[:half], body[half:], *bodies[number + 1 :]]
 
 
+def number_faces(faces: Sequence[Face]) -> tuple[Face, ...]:
+    """The faces, numbered as those that are cut are."""
+    return _number_faces(faces, [face.body for face in faces])
+
+
 def _number_faces(faces: Sequence[Face], bodies: Sequence[tuple[Block, ...]]) -> tuple[Face, ...]:
     pairs = ((faces[number % len(faces)], body) for number, body in enumerate(bodies))
     return tuple(_number(face, body, number) for number, (face, body) in enumerate(pairs, 1))
 
 
 def _number(face: Face, body: tuple[Block, ...], number: int) -> Face:
-    head = face.head
-    if isinstance(head, TitleBand):
-        head = replace(head, tag=say("{tag}, face {number}", tag=head.tag, number=number))
-    return Face(f"face-{number}", head, body, face.foot)
+    with speak(face.language):
+        return replace(face, name=f"face-{number}", head=_number_head(face.head, number), body=body)
+
+
+def _number_head(head: Block, number: int) -> Block:
+    if isinstance(head, Twin):
+        heads = []
+        for block, language in zip(head.blocks, head.languages, strict=True):
+            with speak(language):
+                heads.append(_number_head(block, number))
+        return replace(head, blocks=tuple(heads))
+    if not isinstance(head, TitleBand):
+        return head
+    return replace(head, tag=say("{tag}, face {number}", tag=head.tag, number=number))
 
 
 def _cut_body(face: Face, box: Box, sizes: TypeSizes, number: int, share: float) -> list[tuple[Block, ...]]:

@@ -55,11 +55,16 @@ def build_edition(
     links to.
     """
     run, earlier = run or make_run(proof.layouts), earlier or EarlierFiles()
-    news = check_languages(proof, run)
+    news, shared = check_languages(proof, run), list[BuiltFile]()
     languages = tuple(news)
 
     def build(each: Proof, earlier: EarlierFiles) -> Iterator[BuiltFile]:
-        return _build_pages(each, news[each.language], run, earlier, languages)
+        home = each.language.find_home()
+        linked = [replace(file, name=f"{home}{file.name}") for file in shared]
+        names = {f"cards/{card.name}.pdf" for card in each.printed if card.is_two_sided}
+        for file in _build_pages(each, news[each.language], run, earlier, languages, linked):
+            shared.extend([file] if file.name in names else ())
+            yield file
 
     yield from _build_in_each(proof, earlier, build)
     yield from build_site_files(proof.library.edition, languages)
@@ -74,7 +79,7 @@ def _build_in_each(
     yield from build(proof, earlier)
     for other in proof.others:
         folder = other.language.folder
-        for file in say_in(other.language.language, build(other, earlier.find_within(folder))):
+        for file in say_in(other.language, build(other, earlier.find_within(folder))):
             yield replace(file, name=f"{folder}{file.name}")
 
 
@@ -84,9 +89,9 @@ def _build_pages(
     run: PressRun,
     earlier: EarlierFiles,
     languages: Sequence[EditionLanguage],
+    linked: list[BuiltFile],
 ) -> Iterator[BuiltFile]:
-    """All that there is in one of the edition's languages: prints, and the page that links to them."""
-    linked = []
+    """All that there is in one of the edition's languages: prints, and the page that links to them, and to `linked`."""
     for file in _build_prints(proof, news, run, earlier, languages):
         if is_covered(
             file.name
@@ -147,7 +152,7 @@ def check_edition(proof: Proof, run: PressRun) -> News:
 
 
 def _check_press(proof: Proof, run: PressRun) -> None:
-    check_press(proof.cards, proof.library, proof.layouts, run)
+    check_press(proof.printed, proof.library, proof.layouts, run)
 
 
 def _check_news(proof: Proof, changes: ChangeSet | None) -> News:
@@ -189,10 +194,10 @@ def _check_names(proof: Proof, run: PressRun) -> None:
 
 def _list_names(proof: Proof) -> Iterator[tuple[str, Location | None]]:
     """What is made of layouts, each with the layout's place."""
-    for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
+    for folder, laid_out in (("cards", proof.printed), ("sheets", proof.sheets)):
         for item in laid_out:
             yield f"{folder}/{item.name}.pdf", item.where
-            yield from ((_name_drawing(item, page), item.where) for page in item.document.pages)
+            yield from ((_name_drawing(item, page), item.where) for page in item.own.document.pages)
     for sheet in proof.plays.sheets:
         yield from ((f"plays/{sheet.name}{end}.pdf", sheet.model.location) for end in ("", ANSWERS, "-key"))
     for each in proof.classes:
@@ -231,7 +236,7 @@ def _build_prints(
     if news.bulletin:
         yield build_bulletin_sheet(news.bulletin, proof.library, proof.layouts, paper, earlier)
     is_own = not proof.language.folder
-    yield from build_press(proof.cards, proof.library, proof.layouts, run, earlier, is_checked=is_own)
+    yield from build_press(proof.printed, proof.library, proof.layouts, run, earlier, is_checked=is_own)
     if news.bulletin:
         yield from build_replacements(proof, news.bulletin, run, earlier)
         yield from build_stickers(proof, news.bulletin, run.paper, earlier)
@@ -249,11 +254,13 @@ def build_parts(proof: Proof, earlier: EarlierFiles) -> Iterator[BuiltFile]:
 def _build_parts(
     proof: Proof, earlier: EarlierFiles, languages: Sequence[EditionLanguage]
 ) -> Iterator[BuiltFile]:
+    is_own = not proof.language.folder
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
             file = build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, earlier)
-            yield file
-            yield from build_drawings(item)
+            if is_own or not item.is_two_sided:
+                yield file
+            yield from build_drawings(item.own)
             yield from _build_pictures(item, file, earlier)
     for item in lay_out_plays(proof.plays, proof.layouts):
         yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt, earlier)
@@ -275,7 +282,7 @@ def _build_pictures(item: LaidOut, file: BuiltFile, earlier: EarlierFiles) -> It
     document = item.document
     for index, page in enumerate(document.pages):
         name = _name_drawing(item, page, "png")
-        if any(FIELD in text.content for text in texts_in(items_of(page.elements))):
+        if page.language or any(FIELD in text.content for text in texts_in(items_of(page.elements))):
             continue
         known = earlier.take(name, file.made_of) if file.made_of else None
         if known is None:

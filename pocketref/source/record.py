@@ -32,8 +32,11 @@ def record_library(library: Library) -> dict[str, object]:
 
 
 def record_layout(model: SourceModel) -> dict[str, object]:
-    """What a card or sheet is laid out as for its one level; which levels its file was for is left out."""
-    return {key: value for key, value in _dump(model).items() if key != "for"}
+    """What a card or sheet is laid out as for its one level.
+
+    Which levels its file was for is left out, and that its sides are those of every card.
+    """
+    return {k: value for k, value in _dump(model).items() if k != "for" and (k != "sides" or value)}
 
 
 @lru_cache(maxsize=2)  # of an edition and the one before; codes hold its digest, and the edition it

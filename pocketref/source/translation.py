@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, TypeVar, get_args
 
 from pocketref.problems import Location
@@ -33,9 +33,10 @@ class SourceSentence:
     where: Location | None
 
 
-def translate_model(model: M, language: Language) -> M:
-    """The model with its sentences in a language."""
-    return _change_model(model, lambda _, __, text: language.find(text))
+def translate_model(model: M, language: Language | None) -> M:
+    """The model with its sentences in a language, whichever they are in; None for as they were written."""
+    written = model.as_written
+    return _change_model(written, lambda _, __, text: language.find(text)) if language else written
 
 
 def list_texts(name: str, model: SourceModel) -> Iterator[SourceSentence]:
@@ -59,8 +60,9 @@ def _own_path(model: SourceModel, path: _Path) -> _Path:
     return path[starts[-1] :] if starts else path
 
 
-def translate_library(library: Library, language: Language) -> Library:
-    """The library with its sentences in a language."""
+@lru_cache(maxsize=8)  # of an edition and those before, in each of its languages
+def translate_library(library: Library, language: Language | None) -> Library:
+    """The library with its sentences in a language, whichever they are in; None for as they were written."""
     groups: dict[str, Any] = {
         group: {key: translate_model(model, language) for key, model in getattr(library, group).items()}
         for group in (*_GROUPS, "layouts")

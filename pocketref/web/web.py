@@ -142,7 +142,7 @@ def _list_cards(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, ...]
         card = models[item.name]
         level = f" {card.level}" if names_level(library) else ""
         mark = f"{library.codes[card.code].name}{level} {library.edition.season}"
-        contents = _write_item("cards", item, files, library)
+        contents = _write_item("cards", item.own, files, library)
         parts.append(WebPart(f"card-{card.card}", card.title, contents, card.number, mark))
     return tuple(parts)
 
@@ -183,8 +183,8 @@ def _write_item(
             "*{count} more pages* are in the PDF, to be printed at actual size.",
         )
         contents.append(WebWords((Paragraph(more),)))
-    own = {f"{folder}/{item.name}.pdf": say("PDF to print")}
-    links = tuple(_link(file, own[file.name]) for file in files if file.name in own)
+    own = f"{folder}/{item.name}.pdf"
+    links = tuple(_link(file, say("PDF to print")) for file in files if _name_within(file) == own)
     return (*contents, WebLinks(links)) if links else tuple(contents)
 
 
@@ -312,17 +312,17 @@ def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, 
     faces = {
         f"drawings/{item.name}-{page.name}.svg": (item.name, write_side(page.name).lower())
         for item in (*proof.cards, *proof.sheets)
-        for page in item.document.pages
+        for page in item.own.document.pages
     }
     titles = _name_files(proof)
     folders: dict[str, list[WebLink]] = {}
     by_name = {file.name: file for file in files}
     for file in files:
-        folder, _, name = file.name.rpartition("/")
+        folder, _, name = _name_within(file).rpartition("/")
         stem, _, kind = file.name.rpartition(".")
         if kind in _BESIDE and f"{stem}.{_BESIDE[kind]}" in by_name:
             continue
-        link = _link(file, titles.get(file.name, name))
+        link = _link(file, titles.get(_name_within(file), name))
         for other, first in _BESIDE.items():
             if kind == first and f"{stem}.{other}" in by_name:
                 also = _link(
@@ -343,6 +343,11 @@ def _list_downloads(proof: Proof, files: Sequence[BuiltFile]) -> tuple[WebPart, 
         )
         for folder, links in folders.items()
     )
+
+
+def _name_within(file: BuiltFile) -> str:
+    """A file's name from the folder of its language on, also of one that is there once for all languages."""
+    return file.name.removeprefix("../")
 
 
 def _name_folder(folder: str) -> str:

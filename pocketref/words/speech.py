@@ -57,6 +57,7 @@ class Language:
 
 
 _IN_FORCE: ContextVar[Language | None] = ContextVar("language", default=None)
+_PAIR: ContextVar[tuple[Language | None, ...]] = ContextVar("pair", default=())
 
 
 def find_language() -> Language | None:
@@ -70,14 +71,24 @@ def name_language() -> str:
     return language.tag if language else ENGLISH
 
 
+def find_pair() -> tuple[Language | None, ...]:
+    """The two languages of a card that is two-sided by language, that of its front first; none for one language."""
+    pair = _PAIR.get()
+    return pair if _IN_FORCE.get() in pair else ()
+
+
 @contextmanager
-def speak(language: Language | None) -> Iterator[None]:
-    """Within it, what is said is said in a language; None for English."""
-    before = _IN_FORCE.set(language)
+def speak(language: Language | None, pair: tuple[Language | None, ...] | None = None) -> Iterator[None]:
+    """Within it, what is said is said in a language; None for English.
+
+    `pair` are the two languages that cards may be two-sided by; None for those there are.
+    """
+    before = _IN_FORCE.set(language), _PAIR.set(_PAIR.get() if pair is None else pair)
     try:
         yield
     finally:
-        _IN_FORCE.reset(before)
+        _IN_FORCE.reset(before[0])
+        _PAIR.reset(before[1])
 
 
 def say(english: str, /, **slots: object) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from pocketref.scene.charts.flow_layout import FlowExit, FlowNode, FlowQuestion
@@ -36,18 +36,20 @@ def cut_ladder(
     height_mm: float,
     size_pt: float,
     first_face: int = 1,
+    measure: Callable[[int, int], tuple[float, float]] | None = None,
 ) -> tuple[LadderPart, ...]:
     """The ladder in the fewest parts that each fit the box at this size; among those with fewest answers that
     lead from one part to another the evenest. A rung that does not fit alone is a part all the same; a chart that
-    asks nothing has no parts. They are named by their faces, the first of them by `first_face`.
+    asks nothing has no parts. They are named by their faces, the first of them by `first_face`. `measure` gives the
+    height and the overflow, mm, of a part from one rung to another, where that is not this ladder's alone.
     """
     rungs = construct_rungs(nodes, root)
+    measure = measure or measure_parts(nodes, root, width_mm, size_pt)
     best: list[_Cut] = [(0, 0, 0.0, ())]
     for last in range(1, len(rungs) + 1):
         options: list[_Cut] = []
         for first in range(last, 0, -1):
-            part = LadderPart(first, last, dict.fromkeys(range(1, len(rungs) + 1), say("next face")))
-            high, overflow = measure_ladder(nodes, root, width_mm, size_pt, part)
+            high, overflow = measure(first, last)
             if first < last and (overflow > _SLACK_MM or high > height_mm + _SLACK_MM):
                 break
             count, leaps, highest, spans = best[first - 1]
@@ -55,6 +57,18 @@ def cut_ladder(
             options.append((count + 1, leaps, max(highest, high), (*spans, (first, last))))
         best.append(min(options))
     return _number_parts(best[-1][3], first_face)
+
+
+def measure_parts(
+    nodes: Mapping[str, FlowNode], root: str, width_mm: float, size_pt: float
+) -> Callable[[int, int], tuple[float, float]]:
+    """What gives the height and the overflow, mm, of a part of a ladder, before it is known where other rungs are."""
+    elsewhere = dict.fromkeys(range(1, len(construct_rungs(nodes, root)) + 1), say("next face"))
+
+    def measure(first: int, last: int) -> tuple[float, float]:
+        return measure_ladder(nodes, root, width_mm, size_pt, LadderPart(first, last, elsewhere))
+
+    return measure
 
 
 def _number_parts(spans: Sequence[tuple[int, int]], first_face: int) -> tuple[LadderPart, ...]:
