@@ -100,14 +100,19 @@ class ChartBlock:
         return self._measured[key]
 
     def _draw_flow(
-        self, width_mm: float, sizes: TypeSizes, more_gap_mm: float = 0.0, white_mm: float = 0.0
+        self,
+        width_mm: float,
+        sizes: TypeSizes,
+        more_gap_mm: float = 0.0,
+        white_mm: float = 0.0,
+        room_mm: float = 0.0,
     ) -> FlowDrawing:
-        """The flowchart with the least gaps and white space, or with more."""
+        """The flowchart with the least gaps and white space, or with more; what height may go into its labels."""
         size = sizes.lead_pt
         gap, white = find_least_gap(size) + more_gap_mm, max(white_mm, find_least_white(size))
-        key = (width_mm, size, gap, white)
+        key = (width_mm, size, gap, white, room_mm)
         if key not in self._kept:
-            self._kept[key] = draw_flowchart(self.nodes, self.root, width_mm, size, gap, white)
+            self._kept[key] = draw_flowchart(self.nodes, self.root, *key)
         return self._kept[key]
 
     def _measure_least(self, width_mm: float, sizes: TypeSizes) -> tuple[float, float]:
@@ -187,20 +192,20 @@ class ChartBlock:
 
     def _spread_flow(self, width_mm: float, sizes: TypeSizes, room_mm: float) -> FlowDrawing:
         """The flowchart with more white in its symbols where there is room, then between them."""
-        white = next(
-            white
-            for white in _WHITES_MM
-            if self._draw_flow(width_mm, sizes, 0.0, white).height_mm <= room_mm or not white
-        )
-        drawing = self._draw_flow(width_mm, sizes, 0.0, white)
-        rows = self._draw_flow(width_mm, sizes, 1.0, white).height_mm - drawing.height_mm
+
+        def draw(more_gap_mm: float, white_mm: float) -> FlowDrawing:
+            return self._draw_flow(width_mm, sizes, more_gap_mm, white_mm, room_mm)
+
+        white = next(white for white in _WHITES_MM if draw(0.0, white).height_mm <= room_mm or not white)
+        drawing = draw(0.0, white)
+        rows = draw(1.0, white).height_mm - drawing.height_mm
         if rows <= 0.5:
             return drawing
         most = _WIDEST_ROW_GAP_MM - find_least_gap(sizes.lead_pt)
         more = min(max((room_mm - drawing.height_mm) / rows, 0.0), most)
         # A gap that the words of an exit hold open grows later than others, and then as fast.
         while more > _LEAST_MORE_MM:
-            spread = self._draw_flow(width_mm, sizes, more, white)
+            spread = draw(more, white)
             if spread.height_mm <= room_mm + SLACK_MM:
                 return spread
             more *= 0.9

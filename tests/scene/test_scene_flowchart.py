@@ -392,3 +392,19 @@ def _list_answer_words(node: FlowNode) -> list[str]:
 
 def test_larger_type_is_set_with_more_white_around_questions() -> None:
     assert find_least_white(7.6) < find_least_white(8.8) < find_least_white(9.8) == find_least_white(11.0)
+
+
+def test_words_beside_a_connector_are_stacked_only_where_height_or_width_is_short() -> None:
+    label = "near or off dirt"
+    nodes: Nodes = {
+        "0": FlowQuestion("0", "Where has the batter gone?", (FlowExit(label, "1"), FlowExit("dugout", "2"))),
+        "1": FlowEnding("1", "Live: batter may run"),
+        "2": FlowEnding("2", "Out: gave up first base"),
+    }
+
+    def count_lines(width_mm: float) -> int:
+        drawing = draw_flowchart(nodes, "0", width_mm, SIZE_PT, room_mm=99.0)
+        assert drawing.overflow_mm == 0
+        return sum(set(text.content.split()) <= set(label.split()) for text in texts_of(drawing.items))
+
+    assert (count_lines(70.0), count_lines(46.5)) == (2, 3)

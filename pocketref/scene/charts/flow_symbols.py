@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from pocketref.scene.charts.flow_layout import (
@@ -23,8 +23,17 @@ from pocketref.scene.charts.verdict_box import Verdict, draw_verdict, fit_verdic
 from pocketref.scene.inks import BLACK, WHITE
 from pocketref.scene.items import FontFace, Item, Shape, Stroke
 from pocketref.scene.paths import arrowhead, circle, polyline, shift
-from pocketref.scene.textfit import Line, break_text, fit_rhombus, leading_mm, split_words, write_line
-from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
+from pocketref.scene.textfit import (
+    Line,
+    break_text,
+    fit_rhombus,
+    leading_mm,
+    measure_line_mm,
+    measure_widest_mm,
+    split_words,
+    write_line,
+)
+from pocketref.scene.typefaces import cap_height_mm, set_text
 from pocketref.units.length import MM_PER_PT
 
 OUTLINE_MM = 0.35  # ISO 128-2: outlines thick, connectors thin, at least 2:1 on faces where both meet
@@ -103,19 +112,33 @@ def draw_flowchart(
     size_pt: float,
     row_gap_mm: float = ROW_GAP_MM,
     white_mm: float = LEAST_WHITE_MM,
+    room_mm: float = 0.0,
 ) -> FlowDrawing:
     """Draw the chart `width_mm` wide with all text at `size_pt`; its height follows from the gap between rows.
 
-    `white_mm` is kept between a question and the sides of its symbol, both ends together.
+    `white_mm` is kept between a question and the sides of its symbol, both ends together. Within a height of
+    `room_mm` words beside a connector stand on two lines at most, where the width has room for that.
     """
     unfolded, letters = unfold_nodes(nodes, root)
     tree = join_endings(unfolded)
     columns = _find_columns(tree, "0")
-    own = _measure_channels(tree, columns, size_pt)
-    even = (max(own),) * len(own) if own else ()
-    drawing = _draw_tree(tree, letters, columns, even, width_mm, size_pt, row_gap_mm, white_mm)
+
+    def draw(channels_mm: tuple[float, ...]) -> FlowDrawing:
+        return _draw_tree(tree, letters, columns, channels_mm, width_mm, size_pt, row_gap_mm, white_mm)
+
+    own = _measure_channels(tree, columns, size_pt, measure_widest_mm)
+    even = (max(own, default=0.0),) * len(own)
+    drawing, channels = draw(even), even
     if drawing.overflow_mm and own != even:
-        return _draw_tree(tree, letters, columns, own, width_mm, size_pt, row_gap_mm, white_mm)
+        drawing, channels = draw(own), own
+    # Words over and under their connector are read at a glance; those stacked higher are not.
+    halves = _measure_channels(tree, columns, size_pt, _measure_halves_mm)
+    for least in (channels, own):
+        wider = tuple(max(pair) for pair in zip(least, halves, strict=True))
+        if wider != least and not drawing.overflow_mm:
+            other = draw(wider)
+            if not other.overflow_mm and other.height_mm <= max(drawing.height_mm, room_mm):
+                return other
     return drawing
 
 
@@ -197,18 +220,30 @@ def _find_columns(tree: Mapping[str, FlowNode], key: str, column: int = 0) -> di
 
 
 def _measure_channels(
-    tree: Mapping[str, FlowNode], columns: Mapping[str, int], size_pt: float
+    tree: Mapping[str, FlowNode],
+    columns: Mapping[str, int],
+    size_pt: float,
+    measure: Callable[[str, FontFace, float], float],
 ) -> tuple[float, ...]:
-    """Wide enough each for the longest word of any label that runs along a connector to the right."""
-    measure = typeface(FontFace.BOLD).measure_mm
+    """Wide enough each for what any label that runs along a connector to the right measures in a column of its own."""
     widths = [_LEAST_CHANNEL_MM] * max(columns.values())
     questions = ((columns[key], node) for key, node in tree.items() if isinstance(node, FlowQuestion))
     for column, node in questions:
         for leave in node.exits[:-1]:
             rail = RAIL_INSET_MM * (len(node.exits) > 2)
-            widest = max((measure(word, size_pt) for word in leave.label.split()), default=0.0)
+            widest = measure(leave.label, FontFace.BOLD, size_pt)
             widths[column] = max(widths[column], widest + _LABEL_ENDS_MM + rail)
     return tuple(widths)
+
+
+def _measure_halves_mm(label: str, face: FontFace, size_pt: float) -> float:
+    """The least width of a label on two lines at most."""
+    words = label.split(" ")
+    halves = (
+        [measure_line_mm(" ".join(half), face, size_pt) for half in (words[:at], words[at:])]
+        for at in range(len(words))
+    )
+    return min(map(max, halves))
 
 
 def _fit_node(node: FlowNode, column_mm: float, size_pt: float, white_mm: float) -> _Fitted:
