@@ -12,6 +12,7 @@ from pocketref.console import (
     command,
     count_errors,
     find_sources,
+    language_option,
     option,
     print_source,
     report_refusals,
@@ -34,8 +35,11 @@ _PORT = 8520
     slots={"usual": _PORT},
 )
 @option("--open", "opens", is_flag=True, help="Open the page in your browser.")
+@language_option
 @report_refusals(count_errors)
-def look(content: Path | None, layouts: Path | None, stock: str, port: int | None, opens: bool) -> None:
+def look(
+    content: Path | None, layouts: Path | None, stock: str, port: int | None, opens: bool, language: str
+) -> None:
     """Show the faces on a page that is drawn anew at each save, with what is wrong beside them.
 
     The page is for this machine alone: it answers no other, and changes nothing. A source that is half saved or at
@@ -44,6 +48,7 @@ def look(content: Path | None, layouts: Path | None, stock: str, port: int | Non
     \b
     Example:
       pocketref look --open
+      pocketref look --language es
     """
     from pocketref.look.server import write_address
     from pocketref.look.session import Session
@@ -51,7 +56,7 @@ def look(content: Path | None, layouts: Path | None, stock: str, port: int | Non
 
     sources = find_sources(content, layouts)
     watched = find_watched(*sources)
-    session = Session(*sources, stock)
+    session = Session(*sources, stock, language)
     server = open_port(session, port, _PORT)
     with suppress(KeyboardInterrupt):
         print_source(sources[0])

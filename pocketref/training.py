@@ -13,13 +13,16 @@ from pocketref.console import (
     command,
     content_option,
     count_errors,
+    find_languages,
     find_sources,
+    language_option,
     option,
     paper_option,
     print_problems,
     report_refusals,
     say_unwritten,
     source_options,
+    speak_languages,
 )
 from pocketref.problems import Severity
 from pocketref.words.terminal import tell, tell_count
@@ -78,9 +81,10 @@ def game_report(file: Path, content: Path | None) -> None:
 @command("mail")
 @click.argument("sheet")
 @option("--out", type=PATH, default=Path("mail"), show_default=True, help="Where a folder of that name goes.")
+@language_option
 @source_options
 @report_refusals(say_unwritten)
-def mail(sheet: str, content: Path | None, layouts: Path | None, out: Path) -> None:
+def mail(sheet: str, content: Path | None, layouts: Path | None, out: Path, language: str) -> None:
     """Write each play of a training SHEET as pictures, and as a piece of HTML to mail.
 
     Each play has a PNG with its question, a PNG of its picture alone, and the HTML, which shows that one: open it in a
@@ -90,28 +94,31 @@ def mail(sheet: str, content: Path | None, layouts: Path | None, out: Path) -> N
     Example:
       pocketref mail weekly-01
     """
-    from pocketref.edition.play_proof import prove_plays
-    from pocketref.layouts.layout_library import read_layouts
+    from pocketref.edition.making import Maker
+    from pocketref.edition.proof import prove_training
+    from pocketref.edition.whole_source import read_whole_source, translate_source
     from pocketref.output.files import publish_folder
     from pocketref.problems import ProblemLog
-    from pocketref.source.library import read_library
     from pocketref.web.mail import build_mail, check_mailed
+    from pocketref.words.speech import find_language
 
-    here, looks = find_sources(content, layouts)
-    library = read_library(here)
-    problems = ProblemLog()
-    papers = read_layouts(looks, library, here)
-    plays = prove_plays(library, papers, looks, problems)
-    problems.raise_errors()
-    files = {file.name: file.data for file in build_mail(sheet, plays, papers)}
-    publish_folder(out / sheet, files, check_mailed)
+    sources, problems = find_sources(content, layouts), ProblemLog()
+    with speak_languages(find_languages(language, content), *sources):
+        source = read_whole_source(*sources)
+        if spoken := find_language():
+            source = translate_source(source, spoken)
+        plays, _ = prove_training(source, problems, Maker(), with_classes=False)
+        problems.raise_errors()
+        files = {file.name: file.data for file in build_mail(sheet, plays, source.layouts)}
+    folder = out / language / sheet
+    publish_folder(folder, files, check_mailed)
     pieces = [name for name in files if name.endswith(".html")]
     click.echo(
         tell_count(
             len(pieces),
             "{count} play to mail: {first} is the first of {files} files.",
             "{count} plays to mail: {first} is the first of {files} files.",
-            first=out / sheet / pieces[0],
+            first=folder / pieces[0],
             files=len(files),
         )
     )

@@ -56,7 +56,11 @@ def compare_kept_layouts(old: Library, new: Library) -> Iterator[Change]:
                 yield from _compare_side(f"{what}, {write_side(key).lower()}", first, second)
             elif one.get(key) != other.get(key):
                 what_of_it = f"{called}, {say(key.replace('-', ' '))}"
-                yield Change(what_of_it, _write(one.get(key)), _write(other.get(key)))
+                was, is_now = (
+                    _write(_say_value(model, key, value))
+                    for (model, _), value in zip(sides, (one.get(key), other.get(key)), strict=True)
+                )
+                yield Change(what_of_it, was, is_now)
 
 
 Side = tuple[Sequence[AnyBlock], Setting]
@@ -85,6 +89,12 @@ def _name_leaves(blocks: Sequence[AnyBlock], setting: Setting) -> list[tuple[str
 
 def _mark(block: AnyBlock) -> str:
     return json.dumps(record_layout(block), sort_keys=True)
+
+
+def _say_value(model: CardModel | SheetModel, key: str, value: object) -> object:
+    """What a layout has under a key, in the language in force where that is a sentence."""
+    said = getattr(model, key, value)
+    return said if isinstance(said, str) else value
 
 
 def _write(value: object) -> str:

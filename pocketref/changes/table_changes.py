@@ -23,6 +23,8 @@ from pocketref.words.speech import say, say_count
 _EFFECT = ("ball", "batter", "runners", "count", "out", "may-take-play")
 _OF_RULING = ("ruling", "what to say", "signal")
 """Told by the ruling's name, or with the call that changes."""
+ROW_PARTS = ("section", "confidence", "note", "why it is unsettled", *_OF_RULING)
+"""What is compared of a row besides what its plays come to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,12 +226,13 @@ def _compare_rows(title: str, old: Side, new: Side, calls: list[Change]) -> list
 def _write_row(side: Side, row: RowModel) -> dict[str, str]:
     """What a row says of its plays, and its ruling, besides what they come to; by names that are not printed yet."""
     ruling = side.model.rulings[row.ruling]
-    return {
-        "section": write_sections(side.library, row.source),
-        "confidence": say(row.confidence),
-        "note": row.note,
-        "why it is unsettled": row.unsettled,
-        "ruling": ruling.headline,
-        "what to say": " / ".join(ruling.say),
-        "signal": " / ".join(ruling.signal),
-    }
+    said = (
+        write_sections(side.library, row.source),
+        say(row.confidence),
+        row.note,
+        row.unsettled,
+        ruling.headline,
+        " / ".join(ruling.say),
+        " / ".join(ruling.signal),
+    )
+    return dict(zip(ROW_PARTS, said, strict=True))

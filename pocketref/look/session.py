@@ -11,7 +11,7 @@ from typing import Any
 
 from pocketref.edition.parts import CARDS, Part, list_parts
 from pocketref.edition.proof import find_listed_faces, lay_out_model, prove_training, prove_whole
-from pocketref.edition.whole_source import WholeSource, read_whole_source
+from pocketref.edition.whole_source import WholeSource, read_whole_source, translate_source
 from pocketref.layouts.answer_sheets import lay_out_answers
 from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.class_layouts import CLASSES
@@ -19,12 +19,16 @@ from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.layouts.play_layouts import PLAY_SHEETS, read_play_sheets
 from pocketref.layouts.play_sheets import lay_out_key, lay_out_questions
 from pocketref.look.keeper import Keeper, SupersededError
+from pocketref.look.kept_language import KeptLanguage
 from pocketref.look.looked_at import Drawn, Face, make_face, record_problem, write_title
+from pocketref.pages.page import say_name
 from pocketref.problems import PocketrefError, Problem, ProblemLog, Severity
 from pocketref.publish.build import build_drawings
 from pocketref.source.for_levels import ForLevelsModel
 from pocketref.source.library import Library
 from pocketref.source.syntax.kept_files import KeptFiles
+from pocketref.source.translation import translate_model
+from pocketref.words.speech import speak
 
 MOST_VIEWERS = 32
 """Tabs that may be open at once: each holds a thread."""
@@ -35,13 +39,18 @@ _COLLECT_EVERY = 8
 class Session:
     """One source and what is looked at of it. `run` works in a thread of its own; all else may be called by any."""
 
-    def __init__(self, content: Path, layouts: Path, stock: str = "") -> None:
+    def __init__(self, content: Path, layouts: Path, stock: str = "", language: str = "") -> None:
+        """Faces are in a language by its folder's name; PocketrefError for one that there is no catalogue of."""
         self._folders = (content, layouts, stock)
+        self._words = KeptLanguage(language, content)
+        self._language = self._words.read()
         self._files = KeptFiles()
         self._keeper = Keeper(self._is_superseded)
         self._condition = Condition()
         self._watched: dict[object, str] = {}
+        self._written: WholeSource | None = None
         self._source: WholeSource | None = None
+        """What was read, and the same in the language of the faces."""
         self._parts: dict[Part, ForLevelsModel] = {}
         self._drawn: dict[Part, Drawn] = {}
         self._laid_out: dict[Part, tuple[LaidOut, ...]] = {}
@@ -154,7 +163,8 @@ class Session:
                     self._condition.wait_for(lambda: self._has_work() or not self._is_proved)
                 gc.disable()  # rings of objects are looked for between saves
                 try:
-                    self._take_step()
+                    with speak(self._language):
+                        self._take_step()
                 except SupersededError:
                     continue
                 finally:
@@ -200,11 +210,18 @@ class Session:
         self._has_changed = False
         self._saves += 1
         try:
-            source = read_whole_source(*self._folders, self._files)
+            language = self._words.read()
+            written = source = read_whole_source(*self._folders, self._files)
             sheets = read_play_sheets(source.folder, source.library, source.layouts, self._files)
         except PocketrefError as error:
             self._tell(_problems=error.problems, _is_broken=True, _is_proved=True)
             return
+        if language is not self._language:  # what is kept was made of other words
+            self._language, self._keeper = language, Keeper(self._is_superseded)
+        if language:
+            source = translate_source(source, language)
+            sheets = tuple(translate_model(sheet, language) for sheet in sheets)
+        self._written = written
         parts = list_parts(source.layouts, sheets)
         stale = {part: replace(each, is_current=False) for part, each in self._drawn.items() if part in parts}
         self._tell(_source=source, _parts=parts, _drawn=stale, _is_broken=False, _is_proved=False)
@@ -260,11 +277,11 @@ class Session:
 
     def _prove(self) -> None:
         """All checks; what they find is told once all are made."""
-        if self._source is None:
+        if self._written is None:
             return
         self._is_proving = True
         try:
-            problems = prove_whole(self._source, (), self._keeper).warnings
+            problems = prove_whole(self._written, (), self._keeper).warnings
         except PocketrefError as error:
             problems = error.problems
         finally:
@@ -288,4 +305,4 @@ def _draw_faces(laid_out: Sequence[LaidOut]) -> Iterator[Face]:
     for item in laid_out:
         drawings = build_drawings(item)
         for page, file in zip(item.document.pages, drawings, strict=True):
-            yield make_face(page.name, file.data)
+            yield make_face(say_name(page.name), file.data)

@@ -65,7 +65,7 @@ class _PdfFile:
 
 
 def write_pdf(document: Document, *, is_tagged: bool = True) -> bytes:
-    """The document as a PDF file; without tags where other pages are to follow.
+    """The document as a PDF file; without tags and bookmarks where other pages are to follow.
 
     It says that it is PDF/X-4 if it is made for the press and fits that, else that it is PDF/UA-1 if it may.
 
@@ -78,7 +78,7 @@ def write_pdf(document: Document, *, is_tagged: bool = True) -> bytes:
     with _fixed_settings():
         file = _PdfFile(document)
         for number, page in enumerate(document.pages, 1):
-            if len(document.pages) > _FEW_PAGES:
+            if is_tagged and len(document.pages) > _FEW_PAGES:
                 _write_bookmarks(number, page, file)
             _write_page(page, file)
         for stream in (*file.scenes.streams, *file.scenes.images.streams):

@@ -17,6 +17,7 @@ from pocketref.changes.change_set import GROUPS
 from pocketref.changes.change_words import list_words
 from pocketref.changes.changes import KINDS
 from pocketref.changes.layout_changes import list_layout_words
+from pocketref.changes.table_changes import ROW_PARTS
 from pocketref.classes.figure_slides import STEPS
 from pocketref.edition.review import HEADS
 from pocketref.field.diamond import construct_diamond
@@ -136,7 +137,7 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
         *(*BASES, *SCOREBOOK, *list_reasons()),
     ],
     "changes": lambda: [*GROUPS.values(), CARDS],
-    "differences": lambda: [*list_words(), *list_layout_words(), *KINDS.values()],
+    "differences": lambda: [*list_words(), *list_layout_words(), *KINDS.values(), *ROW_PARTS],
     "class-steps": lambda: [step.title for step in STEPS.values()],
     "review": lambda: [*HEADS, "yes", "no"],
     "page": lambda: [

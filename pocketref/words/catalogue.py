@@ -309,11 +309,15 @@ def read_catalogues(name: str, content: Path) -> list[Catalogue]:
     """
     if name not in list_languages(content):
         return []
+    return [read_catalogue(path, said) for path, said in list_catalogues(name, content) if path.is_file()]
+
+
+def list_catalogues(name: str, content: Path) -> tuple[tuple[Path, str], ...]:
+    """Where catalogues of a language may be, each with its name in messages."""
     beside = content / LANGUAGES / name
     shown = f"{content.name or content.resolve().name}/{LANGUAGES}/{name}"
-    places = (
+    return (
         (CARRIED / name / PROGRAM, f"pocketref/words/{LANGUAGES}/{name}/{PROGRAM}"),
         (beside / PROGRAM, f"{shown}/{PROGRAM}"),
         (beside / CONTENT, f"{shown}/{CONTENT}"),
     )
-    return [read_catalogue(path, said) for path, said in places if path.is_file()]

@@ -6,7 +6,6 @@ import math
 import unicodedata
 from collections.abc import Iterator, Sequence
 from itertools import zip_longest
-from unicodedata import normalize
 
 from pocketref.output.contents import items_of, rasters_in, texts_in
 from pocketref.output.reading.printed import PrintedDocument, PrintedPage, PrintedText
@@ -144,7 +143,7 @@ def _check_safe(printed: PrintedPage, page: Page) -> Iterator[Problem]:
 def _measure_overhang(text: PrintedText) -> float:
     """How far marks on a run's outermost letters may stick out of it, mm."""
     ends = text.content.strip()
-    is_marked = any(len(normalize("NFD", letter)) > 1 for letter in (*ends[:1], *ends[-1:]))
+    is_marked = any(len(unicodedata.normalize("NFD", letter)) > 1 for letter in (*ends[:1], *ends[-1:]))
     return _OVERHANG_EM * text.size_pt * MM_PER_PT if is_marked else 0.0
 
 
