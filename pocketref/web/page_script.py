@@ -118,7 +118,7 @@ def _read(name: str) -> str:
 
 def _write_module(name: str) -> str:
     """The module as a function of its own, which gives what it exports; one that waits is waited for."""
-    text = _translate(_read(f"{name}.js"))
+    text = _translate(_drop_notes(_read(f"{name}.js")))
     exported = ", ".join(_EXPORT.findall(text))
     text = _EXPORT.sub(
         "", _IMPORT.sub(lambda found: f"const {found[1].replace(' as ', ': ')} = {_name(found[2])};\n", text)
