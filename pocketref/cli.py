@@ -35,8 +35,7 @@ from pocketref.looking import look
 from pocketref.publishing import publish
 from pocketref.training import game_report, mail, mark, syllabus
 from pocketref.version import VERSION
-from pocketref.words.speech import count
-from pocketref.words.terminal import tell
+from pocketref.words.terminal import tell, tell_count
 
 
 def _show_version(context: click.Context, _: click.Parameter, is_wanted: bool) -> None:
@@ -138,9 +137,12 @@ def _print_proof(proven: Any, *, plays: bool) -> None:
     from pocketref.edition.play_proof import summarize_plays, write_coverage
     from pocketref.edition.review import summarize_doubts
 
-    proved = (
-        f"{count(proven.tables, 'table')} ruling on {count(proven.combinations, 'combination')}, each exactly "
-        f"once; {count(len(proven.cards), 'card')} and {count(len(proven.sheets), 'sheet')} that fit."
+    proved = tell(
+        "{tables} ruling on {combinations}, each exactly once; {cards} and {sheets} that fit.",
+        tables=tell_count(proven.tables, "{count} table", "{count} tables"),
+        combinations=tell_count(proven.combinations, "{count} combination", "{count} combinations"),
+        cards=tell_count(len(proven.cards), "{count} card", "{count} cards"),
+        sheets=tell_count(len(proven.sheets), "{count} sheet", "{count} sheets"),
     )
     said = [
         proved,

@@ -57,7 +57,7 @@ def changes(
         raise click.UsageError(tell("give two editions, or --codes and two codes"))
     if codes is not None and len(sources) > 1:
         raise click.UsageError(tell("--codes compares within one content folder"))
-    _check_pdf(out, "the sheet")
+    _check_pdf(out, tell("the sheet is a PDF, and {out} does not end in .pdf"))
     for source in sources:
         recover_folders(source.parent)
     if codes is None:
@@ -92,7 +92,7 @@ def bulletin(content: Path | None, layouts: Path | None, out: Path | None, paper
     from pocketref.edition.press import make_run
     from pocketref.publish.build import check_edition
 
-    _check_pdf(out, "the page")
+    _check_pdf(out, tell("the page is a PDF, and {out} does not end in .pdf"))
     proven = prove_source(*find_sources(content, layouts), "")
     found = check_edition(proven, make_run(proven.layouts)).bulletin
     if found is None:
@@ -103,11 +103,9 @@ def bulletin(content: Path | None, layouts: Path | None, out: Path | None, paper
     click.echo(write_bulletin(found))
 
 
-def _check_pdf(out: Path | None, what: str) -> None:
+def _check_pdf(out: Path | None, sentence: str) -> None:
     if out is not None and out.suffix.lower() != ".pdf":
-        raise click.BadParameter(
-            tell("{what} is a PDF, and {out} does not end in .pdf", what=what, out=out), param_hint="--out"
-        )
+        raise click.BadParameter(tell(sentence, out=out), param_hint="--out")
 
 
 @command()
@@ -137,9 +135,7 @@ def verify(folder: Path, key: Path | None, digest: str) -> None:
     if problems:
         if found.printed and not found.problems:
             click.echo(found.write_digest())
-        click.echo(
-            tell("{folder} {problems}.", folder=folder, problems=found.write_fault(problems)), err=True
-        )
+        click.echo(found.write_fault(problems, folder), err=True)
         sys.exit(1)
     click.echo(found.write(has_key=key is not None))
     click.echo(found.write_digest())

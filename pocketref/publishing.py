@@ -29,8 +29,7 @@ from pocketref.console import (
     source_options,
     speak_languages,
 )
-from pocketref.words.speech import count
-from pocketref.words.terminal import tell
+from pocketref.words.terminal import tell, tell_count
 
 MEMBERS = "members"
 """The folder of an edition in which each chapter of a roster has its own."""
@@ -198,10 +197,14 @@ def _publish_only(
     for line in _FILES_TOLD[told](folder, built, {}):
         click.echo(line)
     if not quiet:
-        zeros = "; zeros stand where the edition's digest will" if any(map(bears_digest, built)) else ""
-        click.echo(
-            tell("Only these were made, unsigned{zeros}; pocketref proof checks the rest.", zeros=zeros)
-        )
+        if any(map(bears_digest, built)):
+            said = tell(
+                "Only these were made, unsigned; zeros stand where the edition's digest will; pocketref proof checks "
+                "the rest."
+            )
+        else:
+            said = tell("Only these were made, unsigned; pocketref proof checks the rest.")
+        click.echo(said)
 
 
 def _prepare_members(roster: Path | None, proven: Any, run: Any, *, is_partial: bool) -> Any:
@@ -218,7 +221,7 @@ def _prepare_members(roster: Path | None, proven: Any, run: Any, *, is_partial: 
 
 def _build_members(members: Any, earlier: Any, told: list[Any], *, quiet: bool) -> Iterator[Any]:
     """The member run's files, with their progress where somebody watches; what they are is added to `told`."""
-    with show_progress("Members", len(members.members), quiet=quiet) as progress:
+    with show_progress(tell("Members"), len(members.members), quiet=quiet) as progress:
         for file in members.build(earlier, progress.advance):
             told.append(replace(file, data=b""))
             yield file
@@ -313,9 +316,14 @@ def _count_chapters(target: Path, files: list[Any], before: Mapping[str, object]
     chapters = {Path(name).parts[1] for name in names}
     anew = {Path(name).parts[1] for name in names if before.get(name) != now.get(name)}
     if len(anew) == len(chapters):
-        return count(len(chapters), "chapter")
-    named = f": {list_few(sorted(anew))}" if anew else ""
-    return f"{len(anew)} of {count(len(chapters), 'chapter')} new or changed{named}"
+        return tell_count(len(chapters), "{count} chapter", "{count} chapters")
+    said = tell_count(
+        len(chapters),
+        "{anew} of {count} chapter new or changed",
+        "{anew} of {count} chapters new or changed",
+        anew=len(anew),
+    )
+    return f"{said}: {list_few(sorted(anew))}" if anew else said
 
 
 def _count_files(files: list[Any]) -> str:
@@ -324,8 +332,9 @@ def _count_files(files: list[Any]) -> str:
     kinds = Counter(Path(file.name).suffix.lstrip(".").upper() for file in files)
     counted = [f"{number:,} {kind}" for kind, number in sorted(kinds.items())]
     pages = sum(file.pages for file in files)
-    reused = sum(file.report.endswith(REUSED) for file in files)
-    counted += [count(pages, "page")] * bool(pages) + [f"{reused:,} {REUSED}"] * bool(reused)
+    reused = sum(file.report.endswith(tell(REUSED)) for file in files)
+    counted += [tell_count(pages, "{count} page", "{count} pages")] * bool(pages)
+    counted += [f"{reused:,} {tell(REUSED)}"] * bool(reused)
     news = [f"{Path(file.name).name}: {rest}" for file in files if (rest := file.report.partition("; ")[2])]
     return "; ".join([", ".join(counted), *news])
 

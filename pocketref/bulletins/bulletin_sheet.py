@@ -21,8 +21,8 @@ from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, Problem
 from pocketref.source.library import Library
-from pocketref.words.speech import count, find_language, join_words, say, say_count, say_day
-from pocketref.words.terminal import tell
+from pocketref.words.speech import find_language, join_words, say, say_count, say_day
+from pocketref.words.terminal import tell, tell_count
 
 BULLETIN_SHEET = "sheets/bulletin"
 """Its name within an edition, without the ending."""
@@ -44,8 +44,8 @@ def build_bulletin_sheet(
     """The sheet as a PDF, read back; raises as `lay_out_bulletin`, or if it is not printed as asked for."""
     laid_out = lay_out_bulletin(bulletin, library, layouts, paper, is_published=is_published)
     built = build_pdf(BULLETIN_SHEET, laid_out.document, laid_out.floor_pt, earlier)
-    cards = count(len(bulletin.cards), "card")
-    return replace(built, report=f"{built.report}; {bulletin.changes.headline} {cards} to change")
+    cards = tell_count(len(bulletin.cards), "{count} card to change", "{count} cards to change")
+    return replace(built, report=f"{built.report}; {bulletin.changes.headline} {cards}")
 
 
 def lay_out_bulletin(

@@ -16,8 +16,8 @@ from pocketref.pages.blocks import Block, Footer, Paragraphs, TitleBand
 from pocketref.pages.pagination import Flow
 from pocketref.pages.table_blocks import Cell, Column, TableBlock
 from pocketref.problems import PocketrefError, Problem, explain_refusal
-from pocketref.words.speech import count, say
-from pocketref.words.terminal import tell
+from pocketref.words.speech import say
+from pocketref.words.terminal import tell, tell_count
 
 CHANGE_SHEET = "sheets/what-changed"
 """Its name within an edition, without the ending."""
@@ -32,7 +32,9 @@ def build_change_sheet(
     """The sheet as a PDF, read back; PocketrefError if it is not printed as asked for."""
     laid_out = lay_out_changes(changes, layouts, paper)
     built = build_pdf(CHANGE_SHEET, laid_out.document, laid_out.floor_pt, earlier)
-    counted = f"{count(changes.count, 'change')} from {changes.old}"
+    counted = tell_count(
+        changes.count, "{count} change from {old}", "{count} changes from {old}", old=changes.old
+    )
     return replace(built, report=f"{built.report}; {counted}")
 
 

@@ -54,6 +54,12 @@ def _check_seats(model: ClassModel, styles: StylesModel) -> Iterator[Problem]:
 def summarize_classes(classes: tuple[ClassDeck, ...]) -> str:
     """The classes in a line; empty without any."""
     shown = (
-        f"{each.model.class_}, {len(each.slides)} slides in {each.model.minutes} minutes" for each in classes
+        tell(
+            "{name}, {slides} slides in {minutes} minutes",
+            name=each.model.class_,
+            slides=len(each.slides),
+            minutes=each.model.minutes,
+        )
+        for each in classes
     )
-    return f"classes: {'; '.join(shown)}." if classes else ""
+    return tell("classes: {classes}.", classes="; ".join(shown)) if classes else ""

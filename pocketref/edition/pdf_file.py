@@ -11,8 +11,7 @@ from pocketref.output.reading.readback_checks import check_document
 from pocketref.output.reading.separations import check_plates
 from pocketref.pages.page import Document
 from pocketref.problems import PocketrefError, Problem
-from pocketref.words.speech import count
-from pocketref.words.terminal import tell
+from pocketref.words.terminal import tell, tell_count
 
 
 def build_pdf(
@@ -34,9 +33,13 @@ def build_pdf(
     smallest = min(run.size_pt for run in runs)
     fonts = len({run.font for run in runs})
     pages = len(printed.pages)
-    report = (
-        f"{count(pages, 'page')}, {len(runs)} texts, smallest {smallest:.2f} pt "
-        f"(floor {floor_pt:.2f}), {fonts} fonts embedded"
+    report = tell(
+        "{pages}, {texts} texts, smallest {smallest:.2f} pt (floor {floor:.2f}), {fonts} fonts embedded",
+        pages=tell_count(pages, "{count} page", "{count} pages"),
+        texts=len(runs),
+        smallest=smallest,
+        floor=floor_pt,
+        fonts=fonts,
     )
     return BuiltFile(f"{name}.pdf", data, pages, report, made_of)
 

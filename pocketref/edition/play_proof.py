@@ -20,7 +20,7 @@ from pocketref.problems import PocketrefError, ProblemLog
 from pocketref.source.library import Library
 from pocketref.source.play_models import PlaySheetModel
 from pocketref.words.speech import say
-from pocketref.words.terminal import tell
+from pocketref.words.terminal import tell, tell_list
 
 
 @dataclass(frozen=True)
@@ -122,33 +122,59 @@ def write_coverage(proof: PlayProof) -> list[str]:
         lines += [_write_table(table), *(f"    {each}" for each in _list_missing(table))]
     for found in proof.coverage.differences:
         met = found.total - len(found.unmet)
-        lines.append(f"{found.subject}: plays stand for {met} of {found.total} differences between codes")
-        lines += [f"    no play stands for: {when}" for when in found.unmet]
+        said = {"subject": found.subject, "met": met, "total": found.total}
+        lines.append(tell("{subject}: plays stand for {met} of {total} differences between codes", **said))
+        lines += [f"    {tell('no play stands for: {when}', when=when)}" for when in found.unmet]
     if proof.unasked:
-        how = f"a sheet asks for plays by name with 'cases: [{proof.unasked[0]}, ...]'"
-        lines.append(f"on no training sheet: {', '.join(proof.unasked)}; {how}")
+        line = tell(
+            "on no training sheet: {plays}; a sheet asks for plays by name with 'cases: [{play}, ...]'",
+            plays=", ".join(proof.unasked),
+            play=proof.unasked[0],
+        )
+        lines.append(line)
     return lines
 
 
 def _write_table(table: TableCoverage) -> str:
     changes = table.mutations
     ways, rows = table.ways - len(table.unwalked), table.rows - len(table.unmet_rows)
-    caught = f"notice {changes.caught} of {changes.total} changes, {changes.share:.0%}"
-    return (
-        f"{table.subject}, {table.code}: plays: {table.plays}; they meet {rows} of {table.rows} rows, go {ways} of "
-        f"{table.ways} ways through the chart, {caught if changes.measured else 'changes not tried: too many facts'}"
+    said = {
+        "subject": table.subject,
+        "code": table.code,
+        "plays": table.plays,
+        "met": rows,
+        "rows": table.rows,
+    }
+    said |= {"gone": ways, "ways": table.ways}
+    if not changes.measured:
+        return tell(
+            "{subject}, {code}: plays: {plays}; they meet {met} of {rows} rows, go {gone} of {ways} ways through "
+            "the chart, changes not tried: too many facts",
+            **said,
+        )
+    return tell(
+        "{subject}, {code}: plays: {plays}; they meet {met} of {rows} rows, go {gone} of {ways} ways through the "
+        "chart, notice {caught} of {changes} changes, {share:.0%}",
+        caught=changes.caught,
+        changes=changes.total,
+        share=changes.share,
+        **said,
     )
 
 
 def _list_missing(table: TableCoverage) -> list[str]:
     """Rows, ways and changes that no play exercises; a row that none meets says the rest."""
-    lines = [f"no play meets row {number}" for number in table.unmet_rows]
+    lines = [tell("no play meets row {number}", number=number) for number in table.unmet_rows]
     for way in table.unwalked:
-        asked = ", ".join(f"{fact} = {' or '.join(answers)}" for fact, answers in way)
-        lines.append(f"no play goes {asked}")
+        asked = ", ".join(f"{fact} = {tell_list(answers, is_or=True)}" for fact, answers in way)
+        lines.append(tell("no play goes {asked}", asked=asked))
     for each in table.mutations.missed:
-        why = "no play meets the row" if each.row in table.unmet_rows else "no play tells the difference"
-        lines.append(f"row {each.row} {each.words}: {why}" + (f" ({each.where})" if each.where else ""))
+        change = {"row": each.row, "words": each.words}
+        if each.row in table.unmet_rows:
+            line = tell("row {row} {words}: no play meets the row", **change)
+        else:
+            line = tell("row {row} {words}: no play tells the difference", **change)
+        lines.append(line + (f" ({each.where})" if each.where else ""))
     return lines
 
 
@@ -160,9 +186,18 @@ def summarize_plays(proof: PlayProof) -> str:
     rows, met = sum(t.rows for t in tables), sum(t.rows - len(t.unmet_rows) for t in tables)
     changes, caught = sum(t.mutations.total for t in tables), sum(t.mutations.caught for t in tables)
     total, left = sum(each.total for each in differences), sum(len(each.unmet) for each in differences)
-    unasked = f"; plays on none of them: {len(proof.unasked)}" if proof.unasked else ""
-    return (
-        f"{proof.plays} plays, {len(proof.ruled)} rulings as expected; they meet {met} of {rows} rows, notice "
-        f"{caught} of {changes} single changes of the tables and stand for {total - left} of {total} differences "
-        f"between codes; training sheets: {len(proof.sheets)}{unasked}; --plays says more."
+    said = tell(
+        "{plays} plays, {rulings} rulings as expected; they meet {met} of {rows} rows, notice {caught} of {changes} "
+        "single changes of the tables and stand for {told} of {total} differences between codes",
+        plays=proof.plays,
+        rulings=len(proof.ruled),
+        met=met,
+        rows=rows,
+        caught=caught,
+        changes=changes,
+        told=total - left,
+        total=total,
     )
+    sheets = tell("training sheets: {count}", count=len(proof.sheets))
+    unasked = [tell("plays on none of them: {count}", count=len(proof.unasked))] if proof.unasked else []
+    return "; ".join((said, sheets, *unasked, tell("--plays says more.")))

@@ -332,7 +332,10 @@ def _place(problem: Problem, model: CardModel | SheetModel, library: Library) ->
         return problem
     level = library.fields.get(f"{model.code}-{model.level}")
     if level and problem.code.startswith("dimension-"):
-        hint = f"{problem.hint}, or draw what takes it for other levels only: 'for' of a layout or block"
+        hint = tell(
+            "{hint}, or draw what takes it for other levels only: 'for' of a layout or block",
+            hint=problem.hint,
+        )
         return replace(problem, where=level.locate("dimensions"), hint=hint)
     return replace(problem, where=model.location)
 

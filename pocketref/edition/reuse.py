@@ -34,7 +34,8 @@ from pocketref.edition.verify import verify_folder
 from pocketref.pages.page import Document, Page
 from pocketref.problems import PocketrefError
 from pocketref.source.digest import FIELD, KEY, find_digest, set_digest
-from pocketref.words.speech import LANGUAGES, count
+from pocketref.words.speech import LANGUAGES
+from pocketref.words.terminal import tell, tell_count
 
 Signer = Callable[[bytes], BuiltFile]
 REUSED = "reused"
@@ -228,7 +229,13 @@ class EarlierFiles:
             return None
         data = set_digest(data, FIELD, self.digest)
         pages = entry.get("pages", 0)
-        return BuiltFile(name, data, pages, f"{count(pages, 'page')}, {REUSED}", made_of)
+        return BuiltFile(
+            name,
+            data,
+            pages,
+            f"{tell_count(pages, '{count} page', '{count} pages')}, {tell(REUSED)}",
+            made_of,
+        )
 
 
 def read_earlier_files(folder: Path, sign: Signer | None = None) -> EarlierFiles:

@@ -29,7 +29,7 @@ from pocketref.source.library import Library
 from pocketref.source.statements import COMPARED, DOUBTFUL, Statement
 from pocketref.source.syntax.kinds import HOUSE
 from pocketref.words.speech import say
-from pocketref.words.terminal import tell
+from pocketref.words.terminal import tell, tell_count
 
 FILLED = ("agrees", "role", "date")
 HEADS = (
@@ -81,11 +81,12 @@ def list_review(proof: Proof) -> tuple[ReviewLine, ...]:
 
 def write_doubts(proof: Proof) -> list[str]:
     """A line for each statement in doubt: its place, how sure it is, what it says, and where it is printed."""
-    return [
-        f"{s.model.location or s.name}: {s.model.confidence}: {write_statement(s, proof.library).replace('*', '')} "
-        f"({', '.join(faces)})"
-        for s, faces in list_doubts(proof)
-    ]
+    lines = []
+    for found, faces in list_doubts(proof):
+        words = write_statement(found, proof.library).replace("*", "")
+        where = found.model.location or found.name
+        lines.append(f"{where}: {tell(found.model.confidence)}: {words} ({', '.join(faces)})")
+    return lines
 
 
 def summarize_doubts(library: Library) -> str:
@@ -93,11 +94,14 @@ def summarize_doubts(library: Library) -> str:
     if not library.doubts:
         return ""
     sure = [statement.model.confidence for statement in library.doubts]
-    counts = (f"{sure.count(each)} {each}" for each in DOUBTFUL if each in sure)
-    are = "statement is" if len(sure) == 1 else "statements are"
-    return (
-        f"{len(sure)} {are} in doubt and marked in print ({', '.join(counts)}); --from-memory lists what, "
-        "--review FOLDER writes sheets to compare it with the books."
+    counts = (f"{sure.count(each)} {tell(each)}" for each in DOUBTFUL if each in sure)
+    return tell_count(
+        len(sure),
+        "{count} statement is in doubt and marked in print ({kinds}); --from-memory lists what, --review FOLDER "
+        "writes sheets to compare it with the books.",
+        "{count} statements are in doubt and marked in print ({kinds}); --from-memory lists what, --review FOLDER "
+        "writes sheets to compare it with the books.",
+        kinds=", ".join(counts),
     )
 
 

@@ -323,5 +323,5 @@ def _read_past(path: Path, shown: str) -> Library:
         (found,) = error.problems
         if found.code in ("edition-earlier", "edition-later"):
             raise
-        hint = "copy the source.json of that published edition here again, or take this file out"
+        hint = tell("copy the source.json of that published edition here again, or take this file out")
         raise PocketrefError([replace(found, hint=hint, where=found.where or Location(shown))]) from None

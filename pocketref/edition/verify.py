@@ -43,31 +43,62 @@ class Verification:
 
     def write(self, *, has_key: bool) -> str:
         """Who vouches for the files, where nothing is wrong; `has_key` if it was checked whose the signature is."""
-        said = f"Edition {self.edition}: {self.files} files"
+        said = {"edition": self.edition, "files": self.files}
         if self.signed_by and has_key:
-            return f"{said}, whole and unaltered; signed by key {self.signed_by}, the one given."
-        vouched = "not signed" if self.printed else "it is not signed: nobody vouches for them"
-        return f"{said} that agree with the folder's own manifest; {vouched}."
+            return tell(
+                "Edition {edition}: {files} files, whole and unaltered; signed by key {key}, the one given.",
+                key=self.signed_by,
+                **said,
+            )
+        if self.printed:
+            return tell(
+                "Edition {edition}: {files} files that agree with the folder's own manifest; not signed.",
+                **said,
+            )
+        return tell(
+            "Edition {edition}: {files} files that agree with the folder's own manifest; it is not signed: nobody "
+            "vouches for them.",
+            **said,
+        )
 
     def write_digest(self) -> str:
         """The digest, and what it says of the files."""
         if not self.digest or (self.printed and self.printed == self.source):
-            return f"digest {self.source}: it is the source's, and says nothing of the files"
+            return tell(
+                "digest {digest}: it is the source's, and says nothing of the files", digest=self.source
+            )
         if not self.printed:
-            return f"digest {self.digest}: compare it with a card's, or give that one with --digest"
-        left = "" if self.covered == self.files else "; the card says nothing of press/ and members/"
-        said = f"{self.covered} of {self.files} files are whole and unaltered{left}"
-        return f"digest {self.digest}, as on the card: {said}"
+            return tell(
+                "digest {digest}: compare it with a card's, or give that one with --digest",
+                digest=self.digest,
+            )
+        said = {"digest": self.digest, "covered": self.covered, "files": self.files}
+        if self.covered == self.files:
+            return tell(
+                "digest {digest}, as on the card: {covered} of {files} files are whole and unaltered", **said
+            )
+        return tell(
+            "digest {digest}, as on the card: {covered} of {files} files are whole and unaltered; the card says "
+            "nothing of press/ and members/",
+            **said,
+        )
 
-    def write_fault(self, problems: Collection[Problem]) -> str:
-        """What the problems come to, as what is said of the folder."""
+    def write_fault(self, problems: Collection[Problem], folder: Path) -> str:
+        """What the problems come to, of the folder."""
         codes = {problem.code for problem in problems}
         if codes == {"digest-other"}:
-            return "agrees with its own manifest, but is not what the card is of"
+            return tell(
+                "{folder} agrees with its own manifest, but is not what the card is of.", folder=folder
+            )
+        if codes == {"signature-unknown"} and self.printed:
+            return tell(
+                "{folder} agrees with its own manifest; nobody that you know signed it.", folder=folder
+            )
         if codes == {"signature-unknown"}:
-            did = "signed it" if self.printed else "vouches for it"
-            return f"agrees with its own manifest; nobody that you know {did}"
-        return "is not as it was published"
+            return tell(
+                "{folder} agrees with its own manifest; nobody that you know vouches for it.", folder=folder
+            )
+        return tell("{folder} is not as it was published.", folder=folder)
 
     def find_unknown_key(self) -> tuple[Problem, ...]:
         """What is wrong with a signature that no key was given for: anybody can sign."""
@@ -107,7 +138,7 @@ def verify_folder(folder: Path, key: Ed25519PublicKey | None = None, printed: st
     bare = re.sub(r"[\s-]", "", printed).upper()
     of_card = next((each for each in (digest, source) if each and each.replace(" ", "") == bare), "")
     if bare and not of_card:
-        stated = digest or source or "which has none"
+        stated = digest or source or tell("which has none")
         sentence = tell(
             "the digest {printed} is not this edition's, {stated}",
             printed=clip_text(printed.strip(), 40),

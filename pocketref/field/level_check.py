@@ -13,6 +13,7 @@ from pocketref.problems import PocketrefError, Problem, Severity
 from pocketref.source.field_models import BOUNDS, FieldModel
 from pocketref.units.length import Length
 from pocketref.units.notation import write_tape
+from pocketref.words.terminal import tell
 
 _READERS: tuple[Callable[[Mapping[str, Length]], object], ...] = (
     read_plate_dimensions,
@@ -48,9 +49,15 @@ def _is_likely(name: str, length: Length) -> bool:
 
 
 def _write_slip(name: str, length: Length) -> DimensionProblem:
-    bounds = " to ".join(map(write_tape, BOUNDS[name]))
-    sentence = f"'{name}' is {write_tape(length)}; on any ballfield it is {bounds}"
-    hint = "check the figure and its unit"
+    least, most = map(write_tape, BOUNDS[name])
+    sentence = tell(
+        "'{name}' is {length}; on any ballfield it is {least} to {most}",
+        name=name,
+        length=write_tape(length),
+        least=least,
+        most=most,
+    )
+    hint = tell("check the figure and its unit")
     return DimensionProblem("dimension-unlikely", sentence, hint, dimensions=(name,))
 
 
@@ -71,8 +78,14 @@ def _find_odd_lane(lengths: Mapping[str, Length]) -> list[DimensionProblem]:
     if stated is None or base is None or stated.inches * 2 == base.inches:
         return []
     half = write_tape(Length(base.inches / 2))
-    sentence = f"'lane-length' is {write_tape(stated)}, but half of 'base-distance' is {half}"
-    hint = "the lane is drawn as stated; rule books make it the last half of the way to first, but for some divisions"
+    sentence = tell(
+        "'lane-length' is {stated}, but half of 'base-distance' is {half}",
+        stated=write_tape(stated),
+        half=half,
+    )
+    hint = tell(
+        "the lane is drawn as stated; rule books make it the last half of the way to first, but for some divisions"
+    )
     names = ("lane-length", "base-distance")
     return [
         DimensionProblem("dimension-unusual", sentence, hint, severity=Severity.WARNING, dimensions=names)

@@ -194,8 +194,8 @@ def _read_slope(dimensions: Mapping[str, Length]) -> tuple[Fraction, Fraction, F
     check_has_mound(dimensions)
     height, start, run, drop = _need(dimensions, NEEDED)
     if run * drop / INCHES_PER_FOOT > height:
-        sentence = "the mound's slope would end below home plate"
-        hint = "check 'mound-slope-drop', the fall over one foot, and 'pitchers-plate-height'"
+        sentence = tell("the mound's slope would end below home plate")
+        hint = tell("check 'mound-slope-drop', the fall over one foot, and 'pitchers-plate-height'")
         names = (NEEDED[-1], *NEEDED[:-1])
         raise PocketrefError([DimensionProblem("dimension-inconsistent", sentence, hint, dimensions=names)])
     return height, start, run, drop

@@ -125,7 +125,7 @@ def _read_papers(
     reader: FolderReader, problems: ProblemLog
 ) -> tuple[StocksModel | None, StylesModel | None, HouseModel]:
     """Stocks, type and the house; one whose stocks are none stops all, as layouts are laid out on them."""
-    reader.require("give the folder that holds stocks.yaml and styles.yaml")
+    reader.require(tell("give the folder that holds stocks.yaml and styles.yaml"))
     stocks, styles = reader.read("stocks.yaml", StocksModel), reader.read("styles.yaml", StylesModel)
     house = reader.read(HOUSE, HouseModel) if reader.has(HOUSE) else None
     if stocks is not None and house is not None:

@@ -66,7 +66,7 @@ def read_answers(paths: Iterable[Path], sheets: Sequence[PlaySheet], edition: st
     intake, by_name = Intake(), {sheet.name: sheet for sheet in sheets}
     for path in paths:
         shown = str(path)
-        data = read_bytes(path, shown, intake.problems, MOST_BYTES, _FILES)
+        data = read_bytes(path, shown, intake.problems, MOST_BYTES, tell(_FILES))
         if data is None:
             intake.faulty += 1
         elif data.startswith(b"%PDF") or path.suffix.lower() == ".pdf":

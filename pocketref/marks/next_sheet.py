@@ -17,8 +17,7 @@ from pocketref.plays.computed_plays import name_computed
 from pocketref.plays.plays import Row, RuleBooks, RuledPlay
 from pocketref.problems import refusal
 from pocketref.source.play_models import MOST_PLAYS, PlaySheetModel
-from pocketref.words.speech import count
-from pocketref.words.terminal import tell, tell_list
+from pocketref.words.terminal import tell, tell_count, tell_list
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,9 +101,13 @@ def write_next_layout(training: Training, marks: Marks, used: Collection[str], p
     name = read_layout_name(path)
     found = choose_next_sheet(training, marks, used)
     write_file(path, write_next_sheet(found, marks, name).encode())
-    said = f"next: {count(len(found.plays), 'play')} for {count(len(found.plays), 'row')} missed."
+    said = tell_count(
+        len(found.plays),
+        "next: {count} play for {count} row missed.",
+        "next: {count} plays for {count} rows missed.",
+    )
     rows = "; ".join(write_row(training.books, mark.row) for mark in found.left)
-    return f"{said} No play is left for: {rows}." if rows else said
+    return f"{said} {tell('No play is left for: {rows}.', rows=rows)}" if rows else said
 
 
 def write_next_sheet(found: NextSheet, marks: Marks, name: str) -> str:

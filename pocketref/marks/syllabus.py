@@ -231,18 +231,24 @@ def write_syllabus(found: Syllabus) -> str:
     lines = []
     for number, week in enumerate(found.weeks, 1):
         counts = ((why, sum(play.why == why for play in week)) for why in (KEPT, NEW, AGAIN, MORE))
-        said = ", ".join(f"{count} {why}" for why, count in counts if count)
-        lines.append(f"week {number}: {said}")
-    met = found.rows - len(found.unmet)
-    by = f"; the last of them first in week {found.all_met_by}" if found.all_met_by else ""
-    lines.append(f"{met} of {found.rows} rows are met{by}.")
+        said = ", ".join(f"{count} {tell(why)}" for why, count in counts if count)
+        lines.append(tell("week {number}: {plays}", number=number, plays=said))
+    met = {"met": found.rows - len(found.unmet), "rows": found.rows}
+    if found.all_met_by:
+        met["week"] = found.all_met_by
+        lines.append(tell("{met} of {rows} rows are met; the last of them first in week {week}.", **met))
+    else:
+        lines.append(tell("{met} of {rows} rows are met.", **met))
     if found.unmet:
-        lines.append(f"Not met: {_list_rows(found.unmet)}. More weeks, or more plays in each, meet more.")
+        rows = _list_rows(found.unmet)
+        lines.append(tell("Not met: {rows}. More weeks, or more plays in each, meet more.", rows=rows))
     if found.unrepeated:
-        lines.append(f"Due again, and no play left: {_list_rows(found.unrepeated)}.")
+        lines.append(tell("Due again, and no play left: {rows}.", rows=_list_rows(found.unrepeated)))
     return "\n".join(lines)
 
 
 def _list_rows(rows: Sequence[Row]) -> str:
     """A few rows, and how many more."""
-    return list_few([f"{subject}, row {number}" for _, subject, number in rows], "; ")
+    return list_few(
+        [tell("{subject}, row {number}", subject=subject, number=number) for _, subject, number in rows], "; "
+    )

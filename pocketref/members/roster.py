@@ -63,7 +63,7 @@ def read_roster(path: Path) -> tuple[Member, ...]:
     "roster-quantity", "roster-duplicate", "roster-empty".
     """
     log = ProblemLog()
-    data = read_bytes(path, path.name, log, MOST_BYTES, "check its name and place")
+    data = read_bytes(path, path.name, log, MOST_BYTES, tell("check its name and place"))
     source = None if data is None else decode_text(data, path.name, log)
     if source is None:
         raise PocketrefError(log.problems)

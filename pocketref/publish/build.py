@@ -175,8 +175,8 @@ def _check_news(proof: Proof, changes: ChangeSet | None) -> News:
 def _check_names(proof: Proof, run: PressRun) -> None:
     """No two layouts may make one file; told at the later."""
     made = {
-        f"{CHANGE_SHEET}.pdf": "the sheet of what changed since the edition before",
-        f"{BULLETIN_SHEET}.pdf": "the bulletin",
+        f"{CHANGE_SHEET}.pdf": tell("the sheet of what changed since the edition before"),
+        f"{BULLETIN_SHEET}.pdf": tell("the bulletin"),
     }
     problems = ProblemLog()
     for name, where in _list_names(proof):

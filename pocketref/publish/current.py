@@ -12,6 +12,7 @@ from pocketref.edition.verify import verify_folder
 from pocketref.problems import Problem
 from pocketref.publish.published import Published, list_published, read_published
 from pocketref.source.syntax.source_text import clip_text
+from pocketref.words.terminal import tell
 
 
 def list_beside(folder: Path) -> tuple[Published, ...]:
@@ -39,13 +40,20 @@ def write_current(folder: Path, key: Ed25519PublicKey | None = None) -> str:
         return ""
     later = [each for each in beside if each.starts > own.starts]
     if not later:
-        return f"no later edition lies beside {clip_text(own.edition)}"
+        return tell("no later edition lies beside {edition}", edition=clip_text(own.edition))
     newest = later[-1]
-    named = f"{clip_text(newest.edition)}, in {newest.folder.name}"
-    said = f"a later edition lies beside it: {named}, holds from {clip_text(newest.starts)}"
+    said = {
+        "edition": clip_text(newest.edition),
+        "folder": newest.folder.name,
+        "starts": clip_text(newest.starts),
+    }
     if verify_folder(newest.folder, key).problems:
-        return f"{said}, by what that folder says, which does not stand up to being verified as this one did"
-    return said
+        return tell(
+            "a later edition lies beside it: {edition}, in {folder}, holds from {starts}, by what that folder says, "
+            "which does not stand up to being verified as this one did",
+            **said,
+        )
+    return tell("a later edition lies beside it: {edition}, in {folder}, holds from {starts}", **said)
 
 
 def name_edition(problems: Iterable[Problem], folder: Path, printed: str) -> tuple[Problem, ...]:
@@ -56,5 +64,9 @@ def name_edition(problems: Iterable[Problem], folder: Path, printed: str) -> tup
     )
     if found is None:
         return tuple(problems)
-    said = f"it is that of edition {clip_text(found.edition)}, in {found.folder.name}"
+    said = tell(
+        "it is that of edition {edition}, in {folder}",
+        edition=clip_text(found.edition),
+        folder=found.folder.name,
+    )
     return tuple(replace(p, hint=said) if p.code == "digest-other" else p for p in problems)

@@ -96,7 +96,11 @@ def check_replaceable(association: str, edition: str, target: Path) -> None:
         )
         _refuse("publish-target-foreign", sentence, tell(_ELSEWHERE))
     if (before.association, before.edition) != (association, edition):
-        whose = f"edition {clip_text(before.edition)} of {clip_text(before.association)}"
+        whose = tell(
+            "edition {edition} of {association}",
+            edition=clip_text(before.edition),
+            association=clip_text(before.association),
+        )
         sentence = tell(
             "{target} is {whose}, not edition {edition} of {association}",
             target=target,

@@ -222,7 +222,7 @@ def _write_for(fields: Sequence[FieldModel]) -> str:
 
 
 def _write_unruled(code: str, subjects: Sequence[str]) -> str:
-    return f"{code} does not rule on {', '.join(subjects)}"
+    return tell("{code} does not rule on {subjects}", code=code, subjects=", ".join(subjects))
 
 
 def _write_notes(
@@ -231,8 +231,10 @@ def _write_notes(
     """What of a layout is not laid out for which levels, and why."""
     staying = {field.key for field in stay}
     for key, reasons in lacking.items():
-        what = "a block" if key in staying else "all of it"
-        if reasons and stay:
-            yield f"{name} leaves out {what} for {key}: {'; '.join(dict.fromkeys(reasons.values()))}"
+        said = {"name": name, "key": key, "reasons": "; ".join(dict.fromkeys(reasons.values()))}
+        if reasons and stay and key in staying:
+            yield tell("{name} leaves out a block for {key}: {reasons}", **said)
+        elif reasons and stay:
+            yield tell("{name} leaves out all of it for {key}: {reasons}", **said)
         elif reasons:
-            yield f"no {name}: {'; '.join(dict.fromkeys(reasons.values()))}"
+            yield tell("no {name}: {reasons}", **said)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pocketref
 from pocketref.problems import PocketrefError, Problem, Severity
-from pocketref.words.terminal import tell
+from pocketref.words.terminal import tell, tell_list
 
 _MARKS = {"edition.yaml": "content", "stocks.yaml": "layouts"}
 """A file that tells a folder of a kind, and that kind."""
@@ -56,13 +56,13 @@ def write_carried(
     names = [name for name, folder in folders.items() if is_carried(name, folder, given[name], beside)]
     if not names:
         return ()
-    kinds = " or ".join(f"'{name}'" for name in names)
-    what = "the demo's, of an invented association" if "content" in names else "the demo's"
+    kinds = tell_list((f"'{name}'" for name in names), is_or=True)
+    demo = tell("the demo's, of an invented association") if "content" in names else tell("the demo's")
     sentence = tell(
-        "there is no folder {kinds} in {beside}: what is used is {what}",
+        "there is no folder {kinds} in {beside}: what is used is {demo}",
         kinds=kinds,
         beside=beside,
-        what=what,
+        demo=demo,
     )
     hint = tell("go to your association's folder, or begin one with: pocketref start FOLDER")
     return (Problem("demo-used", sentence, hint, severity=Severity.WARNING),)

@@ -195,7 +195,7 @@ def list_problems(audit: Audit) -> list[Problem]:
     again = tell("mend these, then check again")
     for overlap in audit.overlaps:
         first, second = overlap.first, overlap.second
-        at = str(first.where or "an unknown place")
+        at = str(first.where or tell("an unknown place"))
         hint = tell(
             "the other row, which rules '{outcome}', is at {at}; this one rules '{outcome2}'",
             outcome=first.outcome,

@@ -28,7 +28,7 @@ class Combination:
     def __str__(self) -> str:
         """As "plate = yes, foot = outside or in-air"; "any play" if nothing is narrowed."""
         if not self.allowed:
-            return "any play"
+            return tell("any play")
         return ", ".join(f"{fact} = {' or '.join(answers) or 'no answer'}" for fact, answers in self.allowed)
 
     @property

@@ -108,7 +108,7 @@ def read_library(content: Path, kept: KeptFiles | None = None) -> Library:
     """
     problems = ProblemLog()
     reader = FolderReader(content, problems, kept)
-    reader.require("give the folder that holds edition.yaml and works.yaml")
+    reader.require(tell("give the folder that holds edition.yaml and works.yaml"))
     works = reader.read("works.yaml", WorksModel)
     codes = reader.read("codes.yaml", CodesModel)
     edition = _read_edition(reader, content, problems)

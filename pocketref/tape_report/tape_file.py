@@ -81,7 +81,7 @@ def judge_file(path: Path, library: Library, level: str = "", line_width: Length
     Raises PocketrefError with everything that is wrong with the file.
     """
     problems, where = ProblemLog(), Location(path.name)
-    data = read_bytes(path, path.name, problems, MOST_BYTES, _FILES)
+    data = read_bytes(path, path.name, problems, MOST_BYTES, tell(_FILES))
     if data is None:
         raise PocketrefError(problems.problems)
     is_sheet = data.startswith(b"%PDF") or path.suffix.lower() == ".pdf"

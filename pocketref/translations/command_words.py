@@ -8,11 +8,14 @@ from importlib import import_module
 from inspect import cleandoc
 
 import pocketref
+from pocketref.edition.reuse import REUSED
 from pocketref.field.dimensions import DISAGREEMENTS
+from pocketref.marks.syllabus import AGAIN, KEPT, MORE, NEW
 from pocketref.output.files import HINTS
 from pocketref.output.reading.filled_sheet import CHECK_SHEETS
 from pocketref.problems import REASONS, Severity
 from pocketref.source.pictures import OTHER_KINDS
+from pocketref.source.statements import DOUBTFUL
 from pocketref.source.syntax.csv_rows import SEPARATORS
 from pocketref.source.syntax.located import SourceModel
 from pocketref.source.syntax.syntax_wording import MEANINGS
@@ -56,7 +59,9 @@ _CLICK: tuple[tuple[str, ...], ...] = (
 _TABLES: dict[str, Callable[[], Iterable[str]]] = {
     "severities": lambda: Severity,
     "reasons": lambda: REASONS,
-    "publishing": lambda: [hint for _, hint in HINTS.values()],
+    "publishing": lambda: (REUSED, *(hint for _, hint in HINTS.values())),
+    "doubt": lambda: DOUBTFUL,
+    "weeks": lambda: (NEW, AGAIN, MORE, KEPT),
     "yaml": lambda: [words for meaning in MEANINGS.values() for words in meaning],
     "kinds": lambda: (*HOW, *HOW.values()),
     "csv": SEPARATORS.values,

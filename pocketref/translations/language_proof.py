@@ -49,11 +49,18 @@ class LanguageProof:
         """How much is translated, in a line."""
         changed = sum(problem.code == "translation-outdated" for problem in self.problems)
         lacking = self.texts - self.translated - changed
-        read = "" if self.language.is_signed_off else " From memory: not yet read by an umpire who speaks it."
-        return (
-            f"{self.language.tag}: {self.translated:,} of {self.texts:,} texts translated; {lacking:,} lack a "
-            f"translation and {changed:,} changed in English since.{read}"
+        said = tell(
+            "{language}: {translated:,} of {texts:,} texts translated; {lacking:,} lack a translation and {changed:,} "
+            "changed in English since.",
+            language=self.language.tag,
+            translated=self.translated,
+            texts=self.texts,
+            lacking=lacking,
+            changed=changed,
         )
+        if self.language.is_signed_off:
+            return said
+        return f"{said} {tell('From memory: not yet read by an umpire who speaks it.')}"
 
 
 def read_language(name: str, content: Path) -> Language:
