@@ -8,8 +8,11 @@ import subprocess
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from importlib.resources import files
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 from pocketref.edition.manifest import BuiltFile
@@ -54,6 +57,20 @@ def open_browser(modules: Path) -> Iterator[Browser]:
         assert address, "the browser did not start"
         yield Browser(modules, address)
         process.stdin.close()
+
+
+class _Quiet(SimpleHTTPRequestHandler):
+    def log_message(self, format: str, *args: Any) -> None:  # noqa: A002  # the library's name
+        """Nothing."""
+
+
+@contextmanager
+def serve_folder(folder: Path) -> Iterator[str]:
+    """The address of a site of this machine that has a folder's files, until the end of the block."""
+    with ThreadingHTTPServer(("127.0.0.1", 0), partial(_Quiet, directory=str(folder))) as server:
+        Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://127.0.0.1:{server.server_port}"
+        server.shutdown()
 
 
 def write_edition(files: Iterable[BuiltFile], folder: Path) -> Path:

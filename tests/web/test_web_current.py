@@ -4,19 +4,10 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
-from functools import partial
-from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
-from threading import Thread
-from typing import Any
 
 import pytest
-from page_scripts import Browser
+from page_scripts import Browser, serve_folder
 from season_samples import play_season
-
-
-class Quiet(SimpleHTTPRequestHandler):
-    def log_message(self, format: str, *args: Any) -> None:  # noqa: A002  # the library's name
-        """Nothing."""
 
 
 @pytest.fixture(scope="module")
@@ -24,10 +15,8 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The season's editions side by side, with the newest feed beside them."""
     season = play_season(tmp_path_factory.mktemp("site") / "source")
     shutil.copy(season.out / "2027.2/feed.xml", season.out / "feed.xml")
-    with ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(season.out))) as server:
-        Thread(target=server.serve_forever, daemon=True).start()
-        yield f"http://127.0.0.1:{server.server_port}"
-        server.shutdown()
+    with serve_folder(season.out) as address:
+        yield address
 
 
 @pytest.mark.parametrize(
