@@ -74,7 +74,7 @@ def build_press(
     *,
     is_checked: bool = True,
 ) -> Iterator[BuiltFile]:
-    """The set on press sheets and each face alone with its marks; if it `is_checked`, the page that checks the printing.
+    """The set on press sheets and each face alone with its marks; if it `is_checked`, the page that checks printing.
 
     press/print-check-<paper>.pdf, and as `build_press_sheets` has it for "cards".
     """
