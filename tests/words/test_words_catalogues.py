@@ -11,6 +11,7 @@ import pytest
 import refresh_words
 from babel import Locale
 from babel.messages.pofile import read_po
+from babel.units import format_unit
 from click.testing import CliRunner
 from source_folders import copy_folders
 
@@ -18,6 +19,7 @@ from pocketref.cli import main
 from pocketref.problems import PocketrefError
 from pocketref.translations.language_proof import prove_language, read_language
 from pocketref.translations.program_words import list_said
+from pocketref.units.notation import read_length, write_tape
 from pocketref.words.catalogue import (
     CARRIED,
     COMMANDS,
@@ -213,3 +215,24 @@ def test_what_is_said_within_a_formatted_text_is_in_the_catalogues_too() -> None
     )
     said = [*list_said(code.replace('}"\n', "}'''\n")), *list_said('say("a" "b", x=say("c")); say(name)')]
     assert said == [("Stop",), ("{count} pull", "{count} pulls"), ("ab",), ("c",)]
+
+
+@pytest.mark.parametrize("path", [CARRIED / "es" / PROGRAM, ROOT / "content" / LANGUAGES / "es" / CONTENT])
+def test_spanish_quotes_by_one_pair_of_marks(path: Path) -> None:
+    """« » as Unicode CLDR has them for es (delimiters, from memory: Babel carries none), “ ” only within these."""
+    entries = read_catalogue(path, path.name).entries
+    assert [
+        form
+        for entry in entries
+        for form in entry.forms
+        if form.replace("«", "“").find("“") != form.find("«")
+    ] == []
+
+
+@pytest.mark.parametrize("tag", ["en-US", "es-US"])
+def test_lengths_are_written_with_the_short_units_of_unicode_cldr(tag: str) -> None:
+    """So that a tape's own marks, ft and in, are what is printed in Spanish, too."""
+    tape = read_length("7 ft 3 in")
+    units = ((7, "foot"), (3, "inch"))
+    said = (format_unit(n, f"length-{unit}", "short", locale=tag.replace("-", "_")) for n, unit in units)
+    assert write_tape(tape) == " ".join(said)
