@@ -27,6 +27,7 @@ from pocketref.members.roster import Member
 from pocketref.plays.choices import LETTERS, AskedPlay
 from pocketref.plays.plays import Row, RuleBooks
 from pocketref.problems import ProblemLog
+from pocketref.words.collation import find_sort_key
 from pocketref.words.terminal import tell
 
 TAUGHT = 0.75
@@ -256,11 +257,11 @@ def _gather_members(sheets: Iterable[MarkedSheet]) -> tuple[MemberMark, ...]:
             known = found.get(identify(row), MemberMark(row.name, row.number, row.chapter, {}))
             shares = {**known.sheets, sheet.sheet.name: Share(right, len(row.letters))}
             found[identify(row)] = replace(known, sheets=shares, chapter=known.chapter or row.chapter)
-    return tuple(sorted(found.values(), key=lambda member: (member.name.casefold(), member.number)))
+    return tuple(sorted(found.values(), key=lambda member: (find_sort_key(member.name), member.number)))
 
 
 def _gather_chapters(members: Sequence[MemberMark]) -> dict[str, tuple[int, Share]]:
-    names = sorted({member.chapter for member in members})
+    names = sorted({member.chapter for member in members}, key=find_sort_key)
     groups = {name: [member for member in members if member.chapter == name] for name in names}
     return {name: (len(own), add_shares(member.right for member in own)) for name, own in groups.items()}
 

@@ -20,6 +20,7 @@ from pocketref.scene.typefaces import typeface
 from pocketref.source.syntax.csv_rows import SEPARATORS, CsvRow, find_column_faults, split_rows
 from pocketref.source.syntax.kinds import DEVICES
 from pocketref.source.syntax.source_text import SourceText, decode_text, read_bytes
+from pocketref.words.collation import Key, find_sort_key
 from pocketref.words.terminal import tell
 
 COLUMNS = ("name", "number", "chapter", "code", "level", "quantity")
@@ -306,13 +307,9 @@ def group_by_chapter(members: Sequence[Member]) -> Iterator[tuple[str, tuple[Mem
     chapters: dict[str, list[Member]] = {}
     for member in members:
         chapters.setdefault(member.chapter, []).append(member)
-    for chapter in sorted(chapters, key=name_folder):
+    for chapter in sorted(chapters, key=find_sort_key):
         yield chapter, tuple(sorted(chapters[chapter], key=_order_member))
 
 
-def _order_member(member: Member) -> tuple[str, str, str, str, int]:
-    """By name as a directory has it, where accents and capitals do not count."""
-    plain = member.name.casefold()
-    if not plain.isascii():
-        plain = "".join(ch for ch in unicodedata.normalize("NFKD", plain) if not unicodedata.combining(ch))
-    return member.postcode, plain, member.name, member.number, member.line
+def _order_member(member: Member) -> tuple[str, Key, str, int]:
+    return member.postcode, find_sort_key(member.name), member.number, member.line
