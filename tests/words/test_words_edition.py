@@ -150,10 +150,10 @@ def test_an_edition_in_spanish_lacks_nothing(
 def test_what_is_from_memory_says_so_once(
     spanish: tuple[Proof, Mapping[str, bytes], set[str]], name: str
 ) -> None:
-    """On a card once a face that explains itself; elsewhere once a document."""
+    """Once a document; on a sheet of two pages at the foot of both."""
     _, files, _ = spanish
     said = " ".join(list_told(name, files[name]))
-    assert said.count("Traducción de memoria") == (2 if name.startswith(("cards", "sheets/plate")) else 1)
+    assert said.count("Traducción de memoria") == (2 if name == "sheets/plate-area.pdf" else 1)
 
 
 def test_a_bulletin_and_its_stickers_are_looked_up(tmp_path: Path) -> None:
