@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cache, partial
 from itertools import chain
 from pathlib import Path
 from types import MappingProxyType
@@ -28,6 +28,7 @@ from pocketref.layouts.cards import LaidOut
 from pocketref.layouts.class_layouts import CLASSES
 from pocketref.output.contents import check_page_glyphs, items_of, texts_in
 from pocketref.output.files import read_notes, stage_folder
+from pocketref.output.pdf import write_pdf
 from pocketref.output.picture import draw_picture
 from pocketref.output.svg import write_svg
 from pocketref.pages.page import Page, say_name
@@ -257,11 +258,13 @@ def _build_parts(
     is_own = not proof.language.folder
     for folder, laid_out in (("cards", proof.cards), ("sheets", proof.sheets)):
         for item in laid_out:
-            file = build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, earlier)
-            if is_own or not item.is_two_sided:
+            write: Callable[[], bytes] = cache(partial(write_pdf, item.document))
+            if is_own or not item.is_two_sided:  # else pictures alone are made of it
+                file = build_pdf(f"{folder}/{item.name}", item.document, item.floor_pt, earlier)
                 yield file
+                write = partial(bytes, file.data)
             yield from build_drawings(item.own)
-            yield from _build_pictures(item, file, earlier)
+            yield from _build_pictures(item, write, earlier)
     for item in lay_out_plays(proof.plays, proof.layouts):
         yield build_pdf(f"plays/{item.name}", item.document, item.floor_pt, earlier)
     yield from build_play_pages(proof.plays, partial(link_languages, proof.language, languages))
@@ -277,17 +280,20 @@ def build_drawings(item: LaidOut) -> Iterator[BuiltFile]:
         yield BuiltFile(_name_drawing(item, page), data)
 
 
-def _build_pictures(item: LaidOut, file: BuiltFile, earlier: EarlierFiles) -> Iterator[BuiltFile]:
-    """Each face as PNG, drawn from its finished file; none of a face that bears the digest, which isn't known yet."""
-    document = item.document
+def _build_pictures(item: LaidOut, write: Callable[[], bytes], earlier: EarlierFiles) -> Iterator[BuiltFile]:
+    """Each face as PNG, drawn from what `write` gives, the finished file.
+
+    None of a face that bears the digest, which isn't known yet.
+    """
+    document, made_of = item.document, earlier.mark_document(item.document, item.floor_pt)
     for index, page in enumerate(document.pages):
         name = _name_drawing(item, page, "png")
         if page.language or any(FIELD in text.content for text in texts_in(items_of(page.elements))):
             continue
-        known = earlier.take(name, file.made_of) if file.made_of else None
+        known = earlier.take(name, made_of)
         if known is None:
-            data = draw_picture(file.data, index, page, _write_title(item, page), document.subject)
-            known = BuiltFile(name, data, made_of=file.made_of)
+            data = draw_picture(write(), index, page, _write_title(item, page), document.subject)
+            known = BuiltFile(name, data, made_of=made_of)
         yield known
 
 
