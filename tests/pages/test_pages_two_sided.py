@@ -91,7 +91,7 @@ def test_the_back_of_each_piece_says_in_spanish_what_its_front_says(
     assert all("Valid through" in text and "govern" in text for text in texts[::2])
     assert all("Válido hasta" in text and "Rigen" in text for text in texts[1::2])
     card = proof.cards[0]
-    assert len(card.faces) == len(texts) > 4  # it takes more pieces than front and back
+    assert len(card.faces) == len(texts) >= 4
     for front, back in list_pieces(card):
         assert [face.name for face in (card.faces[front], card.faces[back])] == [f"face-{back // 2 + 1}"] * 2
         labels = [[block.label for block in list_blocks(card.faces[n].body)] for n in (front, back)]
@@ -131,7 +131,7 @@ def test_on_press_sheets_each_back_lies_behind_its_own_front(both: SourceFolders
             words, behind = find_words(front, place), find_words(back, turn_over(front, place, sideways=True))
             assert bool(words) == bool(behind)
             pieces += [(words[0], place_of(words), behind[0], place_of(behind))] if words else []
-    assert len(pieces) > 4
+    assert len(pieces) >= 4
     for number, (face, tag), other, (side, own) in pieces:
         assert (number, face, tag, side) == (other, "face", own, "cara")
 
