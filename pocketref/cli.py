@@ -29,6 +29,7 @@ from pocketref.console import (
     say_unwritten,
     source_options,
     speak_languages,
+    speak_to_reader,
 )
 from pocketref.editions import bulletin, changes, verify
 from pocketref.looking import look
@@ -207,12 +208,13 @@ def rule(
     from pocketref.rulings.situation import add_situation, read_situations
     from pocketref.source.library import read_library
 
-    library = read_library(find_folder("content", content, Path.cwd()))
+    folder = find_folder("content", content, Path.cwd())
     if not subject:
-        click.echo(list_subjects(library))
+        with speak_to_reader(folder, read_library(folder)) as library:
+            click.echo(list_subjects(library))
         return
-    code = code or library.edition.codes[0]
-    with report_refusals():
+    with report_refusals(), speak_to_reader(folder, read_library(folder), is_wanted=not as_json) as library:
+        code = code or library.edition.codes[0]
         rules = construct_rules(library, subject, code)
         situations = read_situations(runners, outs, balls_strikes)
         answers = add_situation(library.subjects[subject], read_facts(rules.table, facts), situations)
@@ -221,10 +223,10 @@ def rule(
         answer = answer_play(rules, answers)
         is_settled = len(situations) == 1 and not answer.unsettled
         states = find_next_states(situations[0], answer.ruling) if is_settled else ()
-    if as_json:
-        click.echo(write_answer_json(answer, code, subject, states))
-    else:
-        click.echo(write_answer(answer, code, subject, states, library.codes[code].uncaught_third))
+        if as_json:
+            click.echo(write_answer_json(answer, code, subject, states))
+        else:
+            click.echo(write_answer(answer, code, subject, states, library.codes[code].uncaught_third))
 
 
 @main.command()
@@ -309,6 +311,9 @@ def tape(
             if report is not None:
                 write_tape_report(judged, library, find_folder("layouts", layouts, here), paper, report)
             answer = write_tape_json(judged) if as_json else write_tape_answer(judged)
+        if not language and not as_json:
+            with speak_to_reader(folder, library):
+                answer = write_tape_answer(judged)
     click.echo(answer)
     sys.exit(1 if judged.has_findings else 0)
 

@@ -18,8 +18,8 @@ from typing import Any, TypeVar
 import click
 
 from pocketref.problems import PocketrefError, Problem, Severity, explain_refusal, render_problem
-from pocketref.words.speech import Language
-from pocketref.words.terminal import list_wanted, tell, tell_count, tell_help, tell_in
+from pocketref.words.speech import Language, speak
+from pocketref.words.terminal import list_wanted, name_reader, tell, tell_count, tell_help, tell_in
 
 PATH = click.Path(path_type=Path)
 _COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow"}
@@ -257,6 +257,23 @@ def speak_languages(
     languages = list_in_order(dict(zip(names, spoken, strict=True)))
     with languages[0].speak() if languages else speak(None):
         yield languages[1:] and languages, tuple(filter(None, proofs))
+
+
+@contextmanager
+def speak_to_reader(content: Path, library: Any, *, is_wanted: bool = True) -> Iterator[Any]:
+    """Within it, what a print would say is said to the reader in their own language; gives the library in it.
+
+    What has no translation is in English, unmarked: nothing explains a mark there.
+    """
+    if not is_wanted or (tag := name_reader()) is None:
+        yield library
+        return
+    from pocketref.source.translation import translate_library
+    from pocketref.translations.reader import read_print
+
+    said = read_print(tag, content)
+    with speak(said):
+        yield translate_library(library, said) if said else library
 
 
 def print_options(called: Callable[..., Any]) -> Callable[..., Any]:

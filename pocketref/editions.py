@@ -57,7 +57,7 @@ def changes(
         raise click.UsageError(tell("give two editions, or --codes and two codes"))
     if codes is not None and len(sources) > 1:
         raise click.UsageError(tell("--codes compares within one content folder"))
-    _check_pdf(out, tell("the sheet is a PDF, and {out} does not end in .pdf"))
+    _check_pdf(out, tell("the sheet is a PDF, and {out} does not end in .pdf", out=out))
     for source in sources:
         recover_folders(source.parent)
     if codes is None:
@@ -92,7 +92,7 @@ def bulletin(content: Path | None, layouts: Path | None, out: Path | None, paper
     from pocketref.edition.press import make_run
     from pocketref.publish.build import check_edition
 
-    _check_pdf(out, tell("the page is a PDF, and {out} does not end in .pdf"))
+    _check_pdf(out, tell("the page is a PDF, and {out} does not end in .pdf", out=out))
     proven = prove_source(*find_sources(content, layouts), "")
     found = check_edition(proven, make_run(proven.layouts)).bulletin
     if found is None:
@@ -105,7 +105,7 @@ def bulletin(content: Path | None, layouts: Path | None, out: Path | None, paper
 
 def _check_pdf(out: Path | None, sentence: str) -> None:
     if out is not None and out.suffix.lower() != ".pdf":
-        raise click.BadParameter(tell(sentence, out=out), param_hint="--out")
+        raise click.BadParameter(sentence, param_hint="--out")
 
 
 @command()

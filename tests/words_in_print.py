@@ -9,6 +9,7 @@ from pocketref.layouts.cards import LaidOut
 from pocketref.output.contents import items_of, texts_in
 from pocketref.pages.page import Element
 from pocketref.scene.items import FormField
+from pocketref.words.pseudo import stretch
 
 NAMES = {"Larkmoor", "State", "Umpires", "Association", "larkmoor", "example"}
 """What is called the same in every language: the association and its address."""
@@ -34,3 +35,17 @@ def find_plain(text: str, names: set[str] = NAMES) -> list[str]:
     """English words that no language was asked for: three letters and more, a vowel among them, none accented."""
     words = re.findall(r"[^\W\d_]{3,}", text)
     return [word for word in words if word.isascii() and re.search("[aeiou]", word) and word not in names]
+
+
+_NOT_TOLD = re.compile(
+    r"'[^'\n]*'|`[^`\n]*`|“[^”\n]*”|\[[^\]\n]*\]|\{[^}\n]*\}"  # quoted, codes, YAML
+    r"|\S*[/.=_:]\S+|--?[a-z][a-z-]*|\b[A-Z]{2,}\w*|\w+-[\w-]+",  # paths, options, keys
+    re.MULTILINE,
+)
+
+
+def find_untold(text: str, names: set[str] = NAMES) -> list[str]:
+    """Lines told to a reader of the language made by rule with English words; lists of names and keys left out."""
+    offered = re.sub(rf"{stretch('use one of: ')}.*", "", text)
+    lines = ((line, find_plain(_NOT_TOLD.sub(" ", line), names)) for line in offered.splitlines())
+    return [f"{plain}: {line}" for line, plain in lines if plain]

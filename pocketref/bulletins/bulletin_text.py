@@ -6,6 +6,7 @@ from pocketref.bulletins.bulletin import Bulletin
 from pocketref.bulletins.bulletin_sheet import CARDS, write_card, write_holding, write_title
 from pocketref.changes.change_text import write_changes
 from pocketref.words.speech import say_day
+from pocketref.words.terminal import tell
 
 
 def write_bulletin(bulletin: Bulletin) -> str:
@@ -14,8 +15,15 @@ def write_bulletin(bulletin: Bulletin) -> str:
     lines += [write_changes(bulletin.changes), *(["", CARDS] if bulletin.cards else [""])]
     for card in bulletin.cards:
         holds = ", ".join(bulletin.list_holding(card))
-        stuck = f"; stickers for {', '.join(marks)}" if (marks := card.list_stuck()) else ""
-        lines.append(
-            f"  {write_card(card)}: {', '.join(card.withdrawn)} no longer holds; {holds} holds{stuck}"
-        )
+        said = {"card": write_card(card), "old": ", ".join(card.withdrawn), "new": holds}
+        if marks := card.list_stuck():
+            stickers = ", ".join(marks)
+            line = tell(
+                "{card}: {old} no longer holds; {new} holds; stickers for {stickers}",
+                stickers=stickers,
+                **said,
+            )
+        else:
+            line = tell("{card}: {old} no longer holds; {new} holds", **said)
+        lines.append(f"  {line}")
     return "\n".join((*lines, *write_holding(bulletin))).replace("*", "")

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import asdict
 
 from pocketref.changes.change_set import GROUPS, Change, ChangeSet
+from pocketref.words.terminal import tell
 
 _LONGEST = 60
 """Characters of both values together that stand on one line with what they are of."""
@@ -15,7 +16,7 @@ _LONGEST = 60
 def write_changes(changes: ChangeSet) -> str:
     """Every change under its heading, both values in words."""
     lines = [f"{changes.title}, {changes.edition.association}", "", changes.summary]
-    names = (changes.old, changes.new) if changes.is_of_codes else ("was", "now")
+    names = (changes.old, changes.new) if changes.is_of_codes else (tell("was"), tell("now"))
     for name, found in changes.groups.items():
         lines += ["", GROUPS[name], *(line for change in found for line in _write_change(change, names))]
     return "\n".join(lines).replace("*", "")
@@ -27,9 +28,9 @@ def _write_change(change: Change, names: tuple[str, str]) -> Iterator[str]:
         return
     yield f"  {change.what}"
     for name, words in zip(names, (change.old, change.write_new()), strict=True):
-        yield f"    {name:{max(map(len, names))}}  {words or 'none'}"
+        yield f"    {name:{max(map(len, names))}}  {words or tell('none')}"
     if follows := change.write_follows():
-        yield f"    follows: {follows}"
+        yield f"    {tell('follows: {follows}', follows=follows)}"
 
 
 def write_changes_json(changes: ChangeSet) -> str:

@@ -10,6 +10,8 @@ from pocketref.rulings.effects import write_batter, write_count_effect, write_ru
 from pocketref.rulings.next_state import NextState
 from pocketref.rulings.state_words import list_states, write_states
 from pocketref.source.library import Library
+from pocketref.words.speech import say
+from pocketref.words.terminal import tell
 
 
 def write_answer(
@@ -20,39 +22,49 @@ def write_answer(
     `uncaught` is what the code says besides of a third strike that is not caught.
     """
     ruling = answer.ruling
+    if states:
+        effects = [(tell("next"), words) for words in write_states(states, uncaught)]
+    else:
+        effects = [
+            (tell("batter"), write_batter(ruling).full),
+            (tell("runners"), write_runners(ruling).full),
+            (tell("count"), write_count_effect(ruling)),
+        ]
+    section = tell("{sections}  (row at {where})", sections=", ".join(answer.cites), where=answer.where)
+    told = [
+        (tell("ball"), say(ruling.ball)),
+        *effects,
+        (tell("say"), " ".join(ruling.say)),
+        (tell("signal"), "; ".join(ruling.signal)),
+        (tell("section"), section),
+    ]
+    if answer.in_doubt:
+        sure = tell("{confidence}, not yet compared with the book", confidence=say(answer.row.confidence))
+        told.append((tell("in doubt"), sure))
+    told += [(tell("because"), f"{ask} {given}") for _, ask, given in answer.asked]
     lines = [
         f"{ruling.headline}  ({code}, {subject})",
-        f"  ball     {ruling.ball}",
+        *(f"  {head:8} {words}" for head, words in told if words),
     ]
-    if states:
-        lines += [f"  next     {words}" for words in write_states(states, uncaught)]
-    else:
-        lines += [
-            f"  batter   {write_batter(ruling).full}",
-            f"  runners  {write_runners(ruling).full}",
-            f"  count    {write_count_effect(ruling)}",
-        ]
-    lines += [f"  say      {' '.join(ruling.say)}"] if ruling.say else []
-    lines += [f"  signal   {'; '.join(ruling.signal)}"] if ruling.signal else []
-    lines += [f"  section  {', '.join(answer.cites)}  (row at {answer.where})"]
-    sure = f"{answer.row.confidence}, not yet compared with the book"
-    lines += [f"  in doubt {sure}"] if answer.in_doubt else []
-    lines += [f"  because  {ask} {given}" for _, ask, given in answer.asked]
-    lines += [f"  makes no difference here: {', '.join(answer.idle)}"] if answer.idle else []
-    lines += [f"  unsettled: {answer.unsettled}; check your league"] if answer.unsettled else []
-    lines += [f"  note     {text}" for text in (ruling.note, answer.note) if text]
-    lines += [f"  see      pocketref rule {ruling.see} --code {code}"] if ruling.see else []
-    return "\n".join([*lines, "The rule book and the league govern."])
+    if answer.idle:
+        lines.append("  " + tell("makes no difference here: {facts}", facts=", ".join(answer.idle)))
+    if answer.unsettled:
+        lines.append("  " + tell("unsettled: {why}; check your league", why=answer.unsettled))
+    lines += [f"  {tell('note'):8} {text}" for text in (ruling.note, answer.note) if text]
+    lines += [f"  {tell('see'):8} pocketref rule {ruling.see} --code {code}"] if ruling.see else []
+    return "\n".join([*lines, tell("The rule book and the league govern.")])
 
 
 def list_subjects(library: Library) -> str:
     """The subjects with their facts and questions, and the codes: what can be asked to rule on."""
-    lines = ["Codes, for --code:"]
+    lines = [tell("Codes, for --code:")]
     width = max(map(len, library.codes), default=0)
     lines += [f"  {name:{width}}  {code.name}" for name, code in library.codes.items()]
     for name, subject in library.subjects.items():
         ruling = [code for code in library.codes if (code, name) in library.rulings]
-        only = "" if len(ruling) == len(library.codes) else f" ({', '.join(ruling)} only)"
+        only = (
+            f" {tell('({codes} only)', codes=', '.join(ruling))}" if len(ruling) < len(library.codes) else ""
+        )
         lines += ["", f"{name}: {subject.title}{only}"]
         width = max(map(len, subject.facts))
         lines += [

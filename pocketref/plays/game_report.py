@@ -101,6 +101,11 @@ def list_shown(library: Library, play: RuledPlay) -> list[str]:
     """The facts that a picture or the situation shows, in words, each with what shows it."""
     facts = library.subjects[play.case.subject].facts
     return [
-        f"{facts[name].ask} {facts[name].answers[play.answers[name]]} (from {source})"
+        tell(
+            "{ask} {answer} (from {source})",
+            ask=facts[name].ask,
+            answer=facts[name].answers[play.answers[name]],
+            source=tell(source),
+        )
         for name, source in play.derived.items()
     ]

@@ -36,7 +36,7 @@ _CORNERS: Mapping[str, str] = MappingProxyType(
     {"back-inner": "1", "back-outer": "2", "front-outer": "3", "front-inner": "4"}
 )
 FEET, KNEES = "the feet", "the knees"
-_SOURCES: Mapping[str, str] = MappingProxyType({"feet": FEET, "knees": KNEES, "ball": "the ball's way"})
+SOURCES: Mapping[str, str] = MappingProxyType({"feet": FEET, "knees": KNEES, "ball": "the ball's way"})
 """The pictures that answer facts, by the key of a play that draws them, in words."""
 
 
@@ -150,7 +150,7 @@ def source_of(fact: FactModel) -> str:
     """What answers a derived fact: "the feet", "the ball's way" or "runners, outs and count"; empty if nothing."""
     if fact.from_ is None:
         return ""
-    return _SOURCES[fact.from_.picture.split()[0]] if fact.from_.picture else SITUATION
+    return SOURCES[fact.from_.picture.split()[0]] if fact.from_.picture else SITUATION
 
 
 def find_undrawn(play: PlayModel, fact: FactModel) -> str:

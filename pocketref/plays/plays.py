@@ -256,13 +256,16 @@ def write_path(ruled: RuledPlay) -> str:
 def _write_fact(name: str, answer: str, derived: Mapping[str, str]) -> str:
     if name not in derived:
         return f"{name} = {answer}"
-    return tell("{name} = {answer} (from {source})", name=name, answer=answer, source=derived[name])
+    return tell("{name} = {answer} (from {source})", name=name, answer=answer, source=tell(derived[name]))
 
 
 def _find_told_twice(play: PlayModel, shown: Mapping[str, str], derived: Mapping[str, str]) -> list[Problem]:
     told = {
         name: tell(
-            "'{name}' follows from {source}: {answer}", name=name, source=derived[name], answer=shown[name]
+            "'{name}' follows from {source}: {answer}",
+            name=name,
+            source=tell(derived[name]),
+            answer=shown[name],
         )
         for name in derived
     }
@@ -282,7 +285,7 @@ def _ask_author(case: CasePlay, fact: Fact, model: FactModel) -> Problem:
     if undrawn := find_undrawn(case.model, model):
         hint = tell(
             "draw {model} ({undrawn}: ...), which answers it, or {hint}",
-            model=source_of(model),
+            model=tell(source_of(model)),
             undrawn=undrawn,
             hint=hint,
         )

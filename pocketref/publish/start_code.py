@@ -149,7 +149,7 @@ def _list_lacking(layout: _Face, field: FieldModel, library: Library, looks: Lay
         if subject and (field.code, subject) not in library.rulings:
             reasons[id(block)] = _write_unruled(field.code, [subject])
         elif not subject and (missing := _list_missing(layout, block, field, library, looks)):
-            reasons[id(block)] = f"{field.key} has no {', '.join(missing)}"
+            reasons[id(block)] = tell("{key} has no {names}", key=field.key, names=", ".join(missing))
     return reasons
 
 

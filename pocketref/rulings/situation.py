@@ -73,7 +73,10 @@ def add_situation(
         Problem(
             "play-fact-derived",
             tell(
-                "{name} follows from {situation}: {shown}", name=name, situation=SITUATION, shown=shown[name]
+                "{name} follows from {situation}: {shown}",
+                name=name,
+                situation=tell(SITUATION),
+                shown=shown[name],
             ),
             tell("leave it out"),
         )

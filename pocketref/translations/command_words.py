@@ -13,7 +13,9 @@ from pocketref.field.dimensions import DISAGREEMENTS
 from pocketref.marks.syllabus import AGAIN, KEPT, MORE, NEW
 from pocketref.output.files import HINTS
 from pocketref.output.reading.filled_sheet import CHECK_SHEETS
+from pocketref.plays.placement import SOURCES
 from pocketref.problems import REASONS, Severity
+from pocketref.rulings.situation import SITUATION
 from pocketref.source.pictures import OTHER_KINDS
 from pocketref.source.statements import DOUBTFUL
 from pocketref.source.syntax.csv_rows import SEPARATORS
@@ -61,6 +63,7 @@ _TABLES: dict[str, Callable[[], Iterable[str]]] = {
     "reasons": lambda: REASONS,
     "publishing": lambda: (REUSED, *(hint for _, hint in HINTS.values())),
     "doubt": lambda: DOUBTFUL,
+    "plays": lambda: (SITUATION, *SOURCES.values()),
     "weeks": lambda: (NEW, AGAIN, MORE, KEPT),
     "yaml": lambda: [words for meaning in MEANINGS.values() for words in meaning],
     "kinds": lambda: (*HOW, *HOW.values()),

@@ -11,6 +11,7 @@ from pocketref.words.catalogue import (
     COMMANDS,
     construct_language,
     read_catalogue,
+    read_catalogues,
 )
 from pocketref.words.speech import LANGUAGES, Language
 
@@ -29,4 +30,12 @@ def read_reader(wanted: Sequence[str], content: Path) -> Language | None:
         ]
         if read:
             return replace(construct_language(tag, read), mark="")
+    return None
+
+
+def read_print(tag: str, content: Path) -> Language | None:
+    """What a print in the reader's language says, from the catalogues of it that there are; None without any."""
+    for name in (tag, tag.partition("-")[0]):
+        if read := read_catalogues(name, content):
+            return replace(construct_language(name, read), mark="")
     return None

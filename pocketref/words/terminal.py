@@ -36,6 +36,11 @@ def tell_in(language: Language | None) -> Iterator[None]:
         _READER.language = before
 
 
+def name_reader() -> str | None:
+    """The tag of the reader's language; None for English."""
+    return _READER.language.tag if _READER.language else None
+
+
 def tell(english: str, /, **slots: object) -> str:
     """A sentence to the reader, its {slots} filled; a text without slots may hold braces.
 
