@@ -30,6 +30,7 @@ NAMES = {
         "nowhere",
         "integer",
         "range",
+        "proof",
         "yes",
         "told",
         "pocketref",
