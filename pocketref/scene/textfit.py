@@ -1,7 +1,7 @@
 """Text flow: paragraphs broken into lines that look even, never ending in a lone short word.
 
 Words are what ordinary spaces separate; a no-break space (U+00A0) keeps a measure, a fraction or a section
-number together. Lines are ragged right.
+number together, and `_HOLDS` what no language parts. Lines are ragged right.
 """
 
 from __future__ import annotations
@@ -32,6 +32,19 @@ _BINDINGS = (
     re.compile(r"(?<=[A-Z]{2}) (?=\d)"),
 )
 
+_HELD = "\u2060"
+"""Stands for a space that is printed as one, and at which no line ends."""
+# By any language's rules: after what opens and before what closes or points, bold or not; before a dash that stands
+# free; between a number and its unit or noun as other languages than English have them, § and its number.
+_HOLDS = (
+    re.compile(r"(?:(?<=[¿¡«“(\[§])|(?<=[¿¡«“(\[§]\*)) (?=\S)"),
+    re.compile(r"(?<=\S) (?=\*?(?:[»”)\];!?…]|[.,:](?!\d)|[—–](?: |$)))"),
+    re.compile(
+        r"(?:(?<=[\d¼½¾⅛⅜⅝⅞₀-₉])|(?<=[\d¼½¾⅛⅜⅝⅞₀-₉]\*)) "
+        r"(?=\*?(?:%|°[CF]|(?:pies?|pulg|pulgadas?|minutos?|segundos?|millas?|corredor|corredores)\b))"
+    ),
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Word:
@@ -60,6 +73,13 @@ def bind(text: str) -> str:
     return text.replace("'", "\u2019")
 
 
+def _hold(text: str) -> str:
+    """The text with the spaces marked at which no line ends in any language."""
+    for pattern in _HOLDS:
+        text = pattern.sub(_HELD, text)
+    return text
+
+
 def split_words(text: str, face: FontFace) -> list[Word]:
     """The unbreakable pieces of `text`, after binding; what stands between asterisks is bold."""
     return list(_split_words(text, face))
@@ -69,17 +89,18 @@ def split_words(text: str, face: FontFace) -> list[Word]:
 def _split_words(text: str, face: FontFace) -> tuple[Word, ...]:
     words: list[list[tuple[str, FontFace]]] = []
     joined = False  # whether the next piece follows the last one without a space
-    for number, span in enumerate(bind(text).split("*")):
+    for number, span in enumerate(_hold(bind(text)).split("*")):
         span_face = FontFace.BOLD if number % 2 else face
         for index, piece in enumerate(span.split(" ")):
             if index:
                 joined = False
             if not piece:
                 continue
+            part = (piece.replace(_HELD, " "), span_face)
             if joined and words:
-                words[-1].append((piece, span_face))
+                words[-1].append(part)
             else:
-                words.append([(piece, span_face)])
+                words.append([part])
             joined = True
     return tuple(Word(tuple(parts)) for parts in words)
 
