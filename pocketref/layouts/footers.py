@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from itertools import chain
 
@@ -91,18 +91,19 @@ def explain_language(blocks: Iterable[Block], title: str = "") -> str:
 
     "" in English.
     """
+    texts = (text for block in blocks for text in list_texts(block.words()))
+    return " ".join(list_language_notes(chain([title], texts)))
+
+
+def list_language_notes(texts: Iterable[str]) -> Iterator[str]:
+    """What there is to say of the language of texts: whose it is, and where it occurs the mark of English."""
     language = find_language()
     if language is None:
-        return ""
-    said = (
-        []
-        if language.is_signed_off
-        else [say("Translated from memory: not yet read by an umpire who speaks it.")]
-    )
-    texts = chain([title], (text for block in blocks for text in list_texts(block.words())))
+        return
+    if not language.is_signed_off:
+        yield say("Translated from memory: not yet read by an umpire who speaks it.")
     if any(UNTRANSLATED in text for text in texts):
-        said.append(say("{mark} In English: not translated yet.", mark=UNTRANSLATED))
-    return " ".join(said)
+        yield say("{mark} In English: not translated yet.", mark=UNTRANSLATED)
 
 
 def find_long_association(library: Library, layouts: Layouts, stock_name: str = "") -> Problem | None:

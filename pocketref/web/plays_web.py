@@ -10,7 +10,7 @@ from pocketref.blocks.doubt import explain_doubt
 from pocketref.edition.manifest import BuiltFile
 from pocketref.edition.play_proof import PlayProof
 from pocketref.layouts.answer_sheets import ANSWERS
-from pocketref.layouts.footers import write_edition, write_governs, write_validity
+from pocketref.layouts.footers import list_language_notes, write_edition, write_governs, write_validity
 from pocketref.layouts.play_blocks import PlayQuestion
 from pocketref.layouts.play_sheets import (
     PICTURE_PT,
@@ -21,7 +21,7 @@ from pocketref.layouts.play_sheets import (
     list_key_cited,
     list_legends,
 )
-from pocketref.pages.words import Blank, FigureWords, Paragraph, TableWords
+from pocketref.pages.words import Blank, FigureWords, Paragraph, TableWords, list_texts
 from pocketref.plays.plays import RuleBooks
 from pocketref.scene.items import Item
 from pocketref.source.library import Library
@@ -148,6 +148,10 @@ def _make_page(
         season=edition.season,
         field=field,
     )
+    contents = (content for section in sections for part in section.parts for content in part.contents)
+    texts = (
+        text for content in contents if isinstance(content, WebWords) for text in list_texts(content.words)
+    )
     return WebPage(
         title=f"{title}, {edition.association}, {edition.season}",
         heading=title,
@@ -156,6 +160,7 @@ def _make_page(
         foot=(
             f"{write_edition(edition)}. {what}. {write_validity(edition)}.",
             *([meaning] if meaning else []),
+            *list_language_notes((title, *texts)),
             write_governs(),
         ),
         language=name_language(),

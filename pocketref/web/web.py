@@ -13,7 +13,7 @@ from pocketref.edition.proof import Proof
 from pocketref.edition.statement_words import write_play, write_ruling_effect, write_sources
 from pocketref.layouts.cards import LaidOut, write_side
 from pocketref.layouts.class_layouts import CLASSES
-from pocketref.layouts.footers import write_edition, write_governs, write_validity
+from pocketref.layouts.footers import list_language_notes, write_edition, write_governs, write_validity
 from pocketref.layouts.for_levels import names_level
 from pocketref.layouts.layout_models import CardModel, SheetModel
 from pocketref.output.contents import figures_in, items_of
@@ -31,7 +31,7 @@ from pocketref.web.language_switch import link_languages
 from pocketref.web.page_data import build_page_data
 from pocketref.web.plays_web import name_play_files
 from pocketref.web.rules_data import address_row
-from pocketref.words.speech import UNTRANSLATED, find_language, name_language, say, say_count, say_day
+from pocketref.words.speech import UNTRANSLATED, name_language, say, say_count, say_day
 
 INDEX = "index.html"
 _BESIDE = {"png": "svg", "html": "pdf"}
@@ -74,7 +74,7 @@ def build_web_page(
         lead=(
             f"{_write_season(edition)} {dates}.{_write_corrected(edition)}",
             *invented,
-            *explain_web_language(),
+            *list_language_notes((UNTRANSLATED,)),  # the script may set any word
             write_governs(),
         ),
         sections=tuple(section for section in sections if section.parts),
@@ -99,19 +99,6 @@ def _write_corrected(edition: EditionModel) -> str:
 
 def _write_season(edition: EditionModel) -> str:
     return say("Edition {edition}, season {season}.", edition=edition.mark, season=edition.season)
-
-
-def explain_web_language() -> tuple[str, ...]:
-    """Whose the words are, on a page in another language, and what the mark of English means."""
-    language = find_language()
-    if language is None:
-        return ()
-    read = (
-        ()
-        if language.is_signed_off
-        else (say("Translated from memory: not yet read by an umpire who speaks it."),)
-    )
-    return (*read, say("{mark} In English: not translated yet.", mark=UNTRANSLATED))
 
 
 def _write_follow(where: str) -> WebPart:

@@ -144,7 +144,7 @@ def test_an_edition_in_spanish_lacks_nothing(
             "classes/box-notes.pdf",
         ),
         *("press/print-check-letter.pdf", "members/qx/packing-list.pdf", "review.pdf"),
-        *("weekly-01-play-1.html", "feed.xml"),
+        *("weekly-01-play-1.html", "plays/weekly-01.html", "plays/weekly-01-key.html", "feed.xml"),
     ],
 )
 def test_what_is_from_memory_says_so_once(
