@@ -65,6 +65,8 @@ def reader(monkeypatch: pytest.MonkeyPatch, languages: Path) -> Iterator[None]:
     def render(problem: Problem, *paint: object) -> str:
         return render_problem(replace(problem, where=None), *paint)  # type: ignore[arg-type]
 
+    for command in (main, *main.commands.values()):  # click keeps what it said of --help before
+        monkeypatch.setattr(command, "_help_option", None)
     monkeypatch.setattr(console, "_find_reader", lambda: PSEUDO)
     monkeypatch.setattr(console, "render_problem", render)
     monkeypatch.setenv("COLUMNS", "200")
