@@ -42,16 +42,17 @@ def write_answer(
         sure = tell("{confidence}, not yet compared with the book", confidence=say(answer.row.confidence))
         told.append((tell("in doubt"), sure))
     told += [(tell("because"), f"{ask} {given}") for _, ask, given in answer.asked]
+    width = max(8, *(len(head) for head, _ in told))
     lines = [
         f"{ruling.headline}  ({code}, {subject})",
-        *(f"  {head:8} {words}" for head, words in told if words),
+        *(f"  {head:{width}} {words}" for head, words in told if words),
     ]
     if answer.idle:
         lines.append("  " + tell("makes no difference here: {facts}", facts=", ".join(answer.idle)))
     if answer.unsettled:
         lines.append("  " + tell("unsettled: {why}; check your league", why=answer.unsettled))
-    lines += [f"  {tell('note'):8} {text}" for text in (ruling.note, answer.note) if text]
-    lines += [f"  {tell('see'):8} pocketref rule {ruling.see} --code {code}"] if ruling.see else []
+    lines += [f"  {tell('note'):{width}} {text}" for text in (ruling.note, answer.note) if text]
+    lines += [f"  {tell('see'):{width}} pocketref rule {ruling.see} --code {code}"] if ruling.see else []
     return "\n".join([*lines, tell("The rule book and the league govern.")])
 
 

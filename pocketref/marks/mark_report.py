@@ -12,8 +12,9 @@ from pocketref.layouts.layout_library import Layouts
 from pocketref.marks.answers import MOST_BYTES
 from pocketref.marks.mark_files import write_file
 from pocketref.marks.mark_text import (
-    NOWHERE,
     SAMPLE,
+    count_members,
+    name_chapter,
     write_doubtful,
     write_figure,
     write_intake,
@@ -32,7 +33,6 @@ from pocketref.plays.choices import LETTERS
 from pocketref.problems import Location, refusal
 from pocketref.scene.items import FontFace
 from pocketref.scene.typefaces import typeface
-from pocketref.words.speech import count
 from pocketref.words.terminal import tell
 
 _PAD_MM = 0.3
@@ -62,40 +62,44 @@ def lay_out_marks(marks: Marks, layouts: Layouts, paper: str) -> LaidOut:
     edition = marks.books.library.edition
 
     def write_foot(page: int, pages: int) -> Footer:
-        left = (write_edition(edition), f"Marks, page {page} of {pages}")
-        return Footer(left, (write_governs(), PRIVATE))
+        left = (write_edition(edition), tell("Marks, page {page} of {pages}", page=page, pages=pages))
+        return Footer(left, (write_governs(), tell(PRIVATE)))
 
     def list_lines(head: str, lines: Sequence[str]) -> list[Block]:
         return [Paragraphs(head, tuple(lines), head, small=True)] if lines else []
 
     members = "; ".join(f"{_name(member)} *{member.right.count}*" for member in marks.members)
     blocks = [
-        *list_lines("Misread by the class", write_misread(marks)),
+        *list_lines(tell("Misread by the class"), write_misread(marks)),
         *(block for sheet in marks.sheets for block in _show_sheet(sheet, marks)),
-        *list_lines("Rows missed", ["; ".join(write_rows(marks))] if write_rows(marks) else []),
-        Paragraphs("chapters", (_write_chapters(marks),), "By chapter", small=True),
-        Paragraphs("members", (members,), "Members, and how many they have right", small=True),
+        *list_lines(tell("Rows missed"), ["; ".join(write_rows(marks))] if write_rows(marks) else []),
+        Paragraphs("chapters", (_write_chapters(marks),), tell("By chapter"), small=True),
+        Paragraphs("members", (members,), tell("Members, and how many they have right"), small=True),
     ]
     blocks.append(
-        Paragraphs("how to read it", (f"{write_intake(marks)} Bold: the right answer. {SAMPLE}",), small=True)
+        Paragraphs(
+            "how to read it",
+            (f"{write_intake(marks)} {tell('Bold: the right answer.')} {tell(SAMPLE)}",),
+            small=True,
+        )
     )
-    title = TitleBand("Marks", f"{edition.season}, {count(len(marks.members), 'member')}")
+    title = TitleBand(tell("Marks"), f"{edition.season}, {count_members(len(marks.members))}")
     flow = Flow("marks", title, write_foot, (tuple(blocks),))
-    return lay_out_flow("marks", "Marks", (flow,), paper, layouts, edition)
+    return lay_out_flow("marks", tell("Marks"), (flow,), paper, layouts, edition)
 
 
 def _show_sheet(sheet: MarkedSheet, marks: Marks) -> list[Block]:
     letters = LETTERS[: max(len(play.question.choices) for play in sheet.plays)]
     columns = (
         Column("", "end"),
-        Column("Play", width_mm=34),
-        Column("Right", "end"),
+        Column(tell("Play"), width_mm=34),
+        Column(tell("Right"), "end"),
         *(Column(letter, "end") for letter in letters),
-        Column("none", "end"),
+        Column(tell("none"), "end"),
         Column("r", "end"),
-        Column("High", "end"),
-        Column("Low", "end"),
-        Column("Wrong choice taken most", flex=True),
+        Column(tell("High"), "end"),
+        Column(tell("Low"), "end"),
+        Column(tell("Wrong choice taken most"), flex=True),
     )
     rows = tuple(_show_play(play, letters, marks) for play in sheet.plays)
     head = sheet.sheet.title
@@ -128,7 +132,7 @@ def _show_play(play: MarkedPlay, letters: str, marks: Marks) -> tuple[Cell, ...]
 
 def _write_chapters(marks: Marks) -> str:
     return "; ".join(
-        f"{name or NOWHERE} {write_percent(share)} ({count(members, 'member')})"
+        f"{name_chapter(name)} {write_percent(share)} ({count_members(members)})"
         for name, (members, share) in marks.chapters.items()
     )
 

@@ -11,7 +11,7 @@ from pocketref.marks.marking import MarkedPlay, MarkedSheet, Marks
 from pocketref.marks.misreadings import write_misreading
 from pocketref.plays.choices import LETTERS
 from pocketref.plays.plays import Row, RuleBooks
-from pocketref.words.speech import count
+from pocketref.words.terminal import tell, tell_count
 
 SAMPLE = (
     "A class is a small sample: read the counts. r is the correlation of a play with the score of the "
@@ -19,7 +19,6 @@ SAMPLE = (
     "the most and with the fewest right, ties included."
 )
 """The number of answers is from a university's assessment handbook (BYU, Assessment Basics)."""
-NOWHERE = "no chapter"
 _BOLD = re.compile(r"\*([^*\n]+)\*")
 
 
@@ -29,18 +28,33 @@ def write_marks(marks: Marks) -> str:
     for sheet in marks.sheets:
         lines += [_write_head(sheet), *_write_plays(sheet, marks.books), *write_doubtful(sheet), ""]
     lines += [
-        *_write_section("Misread", write_misread(marks)),
-        *_write_section("Rows missed", write_rows(marks)),
+        *_write_section(tell("Misread"), write_misread(marks)),
+        *_write_section(tell("Rows missed"), write_rows(marks)),
     ]
     chapters = [
-        f"{name or NOWHERE}: {count(members, 'member')}, {write_percent(right)} right"
+        tell(
+            "{chapter}: {members}, {right} right",
+            chapter=name_chapter(name),
+            members=count_members(members),
+            right=write_percent(right),
+        )
         for name, (members, right) in marks.chapters.items()
     ]
-    lines += _write_section("By chapter", chapters)
+    lines += _write_section(tell("By chapter"), chapters)
     rows = [(each.shown, str(each.right), write_percent(each.right)) for each in marks.members]
-    lines += _write_section("Members", _align(rows, "<>>"))
-    lines += [f"< is the right answer. {SAMPLE}", write_intake(marks)]
+    lines += _write_section(tell("Members"), _align(rows, "<>>"))
+    lines += [f"{tell('< is the right answer.')} {tell(SAMPLE)}", write_intake(marks)]
     return _BOLD.sub(r"‘\1’", "\n".join(lines))
+
+
+def name_chapter(name: str) -> str:
+    """A chapter's name, or that there is none."""
+    return name or tell("no chapter")
+
+
+def count_members(number: int) -> str:
+    """How many members."""
+    return tell_count(number, "{count} member", "{count} members")
 
 
 def write_percent(share: Share) -> str:
@@ -50,33 +64,52 @@ def write_percent(share: Share) -> str:
 
 def write_figure(value: float | None) -> str:
     """A correlation with two decimals; what can't be told is said to be so."""
-    return "not defined" if value is None else f"{value:+.2f}"
+    return tell("not defined") if value is None else f"{value:+.2f}"
 
 
 def write_intake(marks: Marks) -> str:
     """What of all that came in was marked, in a sentence or two."""
     handed = sum(len(sheet.answers) for sheet in marks.sheets)
-    parts = [f"{count(handed, 'answer sheet')} of {count(len(marks.members), 'member')} marked"]
-    parts += [f"{marks.unmarked} not marked, as told"] if marks.unmarked else []
-    parts += [f"{marks.empty} without an answer"] if marks.empty else []
-    parts += [f"{count(len(marks.silent), 'member')} of the roster handed in nothing"] if marks.silent else []
+    members = count_members(len(marks.members))
+    parts = [
+        tell_count(
+            handed,
+            "{count} answer sheet of {members} marked",
+            "{count} answer sheets of {members} marked",
+            members=members,
+        )
+    ]
+    parts += [tell("{count} not marked, as told", count=marks.unmarked)] if marks.unmarked else []
+    parts += [tell("{count} without an answer", count=marks.empty)] if marks.empty else []
+    if marks.silent:
+        silent = tell_count(
+            len(marks.silent),
+            "{count} member of the roster handed in nothing",
+            "{count} members of the roster handed in nothing",
+        )
+        parts.append(silent)
     return "; ".join(parts) + "."
 
 
 def write_summary(sheet: MarkedSheet) -> str:
     """How the class did on a sheet, and how steady its score is."""
     figures = sheet.figures
-    kr20 = "not defined" if figures.kr20 is None else f"{round(figures.kr20, 2) + 0:.2f}"
-    return (
-        f"{count(figures.people, 'member')}, {count(len(sheet.plays), 'play')}; mean {figures.mean:.1f} right, "
-        f"standard deviation {figures.deviation:.1f}, reliability (KR-20) {kr20}"
+    kr20 = tell("not defined") if figures.kr20 is None else f"{round(figures.kr20, 2) + 0:.2f}"
+    return tell(
+        "{members}, {plays}; mean {mean:.1f} right, standard deviation {deviation:.1f}, reliability (KR-20) {kr20}",
+        members=count_members(figures.people),
+        plays=tell_count(len(sheet.plays), "{count} play", "{count} plays"),
+        mean=figures.mean,
+        deviation=figures.deviation,
+        kr20=kr20,
     )
 
 
 def write_row(books: RuleBooks, row: Row) -> str:
     """A row by its subject's title, its number and the code's mark: "Infield fly, row 2 (HS)"."""
     code, subject, number = row
-    return f"{books.library.subjects[subject].title}, row {number} ({books.library.codes[code].mark})"
+    title, mark = books.library.subjects[subject].title, books.library.codes[code].mark
+    return tell("{title}, row {number} ({mark})", title=title, number=number, mark=mark)
 
 
 def find_headline(books: RuleBooks, row: Row) -> str:
@@ -94,8 +127,12 @@ def write_wrong(books: RuleBooks, play: MarkedPlay, letter: str) -> str:
         return ruling
     code, subject, number = betrayal.row
     is_own = subject == play.question.ruled.case.subject
-    row = f"row {number} ({books.library.codes[code].mark})" if is_own else write_row(books, betrayal.row)
-    return f"{ruling}. Betrays {row}: {write_misreading(books, betrayal.misreading, is_brief=True)}"
+    mark = books.library.codes[code].mark
+    row = (
+        tell("row {number} ({mark})", number=number, mark=mark) if is_own else write_row(books, betrayal.row)
+    )
+    misread = write_misreading(books, betrayal.misreading, is_brief=True)
+    return tell("{ruling}. Betrays {row}: {misread}", ruling=ruling, row=row, misread=misread)
 
 
 def write_misread(marks: Marks) -> list[str]:
@@ -108,7 +145,13 @@ def write_misread(marks: Marks) -> list[str]:
                 for name, places in groupby(tally.places, key=lambda place: place[0])
             )
             words = write_misreading(marks.books, tally.misreading)
-            lines.append(f"{words[0].upper()}{words[1:]}: {tally.taken} answers that could show it ({where})")
+            line = tell(
+                "{words}: {count} answers that could show it ({where})",
+                words=words,
+                count=tally.taken,
+                where=where,
+            )
+            lines.append(f"{line[0].upper()}{line[1:]}")
     return lines
 
 
@@ -116,7 +159,12 @@ def write_rows(marks: Marks) -> list[str]:
     """The rows to teach again, and what they rule."""
     books = marks.books
     return [
-        f"{write_row(books, mark.row)}, {find_headline(books, mark.row)}: {mark.right} right"
+        tell(
+            "{row}, {ruling}: {right} right",
+            row=write_row(books, mark.row),
+            ruling=find_headline(books, mark.row),
+            right=mark.right,
+        )
         for mark in marks.rows
         if mark.is_missed
     ]
@@ -125,8 +173,15 @@ def write_rows(marks: Marks) -> list[str]:
 def write_doubtful(sheet: MarkedSheet) -> list[str]:
     """A sentence for each play of which those with the highest scores took a wrong choice more often than the right."""
     return [
-        f"Play {play.number}: of those with the highest scores {play.upper_counts[letter]} took {letter}, and "
-        f"{play.figures.upper.count} the right {play.question.letter}: read the play again before it is taught."
+        tell(
+            "Play {number}: of those with the highest scores {wrong} took {letter}, and {right} the right {key}: read "
+            "the play again before it is taught.",
+            number=play.number,
+            wrong=play.upper_counts[letter],
+            letter=letter,
+            right=play.figures.upper.count,
+            key=play.question.letter,
+        )
         for play in sheet.plays
         for letter in play.wrong
         if play.upper_counts[letter] > play.figures.upper.count
@@ -139,14 +194,20 @@ def _write_head(sheet: MarkedSheet) -> str:
 
 def _write_plays(sheet: MarkedSheet, books: RuleBooks) -> Iterable[str]:
     letters = LETTERS[: max(len(play.question.choices) for play in sheet.plays)]
-    head = ("", "Play", "Right", *letters, "none", "r", "highest", "lowest")
+    head = ("", tell("Play"), tell("Right"), *letters, tell("none"), "r", tell("highest"), tell("lowest"))
     rows = [head, *(_list_cells(play, letters) for play in sheet.plays)]
     yield from _align(rows, "><>" + ">" * len(letters) + ">>>>")
     for play in sheet.plays:
         for letter in play.wrong[:1]:
             where = play.betrayals[letter].where if letter in play.betrayals else None
             place = f" [{where}]" if where else ""
-            yield f"  {play.number}{letter} taken by {play.counts[letter]}: {write_wrong(books, play, letter)}{place}"
+            taken = tell(
+                "{choice} taken by {count}: {wrong}",
+                choice=f"{play.number}{letter}",
+                count=play.counts[letter],
+                wrong=write_wrong(books, play, letter),
+            )
+            yield f"  {taken}{place}"
 
 
 def _list_cells(play: MarkedPlay, letters: str) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from itertools import takewhile
 
 from pocketref.marks.item_analysis import Share, add_shares
@@ -24,6 +25,7 @@ from pocketref.plays.choices import (
 from pocketref.plays.plays import Row, RuleBooks, RuledPlay
 from pocketref.problems import Location
 from pocketref.source.ruling_models import RulingModel
+from pocketref.words.terminal import tell, tell_list
 
 Taken = tuple[str, str, tuple[str, ...]]
 """A fact, the answer that the play has ("" if it is not told), and the answers that it was taken for."""
@@ -151,19 +153,21 @@ def write_misreading(books: RuleBooks, misreading: Misreading, *, is_brief: bool
     """A misreading in words: "“Foot on plate at contact?” is *yes*, taken as *no*"; what it is left out in brief."""
     library = books.library
     if misreading.code:
-        return f"ruled as the {library.codes[misreading.code].name.lower()} code does"
+        return tell("ruled as the {code} code does", code=library.codes[misreading.code].name.lower())
     if not misreading.taken:
-        return f"taken for another matter: {library.subjects[misreading.subject].title.lower()}"
+        title = library.subjects[misreading.subject].title.lower()
+        return tell("taken for another matter: {title}", title=title)
     if len(misreading.taken) > MOST_FACTS:
-        return f"another play, with {len(misreading.taken)} facts otherwise"
+        return tell("another play, with {count} facts otherwise", count=len(misreading.taken))
     facts, parts = library.subjects[misreading.subject].facts, []
     for name, shown, taken in misreading.taken:
         labels = facts[name].answers
-        is_shown = f"is *{labels[shown]}*, " if shown and not is_brief else ""
-        parts.append(
-            f"“{facts[name].ask}” {is_shown}taken as *{' or '.join(labels[each] for each in taken)}*"
-        )
-    return ", and ".join(parts)
+        said = {"fact": facts[name].ask, "taken": tell_list((labels[each] for each in taken), is_or=True)}
+        if shown and not is_brief:
+            parts.append(tell("“{fact}” is *{shown}*, taken as *{taken}*", shown=labels[shown], **said))
+        else:
+            parts.append(tell("“{fact}” taken as *{taken}*", **said))
+    return reduce(lambda most, last: tell("{most}, and {last}", most=most, last=last), parts)
 
 
 def list_betrayals(books: RuleBooks, question: AskedPlay) -> list[Sequence[Betrayal]]:
