@@ -276,10 +276,10 @@ def lay_out_model(
         faces = {card.name: card.own.faces for card in placed or ()}
         others += find_places(model, looks.cards, lambda card: faces.get(card.card, ()))
 
-    def lay_out(library: Library, stock_name: str = stock) -> LaidOut:
-        if isinstance(model, CardModel):
-            return lay_out_card(model, library, looks, stock_name, source.previous, placed)
-        return lay_out_sheet(model, library, looks, stock_name, source.previous)
+    def lay_out(library: Library, stock_name: str = stock, shown: CardModel | SheetModel = model) -> LaidOut:
+        if isinstance(shown, CardModel):
+            return lay_out_card(shown, library, looks, stock_name, source.previous, placed)
+        return lay_out_sheet(shown, library, looks, stock_name, source.previous)
 
     def try_layout(library: Library) -> tuple[LaidOut | None, tuple[Problem, ...]]:
         try:

@@ -23,7 +23,7 @@ StockName = Annotated[Name, WrapValidator(_let_sizes_pass)]
 """A stock's name, or a size that is answered with the name of the stock that has it."""
 
 
-BY_LANGUAGE = "by-language"
+FRONT_AND_BACK, BY_LANGUAGE = "front-and-back", "by-language"
 Sides = Literal["front-and-back", "by-language"]
 """What stands on the back of a card: the rest of it, or its front again in the edition's second language."""
 

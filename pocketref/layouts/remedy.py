@@ -6,9 +6,10 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 
+from pocketref.layouts.cards import find_languages
 from pocketref.layouts.face_fit import TOO_LARGE, LaidOut
 from pocketref.layouts.layout_library import Layouts
-from pocketref.layouts.layout_models import BY_LANGUAGE, CardModel, SheetModel
+from pocketref.layouts.layout_models import FRONT_AND_BACK, CardModel, SheetModel
 from pocketref.layouts.overlap_check import check_overlaps
 from pocketref.problems import PocketrefError, Problem
 from pocketref.words.terminal import tell
@@ -21,7 +22,10 @@ def write_remedy(
     layouts: Layouts,
     lay_out: Callable[..., LaidOut],
 ) -> Sequence[Problem]:
-    """The problems of what `lay_out` refused, those of size with the stock on which it fits."""
+    """The problems of what `lay_out` refused, those of size with what it fits with.
+
+    That is another stock; for a card in two languages, either side in one as well.
+    """
     if not any(problem.code == TOO_LARGE for problem in problems):
         return problems
     hint = tell(
@@ -34,8 +38,10 @@ def write_remedy(
                     "shorten its text, drop a block, or choose a larger stock: it fits on {name}", name=name
                 )
                 break
-    if isinstance(model, CardModel) and model.sides == BY_LANGUAGE:
-        hint = tell("{hint}; 'sides: front-and-back' leaves more room", hint=hint)
+    if isinstance(model, CardModel) and len(find_languages(model)) > 1:
+        with suppress(PocketrefError):
+            if not check_overlaps(lay_out(shown=model.model_copy(update={"sides": FRONT_AND_BACK}))):
+                hint = tell("{hint}; with 'sides: front-and-back' it fits here", hint=hint)
     return [replace(p, hint=hint) if p.code == TOO_LARGE else p for p in problems]
 
 

@@ -72,14 +72,18 @@ def write_html(page: WebPage) -> str:
         add_raw(body, "script", write_data(value), type="application/octet-stream", id=f"data-{name}")
     script = write_script(with_views=has_views)
     add_raw(body, "script", script, type="module")
+    policy = write_policy(style, script, is_site=has_views)
+    head = _write_head(page, title, policy)
+    add_raw(head, "style", style)
+    return write_tree(tag("html", head, body, lang=page.language))
+
+
+def _write_head(page: WebPage, title: Element, policy: str) -> Element:
+    """What is told of the page to whatever shows it."""
     head = tag(
         "head",
         tag("meta", charset="utf-8"),
-        tag(
-            "meta",
-            http_equiv="Content-Security-Policy",
-            content=write_policy(style, script, is_site=has_views),
-        ),
+        tag("meta", http_equiv="Content-Security-Policy", content=policy),
         tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
         tag("meta", name="color-scheme", content="light dark"),
         title,
@@ -89,8 +93,7 @@ def write_html(page: WebPage) -> str:
         name = say("{association}: editions", association=page.heading)
         head.append(tag("link", rel="alternate", type="application/atom+xml", title=name, href=page.feed))
     append(head, write_alternates(page.others))
-    add_raw(head, "style", style)
-    return write_tree(tag("html", head, body, lang=page.language))
+    return head
 
 
 def write_policy(style: str, script: str, *, is_site: bool = False) -> str:

@@ -23,6 +23,7 @@ from pocketref.output.reading.readback import read_pdf
 from pocketref.pages.change_bar import shows_bar
 from pocketref.pages.face_cut import list_blocks
 from pocketref.pages.page import Box
+from pocketref.problems import PocketrefError
 from pocketref.translations.language_proof import read_language
 from pocketref.words.speech import ENGLISH
 
@@ -180,3 +181,16 @@ def test_a_card_may_say_its_sides_itself_and_one_language_has_front_and_back(tmp
     (told,) = [each for each in alone.warnings if each.code == "sides-one-language"]
     assert str(told.where) == "layouts/house.yaml:1:8"
     assert replace(proof.cards[1]).document.pages == alone.cards[1].document.pages
+
+
+@pytest.mark.parametrize(("smallest", "fits"), [("50", True), ("20", False)])
+def test_front_and_back_is_named_as_a_way_out_only_where_the_card_then_fits(
+    smallest: str, fits: bool, tmp_path: Path
+) -> None:
+    folders = open_folders(tmp_path / "source")
+    folders.replace("layouts/cards/batters-box.yaml", "smallest: 60", f"smallest: {smallest}")
+    with pytest.raises(PocketrefError) as caught:
+        prove_in_both(folders)
+    hints = {problem.hint for problem in caught.value.problems if problem.code == "block-too-large"}
+    assert hints
+    assert all(hint.endswith("with 'sides: front-and-back' it fits here") == fits for hint in hints)
