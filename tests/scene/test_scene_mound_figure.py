@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from scene_measures import find_overlaps
 from scene_samples import (
@@ -20,6 +22,11 @@ from pocketref.field.mound import list_slope
 from pocketref.problems import PocketrefError
 from pocketref.scene.figures.mound_figure import EXAGGERATION, draw_mound
 from pocketref.scene.figures.plate_figure import Detail
+from pocketref.translations.language_proof import read_language
+from pocketref.words.pseudo import PSEUDO
+from pocketref.words.speech import Language, speak
+
+ROOT = Path(__file__).parents[2]
 
 CASES: list[tuple[float, float, Detail]] = [(50, 7.6, "card"), (40, 8.4, "sheet"), (40, 10.4, "sheet")]
 
@@ -83,3 +90,11 @@ def test_the_flat_top_carries_its_sizes_and_is_left_out_where_they_are_unknown()
 def test_a_level_without_a_slope_has_no_figure_and_is_told_what_is_missing() -> None:
     with pytest.raises(PocketrefError, match="mound-slope-length"):
         draw_mound(SMALL, 50, 7.6, "card")
+
+
+@pytest.mark.parametrize("language", [PSEUDO, read_language("es", ROOT / "content")], ids=["longer", "es"])
+@pytest.mark.parametrize("scale", [50, 55, 60])
+def test_longer_words_never_stand_across_the_slope(scale: float, language: Language) -> None:
+    with speak(language):
+        texts = list_crossings(draw_mound(FULL, scale, 7.6, "card"))
+    assert texts == []

@@ -13,8 +13,8 @@ from pocketref.field.mound import SlopePoint, list_slope
 from pocketref.scene.dimensioning import ARROW_MM, THIN_MM, DimensionLine, DimensionSheet
 from pocketref.scene.figures.plate_figure import Detail, write_label
 from pocketref.scene.inks import BLACK, GREY_PALE, WHITE
-from pocketref.scene.items import FontFace, Item, Shape, Stroke
-from pocketref.scene.paths import Point, arrowhead, extent_of_all, polyline, rectangle, shift
+from pocketref.scene.items import FontFace, Item, Shape, Stroke, Text
+from pocketref.scene.paths import Point, arrowhead, extent_of, extent_of_all, polyline, rectangle, shift
 from pocketref.scene.plan_view import EDGE_MM, OUTLINE_MM, FigureDrawing, finish_figure
 from pocketref.scene.textfit import leading_mm
 from pocketref.scene.typefaces import cap_height_mm, set_text, typeface
@@ -165,13 +165,27 @@ def _draw_datum(draft: _Drafting) -> list[Item]:
     face = typeface(FontFace.ITALIC)
     is_tight = face.measure_mm(times, size) + face.measure_mm(home, size) > right - left
     low = y + lead * is_tight
-    for words, line in ((fall, low + lead), (times, low)):
-        items.append(set_text(right, line, words, FontFace.ITALIC, size, BLACK, "end"))
+    noted = [
+        set_text(right, line, words, FontFace.ITALIC, size, BLACK, "end")
+        for words, line in ((fall, low + lead), (times, low))
+    ]
+    if all(_is_in_ground(draft, words) for words in noted):  # the rows of heights and the caption say it too
+        items += noted
     left, middle = -draft.x(draft.slope[-1].ahead) + 0.5, y + cap_height_mm(FontFace.ITALIC, size) / 2
     items.append(Shape(polyline([(left + 1.5, middle), (left + 5.0, middle)]), Stroke(0.7, BLACK)))
     items.append(Shape(arrowhead((left, middle), 180, 3.0, 46), fill=BLACK))
     items.append(set_text(left + 6.0, y, home, FontFace.ITALIC, size, BLACK))
     return items
+
+
+def _is_in_ground(draft: _Drafting, words: Text) -> bool:
+    """Whether words under the slope stay clear of its line, which rises away from home."""
+    left, _, _, high = extent_of(words)
+    foot, start = draft.slope[-1], draft.slope[0]
+    low_x, high_x = -draft.x(foot.ahead), -draft.x(start.ahead)
+    low_y, high_y = draft.y(foot.height), draft.y(start.height)
+    ground = low_y + (left - low_x) * (high_y - low_y) / (high_x - low_x)
+    return high + OUTLINE_MM <= ground
 
 
 def _dimension_profile(draft: _Drafting) -> None:
